@@ -1,0 +1,95 @@
+//! The key stamped on a harp, with its octave.
+
+use crate::note::split_letter;
+use crate::{Accidental, Note, PitchClass};
+use std::fmt;
+use std::str::FromStr;
+
+/// A harp's key: which note hole 1 blow sounds. `C` is C4; `low F` is F3; `high G` is G4.
+///
+/// G to B start below middle C, D♭ to F♯ above it; "low" takes an octave off the upper keys, "high" adds one to the
+/// lower ones (common practice, no source).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct HarpKey(Note);
+
+/// A text that names no harp key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeyError(pub String);
+
+impl HarpKey {
+    /// The key of a harp whose hole 1 blow is `blow_1`.
+    pub fn from_blow_1(blow_1: Note) -> Self {
+        Self(blow_1)
+    }
+
+    /// Every key from low low F (F2) to high G (G4), from the lowest up.
+    pub fn all() -> impl Iterator<Item = Self> {
+        (41..=67).filter_map(Note::new).map(Self)
+    }
+
+    /// What hole 1 blow sounds.
+    pub fn blow_1(self) -> Note {
+        self.0
+    }
+
+    /// The pitch class the harp is named after.
+    pub fn pitch_class(self) -> PitchClass {
+        self.0.pitch_class()
+    }
+
+    /// How many octaves the harp lies above the usual one of its key (−1 for "low").
+    fn octaves_from_usual(self) -> i32 {
+        (i32::from(self.0.midi()) - usual_blow_1(self.pitch_class())).div_euclid(12)
+    }
+}
+
+/// MIDI key of hole 1 blow on the usual harp of a key: G3 (55) to F♯4 (66).
+fn usual_blow_1(class: PitchClass) -> i32 {
+    55 + i32::from(PitchClass::new(i32::from(class.semitones()) - 7).semitones())
+}
+
+impl fmt::Display for HarpKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let octaves = self.octaves_from_usual();
+        let word = if octaves < 0 { "low " } else { "high " }.repeat(octaves.unsigned_abs() as usize);
+        // Harps are labelled F♯ but otherwise with flats (common practice, no source).
+        let accidental =
+            if self.pitch_class().semitones() == 6 { Accidental::Sharp } else { Accidental::Flat };
+        f.pad(&format!("{word}{}", self.pitch_class().name(accidental)))
+    }
+}
+
+impl FromStr for HarpKey {
+    type Err = KeyError;
+
+    /// Reads `C`, `Bb`, `F♯`, `low F`, `low low F`, `high G`, in any case.
+    fn from_str(text: &str) -> Result<Self, KeyError> {
+        let fail = || KeyError(text.to_owned());
+        let mut octaves = 0;
+        let mut rest = text.trim();
+        while let Some((word, tail)) = rest.split_once(|c: char| c.is_whitespace() || c == '-') {
+            octaves += match word.to_ascii_lowercase().as_str() {
+                "low" => -1,
+                "high" => 1,
+                _ => return Err(fail()),
+            };
+            rest = tail.trim_start();
+        }
+        let (semitones, "") = split_letter(rest).ok_or_else(fail)? else { return Err(fail()) };
+        let key =
+            Note::new(usual_blow_1(PitchClass::new(semitones)) + 12 * octaves).map(Self).ok_or_else(fail)?;
+        if (41..=67).contains(&key.0.midi()) { Ok(key) } else { Err(fail()) }
+    }
+}
+
+impl fmt::Display for KeyError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{:?} is no harp key; write one like C, Bb, F#, \"low F\", from \"low low F\" to \"high G\"",
+            self.0
+        )
+    }
+}
+
+impl std::error::Error for KeyError {}

@@ -1,0 +1,30 @@
+//! What a harp can play.
+//!
+//! Start with [`Harp`]: it joins a [`HarpKey`], a [`Tuning`] (which reed stands where), a [`ConcertPitch`] and the
+//! cent offsets of the single reeds, and answers the two questions everything else asks: *what sounds when I play
+//! this [`Way`]?* and *which ways make this [`Note`]?* Bends and overbends are derived from the two reeds of each
+//! hole, never listed by hand.
+//!
+//! This crate does no I/O, reads no clock, and knows nothing of sound or screens.
+//!
+//! ```
+//! use layout::{Breath, Harp, HarpKey, Note, Technique, Way};
+//!
+//! let harp = Harp::richter("C".parse::<HarpKey>().unwrap());
+//! let bend = Way::new(3, Breath::Draw, Technique::Bend(1));
+//! assert_eq!(harp.note(bend), Note::new(70));
+//! ```
+
+mod concert;
+mod harp;
+mod key;
+mod note;
+mod tuning;
+mod way;
+
+pub use concert::{ConcertPitch, ConcertPitchError, cents_between};
+pub use harp::{Harp, ReedCents};
+pub use key::{HarpKey, KeyError};
+pub use note::{Accidental, Note, NoteError, PitchClass};
+pub use tuning::{Tuning, TuningError};
+pub use way::{Breath, Technique, Way};

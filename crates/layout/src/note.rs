@@ -1,0 +1,149 @@
+//! Notes of the twelve-tone system and their names.
+
+use std::fmt;
+use std::str::FromStr;
+
+/// One of the twelve pitch classes, C = 0 … B = 11.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PitchClass(u8);
+
+/// Which accidental a black key is written with where no key signature decides.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Accidental {
+    /// D♭, E♭, G♭, A♭, B♭: how harps are labelled.
+    #[default]
+    Flat,
+    /// C♯, D♯, F♯, G♯, A♯.
+    Sharp,
+}
+
+/// A note by its MIDI key number: 60 is middle C (C4), 69 is A4.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Note(u8);
+
+/// A text that names no note.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoteError(pub String);
+
+const FLATS: [&str; 12] = ["C", "D♭", "D", "E♭", "E", "F", "G♭", "G", "A♭", "A", "B♭", "B"];
+const SHARPS: [&str; 12] = ["C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B"];
+
+impl PitchClass {
+    /// The pitch class `semitones` above C, wrapped into the octave.
+    pub fn new(semitones: i32) -> Self {
+        Self(semitones.rem_euclid(12) as u8)
+    }
+
+    /// Semitones above C, 0 to 11.
+    pub fn semitones(self) -> u8 {
+        self.0
+    }
+
+    /// The name, with the given accidental for black keys.
+    pub fn name(self, accidental: Accidental) -> &'static str {
+        match accidental {
+            Accidental::Flat => FLATS[usize::from(self.0)],
+            Accidental::Sharp => SHARPS[usize::from(self.0)],
+        }
+    }
+}
+
+impl fmt::Display for PitchClass {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name(Accidental::Flat))
+    }
+}
+
+impl Note {
+    /// The note with this MIDI key number, 0 to 127.
+    pub fn new(midi: i32) -> Option<Self> {
+        u8::try_from(midi).ok().filter(|m| *m < 128).map(Self)
+    }
+
+    /// The MIDI key number.
+    pub fn midi(self) -> u8 {
+        self.0
+    }
+
+    /// The pitch class.
+    pub fn pitch_class(self) -> PitchClass {
+        PitchClass(self.0 % 12)
+    }
+
+    /// The octave number of scientific pitch notation, −1 to 9: middle C begins octave 4.
+    pub fn octave(self) -> i32 {
+        i32::from(self.0) / 12 - 1
+    }
+
+    /// The note `semitones` higher (lower if negative), if MIDI has a number for it.
+    pub fn up(self, semitones: i32) -> Option<Self> {
+        Self::new(i32::from(self.0) + semitones)
+    }
+
+    /// Name with octave, such as `B♭4`.
+    pub fn name(self, accidental: Accidental) -> String {
+        format!("{}{}", self.pitch_class().name(accidental), self.octave())
+    }
+}
+
+impl fmt::Display for Note {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.name(Accidental::Flat))
+    }
+}
+
+impl fmt::Display for NoteError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?} is no note; write a letter A to G, then # or b if needed", self.0)
+    }
+}
+
+impl std::error::Error for NoteError {}
+
+/// Splits a leading note letter with its accidentals off `text`: semitones above C (−1 for C♭) and the rest.
+pub(crate) fn split_letter(text: &str) -> Option<(i32, &str)> {
+    let mut chars = text.chars();
+    let mut semitones = match chars.next()?.to_ascii_uppercase() {
+        'C' => 0,
+        'D' => 2,
+        'E' => 4,
+        'F' => 5,
+        'G' => 7,
+        'A' => 9,
+        'B' => 11,
+        _ => return None,
+    };
+    let mut rest = chars.as_str();
+    while let Some(c) = rest.chars().next() {
+        semitones += match c {
+            '#' | '♯' => 1,
+            'b' | '♭' => -1,
+            _ => break,
+        };
+        rest = &rest[c.len_utf8()..];
+    }
+    Some((semitones, rest))
+}
+
+impl FromStr for PitchClass {
+    type Err = NoteError;
+
+    fn from_str(text: &str) -> Result<Self, NoteError> {
+        match split_letter(text.trim()) {
+            Some((semitones, "")) => Ok(Self::new(semitones)),
+            _ => Err(NoteError(text.to_owned())),
+        }
+    }
+}
+
+impl FromStr for Note {
+    type Err = NoteError;
+
+    /// Reads scientific pitch notation: `C4`, `Bb3`, `F♯5`, `C-1`.
+    fn from_str(text: &str) -> Result<Self, NoteError> {
+        let fail = || NoteError(text.to_owned());
+        let (semitones, octave) = split_letter(text.trim()).ok_or_else(fail)?;
+        let octave: i32 = octave.parse().map_err(|_| fail())?;
+        Self::new(octave.saturating_add(1).saturating_mul(12).saturating_add(semitones)).ok_or_else(fail)
+    }
+}
