@@ -20,6 +20,8 @@ pub struct Drill {
     pub title: String,
     /// What it is good for, a sentence or two.
     pub about: String,
+    /// What to take care of (breath, reeds), if the drill needs it said.
+    pub caution: Option<String>,
     /// Its items, in order.
     pub items: Vec<Item>,
 }

@@ -17,6 +17,8 @@ pub enum Outcome {
     Sharp(f64),
     /// Something else was played: the nearest note, and the simplest way this harp makes it, if it has one.
     AnotherNote(Note, Option<Way>),
+    /// The right pitch, let go before the hold was reached; how long it was held, seconds.
+    TooBrief(f64),
     /// Around the right pitch but never still enough to say; the spread in cents.
     Unsteady(f64),
     /// No note within the time allowed.
