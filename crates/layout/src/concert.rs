@@ -1,10 +1,12 @@
 //! Reference pitch: from note numbers to hertz and back.
 
 use crate::Note;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// The frequency of A4 (MIDI key 69) in hertz, 400 to 480; 440 by ISO 16:1975.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
 pub struct ConcertPitch(f64);
 
 /// A reference pitch outside 400 to 480 Hz.
@@ -38,9 +40,10 @@ impl ConcertPitch {
         69.0 + 12.0 * (hz / self.0).log2()
     }
 
-    /// The nearest note of equal temperament and the cents by which `hz` lies above it (−50 to +50).
+    /// The nearest note of equal temperament and the cents by which `hz` lies above it (−50 to +50); `None` if `hz` is
+    /// no frequency of a MIDI note.
     pub fn nearest(self, hz: f64) -> Option<(Note, f64)> {
-        let number = self.key_number(hz);
+        let number = Some(self.key_number(hz)).filter(|number| number.is_finite())?;
         let note = Note::new(number.round() as i32)?;
         Some((note, (number - f64::from(note.midi())) * 100.0))
     }
@@ -59,6 +62,20 @@ impl fmt::Display for ConcertPitchError {
 }
 
 impl std::error::Error for ConcertPitchError {}
+
+impl TryFrom<f64> for ConcertPitch {
+    type Error = ConcertPitchError;
+
+    fn try_from(a4_hz: f64) -> Result<Self, ConcertPitchError> {
+        Self::new(a4_hz)
+    }
+}
+
+impl From<ConcertPitch> for f64 {
+    fn from(concert: ConcertPitch) -> Self {
+        concert.a4_hz()
+    }
+}
 
 /// Cents from `from_hz` up to `to_hz`: `1200·log2(to/from)` (Ellis).
 pub fn cents_between(from_hz: f64, to_hz: f64) -> f64 {

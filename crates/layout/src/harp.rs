@@ -1,9 +1,11 @@
 //! A harp: key, tuning, reference pitch, and what can be played on it.
 
 use crate::{Breath, ConcertPitch, HarpKey, Note, Technique, Tuning, Way};
+use serde::{Deserialize, Serialize};
 
 /// Cent offsets of the single reeds from equal temperament, one entry per hole.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct ReedCents {
     /// Offsets of the blow reeds from hole 1 upwards; a missing entry is 0.
     pub blow: Vec<f64>,
@@ -86,8 +88,7 @@ impl Harp {
         }
     }
 
-    /// How many semitones the hole bends: the gap between its reeds less one (harmonica list archive, 1994; the two
-    /// reeds enclose every bend: Bahnson, Antaki & Beery, JASA 103 (1998)).
+    /// How many semitones the hole bends: the gap between its reeds less one (see [`Harp::play`]).
     pub fn deepest_bend(&self, hole: u8) -> u8 {
         match (self.reed(hole, Breath::Blow), self.reed(hole, Breath::Draw)) {
             (Some(blow), Some(draw)) => blow.midi().abs_diff(draw.midi()).saturating_sub(1),
@@ -95,24 +96,9 @@ impl Harp {
         }
     }
 
-    /// What sounds when this way is played, or `None` where the harp cannot do it.
-    ///
-    /// An overbend sounds one semitone above the higher reed, on the breath of the lower one (common practice, no
-    /// source; "outside the interval of the reeds": Bahnson, Antaki & Beery, JASA 103 (1998)).
+    /// What sounds when this way is played, or `None` where the harp cannot do it ([`Harp::play`] says why).
     pub fn note(&self, way: Way) -> Option<Note> {
-        let reed = self.reed(way.hole, way.breath)?;
-        match way.technique {
-            Technique::Natural => Some(reed),
-            Technique::Bend(depth) => {
-                let possible = self.bending_breath(way.hole) == Some(way.breath)
-                    && (1..=self.deepest_bend(way.hole)).contains(&depth);
-                if possible { reed.up(-i32::from(depth)) } else { None }
-            }
-            Technique::Overbend => {
-                let higher = self.bending_breath(way.hole)?;
-                if higher == way.breath { None } else { self.reed(way.hole, higher)?.up(1) }
-            }
-        }
+        self.play(way).ok()
     }
 
     /// The frequency at which this way is in tune: the reed's own pitch for a natural note, the note of equal

@@ -2,6 +2,7 @@
 
 use crate::note::split_letter;
 use crate::{Accidental, Note, PitchClass};
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 
@@ -9,8 +10,12 @@ use std::str::FromStr;
 ///
 /// G to B start below middle C, D♭ to F♯ above it; "low" takes an octave off the upper keys, "high" adds one to the
 /// lower ones (common practice, no source).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
 pub struct HarpKey(Note);
+
+/// Hole 1 blow of every key, as MIDI key numbers: low low F to high G.
+const KEYS: std::ops::RangeInclusive<u8> = 41..=67;
 
 /// A text that names no harp key.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,7 +29,17 @@ impl HarpKey {
 
     /// Every key from low low F (F2) to high G (G4), from the lowest up.
     pub fn all() -> impl Iterator<Item = Self> {
-        (41..=67).filter_map(Note::new).map(Self)
+        KEYS.map(i32::from).filter_map(Note::new).map(Self)
+    }
+
+    /// The usual harp of a key, neither low nor high: hole 1 blow from G3 to F♯4.
+    pub fn usual(class: PitchClass) -> Self {
+        Self(Note::usual_blow_1(class))
+    }
+
+    /// The twelve usual keys, from G up to F♯.
+    pub fn usual_keys() -> impl Iterator<Item = Self> {
+        (7..19).map(|semitones| Self::usual(PitchClass::new(semitones)))
     }
 
     /// What hole 1 blow sounds.
@@ -39,13 +54,9 @@ impl HarpKey {
 
     /// How many octaves the harp lies above the usual one of its key (−1 for "low").
     fn octaves_from_usual(self) -> i32 {
-        (i32::from(self.0.midi()) - usual_blow_1(self.pitch_class())).div_euclid(12)
+        let usual = Note::usual_blow_1(self.pitch_class());
+        (i32::from(self.0.midi()) - i32::from(usual.midi())).div_euclid(12)
     }
-}
-
-/// MIDI key of hole 1 blow on the usual harp of a key: G3 (55) to F♯4 (66).
-fn usual_blow_1(class: PitchClass) -> i32 {
-    55 + i32::from(PitchClass::new(i32::from(class.semitones()) - 7).semitones())
 }
 
 impl fmt::Display for HarpKey {
@@ -76,9 +87,9 @@ impl FromStr for HarpKey {
             rest = tail.trim_start();
         }
         let (semitones, "") = split_letter(rest).ok_or_else(fail)? else { return Err(fail()) };
-        let key =
-            Note::new(usual_blow_1(PitchClass::new(semitones)) + 12 * octaves).map(Self).ok_or_else(fail)?;
-        if (41..=67).contains(&key.0.midi()) { Ok(key) } else { Err(fail()) }
+        let usual = Note::usual_blow_1(PitchClass::new(semitones));
+        let key = usual.up(12_i32.saturating_mul(octaves)).ok_or_else(fail)?;
+        if KEYS.contains(&key.midi()) { Ok(Self(key)) } else { Err(fail()) }
     }
 }
 
@@ -93,3 +104,17 @@ impl fmt::Display for KeyError {
 }
 
 impl std::error::Error for KeyError {}
+
+impl TryFrom<String> for HarpKey {
+    type Error = KeyError;
+
+    fn try_from(text: String) -> Result<Self, KeyError> {
+        text.parse()
+    }
+}
+
+impl From<HarpKey> for String {
+    fn from(key: HarpKey) -> Self {
+        key.to_string()
+    }
+}

@@ -16,15 +16,25 @@
 //! ```
 
 mod concert;
+mod file_error;
 mod harp;
+mod inventory;
 mod key;
 mod note;
+mod playable;
+mod tab;
 mod tuning;
 mod way;
+mod words;
 
 pub use concert::{ConcertPitch, ConcertPitchError, cents_between};
+pub use file_error::{FileError, read_toml};
 pub use harp::{Harp, ReedCents};
+pub use inventory::Near;
 pub use key::{HarpKey, KeyError};
 pub use note::{Accidental, Note, NoteError, PitchClass};
+pub use playable::CannotPlay;
+pub use tab::{MarksError, NotTab, TabError, TabFault, TabMarks, TabStep, TabStyle};
 pub use tuning::{Tuning, TuningError};
 pub use way::{Breath, Technique, Way};
+pub use words::steps;

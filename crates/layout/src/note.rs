@@ -1,10 +1,12 @@
 //! Notes of the twelve-tone system and their names.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 
 /// One of the twelve pitch classes, C = 0 … B = 11.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
 pub struct PitchClass(u8);
 
 /// Which accidental a black key is written with where no key signature decides.
@@ -18,7 +20,8 @@ pub enum Accidental {
 }
 
 /// A note by its MIDI key number: 60 is middle C (C4), 69 is A4.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
 pub struct Note(u8);
 
 /// A text that names no note.
@@ -37,6 +40,22 @@ impl PitchClass {
     /// Semitones above C, 0 to 11.
     pub fn semitones(self) -> u8 {
         self.0
+    }
+
+    /// All twelve, from C up.
+    pub fn all() -> impl Iterator<Item = Self> {
+        (0..12).map(Self)
+    }
+
+    /// The pitch class `semitones` higher (lower if negative).
+    #[must_use]
+    pub fn up(self, semitones: i32) -> Self {
+        Self::new(i32::from(self.0) + semitones.rem_euclid(12))
+    }
+
+    /// Semitones from this pitch class up to `other`, 0 to 11.
+    pub fn semitones_to(self, other: Self) -> u8 {
+        (other.0 + 12 - self.0) % 12
     }
 
     /// The name, with the given accidental for black keys.
@@ -60,6 +79,11 @@ impl Note {
         u8::try_from(midi).ok().filter(|m| *m < 128).map(Self)
     }
 
+    /// Where the usual harp of a key begins: its one note among the twelve from G3 (55) to F♯4 (66).
+    pub(crate) fn usual_blow_1(key: PitchClass) -> Self {
+        Self(55 + key.up(-7).0)
+    }
+
     /// The MIDI key number.
     pub fn midi(self) -> u8 {
         self.0
@@ -77,7 +101,7 @@ impl Note {
 
     /// The note `semitones` higher (lower if negative), if MIDI has a number for it.
     pub fn up(self, semitones: i32) -> Option<Self> {
-        Self::new(i32::from(self.0) + semitones)
+        Self::new(i32::from(self.0).saturating_add(semitones))
     }
 
     /// Name with octave, such as `B♭4`.
@@ -145,5 +169,33 @@ impl FromStr for Note {
         let (semitones, octave) = split_letter(text.trim()).ok_or_else(fail)?;
         let octave: i32 = octave.parse().map_err(|_| fail())?;
         Self::new(octave.saturating_add(1).saturating_mul(12).saturating_add(semitones)).ok_or_else(fail)
+    }
+}
+
+impl TryFrom<String> for PitchClass {
+    type Error = NoteError;
+
+    fn try_from(text: String) -> Result<Self, NoteError> {
+        text.parse()
+    }
+}
+
+impl From<PitchClass> for String {
+    fn from(class: PitchClass) -> Self {
+        class.to_string()
+    }
+}
+
+impl TryFrom<String> for Note {
+    type Error = NoteError;
+
+    fn try_from(text: String) -> Result<Self, NoteError> {
+        text.parse()
+    }
+}
+
+impl From<Note> for String {
+    fn from(note: Note) -> Self {
+        note.to_string()
     }
 }

@@ -1,5 +1,6 @@
 //! Which reed stands where.
 
+use crate::Breath;
 use std::fmt;
 
 /// The reeds of a harp, in semitones above the blow reed of hole 1.
@@ -10,6 +11,10 @@ pub struct Tuning {
     draw: Vec<i8>,
 }
 
+/// How far a reed may lie from hole 1 blow, semitones. Every harp key keeps its reeds and their overbends within
+/// MIDI's numbers (41 − 24 to 67 + 59 + 1).
+const REACH: std::ops::RangeInclusive<i8> = -24..=59;
+
 /// A set of reeds that is no harp.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TuningError {
@@ -17,8 +22,8 @@ pub enum TuningError {
     Uneven(usize, usize),
     /// Fewer than 4 or more than 16 holes.
     Holes(usize),
-    /// A reed more than five octaves from hole 1 blow.
-    Far(i8),
+    /// A reed too far from hole 1 blow: its hole and breath, and its distance in semitones.
+    Far(u8, Breath, i8),
 }
 
 impl Tuning {
@@ -33,8 +38,10 @@ impl Tuning {
         if !(4..=16).contains(&blow.len()) {
             return Err(TuningError::Holes(blow.len()));
         }
-        if let Some(far) = blow.iter().chain(draw).find(|s| !(-60..=60).contains(*s)) {
-            return Err(TuningError::Far(*far));
+        for (breath, reeds) in [(Breath::Blow, blow), (Breath::Draw, draw)] {
+            if let Some((hole, reed)) = (1..).zip(reeds).find(|(_, reed)| !REACH.contains(*reed)) {
+                return Err(TuningError::Far(hole, breath, *reed));
+            }
         }
         Ok(Self { name: name.to_owned(), blow: blow.to_vec(), draw: draw.to_vec() })
     }
@@ -76,7 +83,13 @@ impl fmt::Display for TuningError {
                 write!(f, "{blow} blow reeds but {draw} draw reeds; every hole needs one of each")
             }
             Self::Holes(holes) => write!(f, "{holes} holes; a harp here has 4 to 16"),
-            Self::Far(reed) => write!(f, "reed at {reed} semitones; stay within 60 of hole 1 blow"),
+            Self::Far(hole, breath, reed) => write!(
+                f,
+                "{hole} {} lies {reed} semitones from hole 1 blow; stay within {} and {}",
+                breath.word(),
+                REACH.start(),
+                REACH.end()
+            ),
         }
     }
 }

@@ -1,7 +1,10 @@
 //! Ways to play: hole, breath, technique.
 
+use serde::{Deserialize, Serialize};
+
 /// Direction of the breath.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Breath {
     /// Breathing out, into the harp.
     Blow,
@@ -10,7 +13,8 @@ pub enum Breath {
 }
 
 /// What the mouth does besides breathing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Technique {
     /// The reed as it is.
     Natural,
@@ -20,8 +24,10 @@ pub enum Technique {
     Overbend,
 }
 
-/// One way to make a pitch. The order is the price: hole first, then breath, then technique, is only for sorting.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+/// One way to make a pitch. Ways sort by hole, then breath, then technique; the order says nothing about difficulty.
+/// Printed with `{}` it is said in words, such as "half step on 3 draw".
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Way {
     /// Hole number, counted from 1 at the low end.
     pub hole: u8,
@@ -33,6 +39,7 @@ pub struct Way {
 
 impl Breath {
     /// The other breath.
+    #[must_use]
     pub fn other(self) -> Self {
         match self {
             Self::Blow => Self::Draw,
@@ -50,12 +57,13 @@ impl Breath {
 }
 
 impl Way {
-    /// A way from its three parts. Whether a harp can do it, [`crate::Harp::note`] says.
+    /// A way from its three parts. Whether a harp can do it, [`crate::Harp::play`] says.
     pub fn new(hole: u8, breath: Breath, technique: Technique) -> Self {
         Self { hole, breath, technique }
     }
 
     /// The same hole and breath without technique: the note the player slides in from.
+    #[must_use]
     pub fn natural(self) -> Self {
         Self { technique: Technique::Natural, ..self }
     }
