@@ -1,13 +1,71 @@
 //! One try, from silence to verdict.
 
-use crate::{Target, Tolerance, Verdict};
+use crate::aim::Aim;
+use crate::figures::{measure, whole_spread};
+use crate::track::{DROPOUT_S, Point, Track};
+use crate::{Figures, Outcome, Target, Tolerance, Verdict};
 use layout::Harp;
 use pitch::Reading;
 
+/// A sound has to last this long to begin a try.
+const TRY_S: f64 = 0.15;
+/// Silence that ends a try.
+const SILENCE_S: f64 = 0.35;
+/// A sound after a silence has to last this long to count as the try going on.
+const SOLID_S: f64 = 0.1;
+/// With no sound for this long a try counts as not heard.
+const PATIENCE_S: f64 = 10.0;
+/// A try may wander for this long, beyond the hold, before it counts as unsteady.
+const WANDER_S: f64 = 6.0;
+/// A wrong pitch is judged after this long at the earliest.
+const WRONG_S: f64 = 1.0;
+/// The natural note from which a bend is reached may be held this much longer than a wrong pitch.
+const APPROACH_S: f64 = 1.0;
+/// A pitch that moves faster than this is not held, cents per second.
+const MOVING_CENTS_PER_S: f64 = 50.0;
+/// A spread above this is unsteady, cents: a sine vibrato of 50 cents either way has 44.
+const UNSTEADY_CENTS: f64 = 44.0;
+/// The target counts as reached after this long within tolerance.
+const REACHED_S: f64 = 0.05;
+/// The shortest and the longest hold that can be asked for, seconds.
+const HOLD_S: (f64, f64) = (0.1, 20.0);
+/// A stretch that is long enough but not still is measured again after this long, seconds.
+const MEASURE_EVERY_S: f64 = 0.02;
+/// A clock that jumps back by more than this was started anew, seconds.
+const CLOCK_RESTART_S: f64 = 0.5;
+
 /// Listens to one try. Feed every reading; the last one of the try returns the verdict.
+///
+/// After the verdict the judge is done; make a new one for the next try.
 #[derive(Clone, Debug)]
 pub struct Judge {
     target: Target,
+    tolerance: Tolerance,
+    aim: Aim,
+    sample_rate: f64,
+    audible_hz: (f64, f64),
+    patience_s: f64,
+    origin: Option<u64>,
+    now: f64,
+    track: Track,
+    voice: Voice,
+    /// First sound of the try, seconds.
+    began: Option<f64>,
+    on_target_since: Option<f64>,
+    reached: Option<f64>,
+    last_cents: f64,
+    /// When the stretch is next worth measuring, seconds.
+    measure_at: f64,
+}
+
+/// Where the present sound began and when something was last heard; all in seconds.
+#[derive(Clone, Copy, Debug, Default)]
+struct Voice {
+    /// Since when a sound goes on without more than a dropout.
+    since: Option<f64>,
+    last: f64,
+    /// When a sound that was no mere blip was last heard.
+    last_solid: f64,
 }
 
 /// The state of a try while it goes on.
@@ -24,10 +82,39 @@ pub struct Live {
 }
 
 impl Judge {
-    /// A judge for one try; `None` where the harp cannot play the target.
+    /// A judge for one try; `None` where the harp cannot play the target, or a value is no usable number.
+    ///
+    /// A hold outside 0.1 to 20 s is brought into that range.
     pub fn new(harp: &Harp, target: Target, tolerance: Tolerance, sample_rate: f64) -> Option<Self> {
-        let _ = (harp.hz(target.way)?, tolerance, sample_rate);
-        Some(Self { target })
+        let usable = sample_rate.is_finite() && sample_rate > 0.0 && !target.hold_s.is_nan();
+        if !usable {
+            return None;
+        }
+        let aim = Aim::new(harp, target)?;
+        let hold_s = target.hold_s.clamp(HOLD_S.0, HOLD_S.1);
+        Some(Self {
+            target: Target { hold_s, ..target },
+            tolerance,
+            audible_hz: aim.audible_hz(),
+            aim,
+            sample_rate,
+            patience_s: PATIENCE_S,
+            origin: None,
+            now: 0.0,
+            track: Track::default(),
+            voice: Voice::default(),
+            began: None,
+            on_target_since: None,
+            reached: None,
+            last_cents: 0.0,
+            measure_at: 0.0,
+        })
+    }
+
+    /// The same judge without a limit on the time before the first sound.
+    #[must_use]
+    pub fn patient(self) -> Self {
+        Self { patience_s: f64::INFINITY, ..self }
     }
 
     /// The target.
@@ -35,19 +122,185 @@ impl Judge {
         self.target
     }
 
+    /// Sample time of the first sound of the try; `None` until it has begun.
+    pub fn began(&self) -> Option<u64> {
+        let began = self.began?;
+        Some(self.origin?.saturating_add((began * self.sample_rate).round() as u64))
+    }
+
     /// Takes one reading; gives the verdict when the try is over.
     pub fn hear(&mut self, reading: &Reading) -> Option<Verdict> {
-        let _ = reading;
-        None
+        let t = self.seconds(reading.time);
+        if t < self.now {
+            // Readings out of order are dropped; a clock that started anew means that samples were lost.
+            return if self.now - t > CLOCK_RESTART_S { self.gap() } else { None };
+        }
+        self.now = t;
+        if self.has_fallen_silent() {
+            return Some(self.finish());
+        }
+        match reading.hz.filter(|hz| (self.audible_hz.0..=self.audible_hz.1).contains(hz)) {
+            Some(hz) => self.sound(self.aim.cents(hz)),
+            None => self.hush(),
+        }
+        let Some(began) = self.began else { return self.give_up() };
+        let too_long = t - began >= WANDER_S + self.target.hold_s;
+        self.fulfilled().or_else(|| too_long.then(|| self.unsteady(self.best())))
     }
 
     /// Samples were lost: a try that had begun ends as not scored, one that had not begins afresh.
     pub fn gap(&mut self) -> Option<Verdict> {
-        None
+        let begun = self.began.is_some();
+        self.restart();
+        begun.then_some(Verdict { outcome: Outcome::NotScored, figures: None, between: None })
     }
 
     /// How the try stands.
     pub fn live(&self) -> Live {
-        Live::default()
+        let sounding = self.voice.since.is_some() && self.now - self.voice.last <= DROPOUT_S;
+        Live {
+            sounding,
+            cents_off: sounding.then_some(self.last_cents),
+            held_s: if sounding { self.track.duration(&self.track.current()) } else { 0.0 },
+            reached_s: self.reached,
+        }
     }
+
+    fn restart(&mut self) {
+        self.track.clear();
+        self.voice = Voice::default();
+        (self.origin, self.now, self.measure_at) = (None, 0.0, 0.0);
+        (self.began, self.on_target_since, self.reached) = (None, None, None);
+    }
+
+    /// Seconds since the first reading; negative if the time lies before it.
+    fn seconds(&mut self, time: u64) -> f64 {
+        let origin = *self.origin.get_or_insert(time);
+        let samples = if time >= origin { (time - origin) as f64 } else { -((origin - time) as f64) };
+        samples / self.sample_rate
+    }
+
+    fn has_fallen_silent(&self) -> bool {
+        let blip_at_most = self.voice.since.is_none_or(|since| self.now - since < SOLID_S)
+            || self.now - self.voice.last > DROPOUT_S;
+        self.began.is_some() && blip_at_most && self.now - self.voice.last_solid >= SILENCE_S
+    }
+
+    /// A note is heard.
+    fn sound(&mut self, cents: f64) {
+        if self.voice.since.is_none() || self.now - self.voice.last > DROPOUT_S {
+            self.voice.since = Some(self.now);
+            if self.began.is_none() {
+                self.track.clear();
+                self.on_target_since = None;
+            }
+        }
+        self.voice.last = self.now;
+        self.last_cents = cents;
+        self.track.push(Point { t: self.now, cents });
+        let since = self.voice.since.unwrap_or(self.now);
+        if self.began.is_none() && self.now - since >= TRY_S {
+            self.began = Some(since);
+        }
+        if self.now - since >= SOLID_S {
+            self.voice.last_solid = self.now;
+        }
+        self.watch_target(cents);
+    }
+
+    /// Nothing is heard.
+    fn hush(&mut self) {
+        if self.now - self.voice.last > DROPOUT_S {
+            self.voice.since = None;
+            self.on_target_since = None;
+        }
+    }
+
+    /// Notes when the target is first reached, for [`Live`].
+    fn watch_target(&mut self, cents: f64) {
+        if !self.tolerance.in_tune(cents) {
+            self.on_target_since = None;
+            return;
+        }
+        let since = *self.on_target_since.get_or_insert(self.now);
+        if let Some(began) = self.began
+            && self.reached.is_none()
+            && self.now - since >= REACHED_S
+        {
+            self.reached = Some((since - began).max(0.0));
+        }
+    }
+
+    /// The verdict on a note held long enough, right or wrong.
+    fn fulfilled(&mut self) -> Option<Verdict> {
+        let current = self.track.current();
+        let long_enough = self.track.duration(&current) >= self.needed_s(self.track.median());
+        if !long_enough || self.now < self.measure_at {
+            return None;
+        }
+        self.measure_at = self.now + MEASURE_EVERY_S;
+        let figures = measure(&self.track, current, self.began?, &self.aim).filter(is_still)?;
+        (figures.held_s >= self.needed_s(figures.cents_off)).then(|| self.judge(figures))
+    }
+
+    /// How long a pitch has to be held before it is judged, seconds.
+    fn needed_s(&self, cents: f64) -> f64 {
+        let hold_s = self.target.hold_s;
+        if self.tolerance.in_tune(cents) {
+            hold_s
+        } else if self.aim.is_approach(cents) {
+            hold_s.max(WRONG_S) + APPROACH_S
+        } else {
+            hold_s.max(WRONG_S)
+        }
+    }
+
+    /// The verdict on a try that ended by silence.
+    fn finish(&self) -> Verdict {
+        match self.best() {
+            Some(figures) if is_still(&figures) => self.judge(figures),
+            figures => self.unsteady(figures),
+        }
+    }
+
+    /// The stretch to judge: the longest one in tune, else the longest still one, else the longest.
+    fn best(&self) -> Option<Figures> {
+        let began = self.began?;
+        let rank = |figures: &Figures| {
+            let still = is_still(figures);
+            (still && self.tolerance.in_tune(figures.cents_off), still)
+        };
+        self.track
+            .stretches()
+            .filter_map(|range| measure(&self.track, range, began, &self.aim))
+            .max_by(|a, b| rank(a).cmp(&rank(b)).then(a.held_s.total_cmp(&b.held_s)))
+    }
+
+    fn judge(&self, figures: Figures) -> Verdict {
+        let cents = figures.cents_off;
+        let (outcome, between) = if !self.tolerance.in_tune(cents) {
+            self.aim.miss(cents, self.tolerance)
+        } else if figures.held_s < self.target.hold_s {
+            (Outcome::TooBrief(figures.held_s), None)
+        } else {
+            (Outcome::Landed, None)
+        };
+        Verdict { outcome, figures: Some(figures), between }
+    }
+
+    fn unsteady(&self, figures: Option<Figures>) -> Verdict {
+        let spread = whole_spread(self.track.points(), &self.aim);
+        Verdict { outcome: Outcome::Unsteady(spread), figures, between: None }
+    }
+
+    /// Not heard, once patience is at an end.
+    fn give_up(&self) -> Option<Verdict> {
+        let given_up = self.voice.since.is_none() && self.now >= self.patience_s;
+        given_up.then_some(Verdict { outcome: Outcome::NotHeard, figures: None, between: None })
+    }
+}
+
+/// Held rather than moving or wobbling.
+fn is_still(figures: &Figures) -> bool {
+    figures.drift_cents_per_s.abs() <= MOVING_CENTS_PER_S && figures.spread_cents <= UNSTEADY_CENTS
 }

@@ -1,0 +1,112 @@
+//! What is measured over a stretch.
+
+use crate::Figures;
+use crate::aim::Aim;
+use crate::track::{Point, Track, quantile};
+use std::ops::Range;
+
+/// The held part begins within this of its median, cents, unless the note is less steady than that.
+const NEAR_CENTS: f64 = 15.0;
+/// … and once it has stayed so for this long, seconds.
+const SETTLED_S: f64 = 0.1;
+/// Readings further than this from the median are no part of the note: a click, a wrong octave.
+const STRAY_CENTS: f64 = 100.0;
+
+/// Measures the stretch `range` of a try whose first sound was at `began` seconds. `None` if it is empty.
+pub(crate) fn measure(track: &Track, range: Range<usize>, began: f64, aim: &Aim) -> Option<Figures> {
+    let points = track.points();
+    let stretch = points.get(range.clone())?;
+    let (rough_median, rough_spread) = centre_and_spread(stretch)?;
+    let near = NEAR_CENTS.max(2.0 * rough_spread);
+    let is_near = |point: &Point| (point.cents - rough_median).abs() <= near;
+    let skip = settled_at(stretch, is_near)?;
+    let end = stretch.iter().rposition(is_near)? + 1;
+    let held = stretch.get(skip..end)?;
+    let (median, spread) = centre_and_spread(held)?;
+    let (first, last) = (held.first()?, held.last()?);
+    Some(Figures {
+        cents_off: median,
+        depth_semitones: aim.depth_semitones(median),
+        reach_s: (first.t - began).max(0.0),
+        held_s: last.t - first.t,
+        spread_cents: spread,
+        drift_cents_per_s: drift(held, median),
+        overshoot_cents: overshoot(&points[..range.start + skip], median, near, aim),
+    })
+}
+
+/// Index from which the pitch is near and stays so for a while; an overshoot lies before it.
+fn settled_at(stretch: &[Point], is_near: impl Fn(&Point) -> bool) -> Option<usize> {
+    let mut candidate: Option<usize> = None;
+    for (index, point) in stretch.iter().enumerate() {
+        if !is_near(point) {
+            candidate = None;
+        } else if point.t - stretch[*candidate.get_or_insert(index)].t >= SETTLED_S {
+            return candidate;
+        }
+    }
+    stretch.iter().position(is_near)
+}
+
+/// Median, and half the distance between the 16th and the 84th percentile, both without strays.
+fn centre_and_spread(points: &[Point]) -> Option<(f64, f64)> {
+    let all = sorted(points.iter().map(|point| point.cents));
+    let rough = quantile(&all, 0.5);
+    let kept = sorted(all.into_iter().filter(|cents| (cents - rough).abs() <= STRAY_CENTS));
+    if kept.is_empty() {
+        return None;
+    }
+    Some((quantile(&kept, 0.5), half_spread(&kept)))
+}
+
+/// Half the distance between the 16th and the 84th percentile of sorted values: one standard deviation of a normal
+/// distribution.
+fn half_spread(sorted: &[f64]) -> f64 {
+    (quantile(sorted, 0.84) - quantile(sorted, 0.16)) / 2.0
+}
+
+fn sorted(values: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut values: Vec<f64> = values.collect();
+    values.sort_by(f64::total_cmp);
+    values
+}
+
+/// Spread of everything heard that the target's hole can sound, cents; for a note that was never still.
+pub(crate) fn whole_spread(points: &[Point], aim: &Aim) -> f64 {
+    let inside = sorted(points.iter().map(|point| point.cents).filter(|cents| aim.in_span(*cents)));
+    if inside.is_empty() {
+        half_spread(&sorted(points.iter().map(|point| point.cents)))
+    } else {
+        half_spread(&inside)
+    }
+}
+
+/// Slope in cents per second by the resistant line: the medians of the first and the last third, joined (Tukey,
+/// *Exploratory Data Analysis*, 1977). Outliers and vibrato do not tilt it.
+fn drift(held: &[Point], median: f64) -> f64 {
+    let kept: Vec<Point> =
+        held.iter().copied().filter(|point| (point.cents - median).abs() <= STRAY_CENTS).collect();
+    let third = kept.len() / 3;
+    if third < 2 {
+        return 0.0;
+    }
+    let middle = |points: &[Point], of: fn(&Point) -> f64| quantile(&sorted(points.iter().map(of)), 0.5);
+    let (early, late) = (&kept[..third], &kept[kept.len() - third..]);
+    let rise = middle(late, |point| point.cents) - middle(early, |point| point.cents);
+    let run = middle(late, |point| point.t) - middle(early, |point| point.t);
+    if run > 0.0 { rise / run } else { 0.0 }
+}
+
+/// How far the approach went beyond the held value, in the direction that the technique pulls; 0 if it stayed `near`.
+///
+/// The median of three neighbouring readings is used, so one wild reading is no overshoot, and what the hole cannot
+/// sound (the pop of an overblow, a squeak) is not counted.
+fn overshoot(approach: &[Point], held: f64, near: f64, aim: &Aim) -> f64 {
+    let beyond = approach
+        .windows(3)
+        .map(|three| quantile(&sorted(three.iter().map(|point| point.cents)), 0.5))
+        .filter(|cents| aim.in_span(*cents))
+        .map(|cents| (cents - held) * aim.pull())
+        .fold(0.0, f64::max);
+    if beyond > near { beyond } else { 0.0 }
+}
