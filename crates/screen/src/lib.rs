@@ -1,1 +1,32 @@
-//! Stub.
+//! Everything visible: what the player sees, which keys do what, and the state behind it.
+//!
+//! Start with [`App`]: it holds the whole state of the screen, takes keys ([`App::on_key`]), readings
+//! ([`App::on_readings`]) and news of the world ([`App::on_notice`]), and draws itself ([`App::draw`]). What it cannot
+//! do itself, because it touches no sound, no file and no clock, it asks for with an [`Action`].
+//!
+//! One picture runs through all views. Pitch runs from left to right, so flat is left and sharp is right; each hole is
+//! a row; time runs downwards. [`scale::Scale`] is that picture's arithmetic, and the widgets draw with it. Words,
+//! glyphs and positions carry the meaning; colour only repeats it.
+
+mod app;
+mod big;
+mod glyphs;
+mod hole;
+pub mod keys;
+mod listening;
+mod look;
+mod notice;
+mod parts;
+mod pen;
+mod plumb;
+pub mod scale;
+mod theme;
+mod trace;
+mod views;
+mod words;
+
+pub use app::{Action, App, DrillEntry, Setup};
+pub use glyphs::Glyphs;
+pub use look::Look;
+pub use notice::Notice;
+pub use theme::Theme;

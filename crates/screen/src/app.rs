@@ -1,0 +1,277 @@
+//! The whole state of the screen, and what changes it.
+
+mod act;
+
+use crate::keys::{KeyMap, Place};
+use crate::listening::Listening;
+use crate::notice::World;
+use crate::trace::Trace;
+use crate::{Look, Notice, views};
+use layout::{Harp, HarpKey};
+use pitch::Reading;
+use practice::{Drill, Event, Session};
+use ratatui::Frame;
+use ratatui::buffer::Buffer;
+use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
+use ratatui::layout::Rect;
+use scoring::Tolerance;
+
+/// Everything the screen has to know from the start.
+#[derive(Clone, Debug)]
+pub struct Setup {
+    /// The harp in the player's hand.
+    pub harp: Harp,
+    /// What counts as centred and as in tune.
+    pub tolerance: Tolerance,
+    /// Theme and glyphs.
+    pub look: Look,
+    /// The keys in force.
+    pub keys: KeyMap,
+    /// The drills to choose from.
+    pub drills: Vec<DrillEntry>,
+    /// Numbers instead of moving marks, and at most four pictures a second.
+    pub reduced_motion: bool,
+}
+
+/// A drill as the first screen offers it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DrillEntry {
+    /// The name by which it is started.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// What it is good for, a sentence or two.
+    pub about: String,
+}
+
+/// What the screen asks of the program around it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Action {
+    /// End the program.
+    Quit,
+    /// Put the program to sleep in the shell.
+    Suspend,
+    /// Load this drill for the harp of [`App::harp`] and hand it to [`App::begin`].
+    StartDrill(String),
+    /// Free playing has begun.
+    Listen,
+    /// The drill or the free playing is over; the first screen shows again.
+    Home,
+    /// The player took another harp.
+    SetHarp(HarpKey),
+    /// Let the built-in player play instead of the microphone.
+    UsePlayer,
+    /// Listen to the microphone again.
+    UseMicrophone,
+    /// Sound a reference tone of this frequency, hertz.
+    Hear(f64),
+}
+
+/// What is on the screen.
+#[derive(Clone, Debug)]
+pub(crate) enum View {
+    /// The first screen.
+    Home,
+    /// A drill.
+    Drill(Box<Session>),
+    /// Free playing.
+    Listen(Box<Listening>),
+    /// The end of a drill.
+    Summary(Box<Session>),
+}
+
+/// The screen.
+#[derive(Clone, Debug)]
+pub struct App {
+    pub(crate) setup: Setup,
+    pub(crate) view: View,
+    /// The chosen line of the list of drills.
+    pub(crate) chosen: usize,
+    /// The position whose degrees are shown, 1 to 12.
+    pub(crate) position: u8,
+    pub(crate) help: bool,
+    pub(crate) world: World,
+    pub(crate) trace: Trace,
+    events: Vec<Event>,
+    dirty: bool,
+    heard: u64,
+    drawn: u64,
+    rate: f64,
+}
+
+/// With reduced motion a picture stands at least this long.
+const STILL_S: f64 = 0.25;
+
+impl App {
+    /// The first screen.
+    pub fn new(setup: Setup) -> Self {
+        Self {
+            setup,
+            view: View::Home,
+            chosen: 0,
+            position: 2,
+            help: false,
+            world: World::default(),
+            trace: Trace::new(48_000.0),
+            events: Vec::new(),
+            dirty: true,
+            heard: 0,
+            drawn: 0,
+            rate: 48_000.0,
+        }
+    }
+
+    /// The harp in the player's hand.
+    pub fn harp(&self) -> &Harp {
+        &self.setup.harp
+    }
+
+    /// The running or finished drill.
+    pub fn session(&self) -> Option<&Session> {
+        match &self.view {
+            View::Drill(session) | View::Summary(session) => Some(session),
+            View::Home | View::Listen(_) => None,
+        }
+    }
+
+    /// Starts a drill whose readings come at `sample_rate` samples a second.
+    pub fn begin(&mut self, drill: Drill, sample_rate: f64) {
+        self.hear_at(sample_rate);
+        self.trace.clear();
+        let session =
+            Session::new(drill, self.setup.harp.clone(), self.setup.tolerance, sample_rate);
+        self.events.push(Event::Asked(session.item(), session.attempt()));
+        self.view = View::Drill(Box::new(session));
+        self.help = false;
+        self.dirty = true;
+    }
+
+    /// Starts free playing, as the key for it does.
+    pub fn listen(&mut self) {
+        self.trace.clear();
+        self.view = View::Listen(Box::default());
+        self.dirty = true;
+    }
+
+    /// Takes readings of a stream of `sample_rate` samples a second.
+    pub fn on_readings(&mut self, readings: &[Reading], sample_rate: f64) {
+        self.hear_at(sample_rate);
+        for reading in readings {
+            self.on_reading(reading);
+        }
+    }
+
+    fn hear_at(&mut self, sample_rate: f64) {
+        if self.rate != sample_rate {
+            self.rate = sample_rate;
+            self.trace = Trace::new(sample_rate);
+        }
+    }
+
+    fn on_reading(&mut self, reading: &Reading) {
+        self.heard = reading.known;
+        match &mut self.view {
+            View::Drill(session) => {
+                let before = (session.phase(), session.live());
+                let events = session.hear(reading);
+                let moved = self.trace.hear(reading);
+                self.dirty |= moved || !events.is_empty() || before != (session.phase(), session.live());
+                self.take(events);
+            }
+            View::Listen(listening) => {
+                self.dirty |= listening.hear(reading, &self.setup.harp, self.rate);
+            }
+            View::Home | View::Summary(_) => {}
+        }
+    }
+
+    /// Files what the session said, and shows the end of the drill when it is reached.
+    fn take(&mut self, events: Vec<Event>) {
+        for event in events {
+            if let Event::Asked(..) = event {
+                self.trace.clear();
+            }
+            self.events.push(event);
+            if event == Event::Done {
+                self.finish();
+            }
+        }
+    }
+
+    /// Shows the end of the drill.
+    fn finish(&mut self) {
+        self.view = match std::mem::replace(&mut self.view, View::Home) {
+            View::Drill(session) => View::Summary(session),
+            other => other,
+        };
+        self.dirty = true;
+    }
+
+    /// Takes news of the world outside.
+    pub fn on_notice(&mut self, notice: &Notice) {
+        if notice.is_gap()
+            && let View::Drill(session) = &mut self.view
+        {
+            let events = session.gap();
+            self.take(events);
+            self.trace.clear();
+            self.dirty = true;
+        }
+        self.dirty |= self.world.hear(notice);
+    }
+
+    /// Takes a key; says what the program around the screen has to do about it.
+    pub fn on_key(&mut self, event: KeyEvent) -> Option<Action> {
+        if event.kind == KeyEventKind::Release {
+            return None;
+        }
+        self.dirty |= self.world.read();
+        let command = self.setup.keys.command(self.place(), &event)?;
+        self.dirty = true;
+        self.act(command)
+    }
+
+    pub(crate) fn place(&self) -> Place {
+        match self.view {
+            View::Home => Place::Home,
+            View::Drill(_) => Place::Drill,
+            View::Listen(_) => Place::Listen,
+            View::Summary(_) => Place::Summary,
+        }
+    }
+
+    /// What happened in the drill since this was last asked, oldest first.
+    pub fn take_events(&mut self) -> Vec<Event> {
+        std::mem::take(&mut self.events)
+    }
+
+    /// Whether the picture has changed since [`App::drawn`]; with reduced motion also whether it has stood long enough.
+    pub fn needs_draw(&self) -> bool {
+        let stood = self.heard.saturating_sub(self.drawn) as f64 >= STILL_S * self.rate;
+        self.dirty && (!self.setup.reduced_motion || stood || self.drawn == 0)
+    }
+
+    /// Says that the picture has been drawn.
+    pub fn drawn(&mut self) {
+        self.dirty = false;
+        self.drawn = self.heard;
+    }
+
+    /// Asks for a new picture, after the terminal was resized or woken.
+    pub fn redraw(&mut self) {
+        self.dirty = true;
+        self.drawn = 0;
+    }
+
+    /// Draws the screen.
+    pub fn draw(&self, frame: &mut Frame<'_>) {
+        let area = frame.area();
+        self.render(area, frame.buffer_mut());
+    }
+
+    /// Draws the screen into a buffer.
+    pub fn render(&self, area: Rect, buf: &mut Buffer) {
+        views::render(self, area, buf);
+        self.setup.look.glyphs.settle(buf);
+    }
+}

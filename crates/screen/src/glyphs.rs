@@ -1,0 +1,210 @@
+//! Which sign stands for what, in Unicode and in ASCII.
+
+use ratatui::buffer::Buffer;
+
+/// Every sign that is drawn rather than written. Each is one column wide.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Glyphs {
+    /// The reed that sounds on the blow; it points up, out of the harp.
+    pub blow: char,
+    /// The reed that sounds on the draw; it points down, into the harp.
+    pub draw: char,
+    /// A bend between the two reeds.
+    pub bend: char,
+    /// An overblow or overdraw, outside the two reeds.
+    pub overbend: char,
+    /// The mark that is asked for, if it is a bend or an overbend.
+    pub target: char,
+    /// The span of a hole between its marks.
+    pub span: char,
+    /// A rule across the screen.
+    pub rule: char,
+    /// The middle of the target band.
+    pub centre: char,
+    /// The edge of the target band.
+    pub edge: char,
+    /// The pitch now.
+    pub now: char,
+    /// The pitch a moment ago.
+    pub lately: char,
+    /// The pitch longer ago.
+    pub before: char,
+    /// The stretch over which the pitch moved within one row.
+    pub sweep: char,
+    /// The upright line of the pitch through all rows of the stair.
+    pub upright: char,
+    /// Too low, or further off to the left.
+    pub flat: char,
+    /// Too high, or further off to the right.
+    pub sharp: char,
+    /// Landed.
+    pub landed: char,
+    /// What is chosen in a list.
+    pub chosen: char,
+    /// The done part of a bar.
+    pub full: char,
+    /// The open part of a bar.
+    pub open: char,
+    /// Between two parts of a line.
+    pub dot: char,
+    /// Before a negative number.
+    pub minus: char,
+    /// Before a spread.
+    pub spread: &'static str,
+    /// Whether figures may be drawn large with half blocks.
+    pub big: bool,
+    ascii: bool,
+}
+
+impl Glyphs {
+    /// Signs for a UTF-8 terminal.
+    pub const UNICODE: Self = Self {
+        blow: '▲',
+        draw: '▼',
+        bend: '┼',
+        overbend: '○',
+        target: '◆',
+        span: '─',
+        rule: '─',
+        centre: '│',
+        edge: '┊',
+        now: '●',
+        lately: '•',
+        before: '·',
+        sweep: '╌',
+        upright: '┃',
+        flat: '◂',
+        sharp: '▸',
+        landed: '●',
+        chosen: '▸',
+        full: '█',
+        open: '░',
+        dot: '·',
+        minus: '−',
+        spread: "±",
+        big: true,
+        ascii: false,
+    };
+
+    /// Signs for a terminal that shows ASCII only.
+    pub const ASCII: Self = Self {
+        blow: '^',
+        draw: 'v',
+        bend: '+',
+        overbend: 'o',
+        target: '#',
+        span: '-',
+        rule: '-',
+        centre: '|',
+        edge: ':',
+        now: '@',
+        lately: '*',
+        before: '.',
+        sweep: '~',
+        upright: '|',
+        flat: '<',
+        sharp: '>',
+        landed: '*',
+        chosen: '>',
+        full: '#',
+        open: '.',
+        dot: '-',
+        minus: '-',
+        spread: "+/-",
+        big: false,
+        ascii: true,
+    };
+
+    /// Whether only ASCII may reach the terminal.
+    pub fn ascii(&self) -> bool {
+        self.ascii
+    }
+
+    /// Replaces, for an ASCII terminal, whatever a title, a note name or a device name brought in.
+    pub(crate) fn settle(&self, buf: &mut Buffer) {
+        if !self.ascii {
+            return;
+        }
+        for cell in &mut buf.content {
+            if !cell.symbol().is_ascii() {
+                let plain = cell.symbol().chars().next().map_or(' ', ascii_for);
+                cell.set_char(plain);
+            }
+        }
+    }
+}
+
+impl Default for Glyphs {
+    fn default() -> Self {
+        Self::UNICODE
+    }
+}
+
+/// The ASCII sign nearest to `c`; `?` where there is none.
+fn ascii_for(c: char) -> char {
+    match c {
+        '♭' => 'b',
+        '♯' => '#',
+        '−' | '–' | '—' | '·' => '-',
+        '’' | '‘' | '′' => '\'',
+        '“' | '”' => '"',
+        '°' => 'o',
+        '←' => '<',
+        '→' => '>',
+        '↑' => '^',
+        '↓' => 'v',
+        c if c.is_ascii() => c,
+        _ => '?',
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ratatui::layout::Rect;
+    use unicode_width::UnicodeWidthChar;
+
+    fn signs(g: &Glyphs) -> [char; 22] {
+        [
+            g.blow, g.draw, g.bend, g.overbend, g.target, g.span, g.rule, g.centre, g.edge, g.now, g.lately,
+            g.before, g.sweep, g.upright, g.flat, g.sharp, g.landed, g.chosen, g.full, g.open, g.dot, g.minus,
+        ]
+    }
+
+    #[test]
+    fn every_sign_is_one_column_wide() {
+        for g in [Glyphs::UNICODE, Glyphs::ASCII] {
+            for sign in signs(&g) {
+                assert_eq!(sign.width(), Some(1), "{sign}");
+            }
+        }
+    }
+
+    #[test]
+    fn ascii_signs_are_ascii() {
+        assert!(signs(&Glyphs::ASCII).iter().all(char::is_ascii));
+        assert!(Glyphs::ASCII.spread.is_ascii());
+    }
+
+    #[test]
+    fn signs_that_may_meet_differ() {
+        for g in [Glyphs::UNICODE, Glyphs::ASCII] {
+            let row = [g.blow, g.draw, g.bend, g.overbend, g.target, g.span];
+            let plumb = [g.centre, g.edge, g.now, g.lately, g.before, g.sweep];
+            for set in [row, plumb] {
+                for (i, a) in set.iter().enumerate() {
+                    assert!(!set[i + 1..].contains(a), "{a} says two things");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn foreign_signs_settle_into_ascii() {
+        let mut buf = Buffer::empty(Rect::new(0, 0, 12, 1));
+        buf.set_string(0, 0, "B♭4 − é 音 ok", ratatui::style::Style::new());
+        Glyphs::ASCII.settle(&mut buf);
+        let text: String = buf.content().iter().map(ratatui::buffer::Cell::symbol).collect();
+        assert_eq!(text, "Bb4 - ? ?  o");
+    }
+}

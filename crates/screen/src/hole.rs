@@ -1,0 +1,80 @@
+//! One hole of the stair, zoomed: its two reeds, its bends to scale, note names above and tab below.
+
+use crate::pen::{Pen, width};
+use crate::scale::{Mark, Scale, hole_marks};
+use crate::{Look, words};
+use layout::{Breath, Harp, Technique, Way};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::widgets::Widget;
+
+/// The row of one hole. It takes three rows: names, marks, tab; with less height names go first, then tab.
+pub(crate) struct HoleRow<'a> {
+    /// Theme and glyphs.
+    pub(crate) look: &'a Look,
+    /// The harp.
+    pub(crate) harp: &'a Harp,
+    /// What is asked for.
+    pub(crate) target: Way,
+    /// Pitch to column, for the columns of the widget's area.
+    pub(crate) scale: Scale,
+}
+
+impl HoleRow<'_> {
+    fn glyph(&self, way: Way) -> char {
+        let glyphs = &self.look.glyphs;
+        match (way.technique, way.breath) {
+            (Technique::Natural, Breath::Blow) => glyphs.blow,
+            (Technique::Natural, Breath::Draw) => glyphs.draw,
+            _ if way == self.target => glyphs.target,
+            (Technique::Bend(_), _) => glyphs.bend,
+            (Technique::Overbend, _) => glyphs.overbend,
+        }
+    }
+
+    fn style(&self, way: Way) -> Style {
+        let theme = &self.look.theme;
+        if way == self.target { theme.target.patch(theme.strong) } else { theme.plain }
+    }
+
+    /// Writes a label centred on each mark, the target's first; a label that would touch another is left out.
+    fn labels(&self, pen: &mut Pen<'_>, y: i32, marks: &[Mark], label: impl Fn(Way) -> String) {
+        let mut taken: Vec<std::ops::Range<i32>> = Vec::new();
+        let mut ordered: Vec<&Mark> = marks.iter().collect();
+        ordered.sort_by_key(|mark| (mark.way != self.target, mark.way.technique != Technique::Natural));
+        for mark in ordered {
+            let text = label(mark.way);
+            let start = self.scale.column(mark.number) - width(&text) / 2;
+            let place = start - 1..start + width(&text) + 1;
+            if taken.iter().any(|other| other.start < place.end - 1 && place.start < other.end - 1) {
+                continue;
+            }
+            let style = if mark.way == self.target { self.style(mark.way) } else { self.look.theme.faint };
+            pen.text(start, y, &text, style);
+            taken.push(place);
+        }
+    }
+
+    fn marks(&self, pen: &mut Pen<'_>, y: i32, marks: &[Mark]) {
+        let columns = || marks.iter().map(|mark| self.scale.column(mark.number));
+        let (Some(left), Some(right)) = (columns().min(), columns().max()) else { return };
+        pen.line(left..right, y, self.look.glyphs.span, self.look.theme.faint);
+        for mark in marks {
+            pen.glyph(self.scale.column(mark.number), y, self.glyph(mark.way), self.style(mark.way));
+        }
+    }
+}
+
+impl Widget for &HoleRow<'_> {
+    fn render(self, area: Rect, buf: &mut Buffer) {
+        let marks = hole_marks(self.harp, self.target);
+        let mut pen = Pen::new(buf, area);
+        let row = i32::from(area.height >= 3);
+        if row == 1 {
+            self.labels(&mut pen, 0, &marks, |way| words::note_of(self.harp, way));
+        }
+        self.marks(&mut pen, row, &marks);
+        self.labels(&mut pen, row + 1, &marks, words::tab);
+    }
+}

@@ -1,0 +1,125 @@
+//! The one table of keys: what can be asked for, with which key, where, and in which words.
+//!
+//! The table drives dispatch ([`KeyMap::command`]), the key line and the help overlay, and a player's configuration
+//! changes it ([`KeyMap::with`]), so that what is shown is what happens.
+
+mod map;
+mod press;
+
+pub use map::{KeyMap, KeyMapError};
+pub use press::{Press, PressError};
+
+/// What a key can ask for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Command {
+    /// Begin what is chosen.
+    Start,
+    /// Choose the line above.
+    Up,
+    /// Choose the line below.
+    Down,
+    /// Take a harp a half step lower.
+    Lower,
+    /// Take a harp a half step higher.
+    Higher,
+    /// Play freely.
+    Listen,
+    /// Let the built-in player play.
+    Player,
+    /// Pause, or go on.
+    Pause,
+    /// Sound the note that is asked for.
+    Hear,
+    /// Take the item once more.
+    Again,
+    /// Go to the next item.
+    Next,
+    /// Take the next position.
+    Position,
+    /// Show or hide the keys.
+    Help,
+    /// Leave the view.
+    Leave,
+    /// Put the program to sleep in the shell.
+    Suspend,
+    /// Leave the program.
+    Quit,
+}
+
+/// Where the player is, as far as keys are concerned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// The first screen.
+    Home,
+    /// A drill.
+    Drill,
+    /// Free playing.
+    Listen,
+    /// The end of a drill.
+    Summary,
+}
+
+/// One row of the table.
+#[derive(Clone, Copy, Debug)]
+pub struct Row {
+    /// What is asked for.
+    pub command: Command,
+    /// Its name in the configuration.
+    pub name: &'static str,
+    /// The keys it has from the start, separated by spaces.
+    pub keys: &'static str,
+    /// Where it works.
+    pub places: &'static [Place],
+    /// What the key line calls it.
+    pub label: &'static str,
+    /// The sentence in the help.
+    pub help: &'static str,
+}
+
+const EVERYWHERE: &[Place] = &[Place::Home, Place::Drill, Place::Listen, Place::Summary];
+
+/// A row of the table; a function so that a row fits two lines.
+const fn row(
+    command: Command,
+    [name, keys, label]: [&'static str; 3],
+    places: &'static [Place],
+    help: &'static str,
+) -> Row {
+    Row { command, name, keys, places, label, help }
+}
+
+/// The table, in the order of the help.
+pub const TABLE: [Row; 16] = [
+    row(Command::Start, ["start", "enter", "start"], &[Place::Home, Place::Summary],
+        "Start the chosen drill; at the end of a drill, do it again."),
+    row(Command::Up, ["up", "up k", "drill"], &[Place::Home], "Choose the drill above."),
+    row(Command::Down, ["down", "down j", "drill"], &[Place::Home], "Choose the drill below."),
+    row(Command::Lower, ["lower", "left", "harp"], &[Place::Home, Place::Listen], "Take a harp a half step lower."),
+    row(Command::Higher, ["higher", "right", "harp"], &[Place::Home, Place::Listen],
+        "Take a harp a half step higher."),
+    row(Command::Listen, ["listen", "l", "play freely"], &[Place::Home],
+        "Play freely; the screen names what it hears."),
+    row(Command::Player, ["player", "b", "built-in player"], &[Place::Home, Place::Drill, Place::Listen],
+        "Let the built-in player play instead of the microphone, or go back to the microphone."),
+    row(Command::Pause, ["pause", "space", "pause"], &[Place::Drill], "Pause; nothing is judged until you go on."),
+    row(Command::Hear, ["hear", "r", "hear it"], &[Place::Drill], "Sound the note that is asked for."),
+    row(Command::Again, ["again", "a", "again"], &[Place::Drill], "Take this note once more; results stay."),
+    row(Command::Next, ["next", "n", "next"], &[Place::Drill], "Leave this note and go to the next."),
+    row(Command::Position, ["position", "p", "position"], &[Place::Listen],
+        "Count degrees from the next position's home note."),
+    row(Command::Help, ["help", "? f1", "keys"], EVERYWHERE, "Show or hide this page."),
+    row(Command::Leave, ["leave", "q esc", "leave"], EVERYWHERE,
+        "Leave this view; on the first screen, leave the program."),
+    row(Command::Suspend, ["suspend", "ctrl+z", "sleep"], EVERYWHERE, "Put the program to sleep; fg wakes it."),
+    row(Command::Quit, ["quit", "ctrl+c", "quit"], EVERYWHERE, "Leave the program at once; results are kept."),
+];
+
+impl Command {
+    /// Its row of the table.
+    pub fn row(self) -> Option<&'static Row> {
+        TABLE.iter().find(|row| row.command == self)
+    }
+}
+
+#[cfg(test)]
+mod tests;

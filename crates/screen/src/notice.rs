@@ -1,0 +1,144 @@
+//! News of the world outside: devices, levels, losses.
+
+/// Something the player should know, told by the wiring.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Notice {
+    /// What is being listened to now, such as a device's or a file's name.
+    Hearing(String),
+    /// The built-in player plays.
+    Player,
+    /// There is no input device at all.
+    NoInput,
+    /// The input device went away.
+    Lost,
+    /// The input device is back.
+    Back,
+    /// This many samples came too fast and were dropped.
+    Dropped(u64),
+    /// The sound is too weak to judge.
+    TooQuiet,
+    /// The sound is so strong that it is cut off.
+    Clipping,
+    /// The level is good again.
+    LevelGood,
+    /// The recording is at its end.
+    Ended,
+    /// There is no loudspeaker for reference tones.
+    NoOutput,
+    /// Any other sentence, shown as it is.
+    Say(String),
+}
+
+impl Notice {
+    /// Whether samples were lost, so that a try that was sounding cannot be judged.
+    pub fn is_gap(&self) -> bool {
+        matches!(self, Self::Lost | Self::Dropped(_))
+    }
+}
+
+/// What is known of the world, as the screen shows it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct World {
+    /// What is being listened to.
+    pub(crate) source: Source,
+    /// The level in words, if it is not good.
+    level: Option<&'static str>,
+    /// Samples dropped so far.
+    dropped: u64,
+    /// The newest sentence that is not about the source or the level.
+    said: Option<String>,
+}
+
+/// Where the sound comes from.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Source {
+    /// Not known yet.
+    #[default]
+    Unknown,
+    /// A device or a file.
+    Named(String),
+    /// The built-in player.
+    Player,
+    /// There is none.
+    None,
+    /// There was one; it went away.
+    Lost,
+}
+
+impl World {
+    /// Takes a notice. True if that changes what is shown.
+    pub(crate) fn hear(&mut self, notice: &Notice) -> bool {
+        let before = self.clone();
+        match notice {
+            Notice::Hearing(name) => self.source = Source::Named(name.clone()),
+            Notice::Player => self.source = Source::Player,
+            Notice::NoInput => self.source = Source::None,
+            Notice::Lost => self.source = Source::Lost,
+            Notice::Back => self.said = Some("the microphone is back; go on where you were".to_owned()),
+            Notice::Dropped(samples) => {
+                self.dropped = self.dropped.saturating_add(*samples);
+                self.said = Some(format!("{} samples were lost; this computer was too busy", self.dropped));
+            }
+            Notice::TooQuiet => self.level = Some("too quiet: come closer to the microphone"),
+            Notice::Clipping => self.level = Some("too loud, the sound is cut off: turn the microphone down"),
+            Notice::LevelGood => self.level = None,
+            Notice::Ended => self.said = Some("the recording is at its end".to_owned()),
+            Notice::NoOutput => self.said = Some("no loudspeaker found, so notes cannot be sounded".to_owned()),
+            Notice::Say(sentence) => self.said = Some(sentence.clone()),
+        }
+        *self != before
+    }
+
+    /// A key was pressed: what was said has been read.
+    pub(crate) fn read(&mut self) -> bool {
+        self.said.take().is_some()
+    }
+
+    /// The sentence for the line of warnings, the most urgent first.
+    pub(crate) fn warning(&self) -> Option<String> {
+        match self.source {
+            Source::Lost => {
+                return Some("the microphone is gone; waiting for it, your results are kept".to_owned());
+            }
+            Source::None => return Some("no microphone found".to_owned()),
+            _ => {}
+        }
+        self.level.map(str::to_owned).or_else(|| self.said.clone())
+    }
+
+    /// What is being listened to, in a few words.
+    pub(crate) fn source_words(&self) -> String {
+        match &self.source {
+            Source::Unknown => String::new(),
+            Source::Named(name) => format!("listening to {name}"),
+            Source::Player => "the built-in player plays".to_owned(),
+            Source::None => "no microphone".to_owned(),
+            Source::Lost => "microphone gone".to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lost_device_outweighs_a_weak_level() {
+        let mut world = World::default();
+        assert!(world.hear(&Notice::TooQuiet));
+        assert!(world.warning().unwrap().starts_with("too quiet"));
+        assert!(world.hear(&Notice::Lost));
+        assert!(world.warning().unwrap().starts_with("the microphone is gone"));
+        assert!(!world.hear(&Notice::Lost), "the same news changes nothing");
+    }
+
+    #[test]
+    fn losses_add_up() {
+        let mut world = World::default();
+        world.hear(&Notice::Dropped(100));
+        world.hear(&Notice::Dropped(20));
+        assert!(world.warning().unwrap().starts_with("120 samples were lost"));
+        assert!(world.read());
+        assert_eq!(world.warning(), None);
+    }
+}

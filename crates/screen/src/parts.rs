@@ -1,0 +1,88 @@
+//! Small parts that several views share: header, rule, bar, key line.
+
+use crate::keys::{Command, KeyMap};
+use crate::pen::{Pen, width};
+use crate::Look;
+use ratatui::style::Style;
+
+/// The first line of a view: what it is on the left, where the player stands in it on the right,
+/// if there is room for both.
+pub(crate) fn header(pen: &mut Pen<'_>, y: i32, look: &Look, (left, right): (&str, &str)) {
+    let end = pen.text(1, y, left, look.theme.strong);
+    if end + 2 + width(right) < pen.width() {
+        pen.text(pen.width() - width(right) - 1, y, right, look.theme.faint);
+    }
+}
+
+/// A rule across the screen.
+pub(crate) fn rule(pen: &mut Pen<'_>, y: i32, look: &Look) {
+    pen.line(0..pen.width(), y, look.glyphs.rule, look.theme.faint);
+}
+
+/// A bar of `columns`, filled to `share` (0 to 1); returns the column after it.
+pub(crate) fn bar(pen: &mut Pen<'_>, (x, y): (i32, i32), look: &Look, (columns, share): (i32, f64)) -> i32 {
+    let full = (share.clamp(0.0, 1.0) * f64::from(columns)).round() as i32;
+    pen.line(x..x + full, y, look.glyphs.full, look.theme.voice);
+    pen.line(x + full..x + columns, y, look.glyphs.open, look.theme.faint);
+    x + columns
+}
+
+/// A label in the left margin and the column where its line goes on.
+pub(crate) fn label(pen: &mut Pen<'_>, y: i32, look: &Look, text: &str) -> i32 {
+    pen.text(1, y, text, look.theme.faint);
+    LABEL
+}
+
+/// Columns that the labels in the left margin take.
+pub(crate) const LABEL: i32 = 11;
+
+/// The keys of a view, the most useful first, as many as fit.
+pub(crate) fn key_line(pen: &mut Pen<'_>, y: i32, (look, keys): (&Look, &KeyMap), commands: &[(Command, &str)]) {
+    let mut x = 1;
+    for (command, words) in commands {
+        let Some(press) = keys.presses(*command).first() else { continue };
+        let key = key_name(&press.to_string(), look);
+        if x + width(&key) + 1 + width(words) > pen.width() {
+            break;
+        }
+        x = pen.text(x, y, &key, look.theme.key) + 1;
+        x = pen.text(x, y, words, look.theme.faint) + 3;
+    }
+}
+
+/// A key as the key line shows it: arrows as arrows.
+pub(crate) fn key_name(name: &str, look: &Look) -> String {
+    let arrow = match name {
+        "up" => "↑",
+        "down" => "↓",
+        "left" => "←",
+        "right" => "→",
+        _ => return name.to_owned(),
+    };
+    if look.glyphs.ascii() { name.to_owned() } else { arrow.to_owned() }
+}
+
+/// Writes text word by word into the columns from `x` and at most `rows` rows from `y`; returns the row after it.
+pub(crate) fn paragraph(
+    pen: &mut Pen<'_>,
+    (x, y): (i32, i32),
+    text: &str,
+    (rows, style): (i32, Style),
+) -> i32 {
+    let room = (pen.width() - x - 1).max(1);
+    let (mut row, mut column) = (0, 0);
+    for word in text.split_whitespace() {
+        if column > 0 && column + 1 + width(word) > room {
+            row += 1;
+            column = 0;
+        }
+        if row >= rows {
+            break;
+        }
+        let gap = i32::from(column > 0);
+        column += gap;
+        pen.text(x + column, y + row, word, style);
+        column += width(word);
+    }
+    y + (row + i32::from(column > 0)).min(rows)
+}

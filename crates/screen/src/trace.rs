@@ -1,0 +1,129 @@
+//! The last seconds of pitch, as the plumb line shows them.
+
+use pitch::Reading;
+use std::collections::VecDeque;
+
+/// Readings kept: four seconds of one every 2.7 ms (a hop of 128 samples at 48 kHz).
+const KEPT: usize = 1500;
+/// After this much silence time stands still, so that the last try stays to be looked at.
+const STANDSTILL_S: f64 = 0.25;
+
+/// What was played lately.
+#[derive(Clone, Debug)]
+pub(crate) struct Trace {
+    points: VecDeque<Point>,
+    rate: f64,
+    now: u64,
+    silent_since: u64,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Point {
+    time: u64,
+    hz: f64,
+}
+
+/// The pitch within one row of the plumb line, in the unit of the readings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Swing {
+    /// The lowest frequency, hertz.
+    pub(crate) low_hz: f64,
+    /// The newest frequency, hertz.
+    pub(crate) last_hz: f64,
+    /// The highest frequency, hertz.
+    pub(crate) high_hz: f64,
+}
+
+impl Trace {
+    /// An empty trace of readings at `rate` samples a second.
+    pub(crate) fn new(rate: f64) -> Self {
+        Self { points: VecDeque::with_capacity(KEPT), rate: rate.max(1.0), now: 0, silent_since: 0 }
+    }
+
+    /// Takes a reading. True if the picture moved: a sounding note, or time that still runs on after one.
+    pub(crate) fn hear(&mut self, reading: &Reading) -> bool {
+        if let Some(hz) = reading.hz {
+            if self.points.len() == KEPT {
+                self.points.pop_front();
+            }
+            self.points.push_back(Point { time: reading.time, hz });
+            self.now = reading.time;
+            self.silent_since = reading.time;
+            return true;
+        }
+        let runs_on = reading.time.saturating_sub(self.silent_since) as f64 <= STANDSTILL_S * self.rate;
+        if runs_on && !self.points.is_empty() {
+            self.now = self.now.max(reading.time);
+        }
+        runs_on && !self.points.is_empty()
+    }
+
+    /// Forgets everything.
+    pub(crate) fn clear(&mut self) {
+        self.points.clear();
+    }
+
+    /// The newest pitch, hertz, if a note is sounding now.
+    pub(crate) fn sounding(&self) -> Option<f64> {
+        self.points.back().filter(|point| point.time == self.now).map(|point| point.hz)
+    }
+
+    /// The pitch by rows of `row_s` seconds, newest first; `None` for a row of silence.
+    ///
+    /// Rows lie on a fixed grid of time, so that a row keeps its picture while it moves down.
+    pub(crate) fn rows(&self, row_s: f64, count: usize) -> Vec<Option<Swing>> {
+        let row = (row_s * self.rate).max(1.0) as u64;
+        let newest = self.now / row;
+        let mut rows = vec![None; count];
+        for point in self.points.iter().rev() {
+            let back = (newest.saturating_sub(point.time / row)) as usize;
+            let Some(slot) = rows.get_mut(back) else { break };
+            let swing = slot.get_or_insert(Swing { low_hz: point.hz, last_hz: point.hz, high_hz: point.hz });
+            swing.low_hz = swing.low_hz.min(point.hz);
+            swing.high_hz = swing.high_hz.max(point.hz);
+        }
+        rows
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reading(time: u64, hz: Option<f64>) -> Reading {
+        Reading { time, known: time, hz, sigma_cents: 1.0, clarity: 0.9, level_dbfs: -20.0, onset: false }
+    }
+
+    #[test]
+    fn rows_run_from_new_to_old() {
+        let mut trace = Trace::new(1000.0);
+        for (time, hz) in [(0, 400.0), (90, 410.0), (110, 420.0), (190, 415.0), (210, 430.0)] {
+            trace.hear(&reading(time, Some(hz)));
+        }
+        let rows = trace.rows(0.1, 4);
+        assert_eq!(rows[0], Some(Swing { low_hz: 430.0, last_hz: 430.0, high_hz: 430.0 }));
+        assert_eq!(rows[1], Some(Swing { low_hz: 415.0, last_hz: 415.0, high_hz: 420.0 }));
+        assert_eq!(rows[2], Some(Swing { low_hz: 400.0, last_hz: 410.0, high_hz: 410.0 }));
+        assert_eq!(rows[3], None);
+    }
+
+    #[test]
+    fn time_stands_still_in_silence() {
+        let mut trace = Trace::new(1000.0);
+        assert!(!trace.hear(&reading(5, None)), "nothing to move yet");
+        trace.hear(&reading(100, Some(440.0)));
+        assert!(trace.hear(&reading(200, None)));
+        assert_eq!(trace.sounding(), None);
+        assert!(!trace.hear(&reading(900, None)));
+        assert_eq!(trace.rows(0.1, 3)[1].map(|swing| swing.last_hz), Some(440.0));
+    }
+
+    #[test]
+    fn it_forgets_what_is_too_old() {
+        let mut trace = Trace::new(48_000.0);
+        for i in 0..(KEPT as u64 * 3) {
+            trace.hear(&reading(i, Some(440.0)));
+        }
+        assert_eq!(trace.points.len(), KEPT);
+    }
+}

@@ -1,0 +1,249 @@
+//! The drill: what to play, where the pitch is, how it went.
+
+mod report;
+
+use crate::app::App;
+use crate::hole::HoleRow;
+use crate::keys::Command;
+use crate::pen::{Pen, width};
+use crate::plumb::Plumb;
+use crate::scale::{self, Scale};
+use crate::{Look, big, parts, words};
+use layout::Way;
+use practice::{Item, Phase, Session};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+/// A strip of the view.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Strip {
+    Header,
+    Rule,
+    Ask,
+    AskLarge,
+    Hold,
+    Gap,
+    Picture,
+    Verdict,
+    Figures,
+    Last,
+    Next,
+    Warning,
+    Keys,
+}
+
+/// Columns left of the picture, for the hole's number, and right of it, for the time.
+const LEFT: u16 = 9;
+const RIGHT: u16 = 8;
+/// The plumb line shows about this much.
+const SEEN_S: f64 = 2.0;
+/// A try may be held so long that its bar would be pointless.
+const NO_HOLD_S: f64 = 0.05;
+
+const KEYS: [(Command, &str); 7] = [
+    (Command::Help, "keys"),
+    (Command::Pause, "pause"),
+    (Command::Hear, "hear it"),
+    (Command::Next, "next"),
+    (Command::Again, "again"),
+    (Command::Leave, "leave"),
+    (Command::Player, "built-in player"),
+];
+
+/// The strips for a screen of this size, top to bottom; the picture takes what is left.
+fn strips(area: Rect) -> Vec<(Strip, u16)> {
+    let large = area.height >= 22 && area.width >= 64;
+    let roomy = area.height >= 16;
+    let mut strips = vec![(Strip::Header, 1)];
+    if roomy {
+        strips.push((Strip::Rule, 1));
+    }
+    if large {
+        strips.extend([(Strip::AskLarge, big::ROWS), (Strip::Gap, 1)]);
+    } else {
+        strips.extend([(Strip::Ask, 1), (Strip::Hold, 1)]);
+    }
+    strips.push((Strip::Picture, 0));
+    if roomy {
+        strips.push((Strip::Rule, 1));
+    }
+    strips.push((Strip::Verdict, 1));
+    if roomy {
+        strips.push((Strip::Figures, 1));
+    }
+    strips.push((Strip::Last, 1));
+    if large {
+        strips.push((Strip::Next, 1));
+    }
+    strips.extend([(Strip::Warning, 1), (Strip::Keys, 1)]);
+    let used: u16 = strips.iter().map(|(_, rows)| rows).sum();
+    for (strip, rows) in &mut strips {
+        if *strip == Strip::Picture {
+            *rows = area.height.saturating_sub(used);
+        }
+    }
+    strips
+}
+
+/// Draws the drill.
+pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer) {
+    let Some(item) = session.drill().items.get(session.item()) else { return };
+    let view = Drill { app, look: &app.setup.look, session, item };
+    let mut y = area.y;
+    for (strip, rows) in strips(area) {
+        let place = Rect { y, height: rows, ..area };
+        view.strip(strip, place, buf);
+        y += rows;
+    }
+}
+
+struct Drill<'a> {
+    app: &'a App,
+    look: &'a Look,
+    session: &'a Session,
+    item: &'a Item,
+}
+
+impl Drill<'_> {
+    fn way(&self) -> Way {
+        self.item.target.way
+    }
+
+    fn strip(&self, strip: Strip, area: Rect, buf: &mut Buffer) {
+        if strip == Strip::Picture {
+            return self.picture(area, buf);
+        }
+        let mut pen = Pen::new(buf, area);
+        match strip {
+            Strip::Header => self.header(&mut pen),
+            Strip::Rule => parts::rule(&mut pen, 0, self.look),
+            Strip::Ask => self.ask(&mut pen),
+            Strip::AskLarge => self.ask_large(&mut pen),
+            Strip::Hold => self.hold(&mut pen, 1, 0),
+            Strip::Verdict => self.verdict(&mut pen),
+            Strip::Figures => self.figures(&mut pen),
+            Strip::Last => self.last(&mut pen),
+            Strip::Next => self.next(&mut pen),
+            Strip::Warning => super::warning(self.app, &mut pen, 0),
+            Strip::Keys => parts::key_line(&mut pen, 0, (self.look, &self.app.setup.keys), &KEYS),
+            Strip::Gap | Strip::Picture => {}
+        }
+    }
+
+    fn header(&self, pen: &mut Pen<'_>) {
+        let (drill, dot) = (self.session.drill(), self.look.glyphs.dot);
+        let left = format!("{} harp {dot} {}", self.app.harp().key(), drill.title);
+        let right = format!(
+            "note {} of {} {dot} try {} of {}",
+            self.session.item() + 1,
+            drill.items.len(),
+            self.session.attempt(),
+            self.item.tries
+        );
+        parts::header(pen, 0, self.look, (&left, &right));
+    }
+
+    /// What to play and where the pitch is, in one row.
+    fn ask(&self, pen: &mut Pen<'_>) {
+        let style = self.look.theme.target.patch(self.look.theme.strong);
+        let x = pen.text(1, 0, &words::tab(self.way()), style) + 2;
+        let end = pen.text(x, 0, &words::ask(self.way()), self.look.theme.strong);
+        let (number, word) = self.off_now();
+        let text = [number, word].join(" ");
+        if end + 2 + width(&text) < pen.width() {
+            pen.text(pen.width() - width(&text) - 1, 0, &text, self.look.theme.voice);
+        }
+    }
+
+    /// The same with tab and cents drawn large; the middle says it in words.
+    fn ask_large(&self, pen: &mut Pen<'_>) {
+        let theme = &self.look.theme;
+        let (tab, (number, word)) = (words::tab(self.way()), self.off_now());
+        let target = theme.target.patch(theme.strong);
+        let x = if self.look.glyphs.big && big::can(&tab) {
+            big::draw(pen, (3, 0), &tab, target) + 2
+        } else {
+            pen.text(3, 0, &tab, target) + 3
+        };
+        let x = x.max(20);
+        pen.text(x, 0, &words::ask(self.way()), theme.strong);
+        let note = words::note_of(self.app.harp(), self.way());
+        pen.text(x, 1, &format!("sounds {note}"), theme.plain);
+        self.hold(pen, x, 2);
+        let word_x = pen.width() - 12;
+        pen.text(word_x, 2, &word, theme.voice);
+        if self.look.glyphs.big && big::can(&number) {
+            big::draw(pen, (word_x - 1 - big::width(&number), 0), &number, theme.voice);
+        } else {
+            pen.text(word_x - 2 - width(&number), 2, &number, theme.voice);
+        }
+    }
+
+    /// The distance now, or that of the last verdict while it is shown: the number and its word.
+    fn off_now(&self) -> (String, String) {
+        let off = match self.session.phase() {
+            Phase::Judged => self.judged().and_then(|tried| tried.verdict.figures).map(|f| f.cents_off),
+            _ => self.session.live().cents_off,
+        };
+        let Some(off) = off else { return (String::new(), String::new()) };
+        let side = words::side(off, self.app.setup.tolerance.in_tune_cents);
+        (self.look.signed(off), side.to_owned())
+    }
+
+    /// The bar of how long the note has been held.
+    fn hold(&self, pen: &mut Pen<'_>, x: i32, y: i32) {
+        let (wanted, live) = (self.item.target.hold_s, self.session.live());
+        if wanted < NO_HOLD_S {
+            return;
+        }
+        let x = pen.text(x, y, "hold ", self.look.theme.plain);
+        let columns = if pen.width() >= 60 { 20 } else { 10 };
+        let end = parts::bar(pen, (x, y), self.look, (columns, live.held_s / wanted));
+        let held = live.held_s.min(wanted);
+        pen.text(end + 1, y, &format!("{held:.1} of {wanted:.1} s"), self.look.theme.plain);
+    }
+
+    fn picture(&self, area: Rect, buf: &mut Buffer) {
+        let row_height = 3.min(area.height);
+        let columns = area.width.saturating_sub(LEFT + RIGHT);
+        let harp = self.app.harp();
+        let scale = Scale::of_hole(harp, self.way(), columns);
+        let row = Rect { x: area.x + LEFT, width: columns, height: row_height, ..area };
+        HoleRow { look: self.look, harp, target: self.way(), scale }.render(row, buf);
+        let mut pen = Pen::new(buf, Rect { height: row_height, ..area });
+        pen.text(1, 1, &format!("hole {}", self.way().hole), self.look.theme.strong);
+        let below = Rect { y: area.y + row_height, height: area.height - row_height, ..area };
+        self.plumb(below, scale, buf);
+    }
+
+    fn plumb(&self, area: Rect, scale: Scale, buf: &mut Buffer) {
+        if area.height == 0 {
+            return;
+        }
+        let row_s = (SEEN_S / f64::from(area.height)).clamp(0.05, 0.25);
+        let rows = self.app.trace.rows(row_s, usize::from(area.height));
+        let number = scale::number_of(self.app.harp(), self.way());
+        let plumb = Plumb {
+            look: self.look,
+            scale,
+            concert: self.app.harp().concert(),
+            target: number.map(|number| number + self.item.target.cents / 100.0),
+            in_tune: self.app.setup.tolerance.in_tune_cents,
+            rows: &rows,
+        };
+        let columns = area.width.saturating_sub(LEFT + RIGHT);
+        plumb.render(Rect { x: area.x + LEFT, width: columns, ..area }, buf);
+        let mut pen = Pen::new(buf, area);
+        let x = pen.width() - i32::from(RIGHT) + 1;
+        for age in 0..pen.height() {
+            let time = f64::from(age) * row_s;
+            let before = f64::from(age - 1) * row_s;
+            if age == 0 {
+                pen.text(x, 0, "now", self.look.theme.faint);
+            } else if (time / 0.5).floor() > (before / 0.5).floor() {
+                pen.text(x, age, &format!("{time:.1} s"), self.look.theme.faint);
+            }
+        }
+    }
+}

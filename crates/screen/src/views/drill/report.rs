@@ -1,0 +1,93 @@
+//! The lower part of the drill view: the verdict, its figures, the last tries and the next notes.
+
+use super::Drill;
+use crate::pen::{Pen, width};
+use crate::{parts, words};
+use practice::{Phase, Tried};
+use scoring::Outcome;
+
+/// Tries shown in the row of the last ones.
+const LAST: usize = 5;
+
+impl Drill<'_> {
+    /// The try whose verdict is the newest.
+    pub(super) fn judged(&self) -> Option<&Tried> {
+        self.session.results().last()
+    }
+
+    /// What was asked for in a finished try.
+    fn asked(&self, tried: &Tried) -> layout::Way {
+        self.session.drill().items.get(tried.item).map_or(self.way(), |item| item.target.way)
+    }
+
+    /// The verdict in words, or what to do now.
+    pub(super) fn verdict(&self, pen: &mut Pen<'_>) {
+        let theme = &self.look.theme;
+        match (self.session.phase(), self.judged()) {
+            (Phase::Paused, _) => {
+                pen.text(1, 0, "paused; nothing is judged", theme.strong);
+            }
+            (_, Some(tried)) => {
+                let style = if tried.verdict.outcome == Outcome::Landed {
+                    theme.target.patch(theme.strong)
+                } else {
+                    theme.strong
+                };
+                let way = self.asked(tried);
+                let sign = words::verdict_sign(&tried.verdict, self.look);
+                let x = pen.text(1, 0, &format!("{sign} {}", words::tab(way)), theme.strong);
+                pen.text(x.max(parts::LABEL - 2) + 2, 0, &words::verdict(&tried.verdict, way), style);
+            }
+            (_, None) => {
+                pen.text(1, 0, "play the note and hold it inside the band", theme.plain);
+            }
+        }
+    }
+
+    /// What was measured in the newest try, or both distances if it lay between two depths.
+    pub(super) fn figures(&self, pen: &mut Pen<'_>) {
+        let Some(verdict) = self.judged().map(|tried| tried.verdict) else { return };
+        let text = match (verdict.between, verdict.figures) {
+            (Some(between), _) => words::between(&between),
+            (None, Some(figures)) => words::figures(&figures, self.look),
+            (None, None) => return,
+        };
+        pen.text(parts::LABEL, 0, &text, self.look.theme.plain);
+    }
+
+    /// The last tries, the newest on the right.
+    pub(super) fn last(&self, pen: &mut Pen<'_>) {
+        let results = self.session.results();
+        if results.is_empty() {
+            return;
+        }
+        let mut x = parts::label(pen, 0, self.look, "last five");
+        for tried in &results[results.len().saturating_sub(LAST)..] {
+            let sign = words::verdict_sign(&tried.verdict, self.look);
+            let text = format!("{sign} {}", words::verdict_short(&tried.verdict, self.look));
+            if x + width(&text) > pen.width() {
+                break;
+            }
+            x = pen.text(x, 0, &text, self.look.theme.plain) + 3;
+        }
+    }
+
+    /// The notes that come next.
+    pub(super) fn next(&self, pen: &mut Pen<'_>) {
+        let items = &self.session.drill().items;
+        let mut x = parts::label(pen, 0, self.look, "next");
+        let coming = items.iter().skip(self.session.item() + 1);
+        let mut any = false;
+        for item in coming {
+            let tab = words::tab(item.target.way);
+            if x + width(&tab) > pen.width() {
+                break;
+            }
+            x = pen.text(x, 0, &tab, self.look.theme.plain) + 2;
+            any = true;
+        }
+        if !any {
+            pen.text(x, 0, "this is the last note", self.look.theme.faint);
+        }
+    }
+}

@@ -1,0 +1,220 @@
+//! Everything that is said in words about notes, distances and verdicts.
+
+use crate::Look;
+use layout::{Accidental, Breath, Harp, Note, Technique, Way};
+use scoring::{Between, Figures, Outcome, Verdict};
+
+/// A way as tab.
+pub(crate) fn tab(way: Way) -> String {
+    let breath = if way.breath == Breath::Draw { "-" } else { "" };
+    let technique = match way.technique {
+        Technique::Natural => String::new(),
+        Technique::Bend(depth) => "'".repeat(usize::from(depth)),
+        Technique::Overbend => "o".to_owned(),
+    };
+    format!("{breath}{}{technique}", way.hole)
+}
+
+/// A depth in half steps: "half step", "whole step", "one and a half steps".
+pub(crate) fn steps(half_steps: u8) -> String {
+    match half_steps {
+        0 => "no step".to_owned(),
+        1 => "half step".to_owned(),
+        2 => "whole step".to_owned(),
+        3 => "one and a half steps".to_owned(),
+        n if n % 2 == 0 => format!("{} steps", n / 2),
+        n => format!("{} and a half steps", n / 2),
+    }
+}
+
+/// The way as a thing: "4 blow", "half step on 3 draw", "6 overblow".
+pub(crate) fn name(way: Way) -> String {
+    let (hole, breath) = (way.hole, way.breath.word());
+    match (way.technique, way.breath) {
+        (Technique::Natural, _) => format!("{hole} {breath}"),
+        (Technique::Bend(depth), _) => format!("{} on {hole} {breath}", steps(depth)),
+        (Technique::Overbend, Breath::Blow) => format!("{hole} overblow"),
+        (Technique::Overbend, Breath::Draw) => format!("{hole} overdraw"),
+    }
+}
+
+/// The way as something to do: "draw hole 3, bent a half step down".
+pub(crate) fn ask(way: Way) -> String {
+    let (hole, breath) = (way.hole, way.breath.word());
+    match (way.technique, way.breath) {
+        (Technique::Natural, _) => format!("{breath} hole {hole}"),
+        (Technique::Bend(depth), _) => {
+            let article = if matches!(depth, 1 | 2) { "a " } else { "" };
+            format!("{breath} hole {hole}, bent {article}{} down", steps(depth))
+        }
+        (Technique::Overbend, Breath::Blow) => format!("overblow hole {hole}"),
+        (Technique::Overbend, Breath::Draw) => format!("overdraw hole {hole}"),
+    }
+}
+
+/// A note by name with its octave.
+pub(crate) fn note(note: Note) -> String {
+    note.name(Accidental::Flat)
+}
+
+/// What sounds when `way` is played on `harp`, or nothing.
+pub(crate) fn note_of(harp: &Harp, way: Way) -> String {
+    harp.note(way).map(note).unwrap_or_default()
+}
+
+/// A whole number of cents in words: "1 cent", "12 cents".
+pub(crate) fn cents(cents: f64) -> String {
+    let n = cents.abs().round() as u64;
+    if n == 1 { "1 cent".to_owned() } else { format!("{n} cents") }
+}
+
+/// A distance from the target: "3 cents flat", "right on pitch".
+pub(crate) fn off(off: f64) -> String {
+    match off.round() {
+        0.0 => "right on pitch".to_owned(),
+        n if n < 0.0 => format!("{} flat", cents(n)),
+        n => format!("{} sharp", cents(n)),
+    }
+}
+
+/// The word for where the pitch lies, by the tolerance for "in tune".
+pub(crate) fn side(off: f64, in_tune: f64) -> &'static str {
+    if off.abs() <= in_tune {
+        "in tune"
+    } else if off < 0.0 {
+        "flat"
+    } else {
+        "sharp"
+    }
+}
+
+/// The verdict as a sentence, with what to do about it.
+pub(crate) fn verdict(verdict: &Verdict, target: Way) -> String {
+    let (deeper, shallower) = match target.technique {
+        Technique::Overbend => ("a little higher", "a little lower"),
+        _ => ("bend deeper", "bend less"),
+    };
+    match verdict.outcome {
+        Outcome::Landed => match verdict.figures {
+            Some(figures) => format!("landed, {}", off(figures.cents_off)),
+            None => "landed".to_owned(),
+        },
+        Outcome::Short(by) => format!("short by {}: {deeper}", cents(by)),
+        Outcome::Past(by) => format!("past by {}: {shallower}", cents(by)),
+        Outcome::Flat(by) => format!("flat by {}: a natural note sounds best with an open, easy breath", cents(by)),
+        Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", cents(by)),
+        Outcome::AnotherNote(heard, way) => {
+            let how = way.map(|way| format!(" ({})", name(way))).unwrap_or_default();
+            format!("another note: {}{how}", note(heard))
+        }
+        Outcome::Unsteady(spread) => format!("unsteady, over {}: hold one pitch", cents(spread)),
+        Outcome::NotHeard => "not heard: no note within the time allowed".to_owned(),
+        Outcome::NotScored => "not scored: sound was lost during this try".to_owned(),
+    }
+}
+
+/// The verdict in a word or two and a number, for a row of several.
+pub(crate) fn verdict_short(verdict: &Verdict, look: &Look) -> String {
+    let off = verdict.figures.map(|figures| look.signed(figures.cents_off));
+    let whole = |by: f64| by.abs().round() as i64;
+    match verdict.outcome {
+        Outcome::Landed => off.map_or("landed".to_owned(), |off| format!("landed {off}")),
+        Outcome::Short(by) => format!("short {}", whole(by)),
+        Outcome::Past(by) => format!("past {}", whole(by)),
+        Outcome::Flat(by) => format!("flat {}", whole(by)),
+        Outcome::Sharp(by) => format!("sharp {}", whole(by)),
+        Outcome::AnotherNote(heard, _) => format!("was {}", note(heard)),
+        Outcome::Unsteady(_) => "unsteady".to_owned(),
+        Outcome::NotHeard => "not heard".to_owned(),
+        Outcome::NotScored => "not scored".to_owned(),
+    }
+}
+
+/// The sign before a verdict: landed, or the side on which the pitch lay.
+pub(crate) fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
+    let glyphs = &look.glyphs;
+    match (verdict.outcome, verdict.figures) {
+        (Outcome::Landed, _) => glyphs.landed,
+        (Outcome::Flat(_), _) => glyphs.flat,
+        (Outcome::Sharp(_), _) => glyphs.sharp,
+        (Outcome::Short(_) | Outcome::Past(_), Some(figures)) if figures.cents_off < 0.0 => glyphs.flat,
+        (Outcome::Short(_) | Outcome::Past(_), Some(_)) => glyphs.sharp,
+        _ => glyphs.dot,
+    }
+}
+
+/// What was measured, the most telling first, set apart by ` · `.
+pub(crate) fn figures(figures: &Figures, look: &Look) -> String {
+    let mut parts = vec![
+        format!("reached in {:.2} s", figures.reach_s),
+        format!("held {:.1} s", figures.held_s),
+        format!("steady within {}{} cents", look.glyphs.spread, figures.spread_cents.round()),
+    ];
+    let drift = figures.drift_cents_per_s.round();
+    if drift.abs() >= 2.0 {
+        let how = if drift < 0.0 { "sank" } else { "rose" };
+        parts.push(format!("{how} {} a second", cents(drift)));
+    }
+    if figures.overshoot_cents >= 10.0 {
+        parts.push(format!("first went {} beyond", cents(figures.overshoot_cents)));
+    }
+    parts.join(&format!(" {} ", look.glyphs.dot))
+}
+
+/// Both distances of a pitch that lay between two depths.
+pub(crate) fn between(between: &Between) -> String {
+    format!(
+        "it lay {} below {} and {} above {}",
+        cents(between.from_shallow_cents),
+        name(between.shallow),
+        cents(between.from_deep_cents),
+        name(between.deep)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn draw(hole: u8, technique: Technique) -> Way {
+        Way::new(hole, Breath::Draw, technique)
+    }
+
+    #[test]
+    fn ways_are_asked_for_in_plain_words() {
+        assert_eq!(ask(draw(3, Technique::Bend(1))), "draw hole 3, bent a half step down");
+        assert_eq!(ask(draw(3, Technique::Bend(3))), "draw hole 3, bent one and a half steps down");
+        assert_eq!(ask(Way::new(6, Breath::Blow, Technique::Overbend)), "overblow hole 6");
+        assert_eq!(ask(Way::new(4, Breath::Blow, Technique::Natural)), "blow hole 4");
+    }
+
+    #[test]
+    fn distances_are_said_with_their_side() {
+        assert_eq!(off(-3.6), "4 cents flat");
+        assert_eq!(off(1.2), "1 cent sharp");
+        assert_eq!(off(0.3), "right on pitch");
+        assert_eq!(side(-26.0, 25.0), "flat");
+        assert_eq!(side(25.0, 25.0), "in tune");
+    }
+
+    #[test]
+    fn a_short_bend_says_by_how_much_and_what_to_do() {
+        let short = Verdict { outcome: Outcome::Short(31.4), figures: None, between: None };
+        assert_eq!(verdict(&short, draw(3, Technique::Bend(1))), "short by 31 cents: bend deeper");
+        assert_eq!(verdict_short(&short, &Look::default()), "short 31");
+    }
+
+    #[test]
+    fn both_distances_are_named_between_two_depths() {
+        let lay = Between {
+            shallow: draw(3, Technique::Bend(1)),
+            from_shallow_cents: 60.0,
+            deep: draw(3, Technique::Bend(2)),
+            from_deep_cents: 40.0,
+        };
+        assert_eq!(
+            between(&lay),
+            "it lay 60 cents below half step on 3 draw and 40 cents above whole step on 3 draw"
+        );
+    }
+}
