@@ -75,6 +75,6 @@ impl Widget for &HoleRow<'_> {
             self.labels(&mut pen, 0, &marks, |way| words::note_of(self.harp, way));
         }
         self.marks(&mut pen, row, &marks);
-        self.labels(&mut pen, row + 1, &marks, words::tab);
+        self.labels(&mut pen, row + 1, &marks, |way| self.look.tab(way));
     }
 }

@@ -1,17 +1,26 @@
-//! How the screen looks: theme and glyphs, handed to every widget.
+//! How the screen looks: theme, glyphs and tab marks, handed to every widget.
 
 use crate::{Glyphs, Theme};
+use layout::{TabStyle, Way};
 
-/// Theme and glyphs together.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+/// Theme, glyphs and tab marks together.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Look {
     /// Styles.
     pub theme: Theme,
     /// Signs.
     pub glyphs: Glyphs,
+    /// How tab is written.
+    pub tab: TabStyle,
 }
 
 impl Look {
+    /// A way as tab.
+    pub fn tab(&self, way: Way) -> String {
+        self.tab.print(way)
+    }
+
+
     /// A signed number of whole cents, such as `+3`, `−12` or `0`.
     pub fn signed(&self, cents: f64) -> String {
         match cents.round() as i64 {

@@ -1,42 +1,8 @@
 //! Everything that is said in words about notes, distances and verdicts.
 
 use crate::Look;
-use layout::{Accidental, Breath, Harp, Note, Technique, Way};
+use layout::{Accidental, Breath, Harp, Note, Technique, Way, steps};
 use scoring::{Between, Figures, Outcome, Verdict};
-
-/// A way as tab.
-pub(crate) fn tab(way: Way) -> String {
-    let breath = if way.breath == Breath::Draw { "-" } else { "" };
-    let technique = match way.technique {
-        Technique::Natural => String::new(),
-        Technique::Bend(depth) => "'".repeat(usize::from(depth)),
-        Technique::Overbend => "o".to_owned(),
-    };
-    format!("{breath}{}{technique}", way.hole)
-}
-
-/// A depth in half steps: "half step", "whole step", "one and a half steps".
-pub(crate) fn steps(half_steps: u8) -> String {
-    match half_steps {
-        0 => "no step".to_owned(),
-        1 => "half step".to_owned(),
-        2 => "whole step".to_owned(),
-        3 => "one and a half steps".to_owned(),
-        n if n % 2 == 0 => format!("{} steps", n / 2),
-        n => format!("{} and a half steps", n / 2),
-    }
-}
-
-/// The way as a thing: "4 blow", "half step on 3 draw", "6 overblow".
-pub(crate) fn name(way: Way) -> String {
-    let (hole, breath) = (way.hole, way.breath.word());
-    match (way.technique, way.breath) {
-        (Technique::Natural, _) => format!("{hole} {breath}"),
-        (Technique::Bend(depth), _) => format!("{} on {hole} {breath}", steps(depth)),
-        (Technique::Overbend, Breath::Blow) => format!("{hole} overblow"),
-        (Technique::Overbend, Breath::Draw) => format!("{hole} overdraw"),
-    }
-}
 
 /// The way as something to do: "draw hole 3, bent a half step down".
 pub(crate) fn ask(way: Way) -> String {
@@ -104,9 +70,10 @@ pub(crate) fn verdict(verdict: &Verdict, target: Way) -> String {
         Outcome::Flat(by) => format!("flat by {}: a natural note sounds best with an open, easy breath", cents(by)),
         Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", cents(by)),
         Outcome::AnotherNote(heard, way) => {
-            let how = way.map(|way| format!(" ({})", name(way))).unwrap_or_default();
+            let how = way.map(|way| format!(" ({way})")).unwrap_or_default();
             format!("another note: {}{how}", note(heard))
         }
+        Outcome::TooBrief(held_s) => format!("too brief, held {held_s:.1} s: let it sound longer"),
         Outcome::Unsteady(spread) => format!("unsteady, over {}: hold one pitch", cents(spread)),
         Outcome::NotHeard => "not heard: no note within the time allowed".to_owned(),
         Outcome::NotScored => "not scored: sound was lost during this try".to_owned(),
@@ -124,6 +91,7 @@ pub(crate) fn verdict_short(verdict: &Verdict, look: &Look) -> String {
         Outcome::Flat(by) => format!("flat {}", whole(by)),
         Outcome::Sharp(by) => format!("sharp {}", whole(by)),
         Outcome::AnotherNote(heard, _) => format!("was {}", note(heard)),
+        Outcome::TooBrief(held_s) => format!("brief {held_s:.1} s"),
         Outcome::Unsteady(_) => "unsteady".to_owned(),
         Outcome::NotHeard => "not heard".to_owned(),
         Outcome::NotScored => "not scored".to_owned(),
@@ -166,9 +134,9 @@ pub(crate) fn between(between: &Between) -> String {
     format!(
         "it lay {} below {} and {} above {}",
         cents(between.from_shallow_cents),
-        name(between.shallow),
+        between.shallow,
         cents(between.from_deep_cents),
-        name(between.deep)
+        between.deep
     )
 }
 

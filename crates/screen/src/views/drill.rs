@@ -147,7 +147,7 @@ impl Drill<'_> {
     /// What to play and where the pitch is, in one row.
     fn ask(&self, pen: &mut Pen<'_>) {
         let style = self.look.theme.target.patch(self.look.theme.strong);
-        let x = pen.text(1, 0, &words::tab(self.way()), style) + 2;
+        let x = pen.text(1, 0, &self.look.tab(self.way()), style) + 2;
         let end = pen.text(x, 0, &words::ask(self.way()), self.look.theme.strong);
         let (number, word) = self.off_now();
         let text = [number, word].join(" ");
@@ -159,7 +159,7 @@ impl Drill<'_> {
     /// The same with tab and cents drawn large; the middle says it in words.
     fn ask_large(&self, pen: &mut Pen<'_>) {
         let theme = &self.look.theme;
-        let (tab, (number, word)) = (words::tab(self.way()), self.off_now());
+        let (tab, (number, word)) = (self.look.tab(self.way()), self.off_now());
         let target = theme.target.patch(theme.strong);
         let x = if self.look.glyphs.big && big::can(&tab) {
             big::draw(pen, (3, 0), &tab, target) + 2

@@ -44,7 +44,7 @@ fn tonic(app: &App) -> PitchClass {
 
 fn sounding(app: &App, pen: &mut Pen<'_>, y: i32, now: &Sounding) {
     let theme = &app.setup.look.theme;
-    let tab = now.ways.first().map_or("not on this harp".to_owned(), |way| words::tab(*way));
+    let tab = now.ways.first().map_or("not on this harp".to_owned(), |way| app.setup.look.tab(*way));
     let x = pen.text(2, y, &tab, theme.strong) + 2;
     let x = pen.text(x, y, &words::note(now.note), theme.plain) + 2;
     pen.text(x, y, &words::off(now.cents), theme.voice);
@@ -55,7 +55,7 @@ fn lately(app: &App, pen: &mut Pen<'_>, y: i32, listening: &Listening) {
     parts::label(pen, y, look, "lately");
     let mut x = pen.width() - 1;
     for played in listening.played() {
-        let tab = played.way.map_or_else(|| words::note(played.note), words::tab);
+        let tab = played.way.map_or_else(|| words::note(played.note), |way| look.tab(way));
         x -= width(&tab);
         if x < parts::LABEL {
             break;

@@ -27,7 +27,7 @@ pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer)
         if tries.is_empty() || y >= foot - 1 {
             continue;
         }
-        pen.text(1, y, &words::tab(item.target.way), look.theme.target.patch(look.theme.strong));
+        pen.text(1, y, &look.tab(item.target.way), look.theme.target.patch(look.theme.strong));
         let mut x = parts::LABEL;
         for tried in tries {
             let sign = words::verdict_sign(&tried.verdict, look);

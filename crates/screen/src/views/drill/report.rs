@@ -35,7 +35,7 @@ impl Drill<'_> {
                 };
                 let way = self.asked(tried);
                 let sign = words::verdict_sign(&tried.verdict, self.look);
-                let x = pen.text(1, 0, &format!("{sign} {}", words::tab(way)), theme.strong);
+                let x = pen.text(1, 0, &format!("{sign} {}", self.look.tab(way)), theme.strong);
                 pen.text(x.max(parts::LABEL - 2) + 2, 0, &words::verdict(&tried.verdict, way), style);
             }
             (_, None) => {
@@ -79,7 +79,7 @@ impl Drill<'_> {
         let coming = items.iter().skip(self.session.item() + 1);
         let mut any = false;
         for item in coming {
-            let tab = words::tab(item.target.way);
+            let tab = self.look.tab(item.target.way);
             if x + width(&tab) > pen.width() {
                 break;
             }
