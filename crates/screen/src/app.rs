@@ -138,8 +138,7 @@ impl App {
     pub fn begin(&mut self, drill: Drill, sample_rate: f64) {
         self.hear_at(sample_rate);
         self.trace.clear();
-        let session =
-            Session::new(drill, self.setup.harp.clone(), self.setup.tolerance, sample_rate);
+        let session = Session::new(drill, self.setup.harp.clone(), self.setup.tolerance, sample_rate);
         self.events.push(Event::Asked(session.item(), session.attempt()));
         self.view = View::Drill(Box::new(session));
         self.help = false;

@@ -1,6 +1,6 @@
 //! Tab and figures drawn large, so that they can be read from where a player stands.
 
-use crate::pen::Pen;
+use crate::pen::{Pen, count};
 use ratatui::style::Style;
 
 /// Rows that a large figure takes.
@@ -56,7 +56,7 @@ pub(crate) fn draw(pen: &mut Pen<'_>, (x, y): (i32, i32), text: &str, style: Sty
                     (false, true) => '▄',
                     (false, false) => continue,
                 };
-                pen.glyph(x + column, y + half as i32, block, style);
+                pen.glyph(x + column, y + count(half), block, style);
             }
         }
         x += columns(sign) + 1;

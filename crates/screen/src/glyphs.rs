@@ -167,7 +167,8 @@ mod tests {
     fn signs(g: &Glyphs) -> [char; 22] {
         [
             g.blow, g.draw, g.bend, g.overbend, g.target, g.span, g.rule, g.centre, g.edge, g.now, g.lately,
-            g.before, g.sweep, g.upright, g.flat, g.sharp, g.landed, g.chosen, g.full, g.open, g.dot, g.minus,
+            g.before, g.sweep, g.upright, g.flat, g.sharp, g.landed, g.chosen, g.full, g.open, g.dot,
+            g.minus,
         ]
     }
 

@@ -20,7 +20,6 @@ impl Look {
         self.tab.print(way)
     }
 
-
     /// A signed number of whole cents, such as `+3`, `−12` or `0`.
     pub fn signed(&self, cents: f64) -> String {
         match cents.round() as i64 {

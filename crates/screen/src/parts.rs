@@ -1,8 +1,8 @@
 //! Small parts that several views share: header, rule, bar, key line.
 
+use crate::Look;
 use crate::keys::{Command, KeyMap};
 use crate::pen::{Pen, width};
-use crate::Look;
 use ratatui::style::Style;
 
 /// The first line of a view: what it is on the left, where the player stands in it on the right,
@@ -37,7 +37,12 @@ pub(crate) fn label(pen: &mut Pen<'_>, y: i32, look: &Look, text: &str) -> i32 {
 pub(crate) const LABEL: i32 = 11;
 
 /// The keys of a view, the most useful first, as many as fit.
-pub(crate) fn key_line(pen: &mut Pen<'_>, y: i32, (look, keys): (&Look, &KeyMap), commands: &[(Command, &str)]) {
+pub(crate) fn key_line(
+    pen: &mut Pen<'_>,
+    y: i32,
+    (look, keys): (&Look, &KeyMap),
+    commands: &[(Command, &str)],
+) {
     let mut x = 1;
     for (command, words) in commands {
         let Some(press) = keys.presses(*command).first() else { continue };

@@ -48,7 +48,7 @@ impl<'a> Pen<'a> {
 
     /// Writes text from `x` and returns the column after it. A text that would begin left of the area is left out.
     pub(crate) fn text(&mut self, x: i32, y: i32, text: &str, style: Style) -> i32 {
-        let end = x + text.width() as i32;
+        let end = x + width(text);
         if (0..self.width()).contains(&x) && (0..self.height()).contains(&y) {
             let room = (self.width() - x) as usize;
             self.buf.set_stringn(self.area.x + x as u16, self.area.y + y as u16, text, room, style);
@@ -58,24 +58,18 @@ impl<'a> Pen<'a> {
 
     /// Writes text that ends at the right edge; returns its first column.
     pub(crate) fn text_right(&mut self, y: i32, text: &str, style: Style) -> i32 {
-        let x = self.width() - text.width() as i32;
+        let x = self.width() - width(text);
         self.text(x.max(0), y, text, style);
         x
-    }
-
-    /// Adds a style to what stands in a row.
-    pub(crate) fn tint(&mut self, columns: std::ops::Range<i32>, y: i32, style: Style) {
-        for x in columns.start.max(0)..columns.end.min(self.width()) {
-            if (0..self.height()).contains(&y)
-                && let Some(cell) = self.buf.cell_mut((self.area.x + x as u16, self.area.y + y as u16))
-            {
-                cell.set_style(style);
-            }
-        }
     }
 }
 
 /// Columns that a text takes.
 pub(crate) fn width(text: &str) -> i32 {
-    text.width() as i32
+    count(text.width())
+}
+
+/// A count as a place; what is too large for any screen stays off it.
+pub(crate) fn count(n: usize) -> i32 {
+    i32::try_from(n).unwrap_or(i32::MAX)
 }

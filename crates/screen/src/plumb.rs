@@ -1,6 +1,6 @@
 //! The plumb line: the last seconds of pitch hanging below a hole, newest on top, and the target band they hang in.
 
-use crate::pen::{Pen, width};
+use crate::pen::{Pen, count, width};
 use crate::scale::Scale;
 use crate::trace::Swing;
 use crate::{Look, words};
@@ -62,16 +62,16 @@ impl Plumb<'_> {
     }
 
     fn swing(&self, pen: &mut Pen<'_>, age: usize, swing: Swing) {
-        let y = age as i32;
+        let y = count(age);
         let number = |hz: f64| self.concert.key_number(hz);
         let (mark, style) = self.mark(age);
-        let (low, high) = (self.scale.column(number(swing.low_hz)), self.scale.column(number(swing.high_hz)));
+        let (low, high) = (self.scale.column(number(swing.low)), self.scale.column(number(swing.high)));
         pen.line(low..high + 1, y, self.look.glyphs.sweep, style);
-        let column = self.scale.column(number(swing.last_hz));
+        let column = self.scale.column(number(swing.last));
         if (0..pen.width()).contains(&column) {
             pen.glyph(column, y, mark, style);
         } else {
-            self.outside(pen, y, column < 0, swing.last_hz);
+            self.outside(pen, y, column < 0, swing.last);
         }
     }
 

@@ -129,7 +129,10 @@ mod tests {
                     let scale = Scale::of_hole(&harp, way, columns);
                     for mark in hole_marks(&harp, way) {
                         let column = scale.column(mark.number);
-                        assert!((0..i32::from(columns)).contains(&column), "{way:?} at {column} of {columns}");
+                        assert!(
+                            (0..i32::from(columns)).contains(&column),
+                            "{way:?} at {column} of {columns}"
+                        );
                     }
                 }
             }

@@ -23,15 +23,15 @@ struct Point {
     hz: f64,
 }
 
-/// The pitch within one row of the plumb line, in the unit of the readings.
+/// The pitch within one row of the plumb line, hertz.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Swing {
-    /// The lowest frequency, hertz.
-    pub(crate) low_hz: f64,
-    /// The newest frequency, hertz.
-    pub(crate) last_hz: f64,
-    /// The highest frequency, hertz.
-    pub(crate) high_hz: f64,
+    /// The lowest.
+    pub(crate) low: f64,
+    /// The newest.
+    pub(crate) last: f64,
+    /// The highest.
+    pub(crate) high: f64,
 }
 
 impl Trace {
@@ -63,11 +63,6 @@ impl Trace {
         self.points.clear();
     }
 
-    /// The newest pitch, hertz, if a note is sounding now.
-    pub(crate) fn sounding(&self) -> Option<f64> {
-        self.points.back().filter(|point| point.time == self.now).map(|point| point.hz)
-    }
-
     /// The pitch by rows of `row_s` seconds, newest first; `None` for a row of silence.
     ///
     /// Rows lie on a fixed grid of time, so that a row keeps its picture while it moves down.
@@ -78,9 +73,9 @@ impl Trace {
         for point in self.points.iter().rev() {
             let back = (newest.saturating_sub(point.time / row)) as usize;
             let Some(slot) = rows.get_mut(back) else { break };
-            let swing = slot.get_or_insert(Swing { low_hz: point.hz, last_hz: point.hz, high_hz: point.hz });
-            swing.low_hz = swing.low_hz.min(point.hz);
-            swing.high_hz = swing.high_hz.max(point.hz);
+            let swing = slot.get_or_insert(Swing { low: point.hz, last: point.hz, high: point.hz });
+            swing.low = swing.low.min(point.hz);
+            swing.high = swing.high.max(point.hz);
         }
         rows
     }
@@ -101,9 +96,9 @@ mod tests {
             trace.hear(&reading(time, Some(hz)));
         }
         let rows = trace.rows(0.1, 4);
-        assert_eq!(rows[0], Some(Swing { low_hz: 430.0, last_hz: 430.0, high_hz: 430.0 }));
-        assert_eq!(rows[1], Some(Swing { low_hz: 415.0, last_hz: 415.0, high_hz: 420.0 }));
-        assert_eq!(rows[2], Some(Swing { low_hz: 400.0, last_hz: 410.0, high_hz: 410.0 }));
+        assert_eq!(rows[0], Some(Swing { low: 430.0, last: 430.0, high: 430.0 }));
+        assert_eq!(rows[1], Some(Swing { low: 415.0, last: 415.0, high: 420.0 }));
+        assert_eq!(rows[2], Some(Swing { low: 400.0, last: 410.0, high: 410.0 }));
         assert_eq!(rows[3], None);
     }
 
@@ -113,9 +108,8 @@ mod tests {
         assert!(!trace.hear(&reading(5, None)), "nothing to move yet");
         trace.hear(&reading(100, Some(440.0)));
         assert!(trace.hear(&reading(200, None)));
-        assert_eq!(trace.sounding(), None);
         assert!(!trace.hear(&reading(900, None)));
-        assert_eq!(trace.rows(0.1, 3)[1].map(|swing| swing.last_hz), Some(440.0));
+        assert_eq!(trace.rows(0.1, 3)[1].map(|swing| swing.last), Some(440.0));
     }
 
     #[test]

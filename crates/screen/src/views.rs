@@ -7,8 +7,8 @@ mod listen;
 mod summary;
 
 use crate::app::{App, View};
-use crate::pen::{Pen, width};
 use crate::parts;
+use crate::pen::{Pen, width};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -22,7 +22,8 @@ pub(crate) fn render(app: &App, area: Rect, buf: &mut Buffer) {
         return too_small(app, area, buf);
     }
     if app.help {
-        return help::Help { look: &app.setup.look, keys: &app.setup.keys, place: app.place() }.render(area, buf);
+        return help::Help { look: &app.setup.look, keys: &app.setup.keys, place: app.place() }
+            .render(area, buf);
     }
     match &app.view {
         View::Home => home::render(app, area, buf),

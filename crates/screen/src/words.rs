@@ -67,7 +67,9 @@ pub(crate) fn verdict(verdict: &Verdict, target: Way) -> String {
         },
         Outcome::Short(by) => format!("short by {}: {deeper}", cents(by)),
         Outcome::Past(by) => format!("past by {}: {shallower}", cents(by)),
-        Outcome::Flat(by) => format!("flat by {}: a natural note sounds best with an open, easy breath", cents(by)),
+        Outcome::Flat(by) => {
+            format!("flat by {}: a natural note sounds best with an open, easy breath", cents(by))
+        }
         Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", cents(by)),
         Outcome::AnotherNote(heard, way) => {
             let how = way.map(|way| format!(" ({way})")).unwrap_or_default();
@@ -103,10 +105,13 @@ pub(crate) fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
     let glyphs = &look.glyphs;
     match (verdict.outcome, verdict.figures) {
         (Outcome::Landed, _) => glyphs.landed,
-        (Outcome::Flat(_), _) => glyphs.flat,
-        (Outcome::Sharp(_), _) => glyphs.sharp,
-        (Outcome::Short(_) | Outcome::Past(_), Some(figures)) if figures.cents_off < 0.0 => glyphs.flat,
-        (Outcome::Short(_) | Outcome::Past(_), Some(_)) => glyphs.sharp,
+        (Outcome::Flat(_) | Outcome::Sharp(_) | Outcome::Short(_) | Outcome::Past(_), Some(figures)) => {
+            if figures.cents_off < 0.0 {
+                glyphs.flat
+            } else {
+                glyphs.sharp
+            }
+        }
         _ => glyphs.dot,
     }
 }

@@ -14,7 +14,7 @@ impl App {
             Command::Suspend => return Some(Action::Suspend),
             Command::Help => self.help = !self.help,
             Command::Leave if self.help => self.help = false,
-            Command::Leave => return self.leave(),
+            Command::Leave => return Some(self.leave()),
             Command::Up => self.chosen = self.chosen.saturating_sub(1),
             Command::Down => self.chosen = (self.chosen + 1).min(self.setup.drills.len().saturating_sub(1)),
             Command::Lower => return self.take_harp(-1),
@@ -36,13 +36,13 @@ impl App {
     }
 
     /// From a drill to its summary if anything was tried, from anywhere else to the first screen, from there out.
-    fn leave(&mut self) -> Option<Action> {
+    fn leave(&mut self) -> Action {
         match &self.view {
-            View::Home => return Some(Action::Quit),
+            View::Home => return Action::Quit,
             View::Drill(session) if !session.results().is_empty() => self.finish(),
             View::Drill(_) | View::Listen(_) | View::Summary(_) => self.view = View::Home,
         }
-        Some(Action::Home)
+        Action::Home
     }
 
     fn start(&self) -> Option<Action> {

@@ -53,7 +53,7 @@ impl KeyMap {
             if presses.is_empty() {
                 return Err(KeyMapError::NoKey(name.to_owned()));
             }
-            map.set(row.command, presses);
+            map.set(row.command, &presses);
             changed.push(row.command);
         }
         map.give_way(&changed);
@@ -61,10 +61,10 @@ impl KeyMap {
         Ok(map)
     }
 
-    fn set(&mut self, command: Command, presses: Vec<Press>) {
+    fn set(&mut self, command: Command, presses: &[Press]) {
         for (known, keys) in &mut self.keys {
             if *known == command {
-                keys.clone_from(&presses);
+                presses.clone_into(keys);
             }
         }
     }
@@ -77,9 +77,7 @@ impl KeyMap {
             .collect();
         for (command, keys) in &mut self.keys {
             if !changed.contains(command) {
-                keys.retain(|press| {
-                    !taken.iter().any(|(other, key)| key == press && meet(*command, *other))
-                });
+                keys.retain(|press| !taken.iter().any(|(other, key)| key == press && meet(*command, *other)));
             }
         }
     }

@@ -25,7 +25,9 @@ fn the_table_is_sound() {
 
 #[test]
 fn keys_are_read_and_written() {
-    for text in ["q", "?", "+", "space", "enter", "f12", "ctrl+x", "alt+left", "ctrl+alt+delete", "ctrl++", "Q"] {
+    for text in
+        ["q", "?", "+", "space", "enter", "f12", "ctrl+x", "alt+left", "ctrl+alt+delete", "ctrl++", "Q"]
+    {
         assert_eq!(press(text).to_string(), text);
     }
     assert_eq!(press("Ctrl+X"), press("ctrl+x"));
@@ -71,7 +73,8 @@ fn two_commands_may_trade_keys() {
 
 #[test]
 fn mistakes_say_what_is_allowed() {
-    let said = |own: &[(&'static str, &'static str)]| KeyMap::with(own.iter().copied()).unwrap_err().to_string();
+    let said =
+        |own: &[(&'static str, &'static str)]| KeyMap::with(own.iter().copied()).unwrap_err().to_string();
     assert!(said(&[("jump", "x")]).contains("start up down"));
     assert!(said(&[("next", "hop")]).starts_with("the key for next: \"hop\" is no key"));
     assert_eq!(said(&[("next", " ")]), "next is left without a key; give it one");

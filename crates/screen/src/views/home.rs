@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::keys::Command;
 use crate::notice::Source;
-use crate::pen::Pen;
+use crate::pen::{Pen, count};
 use crate::{parts, words};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -54,15 +54,12 @@ fn harp(app: &App, pen: &mut Pen<'_>, y: i32) -> i32 {
 fn drills(app: &App, pen: &mut Pen<'_>, (y, below): (i32, i32)) -> i32 {
     let look = &app.setup.look;
     let rows = (below - y).max(1);
-    let first = (app.chosen as i32 - rows + 1).max(0);
+    let first = (count(app.chosen) - rows + 1).max(0);
     let shown = app.setup.drills.iter().enumerate().skip(first as usize).take(rows as usize);
     let mut row = y;
     for (i, drill) in shown {
-        let (sign, style) = if i == app.chosen {
-            (look.glyphs.chosen, look.theme.strong)
-        } else {
-            (' ', look.theme.plain)
-        };
+        let (sign, style) =
+            if i == app.chosen { (look.glyphs.chosen, look.theme.strong) } else { (' ', look.theme.plain) };
         pen.text(2, row, &format!("{sign} {}", drill.title), style);
         row += 1;
     }
