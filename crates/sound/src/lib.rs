@@ -1,1 +1,40 @@
-//! Stub.
+//! Where samples come from and go: devices, recordings and generators behind one kind of feed, the speaker, the level.
+//!
+//! The real-time callbacks live in `intake`; everything else may take its time. Whatever can go wrong with
+//! a device is told as a [`FeedEvent`] or a [`SoundError`] in plain words, never as a panic and never on standard error.
+
+// The lists in `.clippy.toml` are meant for the real-time modules, which turn these two lints on for themselves.
+#![allow(clippy::disallowed_methods, clippy::disallowed_macros)]
+
+mod channel;
+mod devices;
+mod error;
+mod event;
+mod feed;
+mod generator;
+mod hosts;
+mod input;
+mod intake;
+mod level;
+mod picker;
+mod pump;
+mod quiet;
+mod recording;
+mod signal;
+mod supervisor;
+mod tap;
+mod watch;
+mod wav_header;
+mod worker;
+
+pub use channel::Channel;
+pub use devices::{DeviceInfo, devices};
+pub use error::SoundError;
+pub use event::{Block, FeedEvent, Heard, Origin};
+pub use feed::{Feed, FeedSpec, Pace};
+pub use generator::Generator;
+pub use hosts::Direction;
+pub use level::{Level, LevelReading, Loudness};
+pub use quiet::QuietStderr;
+pub use recording::Recording;
+pub use worker::THREAD_NAME_PREFIX;

@@ -1,0 +1,256 @@
+//! What the listening thread reads: samples in order, with everything that happens between them.
+
+use crate::event::{Block, FeedEvent, Heard, Origin};
+use crate::intake::Intake;
+use crate::picker::Picker;
+use crate::pump;
+use crate::signal::Signal;
+use crate::supervisor::{self, Wanted};
+use crate::tap::{Drawn, Tap};
+use crate::worker::Worker;
+use crate::{Channel, Generator, Recording, SoundError};
+use std::collections::VecDeque;
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, channel};
+use std::thread;
+use std::time::{Duration, Instant};
+
+/// How often a reader that waits looks into the ring. The callback wakes nobody, because waking takes a lock.
+const LOOK_EVERY: Duration = Duration::from_millis(4);
+
+/// What to listen to.
+pub enum FeedSpec {
+    /// An input device.
+    Device {
+        /// Its name or a part of it, or its id as [`crate::devices`] gives it; `None` for the default one.
+        name: Option<String>,
+        /// Which channel of it.
+        channel: Channel,
+    },
+    /// A WAV file.
+    Recording {
+        /// Where it is.
+        path: PathBuf,
+        /// Which channel of it.
+        channel: Channel,
+    },
+    /// Anything that makes samples, such as the built-in player.
+    Generator {
+        /// What to call it.
+        name: String,
+        /// What makes the samples.
+        generator: Box<dyn Generator>,
+    },
+}
+
+/// How fast a recording or generator runs. A device runs at its own pace.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pace {
+    /// The reader pulls: no thread, no clock, the same samples every time.
+    AsFastAsPossible,
+    /// At the speed of the music, through the same ring as a device.
+    InTime,
+}
+
+enum Source {
+    Pulled(Box<dyn Generator>),
+    Ring(Box<Ring>),
+}
+
+struct Ring {
+    tap: Option<Tap>,
+    signals: Receiver<Signal>,
+    held: Option<Signal>,
+    _worker: Worker,
+}
+
+enum FromRing {
+    Samples(usize),
+    Gap(u64),
+    Signal(Signal),
+    Nothing,
+}
+
+impl Ring {
+    fn look(&mut self, buf: &mut [f32]) -> FromRing {
+        // A signal is taken before the samples are: what went into the ring before it was sent comes out before it.
+        if self.held.is_none() {
+            self.held = self.signals.try_recv().ok();
+        }
+        if let Some(warning) =
+            self.held.take_if(|signal| matches!(signal, Signal::Warning(_) | Signal::Skipped))
+        {
+            return FromRing::Signal(warning);
+        }
+        match self.tap.as_mut().map_or(Drawn::Nothing, |tap| tap.draw(buf)) {
+            Drawn::Samples(got) => FromRing::Samples(got),
+            Drawn::Gap(lost) => FromRing::Gap(lost),
+            Drawn::Nothing => self.held.take().map_or(FromRing::Nothing, FromRing::Signal),
+        }
+    }
+}
+
+/// A stream of samples from a device, a recording or a generator.
+pub struct Feed {
+    source: Source,
+    origin: Origin,
+    news: VecDeque<FeedEvent>,
+    /// Samples since the feed began, lost ones and absences included, at the present rate.
+    now: u64,
+    lost: u64,
+    ended: bool,
+}
+
+impl Feed {
+    /// Opens a feed. Its first word is [`FeedEvent::Opened`].
+    ///
+    /// # Errors
+    /// Whatever keeps the source from being opened, as a sentence for the player.
+    pub fn open(spec: FeedSpec, pace: Pace) -> Result<Self, SoundError> {
+        match spec {
+            FeedSpec::Device { name, channel } => Self::open_device(Wanted { name, channel }),
+            FeedSpec::Recording { path, channel } => {
+                let recording = Recording::open_channel(&path, channel)?;
+                let origin = Origin {
+                    name: path.display().to_string(),
+                    host: None,
+                    sample_rate: recording.sample_rate(),
+                    channels: recording.channels(),
+                };
+                Self::from_generator(origin, Box::new(recording), pace)
+            }
+            FeedSpec::Generator { name, generator } => {
+                let origin = Origin { name, host: None, sample_rate: generator.sample_rate(), channels: 1 };
+                Self::from_generator(origin, generator, pace)
+            }
+        }
+    }
+
+    fn open_device(wanted: Wanted) -> Result<Self, SoundError> {
+        let (tell, signals) = channel();
+        let worker = supervisor::start(wanted, tell)?;
+        match signals.recv_timeout(supervisor::OPEN_LIMIT * 2) {
+            Ok(Signal::Opened { origin, tap, .. }) => {
+                let ring = Ring { tap: Some(tap), signals, held: None, _worker: worker };
+                Ok(Self::new(Source::Ring(Box::new(ring)), origin))
+            }
+            Ok(Signal::Failed(error)) => Err(error),
+            _ => Err(SoundError::NoAnswer),
+        }
+    }
+
+    fn from_generator(origin: Origin, generator: Box<dyn Generator>, pace: Pace) -> Result<Self, SoundError> {
+        let source = match pace {
+            Pace::AsFastAsPossible => Source::Pulled(generator),
+            Pace::InTime => {
+                let rate = origin.sample_rate;
+                let (intake, tap) = Intake::new(Picker::new(Channel::Auto, 1, rate, &origin.name)?, rate);
+                let (tell, signals) = channel();
+                let worker = pump::start(generator, intake, tell)?;
+                Source::Ring(Box::new(Ring { tap: Some(tap), signals, held: None, _worker: worker }))
+            }
+        };
+        Ok(Self::new(source, origin))
+    }
+
+    fn new(source: Source, origin: Origin) -> Self {
+        let news = VecDeque::from([FeedEvent::Opened(origin.clone())]);
+        Self { source, origin, news, now: 0, lost: 0, ended: false }
+    }
+
+    /// Where the samples come from at present.
+    pub fn origin(&self) -> &Origin {
+        &self.origin
+    }
+
+    /// Samples per second at present.
+    pub fn sample_rate(&self) -> f64 {
+        self.origin.sample_rate
+    }
+
+    /// Reads what comes next into the front of `buf`, waiting for it as long as `patience` says. A pulled source never
+    /// waits.
+    pub fn read(&mut self, buf: &mut [f32], patience: Duration) -> Heard {
+        let give_up = Instant::now().checked_add(patience);
+        loop {
+            let heard = self.look(buf);
+            if heard != Heard::Nothing {
+                return heard;
+            }
+            let left = give_up.map_or(LOOK_EVERY, |end| end.saturating_duration_since(Instant::now()));
+            if left.is_zero() || buf.is_empty() {
+                return Heard::Nothing;
+            }
+            thread::sleep(left.min(LOOK_EVERY));
+        }
+    }
+
+    fn look(&mut self, buf: &mut [f32]) -> Heard {
+        if let Some(event) = self.news.pop_front() {
+            return Heard::Event(event);
+        }
+        if self.ended {
+            return Heard::Event(FeedEvent::Ended);
+        }
+        match &mut self.source {
+            Source::Pulled(generator) => {
+                let got = generator.fill(buf);
+                self.news.extend(generator.take_warning().map(FeedEvent::Warning));
+                if got == 0 && !buf.is_empty() {
+                    self.ended = true;
+                    self.news.push_back(FeedEvent::Ended);
+                }
+                self.deliver(got)
+            }
+            Source::Ring(ring) => match ring.look(buf) {
+                FromRing::Samples(got) => self.deliver(got),
+                FromRing::Gap(samples) => {
+                    self.lost += samples;
+                    Heard::Event(FeedEvent::Overrun { samples })
+                }
+                FromRing::Signal(signal) => self.follow(signal),
+                FromRing::Nothing => Heard::Nothing,
+            },
+        }
+    }
+
+    fn deliver(&mut self, len: usize) -> Heard {
+        if len == 0 {
+            return self.news.pop_front().map_or(Heard::Nothing, Heard::Event);
+        }
+        let lost_before = std::mem::take(&mut self.lost);
+        let start = self.now + lost_before;
+        self.now = start + len as u64;
+        Heard::Samples(Block { start, len, lost_before })
+    }
+
+    fn follow(&mut self, signal: Signal) -> Heard {
+        Heard::Event(match signal {
+            Signal::Warning(text) => FeedEvent::Warning(text),
+            Signal::Failed(error) => FeedEvent::Warning(error.to_string()),
+            Signal::Skipped => FeedEvent::Overrun { samples: 0 },
+            Signal::Ended => {
+                self.ended = true;
+                FeedEvent::Ended
+            }
+            Signal::Lost => {
+                self.attach(None);
+                FeedEvent::Lost { device: self.origin.name.clone() }
+            }
+            Signal::Opened { origin, tap, away } => {
+                self.attach(Some(tap));
+                let seconds = (self.now + self.lost) as f64 / self.origin.sample_rate + away.as_secs_f64();
+                self.lost = 0;
+                self.now = (seconds * origin.sample_rate).round() as u64;
+                self.origin = origin.clone();
+                FeedEvent::Reopened(origin)
+            }
+        })
+    }
+
+    fn attach(&mut self, tap: Option<Tap>) {
+        if let Source::Ring(ring) = &mut self.source {
+            ring.tap = tap;
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! Tells from outside whether a device still lives.
+//!
+//! Error callbacks are not to be trusted: one sound library reports a removed device a million times in three seconds,
+//! another reports a dead server never, and a third calls errors what is none. So errors are only counted, and the one
+//! sure sign of life is that blocks arrive.
+
+use crate::intake::Tally;
+use cpal::{Error, ErrorKind};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::time::Duration;
+
+/// How often a device is looked at.
+pub(crate) const LOOK_EVERY: Duration = Duration::from_millis(50);
+/// Looks in a row without a block that mean the device is gone: half a second. Looks are counted, not time, because a
+/// process that was stopped for a minute has not lost its microphone.
+const SILENT_LOOKS: u32 = 10;
+/// The same before the first block: an idle server may take two seconds to begin.
+const FIRST_LOOKS: u32 = 80;
+/// More errors than this between two looks are a flood. Harmless ones come at about 25.
+const FLOOD: u64 = 200;
+
+/// What the error callback counts.
+#[derive(Default)]
+pub(crate) struct Faults {
+    gone: AtomicBool,
+    moved: AtomicBool,
+    xruns: AtomicU64,
+    others: AtomicU64,
+}
+
+impl Faults {
+    /// The error callback. It keeps nothing, because it may be called without end.
+    pub(crate) fn count(&self, error: &Error) {
+        match error.kind() {
+            ErrorKind::Xrun => drop(self.xruns.fetch_add(1, Ordering::Relaxed)),
+            ErrorKind::DeviceChanged => self.moved.store(true, Ordering::Relaxed),
+            ErrorKind::RealtimeDenied => {}
+            ErrorKind::BackendError | ErrorKind::Other => drop(self.others.fetch_add(1, Ordering::Relaxed)),
+            _ => self.gone.store(true, Ordering::Relaxed),
+        }
+    }
+}
+
+/// What a look found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Seen {
+    Well,
+    Gone,
+    /// The system has sent the stream to another device.
+    Moved,
+    /// The sound system itself lost samples, this many times.
+    Xruns(u64),
+}
+
+/// Looks at one stream from time to time.
+pub(crate) struct Watch {
+    tally: Arc<Tally>,
+    faults: Arc<Faults>,
+    calls: u64,
+    silent: u32,
+    others: u64,
+    xruns: u64,
+}
+
+impl Watch {
+    pub(crate) fn new(tally: Arc<Tally>, faults: Arc<Faults>) -> Self {
+        Self { tally, faults, calls: 0, silent: 0, others: 0, xruns: 0 }
+    }
+
+    /// To be called every [`LOOK_EVERY`].
+    pub(crate) fn look(&mut self) -> Seen {
+        let calls = self.tally.calls.load(Ordering::Relaxed);
+        let others = self.faults.others.load(Ordering::Relaxed);
+        let xruns = self.faults.xruns.load(Ordering::Relaxed);
+        let limit = if calls == 0 { FIRST_LOOKS } else { SILENT_LOOKS };
+        self.silent = if calls == self.calls { self.silent + 1 } else { 0 };
+        let flood = others - self.others > FLOOD;
+        let lost = xruns - self.xruns;
+        (self.calls, self.others, self.xruns) = (calls, others, xruns);
+        if self.faults.gone.load(Ordering::Relaxed) || flood || self.silent >= limit {
+            Seen::Gone
+        } else if self.faults.moved.swap(false, Ordering::Relaxed) {
+            Seen::Moved
+        } else if lost > 0 {
+            Seen::Xruns(lost)
+        } else {
+            Seen::Well
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! Threads that are told to stop and are never waited for without a limit.
+
+use crate::SoundError;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, sync_channel};
+use std::thread;
+use std::time::Duration;
+
+/// What the names of all threads of this crate begin with. A panic hook that restores a terminal can leave the
+/// terminal alone for these: their panics are caught and told as [`FeedEvent::Warning`](crate::FeedEvent::Warning).
+pub const THREAD_NAME_PREFIX: &str = "sound-";
+
+/// The longest that anybody waits for a thread to stop.
+pub(crate) const STOP_LIMIT: Duration = Duration::from_millis(1500);
+
+/// Asks for an end. Clones ask the same thread.
+#[derive(Clone, Default)]
+pub(crate) struct Stop(Arc<AtomicBool>);
+
+impl Stop {
+    pub(crate) fn is_asked(&self) -> bool {
+        self.0.load(Ordering::Relaxed)
+    }
+
+    pub(crate) fn ask(&self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+
+    /// Sleeps, but not on when the end is asked for. False when it is.
+    pub(crate) fn sleep(&self, time: Duration) -> bool {
+        const STEP: Duration = Duration::from_millis(20);
+        let mut left = time;
+        while !self.is_asked() && !left.is_zero() {
+            thread::sleep(left.min(STEP));
+            left = left.saturating_sub(STEP);
+        }
+        !self.is_asked()
+    }
+}
+
+/// A thread that ends when this is dropped. A drop waits [`STOP_LIMIT`] at most: a sound library may hang for ever while
+/// it closes a device, and the player must still get out.
+pub(crate) struct Worker {
+    stop: Stop,
+    done: Receiver<()>,
+}
+
+impl Worker {
+    /// Starts `work` on a thread of its own. A panic in it is handed to `on_panic` as text.
+    pub(crate) fn start<W, P>(name: &str, stop: &Stop, work: W, on_panic: P) -> Result<Self, SoundError>
+    where
+        W: FnOnce() + Send + 'static,
+        P: FnOnce(String) + Send + 'static,
+    {
+        let (tell, done) = sync_channel::<()>(1);
+        spawn(name, move || {
+            if let Some(panic) = caught(work).err() {
+                on_panic(panic);
+            }
+            drop(tell);
+        })?;
+        Ok(Self { stop: stop.clone(), done })
+    }
+}
+
+impl Drop for Worker {
+    fn drop(&mut self) {
+        self.stop.ask();
+        // Either the thread is done, or it hangs and is left behind: there is nothing else to do about it here.
+        let _ = self.done.recv_timeout(STOP_LIMIT);
+    }
+}
+
+/// Runs `work` on a helper thread and waits for its result, `limit` at most. `None` when it took longer (the result is
+/// then dropped on the helper thread, whenever it comes) or panicked.
+pub(crate) fn within<T, W>(name: &str, limit: Duration, work: W) -> Option<T>
+where
+    T: Send + 'static,
+    W: FnOnce() -> T + Send + 'static,
+{
+    let (tell, result) = sync_channel(1);
+    spawn(name, move || {
+        if let Ok(value) = caught(work) {
+            let _ = tell.send(value);
+        }
+    })
+    .ok()?;
+    result.recv_timeout(limit).ok()
+}
+
+/// Runs `work` and turns a panic into its text.
+pub(crate) fn caught<T>(work: impl FnOnce() -> T) -> Result<T, String> {
+    catch_unwind(AssertUnwindSafe(work)).map_err(|panic| match panic.downcast::<String>() {
+        Ok(text) => *text,
+        Err(other) => {
+            other.downcast_ref::<&str>().map_or_else(|| "no reason given".to_owned(), |&s| s.to_owned())
+        }
+    })
+}
+
+fn spawn(name: &str, work: impl FnOnce() + Send + 'static) -> Result<(), SoundError> {
+    thread::Builder::new()
+        .name(format!("{THREAD_NAME_PREFIX}{name}"))
+        .spawn(work)
+        .map(drop)
+        .map_err(|e| SoundError::NoThread(e.to_string()))
+}
