@@ -1,0 +1,1 @@
+"""A measurement bench for pitch trackers on reed tones with exact truth."""

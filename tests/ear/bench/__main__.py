@@ -1,0 +1,44 @@
+"""`python -m bench`: make the corpus, run the trackers, print the table."""
+
+import argparse
+import shlex
+from pathlib import Path
+
+from . import corpus, make, registry, report, runs, summary
+
+
+def arguments():
+    """The command line."""
+    parser = argparse.ArgumentParser(prog="tests/ear/run", description=__doc__)
+    parser.add_argument("--work", type=Path, required=True, help="folder for corpus and rows")
+    parser.add_argument("--only", help="comma-separated sets: " + ",".join(make.PARTS))
+    parser.add_argument("--peers", default="all", help="all, none, or comma-separated parts of names")
+    parser.add_argument("--quick", action="store_true", help="a corpus of about a third")
+    parser.add_argument("--seed", type=int, default=1, help="another seed gives another corpus")
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--ours", required=True, type=lambda s: tuple(shlex.split(s)), help="our tracker; the WAV is appended")
+    parser.add_argument("--rust-peers", default=(), type=lambda s: tuple(shlex.split(s)), help="the peers of crates.io")
+    parser.add_argument("--details", action="store_true", help="print every condition of our tracker")
+    settings = parser.parse_args()
+    settings.corpus = settings.work / f"corpus-{corpus.fingerprint(settings.seed, settings.quick)}"
+    return settings
+
+
+def main():
+    """Run it."""
+    settings = arguments()
+    sets = settings.only.split(",") if settings.only else list(make.PARTS)
+    for name in sets:
+        make.make_part(settings.corpus, name, settings.seed, settings.quick)
+    takes = corpus.read_takes(settings.corpus, set(sets))
+    trackers = registry.names(settings.peers)
+    done, _failed = runs.run_all(trackers, takes, settings)
+    summaries = {name: summary.summarise(found) for name, found in done.items()}
+    offline = {n for n in done if registry.build(n, settings.ours, settings.rust_peers).offline}
+    print(report.main_table(list(done), summaries, offline))
+    if settings.details and registry.OURS in done:
+        print()
+        print(report.detail_table(summaries[registry.OURS][1]))
+
+
+main()

@@ -1,0 +1,97 @@
+"""The figures of one tracker on one take; pooled over takes in `table`.
+
+Definitions (all in cents and seconds):
+
+* steady: rows whose `time` lies in the steady stretch of a note. Error over voiced rows; gross is more
+  than 50 c among voiced rows; within is the share of *all* rows (an unvoiced one is a miss) within 5 c.
+* latency: from the start of the attack to the `known` of the first row within 10 c of the note from
+  which on every row known in the following 20 ms is within 10 c too; none before the note ends is "never".
+* lag: the delay s for which hz(known) and truth(known - s) differ least; the error is what is left then.
+* arrival: as latency, counted from the moment the truth itself comes within 10 c of the bend's bottom.
+* in time: a row within 10 c, known before the note ends, whose successors stay so for 20 ms or until the end.
+"""
+
+import numpy as np
+
+from .rows import cents
+
+STAY = 0.020
+NEAR = 10.0
+GROSS = 50.0
+WITHIN = 5.0
+LAGS = np.arange(0.0, 0.0605, 0.0005)
+
+
+def hop_of(table):
+    """Typical distance between rows."""
+    return float(np.median(np.diff(table["known"]))) if len(table) > 2 else 0.0
+
+
+def steady(table, take):
+    """Errors of voiced rows in steady stretches, their sigmas, and how many rows there should have been."""
+    errors, sigmas, expected, hop = [], [], 0, hop_of(table)
+    for note in take.notes:
+        begin, end = note["steady"]
+        inside = table[(table["time"] >= begin) & (table["time"] < end)]
+        error = cents(inside["hz"], note["hz"])
+        voiced = ~np.isnan(error)
+        errors.append(error[voiced])
+        sigmas.append(inside["sigma"][voiced])
+        # A tracker that leaves rows out gains nothing by it.
+        expected += max(len(inside), int((end - begin) / hop) if hop else 1)
+    return {"errors": np.concatenate(errors), "sigmas": np.concatenate(sigmas), "expected": expected}
+
+
+def settled_at(table, start, hz, end, cut_at_end=False):
+    """`known` of the first row after `start` that is near `hz` and stays near; NaN if none before `end`."""
+    after = table[(table["known"] > start) & (table["known"] <= end + STAY)]
+    near = np.abs(cents(after["hz"], hz)) <= NEAR
+    known = after["known"]
+    for i in np.flatnonzero(near & (known <= end)):
+        until = min(known[i] + STAY, end) if cut_at_end else known[i] + STAY
+        if np.all(near[(known >= known[i]) & (known <= until)]):
+            return float(known[i])
+    return np.nan
+
+
+def latency(table, take):
+    """Seconds from attack to knowledge, one value a note, NaN for never."""
+    return np.array([settled_at(table, n["start"], n["hz"], n["end"]) - n["start"] for n in take.notes])
+
+
+def arrival(table, take):
+    """Seconds from the truth's arrival at the bottom of a bend to knowledge."""
+    return np.array([settled_at(table, n["arrives"], n["bottom_hz"], n["end"]) - n["arrives"] for n in take.notes])
+
+
+def in_time(table, take):
+    """Whether each note of a run was known before it ended."""
+    known = [settled_at(table, n["start"], n["hz"], n["end"], cut_at_end=True) for n in take.notes]
+    return ~np.isnan(np.array(known))
+
+
+def lag_of_note(table, note):
+    """(lag, errors at that lag, rows expected) of one moving note."""
+    begin, end = note["scored"]
+    curve = np.asarray(note["curve"])
+    grid = note["start"] + np.arange(len(curve)) * note["curve_step"]
+    best = (np.nan, np.array([]))
+    for lag in LAGS:
+        at = table["known"] - lag
+        inside = (at >= begin) & (at < end)
+        error = cents(table["hz"][inside], np.interp(at[inside], grid, curve))
+        error = error[~np.isnan(error)]
+        if len(error) and (np.isnan(best[0]) or np.median(np.abs(error)) < np.median(np.abs(best[1]))):
+            best = (float(lag), error)
+    return best
+
+
+def moving(table, take):
+    """Lags of the notes and the errors left after compensating them."""
+    found = [lag_of_note(table, n) for n in take.notes]
+    return {"lags": np.array([f[0] for f in found]), "errors": np.concatenate([f[1] for f in found])}
+
+
+def unvoiced(table, _take):
+    """(rows called a note, rows)."""
+    return int(np.sum(~np.isnan(table["hz"]))), len(table)

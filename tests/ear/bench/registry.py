@@ -1,0 +1,36 @@
+"""Which trackers there are, by name, and how a worker process builds one."""
+
+from functools import lru_cache
+
+from .trackers import python
+from .trackers.command import Command
+
+OURS = "ours"
+PYTHON = {cls.name: cls for cls in python.ALL}
+RUST = {
+    "pitch-detection mcleod": ("mcleod", False),
+    "pitch-detection yin": ("yin", False),
+    "pyin (Rust)": ("pyin", True),
+}
+
+
+@lru_cache(maxsize=None)
+def build(name, ours, rust_peers):
+    """The tracker of this name. `ours` and `rust_peers` are command lines as tuples."""
+    if name == OURS:
+        return Command(OURS, ours)
+    if name in RUST:
+        mode, offline = RUST[name]
+        return Command(name, [*rust_peers, mode], offline=offline)
+    return PYTHON[name]()
+
+
+def names(wanted):
+    """Tracker names for `all`, `none` or a comma-separated list of (parts of) names; ours comes first."""
+    peers = [*PYTHON, *RUST]
+    if wanted == "none":
+        return [OURS]
+    if wanted == "all":
+        return [OURS, *peers]
+    parts = wanted.split(",")
+    return [OURS, *[p for p in peers if any(part in p for part in parts)]]
