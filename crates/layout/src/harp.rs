@@ -1,6 +1,6 @@
 //! A harp: key, tuning, reference pitch, and what can be played on it.
 
-use crate::{Breath, ConcertPitch, HarpKey, Note, Technique, Tuning, Way};
+use crate::{Breath, ConcertPitch, HarpKey, Note, PitchClass, Technique, Tuning, Way};
 use serde::{Deserialize, Serialize};
 
 /// Cent offsets of the single reeds from equal temperament, one entry per hole.
@@ -11,6 +11,20 @@ pub struct ReedCents {
     pub blow: Vec<f64>,
     /// Offsets of the draw reeds from hole 1 upwards; a missing entry is 0.
     pub draw: Vec<f64>,
+}
+
+impl ReedCents {
+    /// Both offsets added, reed by reed: those of a temperament and those of one worn harp, say.
+    #[must_use]
+    pub fn plus(&self, other: &Self) -> Self {
+        Self { blow: sums(&self.blow, &other.blow), draw: sums(&self.draw, &other.draw) }
+    }
+}
+
+/// The sums of two lists, the shorter one filled with zeros.
+fn sums(a: &[f64], b: &[f64]) -> Vec<f64> {
+    let at = |list: &[f64], i: usize| list.get(i).copied().unwrap_or(0.0);
+    (0..a.len().max(b.len())).map(|i| at(a, i) + at(b, i)).collect()
 }
 
 /// A harp in the hand.
@@ -42,6 +56,11 @@ impl Harp {
     /// The key it is stamped with.
     pub fn key(&self) -> HarpKey {
         self.key
+    }
+
+    /// The tonic of its first position.
+    pub fn home(&self) -> PitchClass {
+        self.key.pitch_class().up(i32::from(self.tuning.home()))
     }
 
     /// Its reeds.

@@ -1,14 +1,16 @@
 //! Which reed stands where.
 
 use crate::Breath;
+use serde::Serialize;
 use std::fmt;
 
 /// The reeds of a harp, in semitones above the blow reed of hole 1.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 pub struct Tuning {
     name: String,
     blow: Vec<i8>,
     draw: Vec<i8>,
+    home: u8,
 }
 
 /// How far a reed may lie from hole 1 blow, semitones. Every harp key keeps its reeds and their overbends within
@@ -43,7 +45,32 @@ impl Tuning {
                 return Err(TuningError::Far(hole, breath, *reed));
             }
         }
-        Ok(Self { name: name.to_owned(), blow: blow.to_vec(), draw: draw.to_vec() })
+        Ok(Self { name: name.to_owned(), blow: blow.to_vec(), draw: draw.to_vec(), home: 0 })
+    }
+
+    /// The same reeds, with the tonic of the first position this many semitones above hole 1 blow (within an octave).
+    #[must_use]
+    pub fn with_home(self, semitones: i32) -> Self {
+        Self { home: semitones.rem_euclid(12) as u8, ..self }
+    }
+
+    /// The same ladder of notes begun on another step of it, counted from 1 at the tonic of the first position.
+    ///
+    /// It works for tunings that climb without a break (blow, draw, blow, draw …) through one scale that repeats at
+    /// the octave, such as the circular and the diminished ones. `None` for the others, and where there is no such
+    /// step.
+    pub fn begun_on(&self, step: u8) -> Option<Self> {
+        let ladder: Vec<i32> =
+            self.blow.iter().zip(&self.draw).flat_map(|(b, d)| [i32::from(*b), i32::from(*d)]).collect();
+        let steps = steps_per_octave(&ladder)?;
+        let home = ladder.iter().take(steps).position(|note| note.rem_euclid(12) == i32::from(self.home))?;
+        let from = (home + usize::from(step).checked_sub(1).filter(|from| *from < steps)?) % steps;
+        let octaves = (0_i32..).flat_map(|octave| ladder[..steps].iter().map(move |note| note + 12 * octave));
+        let notes: Vec<i8> =
+            octaves.skip(from).take(ladder.len()).map(|note| (note - ladder[from]) as i8).collect();
+        let side = |breath: usize| notes.iter().copied().skip(breath).step_by(2).collect::<Vec<i8>>();
+        let tuning = Self::new(&format!("{} from {step}", self.name), &side(0), &side(1)).ok()?;
+        Some(tuning.with_home(i32::from(self.home) - ladder[from]))
     }
 
     /// The Richter layout (OEIS A291810).
@@ -52,6 +79,7 @@ impl Tuning {
             name: "Richter".to_owned(),
             blow: vec![0, 4, 7, 12, 16, 19, 24, 28, 31, 36],
             draw: vec![2, 7, 11, 14, 17, 21, 23, 26, 29, 33],
+            home: 0,
         }
     }
 
@@ -74,6 +102,19 @@ impl Tuning {
     pub fn draw(&self) -> &[i8] {
         &self.draw
     }
+
+    /// The tonic of the first position, semitones above hole 1 blow, 0 to 11. It is 0 except where a tuning says
+    /// otherwise.
+    pub fn home(&self) -> u8 {
+        self.home
+    }
+}
+
+/// After how many notes a ladder repeats an octave higher; `None` if it does not rise or never repeats.
+fn steps_per_octave(ladder: &[i32]) -> Option<usize> {
+    let rises = ladder.is_sorted_by(|a, b| a < b);
+    let repeats = |steps: &usize| ladder.iter().skip(*steps).zip(ladder).all(|(high, low)| high - low == 12);
+    (1..ladder.len()).find(repeats).filter(|_| rises)
 }
 
 impl fmt::Display for TuningError {
@@ -82,14 +123,14 @@ impl fmt::Display for TuningError {
             Self::Uneven(blow, draw) => {
                 write!(f, "{blow} blow reeds but {draw} draw reeds; every hole needs one of each")
             }
-            Self::Holes(holes) => write!(f, "{holes} holes; a harp here has 4 to 16"),
-            Self::Far(hole, breath, reed) => write!(
-                f,
-                "{hole} {} lies {reed} semitones from hole 1 blow; stay within {} and {}",
-                breath.word(),
-                REACH.start(),
-                REACH.end()
-            ),
+            Self::Holes(holes) => write!(f, "number of holes: {holes}; a harp here has 4 to 16"),
+            Self::Far(hole, breath, reed) => {
+                let (far, breath) = (reed.unsigned_abs(), breath.word());
+                let side = if *reed < 0 { "below" } else { "above" };
+                let (below, above) = (REACH.start().unsigned_abs(), REACH.end());
+                write!(f, "{hole} {breath} lies {far} semitones {side} hole 1 blow; ")?;
+                write!(f, "a reed lies at most {below} below or {above} above it")
+            }
         }
     }
 }

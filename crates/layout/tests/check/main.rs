@@ -8,6 +8,8 @@ mod pitch;
 mod properties;
 mod richter;
 mod tab;
+mod temperaments;
+mod tunings;
 
 use layout::{Harp, TabStyle, Way};
 

@@ -1,16 +1,19 @@
 //! Laws that hold for every harp.
 
-use layout::{Breath, ConcertPitch, Harp, HarpKey, TabMarks, TabStep, TabStyle, Technique, Tuning, Way};
+use layout::{
+    Breath, ConcertPitch, Harp, HarpKey, TabMarks, TabStep, TabStyle, Technique, Tuning, Tunings, Way,
+};
 use proptest::prelude::*;
 
-/// Any tuning of 4 to 16 holes whose reeds lie up to an octave apart.
+/// Our tunings, and any tuning of 4 to 16 holes whose reeds lie up to an octave apart.
 fn tunings() -> impl Strategy<Value = Tuning> {
     let any = prop::collection::vec((-24_i8..=47, -12_i8..=12), 4..=16).prop_map(|reeds| {
         let (blow, draw): (Vec<i8>, Vec<i8>) =
             reeds.into_iter().map(|(blow, gap)| (blow, (blow + gap).max(-24))).unzip();
         Tuning::new("any", &blow, &draw).unwrap()
     });
-    prop_oneof![Just(Tuning::richter()), any]
+    let ours: Vec<Tuning> = Tunings::ours().iter().map(|known| known.tuning.clone()).collect();
+    prop_oneof![prop::sample::select(ours), any]
 }
 
 fn keys() -> impl Strategy<Value = HarpKey> {
@@ -31,6 +34,23 @@ fn styles() -> impl Strategy<Value = TabStyle> {
     let named =
         prop::sample::select(TabStyle::NAMES.to_vec()).prop_map(|name| TabStyle::named(name).unwrap());
     prop_oneof![named, own]
+}
+
+/// Every way of every tuning of ours in every key: tab → way → note → way → tab.
+#[test]
+fn tab_to_note_and_back_for_every_key_and_tuning() {
+    let style = TabStyle::default();
+    let tunings = Tunings::ours();
+    let pairs = HarpKey::all().flat_map(|key| tunings.iter().map(move |known| (key, known)));
+    for (key, known) in pairs {
+        let harp = Harp::new(key, known.tuning.clone(), ConcertPitch::ISO);
+        for way in harp.ways() {
+            let tab = style.print(way);
+            let read = style.read_for(&harp, &tab).unwrap();
+            let back = harp.ways_to(harp.play(read).unwrap()).into_iter().find(|other| *other == way);
+            assert_eq!(back.map(|way| style.print(way)), Some(tab));
+        }
+    }
 }
 
 proptest! {

@@ -1,0 +1,170 @@
+//! Temperaments: how far each note of the key lies from equal temperament.
+
+use crate::{FileError, ReedCents, Tuning, read_toml};
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use toml::Spanned;
+
+const OURS: &str = include_str!("../../../assets/temperaments.toml");
+
+/// A temperament: cents from equal temperament for the twelve notes above the tonic of the first position.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Temperament {
+    name: String,
+    also: Vec<String>,
+    about: String,
+    cents: [f64; 12],
+}
+
+/// A name that no temperament goes by, with the names that are known.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnknownTemperament {
+    /// The name asked for.
+    pub asked: String,
+    /// The names that are known.
+    pub known: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TemperamentFile {
+    #[serde(default)]
+    temperament: Vec<Entry>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Entry {
+    name: Spanned<String>,
+    #[serde(default)]
+    also: Vec<String>,
+    #[serde(default)]
+    about: String,
+    ratios: Option<Spanned<Vec<Spanned<String>>>>,
+    cents: Option<Spanned<Vec<Spanned<f64>>>>,
+}
+
+impl Temperament {
+    /// The temperaments that come with the program, equal temperament first.
+    pub fn ours() -> Vec<Self> {
+        // A test reads the same text and fails if it is mistaken, so nothing is hidden here.
+        Self::read(OURS).unwrap_or_default()
+    }
+
+    /// The temperaments of a TOML text in the form of `assets/temperaments.toml`.
+    ///
+    /// # Errors
+    /// At the first mistake: no TOML, an unknown key, not twelve notes, a ratio that is none, an offset of a half
+    /// step or more.
+    pub fn read(text: &str) -> Result<Vec<Self>, FileError> {
+        let file: TemperamentFile = read_toml(text)?;
+        file.temperament.into_iter().map(|entry| entry.into_temperament(text)).collect()
+    }
+
+    /// The temperament among `known` that goes by a name, in any case.
+    ///
+    /// # Errors
+    /// If none goes by it.
+    pub fn find<'a>(known: &'a [Self], name: &str) -> Result<&'a Self, UnknownTemperament> {
+        let wanted = crate::tuning_file::plain(name);
+        let called = |own: &str| crate::tuning_file::plain(own) == wanted;
+        known.iter().find(|t| called(&t.name) || t.also.iter().any(|own| called(own))).ok_or_else(|| {
+            UnknownTemperament {
+                asked: name.to_owned(),
+                known: known.iter().map(|temperament| temperament.name.clone()).collect(),
+            }
+        })
+    }
+
+    /// The name it goes by.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Other names it goes by.
+    pub fn other_names(&self) -> &[String] {
+        &self.also
+    }
+
+    /// What it is good for, a sentence or two.
+    pub fn about(&self) -> &str {
+        &self.about
+    }
+
+    /// Cents from equal temperament for each semitone above the tonic of the first position.
+    pub fn cents(&self) -> &[f64; 12] {
+        &self.cents
+    }
+
+    /// The offsets it gives the reeds of a tuning; they are the same in every key.
+    pub fn reed_cents(&self, tuning: &Tuning) -> ReedCents {
+        let side = |reeds: &[i8]| {
+            let above_home =
+                |reed: &i8| (i32::from(*reed) - i32::from(tuning.home())).rem_euclid(12) as usize;
+            reeds.iter().map(|reed| self.cents[above_home(reed)]).collect()
+        };
+        ReedCents { blow: side(tuning.blow()), draw: side(tuning.draw()) }
+    }
+}
+
+impl Entry {
+    fn into_temperament(self, text: &str) -> Result<Temperament, FileError> {
+        let wrong = |span: &std::ops::Range<usize>, message: String| FileError::at_span(text, span, message);
+        let name = self.name.get_ref().trim().to_owned();
+        let (list, offsets) = match (&self.ratios, &self.cents) {
+            (Some(ratios), None) => (ratios.span(), from_ratios(text, ratios)?),
+            (None, Some(cents)) => (cents.span(), from_cents(text, cents)?),
+            _ => {
+                let message = format!("{name:?} needs either ratios or cents, twelve of them");
+                return Err(wrong(&self.name.span(), message));
+            }
+        };
+        if name.is_empty() {
+            return Err(wrong(&self.name.span(), "a temperament needs a name".to_owned()));
+        }
+        let count = offsets.len();
+        let cents = offsets.try_into().map_err(|_| {
+            wrong(&list, format!("{count} notes; give twelve, for each half step from the tonic up"))
+        })?;
+        Ok(Temperament { name, also: self.also, about: self.about, cents })
+    }
+}
+
+/// Offsets from frequency ratios above the tonic: Ellis's cents, `1200·log2(ratio)`, less the equal half steps.
+fn from_ratios(text: &str, list: &Spanned<Vec<Spanned<String>>>) -> Result<Vec<f64>, FileError> {
+    let offset = |(half_steps, word): (usize, &Spanned<String>)| {
+        let ratio = word.get_ref().split_once('/').and_then(|(above, below)| {
+            let (above, below): (u32, u32) = (above.trim().parse().ok()?, below.trim().parse().ok()?);
+            (above > 0 && below > 0).then(|| f64::from(above) / f64::from(below))
+        });
+        let ratio = ratio.ok_or_else(|| {
+            let message =
+                format!("{:?} is no ratio; write two whole numbers above 0, such as 3/2", word.get_ref());
+            FileError::at_span(text, &word.span(), message)
+        })?;
+        within_reach(text, word, 1200.0 * ratio.log2() - 100.0 * half_steps as f64)
+    };
+    list.get_ref().iter().enumerate().map(offset).collect()
+}
+
+fn from_cents(text: &str, list: &Spanned<Vec<Spanned<f64>>>) -> Result<Vec<f64>, FileError> {
+    list.get_ref().iter().map(|cents| within_reach(text, cents, *cents.get_ref())).collect()
+}
+
+/// Passes an offset of less than a half step.
+fn within_reach<T>(text: &str, place: &Spanned<T>, cents: f64) -> Result<f64, FileError> {
+    if cents.abs() < 100.0 {
+        return Ok(cents);
+    }
+    let message =
+        format!("that lies {cents:.1} cents from equal temperament; stay below a half step, 100 cents");
+    Err(FileError::at_span(text, &place.span(), message))
+}
+
+impl fmt::Display for UnknownTemperament {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "there is no temperament {:?}; there are: {}", self.asked, self.known.join(", "))
+    }
+}
+
+impl std::error::Error for UnknownTemperament {}
