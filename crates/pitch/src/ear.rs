@@ -1,0 +1,110 @@
+//! The ear: a stream of samples in, a reading a hop out.
+
+use crate::front::Front;
+use crate::history::History;
+use crate::track::{Heard, Tracker};
+use crate::{Reading, Settings, SettingsError};
+
+/// Time between two readings, seconds (rounded to whole samples of the working rate).
+const HOP_S: f64 = 0.0025;
+/// The stretch whose level is told, seconds.
+const LEVEL_S: f64 = 0.010;
+/// The lowest level that is told, decibels.
+const FLOOR_DBFS: f32 = -120.0;
+
+/// Listens to one stream. After `new` it allocates nothing; the readings do not depend on how the stream is cut up.
+#[derive(Clone, Debug)]
+pub struct Ear {
+    front: Front,
+    history: History,
+    tracker: Tracker,
+    hop: usize,
+    level: usize,
+    pending: usize,
+    arrived: u64,
+}
+
+impl Ear {
+    /// An ear for these settings.
+    ///
+    /// # Errors
+    /// If the sample rate, the range or a fundamental of the harp cannot be listened to.
+    #[expect(
+        clippy::needless_pass_by_value,
+        reason = "an ear is made once; settings read better handed over"
+    )]
+    pub fn new(settings: Settings) -> Result<Self, SettingsError> {
+        settings.check()?;
+        let front = Front::new(settings.sample_rate);
+        let rate = settings.sample_rate / front.factor() as f64;
+        let hop = (HOP_S * rate).round() as usize;
+        let tracker = Tracker::new(rate, hop, &settings);
+        Ok(Self {
+            history: History::new(tracker.span()),
+            tracker,
+            hop,
+            level: (LEVEL_S * rate).round() as usize,
+            pending: 0,
+            arrived: 0,
+            front,
+        })
+    }
+
+    /// Input samples between two readings.
+    pub fn hop(&self) -> usize {
+        self.hop * self.front.factor()
+    }
+
+    /// Samples taken in since `new` or `reset`.
+    pub fn position(&self) -> u64 {
+        self.arrived
+    }
+
+    /// Forgets the stream; the next sample is number 0 of a new one.
+    pub fn reset(&mut self) {
+        self.front.reset();
+        self.history.reset();
+        self.tracker.reset();
+        (self.pending, self.arrived) = (0, 0);
+    }
+
+    /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
+    /// counts as silence.
+    pub fn push(&mut self, samples: &[f32], mut sink: impl FnMut(Reading)) {
+        for sample in samples {
+            self.arrived += 1;
+            let Some(x) = self.front.push(*sample) else { continue };
+            self.history.push(x);
+            self.pending += 1;
+            if self.pending == self.hop {
+                self.pending = 0;
+                sink(self.read());
+            }
+        }
+    }
+
+    fn read(&mut self) -> Reading {
+        let history = self.history.all();
+        let newest = &history[history.len() - self.level..];
+        let power = newest.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / newest.len() as f64;
+        let heard = self.tracker.look(history, power);
+        self.tell(&heard, power)
+    }
+
+    fn tell(&self, heard: &Heard, power: f64) -> Reading {
+        let factor = self.front.factor() as f64;
+        let half = heard.fit.map_or(self.level as f64, |fit| fit.length) / 2.0;
+        let lag = half * factor + self.front.delay();
+        Reading {
+            time: self.arrived.saturating_sub(lag.round() as u64),
+            known: self.arrived,
+            hz: heard.fit.map(|fit| fit.frequency * self.tracker.rate()),
+            sigma_cents: heard
+                .fit
+                .map_or(0.0, |fit| (fit.sigma / fit.frequency * 1_200.0 / std::f64::consts::LN_2) as f32),
+            clarity: heard.clarity as f32,
+            level_dbfs: ((10.0 * (2.0 * power).max(1.0e-13).log10()) as f32).max(FLOOR_DBFS),
+            onset: heard.onset,
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! The ear as a stream: cut up any way, at any rate, fed with anything.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+mod common;
+
+use common::{Noise, REED, Tone, add, cents, readings};
+use pitch::{Ear, Settings, SettingsError};
+use proptest::prelude::*;
+
+fn phrase(rate: f64) -> Vec<f32> {
+    let mut samples = vec![0.0; (0.7 * rate) as usize];
+    add(&mut samples, rate, 0.2, &Tone { hz: 196.0, amplitudes: &REED, from: 0.05, to: 0.3 });
+    add(&mut samples, rate, 0.2, &Tone { hz: 523.25, amplitudes: &REED, from: 0.35, to: 0.65 });
+    let mut noise = Noise(7);
+    for s in &mut samples {
+        *s += 0.001 * noise.next() as f32;
+    }
+    samples
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(32))]
+
+    #[test]
+    fn the_readings_do_not_depend_on_the_blocks(sizes in prop::collection::vec(1_usize..3_000, 1..40)) {
+        let samples = phrase(44_100.0);
+        let whole = readings(44_100.0, &samples);
+        let mut ear = Ear::new(Settings::new(44_100.0)).unwrap();
+        let (mut cut, mut rest) = (Vec::new(), &samples[..]);
+        for size in sizes.iter().cycle() {
+            if rest.is_empty() { break; }
+            let (block, after) = rest.split_at((*size).min(rest.len()));
+            ear.push(block, |reading| cut.push(reading));
+            rest = after;
+        }
+        prop_assert_eq!(whole, cut);
+    }
+
+    #[test]
+    fn nothing_that_arrives_breaks_it(samples in prop::collection::vec(any::<f32>(), 0..4_000)) {
+        for reading in readings(16_000.0, &samples) {
+            prop_assert!(reading.hz.is_none_or(f64::is_finite) && reading.level_dbfs.is_finite());
+            prop_assert!((0.0..=1.0).contains(&reading.clarity) && reading.sigma_cents.is_finite());
+        }
+    }
+}
+
+#[test]
+fn every_rate_hears_the_same_pitch_at_the_same_time() {
+    for rate in [
+        8_000.0, 11_025.0, 16_000.0, 22_050.0, 24_000.0, 32_000.0, 44_100.0, 48_000.0, 88_200.0, 96_000.0,
+        192_000.0,
+    ] {
+        let all = readings(rate, &phrase(rate));
+        for (hz, from, to) in [(196.0, 0.12, 0.28), (523.25, 0.42, 0.63)] {
+            let held = all.iter().filter(|r| (from..to).contains(&(r.known as f64 / rate)));
+            for reading in held {
+                let heard = reading.hz.unwrap_or_else(|| panic!("{hz} Hz unheard at a rate of {rate} Hz"));
+                assert!(cents(heard, hz).abs() < 1.0, "{heard} Hz for {hz} Hz at a rate of {rate} Hz");
+            }
+        }
+        let onsets: Vec<f64> = all.iter().filter(|r| r.onset).map(|r| r.known as f64 / rate).collect();
+        assert_eq!(onsets.len(), 2, "onsets {onsets:?} at a rate of {rate} Hz");
+        assert!(
+            (0.05..0.08).contains(&onsets[0]) && (0.35..0.37).contains(&onsets[1]),
+            "{onsets:?} at {rate} Hz"
+        );
+    }
+}
+
+#[test]
+fn what_is_no_number_counts_as_silence() {
+    let mut broken = phrase(48_000.0);
+    let mut gapped = broken.clone();
+    for (n, bad) in
+        [(9_000, f32::NAN), (9_001, f32::INFINITY), (9_002, f32::NEG_INFINITY), (20_000, f32::MAX)]
+    {
+        (broken[n], gapped[n]) = (bad, 0.0);
+    }
+    assert_eq!(readings(48_000.0, &broken), readings(48_000.0, &gapped));
+}
+
+#[test]
+fn silence_and_a_constant_are_no_notes() {
+    for constant in [0.0, 1.0, -0.3] {
+        let all = readings(48_000.0, &vec![constant; 48_000]);
+        let late = all.iter().skip(40);
+        assert!(late.into_iter().all(|r| r.hz.is_none()), "a constant {constant} was called a note");
+    }
+}
+
+#[test]
+fn a_clipped_note_keeps_its_pitch() {
+    let mut samples = vec![0.0; 24_000];
+    add(&mut samples, 48_000.0, 0.9, &Tone { hz: 349.23, amplitudes: &REED, from: 0.02, to: 0.5 });
+    for s in &mut samples {
+        *s = s.clamp(-0.4, 0.4);
+    }
+    let held = readings(48_000.0, &samples).into_iter().filter(|r| (4_800..23_000).contains(&r.known));
+    assert!(held.into_iter().all(|r| r.hz.is_some_and(|hz| cents(hz, 349.23).abs() < 0.5)));
+}
+
+#[test]
+fn a_reset_ear_is_a_new_ear() {
+    let samples = phrase(48_000.0);
+    let mut ear = Ear::new(Settings::new(48_000.0)).unwrap();
+    ear.push(&samples[..10_001], |_| ());
+    assert_eq!(ear.position(), 10_001);
+    ear.reset();
+    let mut again = Vec::new();
+    ear.push(&samples, |reading| again.push(reading));
+    assert_eq!(again, readings(48_000.0, &samples));
+}
+
+#[test]
+fn a_reading_comes_every_hop_and_is_about_the_past() {
+    let mut ear = Ear::new(Settings::new(48_000.0)).unwrap();
+    let hop = ear.hop() as u64;
+    assert!(hop <= 128);
+    let mut all = Vec::new();
+    ear.push(&phrase(48_000.0), |reading| all.push(reading));
+    for (n, reading) in all.iter().enumerate() {
+        assert_eq!(reading.known, (n as u64 + 1) * hop);
+        assert!(reading.time <= reading.known);
+    }
+}
+
+#[test]
+fn settings_that_cannot_work_are_refused_in_words() {
+    let refused = |settings: Settings| Ear::new(settings).map(|_| ()).unwrap_err();
+    assert_eq!(refused(Settings::new(4_000.0)), SettingsError::SampleRate(4_000.0));
+    assert!(matches!(refused(Settings::new(f64::NAN)), SettingsError::SampleRate(_)));
+    assert!(matches!(
+        refused(Settings { low_hz: 10.0, ..Settings::new(48_000.0) }),
+        SettingsError::Range(..)
+    ));
+    assert!(matches!(
+        refused(Settings { low_hz: 900.0, high_hz: 900.0, ..Settings::new(48_000.0) }),
+        SettingsError::Range(..)
+    ));
+    assert!(matches!(refused(Settings::new(48_000.0).with_harp(vec![440.0, -1.0])), SettingsError::Harp(_)));
+    assert!(SettingsError::SampleRate(4_000.0).to_string().contains("between 8000 and 192000 Hz"));
+}
