@@ -1,5 +1,7 @@
-//! Drills as a player writes them: TOML.
+//! Drills: what to play, in order.
 
+use crate::read::read;
+use layout::Harp;
 use scoring::Target;
 
 /// One line of a drill: what to play and how often.
@@ -26,13 +28,33 @@ pub struct Drill {
     pub items: Vec<Item>,
 }
 
-/// A drill file with a mistake: where, what is wrong, what is allowed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct DrillError {
-    /// Line, counted from 1.
-    pub line: usize,
-    /// Column in characters, counted from 1.
-    pub column: usize,
-    /// What is wrong and what is allowed, one sentence each.
-    pub message: String,
+/// A drill file with a mistake: line, column, what is wrong, what is allowed.
+pub type DrillError = layout::FileError;
+
+impl Drill {
+    /// Reads a drill as a player writes it, in TOML:
+    ///
+    /// ```toml
+    /// title = "First half steps"     # needed
+    /// about = "What it is good for"  # the rest of this block may be left out
+    /// caution = "What to take care of"
+    /// hold = 2.0                     # seconds, 0.3 to 20, for every item that says nothing else
+    /// tries = 1                      # 1 to 20, likewise
+    ///
+    /// [[item]]                       # one such block for everything that is to be played
+    /// play = "-4'"                   # tab, needed
+    /// hold = 1.5
+    /// tries = 2
+    /// cents = 0                      # wanted offset from where it is in tune, −50 to 50
+    /// ```
+    ///
+    /// Tab is written with the usual signs ([`layout::TabStyle::default`]): `4` blow, `-4` draw, an apostrophe for
+    /// every half step of bend, `o` for an overblow or overdraw.
+    ///
+    /// # Errors
+    /// If the text is no TOML, has an unknown key or a value out of range, or asks for something that `harp` cannot
+    /// play: the first such mistake.
+    pub fn parse(name: &str, text: &str, harp: &Harp) -> Result<Self, DrillError> {
+        read(name, text, harp)
+    }
 }

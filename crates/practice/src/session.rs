@@ -1,9 +1,19 @@
 //! One run through a drill: a state machine fed with readings.
 
-use crate::Drill;
+use crate::hush::Hush;
+use crate::{Drill, Summary};
 use layout::Harp;
 use pitch::Reading;
-use scoring::{Live, Tolerance, Verdict};
+use scoring::{Judge, Live, Outcome, Tolerance, Verdict};
+
+/// A verdict is shown for this long at least, seconds.
+const SHOWN_S: f64 = 1.2;
+/// The next item follows a verdict after this much silence, seconds.
+const PAUSE_S: f64 = 0.5;
+/// A try that was asked for while the player was sounding waits for this much silence, seconds.
+const ARM_S: f64 = 0.25;
+/// A clock that jumps back by more than this was started anew, seconds.
+const CLOCK_RESTART_S: f64 = 0.5;
 
 /// Where the session stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,40 +59,161 @@ pub enum Event {
 }
 
 /// A session: a drill, a harp, and what has been played so far.
+///
+/// * A verdict is shown for 1.2 s at least, and until there have been 0.5 s of silence; then the next try is asked for.
+///   What the player goes on sounding after a verdict, or is sounding when a try is asked for by a key, is judged for
+///   nothing: the session waits until they stop. Blips shorter than 0.1 s do not break a silence.
+/// * A try that was not heard uses nothing up: it is asked for again, and then waits for as long as it takes.
+/// * Where samples were lost during a try it is not scored, and asked for again.
+/// * Items that the harp cannot play (a drill read for another harp) are passed over.
 #[derive(Clone, Debug)]
 pub struct Session {
     drill: Drill,
+    harp: Harp,
+    tolerance: Tolerance,
+    sample_rate: f64,
+    stage: Stage,
+    paused: bool,
+    item: usize,
+    attempt: u32,
+    /// The number of the last try at this item: what the drill says, and more by [`Session::again`].
+    last_attempt: u32,
+    /// The judge of this try; `None` once there is nothing left to ask.
+    judge: Option<Judge>,
+    /// The player has been silent since the try was asked for.
+    armed: bool,
+    hush: Hush,
+    /// Sample time up to which something is known.
+    known: u64,
+    live: Live,
+    results: Vec<Tried>,
+}
+
+/// Where the session stands, apart from pauses and from what is sounding.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Stage {
+    Asked,
+    /// The verdict is shown since this sample time; `None` until the next reading tells the time.
+    Judged(Option<u64>),
+    Done,
 }
 
 impl Session {
-    /// Starts a drill. The first item is asked at once ([`Session::item`] is 0).
+    /// Starts a drill. The first item is asked at once ([`Session::item`] is 0), without an event.
     pub fn new(drill: Drill, harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
-        let _ = (harp, tolerance, sample_rate);
-        Self { drill }
+        let mut session = Self {
+            drill,
+            harp,
+            tolerance,
+            sample_rate,
+            stage: Stage::Done,
+            paused: false,
+            item: 0,
+            attempt: 1,
+            last_attempt: 1,
+            judge: None,
+            armed: true,
+            hush: Hush::default(),
+            known: 0,
+            live: Live::default(),
+            results: Vec::new(),
+        };
+        session.go_to(0);
+        session
     }
 
     /// Takes one reading; says what it brought about, in order.
     pub fn hear(&mut self, reading: &Reading) -> Vec<Event> {
-        let _ = reading;
-        Vec::new()
+        if self.stage == Stage::Done {
+            return Vec::new();
+        }
+        let mut events = Vec::new();
+        if reading.known < self.known {
+            let back_s = (self.known - reading.known) as f64 / self.sample_rate;
+            if back_s <= CLOCK_RESTART_S {
+                return events;
+            }
+            events = self.restart_clock(self.sample_rate);
+        }
+        self.known = reading.known;
+        let cents_off = self.judge.as_ref().and_then(|judge| judge.cents_off(reading));
+        self.hush.hear(reading.time, cents_off.is_some(), self.sample_rate);
+        self.live.sounding = self.hush.sounding();
+        self.live.cents_off = cents_off.or(self.live.cents_off.filter(|_| self.live.sounding));
+        if !self.paused {
+            match self.stage {
+                Stage::Asked => events.extend(self.listen(reading)),
+                Stage::Judged(since) => events.extend(self.show(since)),
+                Stage::Done => {}
+            }
+        }
+        events
     }
 
     /// Samples were lost: a try that was sounding is not scored and is asked again.
     pub fn gap(&mut self) -> Vec<Event> {
-        Vec::new()
+        self.hush = Hush::default();
+        let began = self.judge.as_ref().and_then(Judge::began);
+        let Some(verdict) = self.judge.as_mut().and_then(Judge::gap) else { return Vec::new() };
+        if self.stage != Stage::Asked || self.paused {
+            return Vec::new();
+        }
+        self.judged(verdict, began.unwrap_or(self.known))
     }
 
-    /// Pauses, or goes on.
-    pub fn toggle_pause(&mut self) {}
+    /// The stream begins anew, perhaps at another rate, and its sample count at nought: a device that went away is
+    /// back. A [`gap`](Session::gap) as well. Results so far keep their times.
+    pub fn restart_clock(&mut self, sample_rate: f64) -> Vec<Event> {
+        let events = self.gap();
+        if sample_rate.is_finite() && sample_rate > 0.0 {
+            self.sample_rate = sample_rate;
+        }
+        self.known = 0;
+        match self.stage {
+            Stage::Asked => self.ask(self.armed),
+            Stage::Judged(_) => self.stage = Stage::Judged(None),
+            Stage::Done => {}
+        }
+        events
+    }
+
+    /// Pauses, or goes on. A try that is sounding is dropped without a verdict.
+    pub fn toggle_pause(&mut self) {
+        if self.stage == Stage::Done {
+            return;
+        }
+        self.paused = !self.paused;
+        if self.stage == Stage::Asked {
+            self.ask(!self.hush.sounding());
+        }
+    }
 
     /// Leaves the current item for the next one.
     pub fn skip(&mut self) -> Vec<Event> {
-        Vec::new()
+        match self.stage {
+            Stage::Done => Vec::new(),
+            Stage::Asked | Stage::Judged(_) => self.next_item(),
+        }
     }
 
     /// Takes the current (or just judged) item once more; earlier results stay.
+    ///
+    /// A try that is going on begins afresh. After a verdict, and at the end of the drill, it is one more try than the
+    /// drill has.
     pub fn again(&mut self) -> Vec<Event> {
-        Vec::new()
+        match self.stage {
+            Stage::Asked => {}
+            Stage::Judged(_) => {
+                self.attempt = self.attempt.saturating_add(1);
+                self.last_attempt = self.last_attempt.saturating_add(1);
+            }
+            Stage::Done => {
+                self.attempt = self.attempt.saturating_add(1);
+                self.last_attempt = self.attempt;
+            }
+        }
+        self.ask(!self.hush.sounding());
+        self.asked()
     }
 
     /// The drill.
@@ -90,28 +221,145 @@ impl Session {
         &self.drill
     }
 
-    /// Index of the current item.
+    /// Index of the current item; at the end of the drill, of the last one.
     pub fn item(&self) -> usize {
-        0
+        self.item
     }
 
     /// Which try at the current item, counted from 1.
     pub fn attempt(&self) -> u32 {
-        1
+        self.attempt
     }
 
     /// Where the session stands.
     pub fn phase(&self) -> Phase {
-        Phase::Waiting
+        match self.stage {
+            Stage::Done => Phase::Done,
+            _ if self.paused => Phase::Paused,
+            Stage::Judged(_) => Phase::Judged,
+            Stage::Asked if self.judge.as_ref().is_some_and(|judge| judge.began().is_some()) => {
+                Phase::Playing
+            }
+            Stage::Asked => Phase::Waiting,
+        }
     }
 
-    /// How the current try stands.
+    /// How the current try stands. While a verdict is shown, what is held and reached stays as it was at its end.
     pub fn live(&self) -> Live {
-        Live::default()
+        self.live
     }
 
     /// Every finished try, oldest first.
     pub fn results(&self) -> &[Tried] {
-        &[]
+        &self.results
+    }
+
+    /// What the session comes to so far.
+    pub fn summary(&self) -> Summary {
+        Summary::of(&self.drill, &self.results, self.tolerance)
+    }
+
+    /// Hands a reading to the judge.
+    fn listen(&mut self, reading: &Reading) -> Vec<Event> {
+        if !self.armed {
+            self.armed = self.hush.quiet_s(self.sample_rate) >= ARM_S;
+            return Vec::new();
+        }
+        let Some(judge) = &mut self.judge else { return Vec::new() };
+        let began_before = judge.began();
+        let verdict = judge.hear(reading);
+        let began = judge.began().or(began_before);
+        self.live = judge.live();
+        let mut events = Vec::new();
+        if let (None, Some(began)) = (began_before, began) {
+            events.push(Event::Began(began));
+        }
+        if let Some(verdict) = verdict {
+            events.extend(self.judged(verdict, began.unwrap_or(reading.time)));
+        }
+        events
+    }
+
+    /// Keeps a verdict; a try that was not scored is asked for again at once.
+    fn judged(&mut self, verdict: Verdict, began: u64) -> Vec<Event> {
+        let (item, attempt) = (self.item, self.attempt);
+        let tried = Tried { item, attempt, began, ended: self.known, verdict };
+        self.results.push(tried);
+        let mut events = vec![Event::Judged(tried)];
+        if verdict.outcome == Outcome::NotScored {
+            self.ask(false);
+            events.extend(self.asked());
+        } else {
+            self.stage = Stage::Judged(Some(self.known));
+        }
+        events
+    }
+
+    /// Moves on from a verdict when it has been shown for long enough and the player is silent.
+    fn show(&mut self, since: Option<u64>) -> Vec<Event> {
+        let since = since.unwrap_or(self.known);
+        self.stage = Stage::Judged(Some(since));
+        let shown_s = self.known.saturating_sub(since) as f64 / self.sample_rate;
+        if shown_s < SHOWN_S || self.hush.quiet_s(self.sample_rate) < PAUSE_S {
+            return Vec::new();
+        }
+        if self.unheard() {
+            self.ask(true);
+            return self.asked();
+        }
+        if self.attempt >= self.last_attempt {
+            return self.next_item();
+        }
+        self.attempt += 1;
+        self.ask(true);
+        self.asked()
+    }
+
+    fn next_item(&mut self) -> Vec<Event> {
+        if self.go_to(self.item + 1) {
+            self.asked()
+        } else {
+            self.stage = Stage::Done;
+            vec![Event::Done]
+        }
+    }
+
+    /// Asks for the first item from `item` on that the harp can play; `false` if there is none.
+    fn go_to(&mut self, item: usize) -> bool {
+        let playable = |item: &usize| {
+            self.drill.items.get(*item).is_some_and(|item| self.harp.note(item.target.way).is_some())
+        };
+        let Some(item) = (item..self.drill.items.len()).find(playable) else { return false };
+        (self.item, self.attempt, self.last_attempt) = (item, 1, self.drill.items[item].tries);
+        self.ask(!self.hush.sounding());
+        true
+    }
+
+    /// This very try was asked for before and not heard.
+    fn unheard(&self) -> bool {
+        self.results.last().is_some_and(|tried| {
+            (tried.item, tried.attempt) == (self.item, self.attempt)
+                && tried.verdict.outcome == Outcome::NotHeard
+        })
+    }
+
+    /// Begins a try at the current item; unless `armed`, after a silence.
+    fn ask(&mut self, armed: bool) {
+        let item = self.drill.items.get(self.item);
+        let judge =
+            item.and_then(|item| Judge::new(&self.harp, item.target, self.tolerance, self.sample_rate));
+        self.judge = if self.unheard() { judge.map(Judge::patient) } else { judge };
+        self.armed = armed;
+        self.live = Live::default();
+        if self.judge.is_some() {
+            self.stage = Stage::Asked;
+        }
+    }
+
+    fn asked(&self) -> Vec<Event> {
+        match self.stage {
+            Stage::Asked => vec![Event::Asked(self.item, self.attempt)],
+            Stage::Judged(_) | Stage::Done => Vec::new(),
+        }
     }
 }

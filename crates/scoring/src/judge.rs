@@ -128,6 +128,13 @@ impl Judge {
         Some(self.origin?.saturating_add((began * self.sample_rate).round() as u64))
     }
 
+    /// Cents by which a reading lies above the target; `None` if it holds no note, or one far from all that the harp
+    /// can sound (mains hum, a whistle), which no judge listens to.
+    pub fn cents_off(&self, reading: &Reading) -> Option<f64> {
+        let (low, high) = self.audible_hz;
+        reading.hz.filter(|hz| (low..=high).contains(hz)).map(|hz| self.aim.cents(hz))
+    }
+
     /// Takes one reading; gives the verdict when the try is over.
     pub fn hear(&mut self, reading: &Reading) -> Option<Verdict> {
         let t = self.seconds(reading.time);
@@ -139,8 +146,8 @@ impl Judge {
         if self.has_fallen_silent() {
             return Some(self.finish());
         }
-        match reading.hz.filter(|hz| (self.audible_hz.0..=self.audible_hz.1).contains(hz)) {
-            Some(hz) => self.sound(self.aim.cents(hz)),
+        match self.cents_off(reading) {
+            Some(cents) => self.sound(cents),
             None => self.hush(),
         }
         let Some(began) = self.began else { return self.give_up() };

@@ -3,6 +3,9 @@
 //! The harp layout behind the names of other notes is OEIS A291810 (see `layout`); the tolerances are those of
 //! [`Tolerance`]. That slides, pops and clicks are no mistakes is common practice, no source.
 
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
 mod common;
 
 use common::{Take, c_harp, judge, way};

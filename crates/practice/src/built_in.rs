@@ -1,0 +1,20 @@
+//! The drills that come with the program.
+
+/// Name and text of every built-in drill, the best one to begin with first.
+pub fn built_in() -> &'static [(&'static str, &'static str)] {
+    macro_rules! drills {
+        ($($name:literal),+ $(,)?) => {
+            &[$(($name, include_str!(concat!("../../../assets/drills/", $name, ".toml")))),+]
+        };
+    }
+    drills![
+        "first-half-steps",
+        "hole-3-depths",
+        "hole-2-depths",
+        "holes-1-4-6",
+        "blow-bends",
+        "overblows",
+        "long-tones",
+        "blue-notes",
+    ]
+}

@@ -1,0 +1,177 @@
+//! Reading a drill file, with an exact place for every mistake.
+
+use crate::{Drill, DrillError, Item};
+use layout::{Harp, TabError, TabFault, TabStyle};
+use scoring::Target;
+use std::ops::{Range, RangeInclusive};
+use toml::Spanned;
+use toml::de::{DeString, DeTable, DeValue};
+
+const DRILL_KEYS: [&str; 6] = ["title", "about", "caution", "hold", "tries", "item"];
+const ITEM_KEYS: [&str; 4] = ["play", "hold", "tries", "cents"];
+const HOLD_S: RangeInclusive<f64> = 0.3..=20.0;
+const TRIES: RangeInclusive<f64> = 1.0..=20.0;
+const CENTS: RangeInclusive<f64> = -50.0..=50.0;
+/// Seconds to hold and number of tries where a drill says nothing.
+const DEFAULTS: (f64, u32) = (2.0, 1);
+const MOST_ITEMS: usize = 200;
+/// The longest title and the longest other text, characters.
+const LONGEST: (usize, usize) = (60, 500);
+
+/// A table of the file, and the whole text for the places of mistakes.
+#[derive(Clone, Copy)]
+struct Sheet<'a> {
+    text: &'a str,
+    table: &'a DeTable<'a>,
+    /// Where the table begins, for keys that are missing.
+    start: usize,
+}
+
+/// Reads a drill for `harp`; see [`Drill::parse`].
+pub(crate) fn read(name: &str, text: &str, harp: &Harp) -> Result<Drill, DrillError> {
+    let document = DeTable::parse(text).map_err(|error| DrillError::from_toml(text, &error))?;
+    let sheet = Sheet { text, table: document.get_ref(), start: 0 };
+    sheet.only(&DRILL_KEYS, "a drill")?;
+    let title =
+        sheet.words("title", LONGEST.0)?.ok_or_else(|| sheet.missing("title = \"a name for the drill\""))?;
+    let about = sheet.words("about", LONGEST.1)?.unwrap_or_default();
+    let caution = sheet.words("caution", LONGEST.1)?;
+    let hold_s = sheet.number("hold", HOLD_S)?.unwrap_or(DEFAULTS.0);
+    let tries = sheet.count("tries", TRIES)?.unwrap_or(DEFAULTS.1);
+    let items = sheet.items(harp, (hold_s, tries))?;
+    Ok(Drill { name: name.to_owned(), title, about, caution, items })
+}
+
+impl<'a> Sheet<'a> {
+    fn error(&self, span: &Range<usize>, message: impl Into<String>) -> DrillError {
+        DrillError::at_span(self.text, span, message)
+    }
+
+    fn missing(&self, line: &str) -> DrillError {
+        DrillError::at(self.text, self.start, format!("something is missing here; add a line like {line}"))
+    }
+
+    /// Refuses keys other than `allowed`.
+    fn only(&self, allowed: &[&str], whose: &str) -> Result<(), DrillError> {
+        let unknown = |key: &&Spanned<DeString<'_>>| !allowed.contains(&key.get_ref().as_ref());
+        // The table is in alphabetical order; the first mistake is the one that stands first in the file.
+        match self.table.keys().filter(unknown).min_by_key(|key| key.span().start) {
+            None => Ok(()),
+            Some(key) => Err(self.error(
+                &key.span(),
+                format!("{whose} has no {:?}; allowed are {}", key.get_ref(), allowed.join(", ")),
+            )),
+        }
+    }
+
+    fn value(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
+        self.table.get(key)
+    }
+
+    /// A text of at most `longest` characters.
+    fn words(&self, key: &str, longest: usize) -> Result<Option<String>, DrillError> {
+        let Some(value) = self.value(key) else { return Ok(None) };
+        let fail = |what: &str| {
+            Err(self
+                .error(&value.span(), format!("{key} {what}; give it in quotes, 1 to {longest} characters")))
+        };
+        let Some(words) = value.get_ref().as_str().map(str::trim) else { return fail("is not text") };
+        if words.is_empty() {
+            fail("is empty")
+        } else if words.chars().count() > longest {
+            fail("is too long")
+        } else if words.chars().any(|c| c.is_control() && c != '\n') {
+            fail("holds a control character")
+        } else {
+            // Lines are joined: how wide a line may be is the screen's business.
+            Ok(Some(words.split_whitespace().collect::<Vec<_>>().join(" ")))
+        }
+    }
+
+    /// A number within `range`.
+    fn number(&self, key: &str, range: RangeInclusive<f64>) -> Result<Option<f64>, DrillError> {
+        let Some(value) = self.value(key) else { return Ok(None) };
+        let number = match value.get_ref() {
+            DeValue::Integer(integer) if integer.radix() == 10 => integer.as_str().parse().ok(),
+            DeValue::Float(float) => float.as_str().parse().ok(),
+            _ => None,
+        };
+        number.filter(|number| range.contains(number)).map(Some).ok_or_else(|| {
+            let unit = match key {
+                "hold" => "seconds",
+                "cents" => "cents",
+                _ => "",
+            };
+            let message =
+                format!("{key} has to be a number from {} to {} {unit}", range.start(), range.end());
+            self.error(&value.span(), message.trim_end())
+        })
+    }
+
+    /// A whole number within `range`.
+    fn count(&self, key: &str, range: RangeInclusive<f64>) -> Result<Option<u32>, DrillError> {
+        let Some(number) = self.number(key, range)? else { return Ok(None) };
+        if number.fract() == 0.0 {
+            Ok(Some(number as u32))
+        } else {
+            let span = self.value(key).map_or(self.start..self.start, Spanned::span);
+            Err(self.error(&span, format!("{key} has to be a whole number")))
+        }
+    }
+
+    /// The items; `defaults` are hold and tries for those that say nothing.
+    fn items(&self, harp: &Harp, defaults: (f64, u32)) -> Result<Vec<Item>, DrillError> {
+        let needed = "[[item]] and below it play = \"-4'\"";
+        let value = self.value("item").ok_or_else(|| self.missing(needed))?;
+        let wrong = |span: &Range<usize>, what: &str| self.error(span, format!("{what}; write {needed}"));
+        let Some(list) = value.get_ref().as_array() else {
+            return Err(wrong(&value.span(), "item is no list"));
+        };
+        if list.is_empty() {
+            return Err(wrong(&value.span(), "the drill has no items"));
+        }
+        if list.len() > MOST_ITEMS {
+            let message = format!("the drill has {} items; {MOST_ITEMS} are allowed", list.len());
+            return Err(self.error(&value.span(), message));
+        }
+        list.iter()
+            .map(|entry| match entry.get_ref().as_table() {
+                None => Err(wrong(&entry.span(), "this is no item")),
+                Some(table) => Sheet { table, start: entry.span().start, ..*self }.item(harp, defaults),
+            })
+            .collect()
+    }
+
+    fn item(&self, harp: &Harp, (hold_s, tries): (f64, u32)) -> Result<Item, DrillError> {
+        self.only(&ITEM_KEYS, "an item")?;
+        let play = self.value("play").ok_or_else(|| self.missing("play = \"-4'\""))?;
+        let Some(tab) = play.get_ref().as_str() else {
+            return Err(self.error(&play.span(), "play has to be tab in quotes, such as \"-4'\""));
+        };
+        let way =
+            TabStyle::default().read_for(harp, tab).map_err(|error| self.tab_error(play, harp, &error))?;
+        Ok(Item {
+            target: Target {
+                way,
+                cents: self.number("cents", CENTS)?.unwrap_or(0.0),
+                hold_s: self.number("hold", HOLD_S)?.unwrap_or(hold_s),
+            },
+            tries: self.count("tries", TRIES)?.unwrap_or(tries),
+        })
+    }
+
+    /// A mistake inside a piece of tab, at the very sign.
+    fn tab_error(&self, play: &Spanned<DeValue<'_>>, harp: &Harp, error: &TabError) -> DrillError {
+        let message = match &error.fault {
+            TabFault::NotTab(why) => format!("{:?} is no tab: {why}", error.text),
+            TabFault::Cannot(why) => format!("a {} harp cannot play {}: {why}", harp.key(), error.text),
+        };
+        let span = play.span();
+        let written = self.text.get(span.clone()).unwrap_or_default();
+        // Only where the text stands in the file as it is read does the column inside it hold.
+        let verbatim = !written.contains('\\') && !written.contains('\n') && !written.starts_with("'''");
+        let into: usize =
+            if verbatim { written.chars().take(error.column).map(char::len_utf8).sum() } else { 0 };
+        DrillError::at(self.text, span.start + into, message)
+    }
+}

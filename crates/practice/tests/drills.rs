@@ -1,0 +1,142 @@
+//! Drill files: those that come with the program, and what is said about mistakes in a player's own.
+
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use layout::{Harp, HarpKey, TabStyle, Technique};
+use practice::{Drill, built_in};
+use proptest::prelude::*;
+
+fn c_harp() -> Harp {
+    Harp::richter("C".parse::<HarpKey>().unwrap())
+}
+
+/// The tab of a built-in drill on a C harp, repeats left out.
+fn tab_of(name: &str) -> Vec<String> {
+    let (_, text) = built_in().iter().find(|(known, _)| *known == name).expect("a built-in drill");
+    let drill = Drill::parse(name, text, &c_harp()).unwrap();
+    let mut tab: Vec<String> =
+        drill.items.iter().map(|item| TabStyle::default().print(item.target.way)).collect();
+    tab.sort();
+    tab.dedup();
+    tab
+}
+
+#[test]
+fn built_in_drills_suit_every_richter_harp() {
+    for key in HarpKey::all() {
+        for (name, text) in built_in() {
+            let drill = Drill::parse(name, text, &Harp::richter(key))
+                .unwrap_or_else(|error| panic!("{name}: {error}"));
+            assert_eq!(drill.name, *name);
+            assert!(!drill.title.is_empty() && !drill.about.is_empty());
+            for item in drill.items {
+                let technique = item.target.way.technique;
+                assert!(
+                    technique != Technique::Overbend || drill.caution.is_some(),
+                    "{name} needs a caution"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_drills_that_were_asked_for_are_there() {
+    assert_eq!(tab_of("first-half-steps"), ["-1'", "-2'", "-3'", "-4", "-4'", "-6'"]);
+    assert_eq!(tab_of("hole-3-depths"), ["-3", "-3'", "-3''", "-3'''"]);
+    assert_eq!(tab_of("hole-2-depths"), ["-2", "-2'", "-2''"]);
+    assert_eq!(tab_of("holes-1-4-6"), ["-1'", "-4'", "-6'"]);
+    assert_eq!(tab_of("blow-bends"), ["10'", "10''", "8", "8'", "9'"]);
+    assert_eq!(tab_of("overblows"), ["4o", "5o", "6o"]);
+    assert!(tab_of("long-tones").iter().all(|tab| !tab.contains(['\'', 'o'])));
+}
+
+#[test]
+fn a_drill_reads_as_written() {
+    let text = "title = ' My  drill '\nabout = '''two\nlines'''\nhold = 1\n\
+                [[item]]\nplay = \"−3’’\"\ntries = 2\nhold = 0.5\ncents = -12.5\n\
+                [[item]]\nplay = '+4'\n";
+    let drill = Drill::parse("mine", text, &c_harp()).unwrap();
+    assert_eq!(
+        (drill.name.as_str(), drill.title.as_str(), drill.about.as_str()),
+        ("mine", "My drill", "two lines")
+    );
+    assert_eq!(drill.caution, None);
+    let [first, second] = drill.items[..] else { panic!("two items") };
+    assert_eq!((first.tries, first.target.hold_s, first.target.cents), (2, 0.5, -12.5));
+    assert_eq!(TabStyle::default().print(first.target.way), "-3''");
+    assert_eq!((second.tries, second.target.hold_s, second.target.cents), (1, 1.0, 0.0));
+    assert_eq!(second.target.way.to_string(), "4 blow");
+}
+
+/// Reads a drill with a mistake at `line` and `column`; the message has to hold every one of `words`.
+#[track_caller]
+fn check(text: &str, (line, column): (usize, usize), words: &[&str]) {
+    let error = Drill::parse("mine", text, &c_harp()).expect_err("a mistake");
+    assert_eq!((error.line, error.column), (line, column), "{error}");
+    for word in words {
+        assert!(error.message.contains(word), "{word:?} is not in: {error}");
+    }
+}
+
+#[test]
+fn mistakes_are_named_with_their_place() {
+    let item = "[[item]]\nplay = '-4'\n";
+    let after = |text: &str| format!("title = 'x'\n{text}");
+    // What the harp cannot do.
+    check(&after("[[item]]\nplay = '-11'\n"), (3, 9), &["C harp", "-11", "no hole 11", "1 to 10"]);
+    check(&after("[[item]]\nplay = \"-1'''\"\n"), (3, 9), &["-1'''", "1 draw bends a half step at most"]);
+    check(&after("[[item]]\nplay = \"4'\"\n"), (3, 9), &["hole 4 bends on the draw"]);
+    check(&after("[[item]]\nplay = '-6o'\n"), (3, 9), &["hole 6 has an overblow"]);
+    // What is no tab.
+    check(&after("[[item]]\nplay = '-4x'\n"), (3, 11), &["-4x", "'x'", "allowed"]);
+    check(&after("[[item]]\nplay = 'ß4'\n"), (3, 9), &["ß"]);
+    check(&after("[[item]]\nplay = ''\n"), (3, 9), &["tab"]);
+    check(&after("[[item]]\nplay = '-4 -5'\n"), (3, 9), &["one hole"]);
+    check(&after("[[item]]\nplay = 4\n"), (3, 8), &["in quotes"]);
+    // Keys.
+    check(
+        &after(&format!("speed = 3\n{item}")),
+        (2, 1),
+        &["\"speed\"", "title, about, caution, hold, tries, item"],
+    );
+    check(&after(&format!("{item}  hole = 3\n")), (4, 3), &["\"hole\"", "play, hold, tries, cents"]);
+    check(&after(&format!("zeal = 3\nspeed = 3\n{item}")), (2, 1), &["\"zeal\""]);
+    check(item, (1, 1), &["title"]);
+    check(&after("[[item]]\nhold = 2\n"), (2, 1), &["play ="]);
+    check(&after(""), (1, 1), &["[[item]]"]);
+    check(&after("item = []\n"), (2, 8), &["no items"]);
+    check(&after("item = 3\n"), (2, 8), &["[[item]]"]);
+    check(&after("item = [3]\n"), (2, 9), &["[[item]]"]);
+    // Values.
+    for value in ["0.2", "20.5", "-1", "nan", "inf", "'two'", "true", "0x2"] {
+        check(&after(&format!("hold = {value}\n{item}")), (2, 8), &["hold", "0.3 to 20 seconds"]);
+    }
+    check(&after(&format!("{item}tries = 0\n")), (4, 9), &["tries", "1 to 20"]);
+    check(&after(&format!("{item}tries = 1.5\n")), (4, 9), &["whole number"]);
+    check(&after(&format!("{item}cents = 60\n")), (4, 9), &["cents", "-50 to 50"]);
+    check("title = ''\n", (1, 9), &["title is empty"]);
+    check("title = 3\n", (1, 9), &["title is not text"]);
+    check("title = \"\\u001b[2J\"\n", (1, 9), &["control character"]);
+    check(&format!("title = '{}'\n", "x".repeat(61)), (1, 9), &["too long", "60"]);
+    // No TOML at all.
+    check("title = 'x'\nhold == 2\n", (2, 7), &[]);
+    check("title = 'x\n", (1, 11), &[]);
+    check("title = 'x'\ntitle = 'y'\n", (2, 1), &["duplicate"]);
+}
+
+proptest! {
+    #[test]
+    fn no_text_makes_the_reader_panic(text in "(\\PC|[\\[\\]='\"\n.0-9a-z -]){0,200}") {
+        let _ = Drill::parse("x", &text, &c_harp());
+    }
+
+    #[test]
+    fn no_tab_makes_the_reader_panic(tab in "[-+0-9'ob()’−ß ]{0,12}", hold in any::<f64>(), tries in any::<i64>()) {
+        let text = format!("title = 'x'\nhold = {hold:?}\n[[item]]\nplay = \"{tab}\"\ntries = {tries}\n");
+        if let Err(error) = Drill::parse("x", &text, &c_harp()) {
+            prop_assert!((1..=5).contains(&error.line) && error.column >= 1 && !error.message.is_empty());
+        }
+    }
+}
