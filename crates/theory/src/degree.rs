@@ -39,7 +39,7 @@ impl Degree {
     /// Semitones above the tonic; −1 for `♭1`, 14 for `9`.
     pub fn semitones(self) -> i8 {
         let step = self.number - 1;
-        MAJOR[usize::from(step % 7)] + 12 * (step / 7) as i8 + self.alteration
+        MAJOR[usize::from(step % 7)] + 12 * i8::from(step >= 7) + self.alteration
     }
 
     /// Semitones above the tonic, wrapped into the octave, 0 to 11.

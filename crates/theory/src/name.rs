@@ -27,7 +27,7 @@ impl NoteName {
             6 => Self { letter: 3, alteration: 1 },
             semitones => {
                 // The letter at or above the note: a black key is the flat of its upper neighbour.
-                let letter = NATURALS.partition_point(|n| *n < semitones as i8) as u8;
+                let letter = NATURALS.partition_point(|n| *n < semitones.cast_signed()) as u8;
                 Self::with_letter(letter, class)
             }
         }
@@ -36,7 +36,7 @@ impl NoteName {
     /// The name of `class` on a given letter (0 = C … 6 = B), whatever accidentals it takes (at most six).
     fn with_letter(letter: u8, class: PitchClass) -> Self {
         let natural = NATURALS[usize::from(letter % 7)];
-        let up = (class.semitones() as i8 - natural).rem_euclid(12);
+        let up = (class.semitones().cast_signed() - natural).rem_euclid(12);
         Self { letter: letter % 7, alteration: if up > 6 { up - 12 } else { up } }
     }
 
