@@ -26,6 +26,27 @@ impl Degree {
         ((1..=13).contains(&number) && (-2..=2).contains(&alteration)).then_some(Self { number, alteration })
     }
 
+    /// The usual degree of a note so many semitones above the tonic where no scale decides: 1 ♭2 2 ♭3 3 4 ♭5 5 ♭6 6
+    /// ♭7 7 (common practice, no source).
+    pub fn usual(semitones: i32) -> Self {
+        const USUAL: [(u8, i8); 12] = [
+            (1, 0),
+            (2, -1),
+            (2, 0),
+            (3, -1),
+            (3, 0),
+            (4, 0),
+            (5, -1),
+            (5, 0),
+            (6, -1),
+            (6, 0),
+            (7, -1),
+            (7, 0),
+        ];
+        let (number, alteration) = USUAL[semitones.rem_euclid(12) as usize];
+        Self { number, alteration }
+    }
+
     /// The number, 1 to 13; it decides the letter of the note.
     pub fn number(self) -> u8 {
         self.number
@@ -34,6 +55,11 @@ impl Degree {
     /// Semitones away from the degree of the major scale: −1 for `♭3`.
     pub fn alteration(self) -> i8 {
         self.alteration
+    }
+
+    /// The signs before the number: `♭`, `♯♯`, or nothing.
+    pub fn accidentals(self) -> String {
+        accidental_signs(self.alteration)
     }
 
     /// Semitones above the tonic; −1 for `♭1`, 14 for `9`.

@@ -1,7 +1,8 @@
 //! What the notes mean: scales with their degrees and spelling, chords and their functions.
 //!
 //! [`layout`] knows which notes a harp has; this crate knows what they are called and what they do in a key. Start with
-//! [`Scale`] for degrees above a tonic and [`NoteName`] for a note as it is written.
+//! [`Scales`] for the scales known by name, [`ScaleInKey`] for one of them on its tonic, and [`ScaleMap`] for where that lies
+//! on a harp and what each note asks of the player.
 //!
 //! This crate does no I/O and reads no clock.
 //!
@@ -14,10 +15,36 @@
 //! assert_eq!(names.join(" "), "G♭ A♭ B♭ C♭ D♭ E♭ F");
 //! ```
 
+mod chord;
+mod chord_group;
+mod chord_kind;
 mod degree;
+mod function;
+mod harp_chord;
+mod in_key;
+mod interval;
 mod name;
+mod named;
+mod place;
+mod progression;
+mod progressions;
 mod scale;
+mod scale_map;
+mod scales;
 
+pub use chord::Chord;
+pub use chord_group::{ChordGroup, HoleRun};
+pub use chord_kind::ChordKind;
 pub use degree::{Degree, DegreeError};
+pub use function::{Function, FunctionError};
+pub use harp_chord::{Grip, HarpChord, MOST_HOLES};
+pub use in_key::{ScaleInKey, ScaleNote};
+pub use interval::Interval;
 pub use name::NoteName;
-pub use scale::{Scale, ScaleDegree, ScaleError};
+pub use named::{Collection, Named, UnknownName};
+pub use place::{Place, chord_tones};
+pub use progression::{Progression, ProgressionError, ProgressionMistake};
+pub use progressions::Progressions;
+pub use scale::{Scale, ScaleDegree, ScaleError, ScaleMistake};
+pub use scale_map::{MapNote, Need, Octave, ScaleMap};
+pub use scales::Scales;

@@ -22,9 +22,18 @@ pub struct Scale {
     falling: Option<Vec<ScaleDegree>>,
 }
 
-/// A list of degrees that is no scale.
+/// A list of degrees that is no scale: the mistake and where it stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum ScaleError {
+pub struct ScaleError {
+    /// Byte offset of the mistaken word in the list.
+    pub offset: usize,
+    /// What is wrong there.
+    pub mistake: ScaleMistake,
+}
+
+/// What is wrong with a list of degrees.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ScaleMistake {
     /// A word that names no degree.
     Degree(DegreeError),
     /// A degree above 7, which is another one an octave higher.
@@ -76,12 +85,6 @@ impl Scale {
     /// Other names for it.
     pub fn other_names(&self) -> &[String] {
         &self.also
-    }
-
-    /// Whether it goes by this name, in any case.
-    pub fn is_called(&self, name: &str) -> bool {
-        let name = name.trim().to_lowercase();
-        std::iter::once(&self.name).chain(&self.also).any(|own| own.to_lowercase() == name)
     }
 
     /// Its degrees from the tonic upwards, without the octave.
@@ -142,35 +145,41 @@ fn above(tonic: PitchClass, semitones: u8) -> PitchClass {
 
 fn parse_degrees(text: &str) -> Result<Vec<ScaleDegree>, ScaleError> {
     let mut steps: Vec<ScaleDegree> = Vec::new();
-    for word in text.split_whitespace() {
-        let step = parse_step(word)?;
+    for (offset, word) in words(text) {
+        let fail = |mistake| ScaleError { offset, mistake };
+        let step = parse_step(word).map_err(fail)?;
         match steps.last() {
-            None if step.degree != Degree::TONIC => return Err(ScaleError::NoTonic),
+            None if step.degree != Degree::TONIC => return Err(fail(ScaleMistake::NoTonic)),
             Some(last) if step.degree.semitones() <= last.degree.semitones() => {
-                return Err(ScaleError::NotRising(step.degree));
+                return Err(fail(ScaleMistake::NotRising(step.degree)));
             }
             _ => steps.push(step),
         }
     }
-    if steps.is_empty() { Err(ScaleError::NoTonic) } else { Ok(steps) }
+    if steps.is_empty() { Err(ScaleError { offset: 0, mistake: ScaleMistake::NoTonic }) } else { Ok(steps) }
 }
 
-fn parse_step(word: &str) -> Result<ScaleDegree, ScaleError> {
+/// The words of a text, each with its byte offset.
+pub(crate) fn words(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    text.split_whitespace().map(|word| (word.as_ptr() as usize - text.as_ptr() as usize, word))
+}
+
+fn parse_step(word: &str) -> Result<ScaleDegree, ScaleMistake> {
     let read = |text: &str| {
-        let degree: Degree = text.parse().map_err(ScaleError::Degree)?;
-        if degree.number() > 7 { Err(ScaleError::Above7(degree)) } else { Ok(degree) }
+        let degree: Degree = text.parse().map_err(ScaleMistake::Degree)?;
+        if degree.number() > 7 { Err(ScaleMistake::Above7(degree)) } else { Ok(degree) }
     };
     let Some((main, other)) = word.split_once('/') else {
         return Ok(ScaleDegree { degree: read(word)?, also: None });
     };
     let (degree, also) = (read(main)?, read(other)?);
     if degree.semitones() != also.semitones() {
-        return Err(ScaleError::NotTheSame(degree, also));
+        return Err(ScaleMistake::NotTheSame(degree, also));
     }
     Ok(ScaleDegree { degree, also: Some(also) })
 }
 
-impl fmt::Display for ScaleError {
+impl fmt::Display for ScaleMistake {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Degree(error) => error.fmt(f),
@@ -181,6 +190,12 @@ impl fmt::Display for ScaleError {
                 write!(f, "{a} and {b} are different notes; a slash joins two names of one")
             }
         }
+    }
+}
+
+impl fmt::Display for ScaleError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.mistake.fmt(f)
     }
 }
 

@@ -1,0 +1,136 @@
+//! Collections of things that go by names: ours and the player's own.
+
+use layout::FileError;
+use std::fmt;
+use toml::Spanned;
+
+/// Something that goes by one name and perhaps by others.
+pub trait Named {
+    /// What the thing is called in messages: "scale".
+    const WHAT: &'static str;
+
+    /// The name it goes by.
+    fn name(&self) -> &str;
+
+    /// Other names for it.
+    fn other_names(&self) -> &[String];
+
+    /// Whether it goes by this name, in any case.
+    fn is_called(&self, name: &str) -> bool {
+        let name = name.trim().to_lowercase();
+        self.name().to_lowercase() == name || self.other_names().iter().any(|own| own.to_lowercase() == name)
+    }
+}
+
+/// Things with names, in the order in which they are shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Collection<T>(Vec<T>);
+
+/// A name that nothing in a collection goes by, with the names that are known.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnknownName {
+    /// What was looked for: "scale".
+    pub what: &'static str,
+    /// The name asked for.
+    pub asked: String,
+    /// The names that are known.
+    pub known: Vec<String>,
+}
+
+impl<T> Default for Collection<T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<T: Named> Collection<T> {
+    /// These things and others; one among the others replaces the one of the same name here.
+    #[must_use]
+    pub fn with(mut self, others: Self) -> Self {
+        for other in others.0 {
+            match self.0.iter_mut().find(|own| own.name().to_lowercase() == other.name().to_lowercase()) {
+                Some(own) => *own = other,
+                None => self.0.push(other),
+            }
+        }
+        self
+    }
+
+    /// All of them in order.
+    pub fn iter(&self) -> std::slice::Iter<'_, T> {
+        self.0.iter()
+    }
+
+    /// The one that goes by a name, in any case; a thing's own name goes before another one's other names.
+    ///
+    /// # Errors
+    /// If nothing goes by it.
+    pub fn find(&self, name: &str) -> Result<&T, UnknownName> {
+        let wanted = name.trim().to_lowercase();
+        let own = self.0.iter().find(|thing| thing.name().to_lowercase() == wanted);
+        own.or_else(|| self.0.iter().find(|thing| thing.is_called(&wanted))).ok_or_else(|| UnknownName {
+            what: T::WHAT,
+            asked: name.to_owned(),
+            known: self.0.iter().map(|thing| thing.name().to_owned()).collect(),
+        })
+    }
+
+    /// Adds what a file lists, once its names are found to be new.
+    pub(crate) fn push(&mut self, thing: T) {
+        self.0.push(thing);
+    }
+
+    /// Refuses an empty name, and one that something in the same file goes by already.
+    pub(crate) fn check_names<'a>(
+        &self,
+        names: impl IntoIterator<Item = &'a Spanned<String>>,
+        text: &str,
+    ) -> Result<(), FileError> {
+        for name in names {
+            let said = name.get_ref();
+            if said.trim().is_empty() {
+                let message = format!("a {} needs a name of at least one character", T::WHAT);
+                return Err(FileError::at_span(text, &name.span(), message));
+            }
+            if let Some(taken) = self.0.iter().find(|thing| thing.is_called(said)) {
+                let message = format!(
+                    "{said:?} is a name of the {} {:?} already; choose another",
+                    T::WHAT,
+                    taken.name()
+                );
+                return Err(FileError::at_span(text, &name.span(), message));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The error at a byte offset inside a string of a TOML text.
+pub(crate) fn inside(text: &str, string: &Spanned<String>, offset: usize, message: String) -> FileError {
+    let start = string.span().start;
+    let rest = text.get(start..).unwrap_or_default();
+    // A string opens with one quotation mark, or with three and perhaps a line break that does not count.
+    let opening = if rest.starts_with("\"\"\"") || rest.starts_with("'''") {
+        3 + usize::from(rest[3..].starts_with('\n'))
+    } else {
+        1
+    };
+    FileError::at(text, start + opening + offset, message)
+}
+
+impl<'a, T> IntoIterator for &'a Collection<T> {
+    type Item = &'a T;
+    type IntoIter = std::slice::Iter<'a, T>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter()
+    }
+}
+
+impl fmt::Display for UnknownName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "there is no {} {:?}; there are: {}", self.what, self.asked, self.known.join(", "))
+    }
+}
+
+impl std::error::Error for UnknownName {}
