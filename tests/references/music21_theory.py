@@ -38,6 +38,8 @@ TUNINGS = {
     "harmonic minor": ([0, 3, 7, 12, 15, 19, 24, 27, 31, 36], [2, 7, 11, 14, 17, 20, 23, 26, 29, 32]),
     "Dorian": ([0, 4, 7, 12, 16, 19, 24, 28, 31, 36], [2, 7, 10, 14, 17, 21, 22, 26, 29, 33]),
 }
+# All four harps are in C or C minor, so their black keys are flats.
+FLATS = ["C", "D-", "D", "E-", "E", "F", "G-", "G", "A-", "A", "B-", "B"]
 POSITION_TONICS = ["C", "G", "D", "A", "E", "B", "F#", "D-", "A-", "E-", "B-", "F"]
 
 
@@ -87,9 +89,11 @@ def grip_rows():
             for size in (3, 4, 5):
                 for low in range(0, 11 - size):
                     midi = [60 + s for s in reeds[low : low + size]]
-                    sounding = chord.Chord([pitch.Pitch(midi=m) for m in midi])
+                    sounding = chord.Chord([pitch.Pitch(f"{FLATS[m % 12]}{m // 12 - 1}") for m in midi])
                     figure = harmony.chordSymbolFigureFromChord(sounding, True)
-                    known = isinstance(figure, tuple) and figure[1] != ""
+                    # A figure with "add", "omit" or "alter" says only which kind comes nearest.
+                    exact = isinstance(figure, tuple) and not any(w in figure[0] for w in ("add", "omit", "alter"))
+                    known = exact and figure[1] != ""
                     yield {
                         "tuning": tuning,
                         "breath": breath,
@@ -98,7 +102,6 @@ def grip_rows():
                         "midi": midi,
                         "root": text(sounding.root().name),
                         "kind": figure[1] if known else None,
-                        "common_name": sounding.commonName,
                         "numerals": [numeral(sounding, tonic) for tonic in POSITION_TONICS],
                     }
 

@@ -55,7 +55,8 @@ impl ChordGroup {
         let together = |low: u8, high: u8| {
             self.grips.iter().any(|g| g.grip == Grip::Together && g.low == low && g.high == high)
         };
-        let mut narrow_first: Vec<&HarpChord> = self.grips.iter().filter(|g| g.grip == Grip::Together).collect();
+        let mut narrow_first: Vec<&HarpChord> =
+            self.grips.iter().filter(|g| g.grip == Grip::Together).collect();
         narrow_first.sort_by_key(|grip| (grip.high - grip.low, grip.low));
         let mut runs: Vec<HoleRun> = Vec::new();
         for grip in narrow_first {

@@ -112,20 +112,23 @@ impl Scale {
         self.rising.iter().map(move |step| tonic.at(step.degree))
     }
 
-    /// How the tonic is best written for this scale: with the key signature of fewer accidentals, so that the major
-    /// scale stands on D♭ and the minor one on C♯. Where both are equal, as harps are labelled (common practice).
+    /// How the tonic is best written for this scale: with the fewest accidentals, so that the major scale stands on D♭
+    /// and the minor one on C♯. Where two ways are equal, without double ones, then as harps are labelled (common
+    /// practice, no source).
     pub fn tonic_name(&self, tonic: PitchClass) -> NoteName {
         let usual = NoteName::usual(tonic);
         NoteName::plain_names(tonic)
-            .min_by_key(|name| (self.accidentals(*name), *name != usual))
+            .min_by_key(|name| (self.accidentals(*name), self.doubles(*name), *name != usual))
             .unwrap_or(usual)
     }
 
-    /// A player's own way to write the tonic, respelled only if it forces double accidentals that the other way
-    /// does without: G♯ major would have F♯♯ and becomes A♭.
+    /// A player's own way to write the tonic, respelled only if it forces double accidentals and more accidentals in
+    /// all than the other way: G♯ major would have F♯♯ and becomes A♭.
     pub fn kept_tonic(&self, wanted: NoteName) -> NoteName {
         let better = self.tonic_name(wanted.pitch_class());
-        if self.doubles(wanted) > self.doubles(better) { better } else { wanted }
+        let worse = self.doubles(wanted) > self.doubles(better)
+            && self.accidentals(wanted) > self.accidentals(better);
+        if worse { better } else { wanted }
     }
 
     /// Accidentals that the scale takes on this tonic.
