@@ -48,15 +48,31 @@ fn settled_at(stretch: &[Point], is_near: impl Fn(&Point) -> bool) -> Option<usi
     stretch.iter().position(is_near)
 }
 
-/// Median, and half the distance between the 16th and the 84th percentile, both without strays.
+/// Centre, and half the distance between the 16th and the 84th percentile, both without strays.
 fn centre_and_spread(points: &[Point]) -> Option<(f64, f64)> {
-    let all = sorted(points.iter().map(|point| point.cents));
-    let rough = quantile(&all, 0.5);
-    let kept = sorted(all.into_iter().filter(|cents| (cents - rough).abs() <= STRAY_CENTS));
-    if kept.is_empty() {
-        return None;
-    }
-    Some((quantile(&kept, 0.5), half_spread(&kept)))
+    let rough = quantile(&sorted(points.iter().map(|point| point.cents)), 0.5);
+    let kept: Vec<f64> =
+        points.iter().map(|point| point.cents).filter(|cents| (cents - rough).abs() <= STRAY_CENTS).collect();
+    Some((tapered_median(&kept)?, half_spread(&sorted(kept.into_iter()))))
+}
+
+/// The median, in which the ends weigh less than the middle (a raised cosine). A plain median would lean to the side
+/// on which a vibrato happens to be cut off. `None` of nothing.
+fn tapered_median(values: &[f64]) -> Option<f64> {
+    let step = std::f64::consts::PI / values.len() as f64;
+    let weight = |index: usize| (step * (index as f64 + 0.5)).sin().powi(2);
+    let mut weighted: Vec<(f64, f64)> =
+        values.iter().enumerate().map(|(index, value)| (*value, weight(index))).collect();
+    weighted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut left = weighted.iter().map(|(_, weight)| weight).sum::<f64>() / 2.0;
+    weighted
+        .iter()
+        .find(|(_, weight)| {
+            left -= weight;
+            left <= 0.0
+        })
+        .or(weighted.last())
+        .map(|(value, _)| *value)
 }
 
 /// Half the distance between the 16th and the 84th percentile of sorted values: one standard deviation of a normal

@@ -36,7 +36,7 @@ const CLOCK_RESTART_S: f64 = 0.5;
 
 /// Listens to one try. Feed every reading; the last one of the try returns the verdict.
 ///
-/// After the verdict the judge is done; make a new one for the next try.
+/// After its verdict a judge is deaf; make a new one for the next try.
 #[derive(Clone, Debug)]
 pub struct Judge {
     target: Target,
@@ -56,6 +56,8 @@ pub struct Judge {
     last_cents: f64,
     /// When the stretch is next worth measuring, seconds.
     measure_at: f64,
+    /// The verdict has been given.
+    over: bool,
 }
 
 /// Where the present sound began and when something was last heard; all in seconds.
@@ -108,6 +110,7 @@ impl Judge {
             reached: None,
             last_cents: 0.0,
             measure_at: 0.0,
+            over: false,
         })
     }
 
@@ -137,12 +140,21 @@ impl Judge {
 
     /// Takes one reading; gives the verdict when the try is over.
     pub fn hear(&mut self, reading: &Reading) -> Option<Verdict> {
+        if self.over {
+            return None;
+        }
         let t = self.seconds(reading.time);
         if t < self.now {
             // Readings out of order are dropped; a clock that started anew means that samples were lost.
             return if self.now - t > CLOCK_RESTART_S { self.gap() } else { None };
         }
         self.now = t;
+        let verdict = self.listen(reading);
+        self.over = verdict.is_some();
+        verdict
+    }
+
+    fn listen(&mut self, reading: &Reading) -> Option<Verdict> {
         if self.has_fallen_silent() {
             return Some(self.finish());
         }
@@ -151,12 +163,16 @@ impl Judge {
             None => self.hush(),
         }
         let Some(began) = self.began else { return self.give_up() };
-        let too_long = t - began >= WANDER_S + self.target.hold_s;
+        let too_long = self.now - began >= WANDER_S + self.target.hold_s;
         self.fulfilled().or_else(|| too_long.then(|| self.unsteady(self.best())))
     }
 
-    /// Samples were lost: a try that had begun ends as not scored, one that had not begins afresh.
+    /// Samples were lost: a try that had begun ends as not scored, and the judge listens for a new one; one that had
+    /// not begun begins afresh. After a verdict nothing changes.
     pub fn gap(&mut self) -> Option<Verdict> {
+        if self.over {
+            return None;
+        }
         let begun = self.began.is_some();
         self.restart();
         begun.then_some(Verdict { outcome: Outcome::NotScored, figures: None, between: None })

@@ -80,6 +80,20 @@ impl Take {
         self.curve(seconds, move |t| Some(cents + depth * (std::f64::consts::TAU * hz * t).sin()))
     }
 
+    /// The same readings with their times, and the pitch of some of them, as `change` makes them of index and reading.
+    pub(crate) fn changed(mut self, change: impl Fn(usize, &mut Reading)) -> Self {
+        for (index, reading) in self.readings.iter_mut().enumerate() {
+            change(index, reading);
+        }
+        self
+    }
+
+    /// Every `n`th reading.
+    pub(crate) fn every(mut self, n: usize) -> Self {
+        self.readings = self.readings.into_iter().step_by(n).collect();
+        self
+    }
+
     /// Its readings.
     pub(crate) fn readings(&self) -> &[Reading] {
         &self.readings

@@ -3,12 +3,7 @@
 //! The harp layout behind the names of other notes is OEIS A291810 (see `layout`); the tolerances are those of
 //! [`Tolerance`]. That slides, pops and clicks are no mistakes is common practice, no source.
 
-// Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
-mod common;
-
-use common::{Take, c_harp, judge, way};
+use crate::takes::{Take, c_harp, judge, way};
 use layout::{Breath, Harp, HarpKey, Note, ReedCents, Technique, Way};
 use scoring::{Outcome, Target, Tolerance, Verdict};
 
@@ -289,10 +284,11 @@ fn every_way_of_every_harp_lands_when_played() {
         let harp = Harp::richter(key);
         for way in harp.ways() {
             let target = Target { way, cents: 0.0, hold_s: 0.5 };
-            let mut judge = scoring::Judge::new(&harp, target, Tolerance::default(), common::RATE).unwrap();
+            let mut judge =
+                scoring::Judge::new(&harp, target, Tolerance::default(), crate::takes::RATE).unwrap();
             let hz = harp.hz(way);
             let verdict = (0..200u64).find_map(|hop| {
-                let time = hop * common::HOP;
+                let time = hop * crate::takes::HOP;
                 judge.hear(&pitch::Reading {
                     time,
                     known: time,
@@ -328,7 +324,7 @@ fn what_a_harp_cannot_do_has_no_judge() {
 fn lost_samples_spoil_only_a_try_that_had_begun() {
     let harp = c_harp();
     let target = Target { way: way("-3'"), cents: 0.0, hold_s: 1.0 };
-    let mut judge = scoring::Judge::new(&harp, target, Tolerance::default(), common::RATE).unwrap();
+    let mut judge = scoring::Judge::new(&harp, target, Tolerance::default(), crate::takes::RATE).unwrap();
     assert_eq!(judge.gap(), None);
     let take = Take::at(&harp, "-3'").rest(0.3).hold(0.5, 0.0);
     for reading in take.readings() {
@@ -346,9 +342,9 @@ fn lost_samples_spoil_only_a_try_that_had_begun() {
 fn the_live_state_follows() {
     let harp = c_harp();
     let target = Target { way: way("-3'"), cents: 0.0, hold_s: 2.0 };
-    let mut judge = scoring::Judge::new(&harp, target, Tolerance::default(), common::RATE).unwrap();
+    let mut judge = scoring::Judge::new(&harp, target, Tolerance::default(), crate::takes::RATE).unwrap();
     let take = Take::at(&harp, "-3'").rest(0.2).slide(0.2, 100.0, 4.0).hold(1.0, 4.0).rest(0.2);
-    let at = |seconds: f64| (seconds * common::RATE / common::HOP as f64) as usize;
+    let at = |seconds: f64| (seconds * crate::takes::RATE / crate::takes::HOP as f64) as usize;
     let mut lives = Vec::new();
     for reading in take.readings() {
         assert_eq!(judge.hear(reading), None);

@@ -1,0 +1,8 @@
+//! The judge, tried from outside.
+
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+mod properties;
+mod takes;
+mod tries;
