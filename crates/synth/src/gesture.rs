@@ -1,0 +1,246 @@
+//! What a player does with one note or one chord.
+
+use crate::curve::Curve;
+use crate::start::{FLIP_S, Start};
+use layout::Way;
+
+/// Where a note starts on its way to its pitch.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) enum From {
+    /// At its pitch.
+    #[default]
+    Pitch,
+    /// At the natural reed of its hole and breath.
+    Natural,
+    /// This many cents below its pitch.
+    Below(f64),
+}
+
+/// One note or chord as a player plays it. Built step by step, starting from [`Gesture::new`]; every step has a sane
+/// default, and numbers are checked when the gesture is queued ([`SimulatedPlayer::play`](crate::SimulatedPlayer::play)).
+///
+/// Its time line: the rest before it, the start of the sound, the way to the pitch (dwelling at the natural reed,
+/// sliding, putting an over- or undershoot right), the time held, the release.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gesture {
+    pub(crate) ways: Vec<Way>,
+    pub(crate) cents_off: f64,
+    pub(crate) rest_s: f64,
+    pub(crate) late_s: f64,
+    pub(crate) held_s: f64,
+    pub(crate) level_dbfs: f64,
+    pub(crate) from: From,
+    pub(crate) dwell_s: f64,
+    pub(crate) glide_s: f64,
+    pub(crate) curve: Curve,
+    pub(crate) miss_cents: f64,
+    pub(crate) settle_s: f64,
+    pub(crate) drift_cents_per_s: f64,
+    pub(crate) vibrato: (f64, f64),
+    pub(crate) start: Start,
+    pub(crate) attack_s: Option<f64>,
+    pub(crate) release_s: f64,
+    pub(crate) leak: Option<(u8, f64)>,
+    pub(crate) breath_db: f64,
+    pub(crate) breath_in_dbfs: f64,
+    pub(crate) jitter_cents: f64,
+    pub(crate) shimmer_db: f64,
+    pub(crate) fundamental_db: f64,
+}
+
+impl Gesture {
+    /// A plain note: in tune, directly at its pitch, held for 1.5 s after a rest of 0.4 s, at −18 dBFS, with the small
+    /// unsteadiness of a good player (0.4 cents, 0.15 dB) and a little breath noise (−45 dB).
+    pub fn new(way: Way) -> Self {
+        Self::chord(&[way])
+    }
+
+    /// Several ways at once: up to six holes of one breath, within six holes of each other. The first is the one that
+    /// [`truth`](crate::SimulatedPlayer::truth) tells; the level is that of all together.
+    pub fn chord(ways: &[Way]) -> Self {
+        Self {
+            ways: ways.to_vec(),
+            cents_off: 0.0,
+            rest_s: 0.4,
+            late_s: 0.0,
+            held_s: 1.5,
+            level_dbfs: -18.0,
+            from: From::Pitch,
+            dwell_s: 0.0,
+            glide_s: 0.0,
+            curve: Curve::Smooth,
+            miss_cents: 0.0,
+            settle_s: 0.0,
+            drift_cents_per_s: 0.0,
+            vibrato: (5.0, 0.0),
+            start: Start::Clean,
+            attack_s: None,
+            release_s: 0.04,
+            leak: None,
+            breath_db: -45.0,
+            breath_in_dbfs: f64::NEG_INFINITY,
+            jitter_cents: 0.4,
+            shimmer_db: 0.15,
+            fundamental_db: 0.0,
+        }
+    }
+
+    /// The ways that it sounds; the first is the leading one.
+    pub fn ways(&self) -> &[Way] {
+        &self.ways
+    }
+
+    /// Cents from the pitch at which the way is in tune; negative is flat. −600 to 600.
+    #[must_use]
+    pub fn cents_off(self, cents: f64) -> Self {
+        Self { cents_off: cents, ..self }
+    }
+
+    /// Seconds from the arrival at the pitch until the release begins. 0 to 3600.
+    #[must_use]
+    pub fn seconds(self, held_s: f64) -> Self {
+        Self { held_s, ..self }
+    }
+
+    /// Seconds of silence before it. 0 to 3600.
+    #[must_use]
+    pub fn rest(self, rest_s: f64) -> Self {
+        Self { rest_s, ..self }
+    }
+
+    /// Seconds by which the start comes late (early if negative) against the plan, while the end stays where it is. It
+    /// can't come before the end of what was played before, nor after four fifths of the time held. −5 to 5.
+    #[must_use]
+    pub fn late(self, late_s: f64) -> Self {
+        Self { late_s, ..self }
+    }
+
+    /// Level when held, decibels relative to a full-scale sine. −90 to −6; louder is also brighter.
+    #[must_use]
+    pub fn level(self, level_dbfs: f64) -> Self {
+        Self { level_dbfs, ..self }
+    }
+
+    /// Slides in from the natural reed of the same hole and breath in this many seconds. 0 to 60.
+    #[must_use]
+    pub fn glide(self, glide_s: f64) -> Self {
+        Self { from: From::Natural, glide_s, ..self }
+    }
+
+    /// Starts this many cents below the pitch and rises to it in `rise_s` seconds.
+    #[must_use]
+    pub fn scoop(self, cents: f64, rise_s: f64) -> Self {
+        Self { from: From::Below(cents), glide_s: rise_s, ..self }
+    }
+
+    /// Stays where it starts for this many seconds before it slides. 0 to 60.
+    #[must_use]
+    pub fn dwell(self, dwell_s: f64) -> Self {
+        Self { dwell_s, ..self }
+    }
+
+    /// The shape of the slide; smooth by default.
+    #[must_use]
+    pub fn curve(self, curve: Curve) -> Self {
+        Self { curve, ..self }
+    }
+
+    /// Goes this many cents beyond the pitch (in the direction it comes from the natural reed; flat for a natural note),
+    /// then settles in `settle_s` seconds.
+    #[must_use]
+    pub fn overshoot(self, cents: f64, settle_s: f64) -> Self {
+        Self { miss_cents: cents, settle_s, ..self }
+    }
+
+    /// Stops this many cents before the pitch, then creeps the rest of the way in `settle_s` seconds.
+    #[must_use]
+    pub fn undershoot(self, cents: f64, settle_s: f64) -> Self {
+        self.overshoot(-cents, settle_s)
+    }
+
+    /// Slope of the pitch once it is reached, cents per second; negative sags.
+    #[must_use]
+    pub fn drift(self, cents_per_s: f64) -> Self {
+        Self { drift_cents_per_s: cents_per_s, ..self }
+    }
+
+    /// Vibrato once the pitch is reached: rate in hertz (0 to 20), depth in cents to either side (0 to 200).
+    #[must_use]
+    pub fn vibrato(self, rate_hz: f64, depth_cents: f64) -> Self {
+        Self { vibrato: (rate_hz, depth_cents), ..self }
+    }
+
+    /// The natural reed speaks for this many seconds, then the note pops to its pitch within 10 ms, as an overblow does
+    /// that is forced out.
+    #[must_use]
+    pub fn pop(self, natural_s: f64) -> Self {
+        Self {
+            from: From::Natural,
+            dwell_s: natural_s,
+            glide_s: FLIP_S,
+            curve: Curve::Linear,
+            start: Start::Pop(natural_s),
+            ..self
+        }
+    }
+
+    /// A thin falling whistle of this many seconds lies over the start. The truth stays that of the note.
+    #[must_use]
+    pub fn squeak(self, seconds: f64) -> Self {
+        Self { start: Start::Squeak(seconds), ..self }
+    }
+
+    /// The natural reed of another hole, same breath, sounds along at this level relative to the note, −80 to 0 dB.
+    #[must_use]
+    pub fn leak(self, hole: u8, level_db: f64) -> Self {
+        Self { leak: Some((hole, level_db)), ..self }
+    }
+
+    /// Seconds from silence to full. 0.001 to 2; by default 60 ms for the lowest reeds to 20 ms for the highest.
+    #[must_use]
+    pub fn attack(self, attack_s: f64) -> Self {
+        Self { attack_s: Some(attack_s), ..self }
+    }
+
+    /// Seconds from full to silence at the end. 0.001 to 5.
+    #[must_use]
+    pub fn release(self, release_s: f64) -> Self {
+        Self { release_s, ..self }
+    }
+
+    /// Breath noise while the note sounds, decibels relative to the note; −∞ for none, at most 20.
+    #[must_use]
+    pub fn breath(self, level_db: f64) -> Self {
+        Self { breath_db: level_db, ..self }
+    }
+
+    /// The player is heard breathing in the rest before the note, at this peak level in dBFS; −∞ (the default) for not.
+    #[must_use]
+    pub fn breath_before(self, level_dbfs: f64) -> Self {
+        Self { breath_in_dbfs: level_dbfs, ..self }
+    }
+
+    /// RMS of the aimless movement of the pitch, cents. 0 to 50.
+    #[must_use]
+    pub fn jitter(self, cents: f64) -> Self {
+        Self { jitter_cents: cents, ..self }
+    }
+
+    /// RMS of the aimless movement of the loudness, decibels. 0 to 3.
+    #[must_use]
+    pub fn shimmer(self, decibels: f64) -> Self {
+        Self { shimmer_db: decibels, ..self }
+    }
+
+    /// Extra gain of the fundamental alone, decibels: a weak one is what leads a pitch detector an octave astray.
+    #[must_use]
+    pub fn fundamental(self, decibels: f64) -> Self {
+        Self { fundamental_db: decibels, ..self }
+    }
+
+    /// Without jitter, shimmer and breath noise: the pitch is one number.
+    #[must_use]
+    pub fn pure(self) -> Self {
+        self.jitter(0.0).shimmer(0.0).breath(f64::NEG_INFINITY)
+    }
+}

@@ -1,0 +1,103 @@
+//! Where the pitch of a note is at every moment.
+
+use crate::curve::Curve;
+use crate::wobble::Wobble;
+use std::f64::consts::TAU;
+
+/// Seconds over which vibrato and drift set in once the pitch is reached, so that the pitch has no corner there.
+const ONSET_S: f64 = 0.1;
+
+/// The pitch of one voice over time, in closed form. Times are seconds since the note began, cents are counted from
+/// the pitch aimed at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Path {
+    /// The pitch aimed at, hertz.
+    pub(crate) hz: f64,
+    /// Where the note starts.
+    pub(crate) from_cents: f64,
+    /// How long it stays there, seconds.
+    pub(crate) dwell_s: f64,
+    /// How long it takes to leave there, seconds.
+    pub(crate) glide_s: f64,
+    /// The shape of that slide.
+    pub(crate) curve: Curve,
+    /// Where the slide ends: 0 at the pitch aimed at, otherwise off it.
+    pub(crate) miss_cents: f64,
+    /// How long it takes to put that right, seconds.
+    pub(crate) settle_s: f64,
+    /// Slope once settled, cents per second.
+    pub(crate) drift_cents_per_s: f64,
+    /// Rate (hertz) and depth (cents either side) of the vibrato once settled.
+    pub(crate) vibrato: (f64, f64),
+    /// RMS of the jitter, cents.
+    pub(crate) jitter_cents: f64,
+    /// The shape of the jitter.
+    pub(crate) wobble: Wobble,
+}
+
+impl Path {
+    /// When the pitch aimed at is reached for good.
+    pub(crate) fn settled_s(&self) -> f64 {
+        self.dwell_s + self.glide_s + self.settle_s
+    }
+
+    /// The fundamental at `t`, hertz; `jitter` is the wobble's value there.
+    pub(crate) fn hz_with(&self, t: f64, jitter: f64) -> f64 {
+        self.hz * ((self.planned(t) + self.jitter_cents * jitter) / 1200.0).exp2()
+    }
+
+    /// The fundamental at `t`, hertz.
+    pub(crate) fn hz_at(&self, t: f64) -> f64 {
+        self.hz_with(t, self.wobble.at(t).0)
+    }
+
+    /// How much of the way from the start to the pitch aimed at has been gone, 0 to 1.
+    pub(crate) fn share(&self, t: f64) -> f64 {
+        if t >= self.settled_s() || self.from_cents == 0.0 {
+            return 1.0;
+        }
+        1.0 - (self.reaching(t) / self.from_cents).clamp(0.0, 1.0)
+    }
+
+    /// Cents from the pitch aimed at, without jitter.
+    fn planned(&self, t: f64) -> f64 {
+        self.reaching(t) + self.held(t - self.settled_s())
+    }
+
+    /// The way to the pitch: start, slide, putting right.
+    fn reaching(&self, t: f64) -> f64 {
+        let moving = t - self.dwell_s;
+        if moving < 0.0 {
+            return self.from_cents;
+        }
+        if moving < self.glide_s {
+            return self.from_cents
+                + (self.miss_cents - self.from_cents) * self.curve.at(moving / self.glide_s);
+        }
+        let settling = moving - self.glide_s;
+        if settling < self.settle_s {
+            self.miss_cents * (1.0 - Curve::Smooth.at(settling / self.settle_s))
+        } else {
+            0.0
+        }
+    }
+
+    /// What happens while the note is held, `t` seconds after it settled.
+    fn held(&self, t: f64) -> f64 {
+        if t <= 0.0 {
+            return 0.0;
+        }
+        let (rate, depth) = self.vibrato;
+        let vibrato =
+            if depth == 0.0 { 0.0 } else { depth * (TAU * rate * t).sin() * (t / ONSET_S).min(1.0) };
+        self.drift_cents_per_s * t + vibrato
+    }
+
+    /// A pitch that the voice does not pass before `end_s`, hertz: what the band limit is reckoned with.
+    pub(crate) fn highest_hz(&self, end_s: f64) -> f64 {
+        let drift = (self.drift_cents_per_s * (end_s - self.settled_s())).max(0.0);
+        // Three sinusoids in phase reach √6 of their RMS.
+        let held = drift + self.vibrato.1.abs() + 2.5 * self.jitter_cents;
+        self.hz * ((self.from_cents.max(self.miss_cents).max(0.0) + held) / 1200.0).exp2()
+    }
+}

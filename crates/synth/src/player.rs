@@ -1,0 +1,178 @@
+//! A player who does exactly what is asked, and knows what was played.
+
+use crate::error::{SynthError, brought_within};
+use crate::gesture::Gesture;
+use crate::noise::{Breath, Colour, Noise};
+use crate::score::{Played, Sounding};
+use crate::take::{MAX_VOICES, Planner, Take};
+use crate::voice::Voice;
+use layout::Harp;
+use std::borrow::Borrow;
+
+/// Level of the room by default, dBFS: a quiet one.
+const ROOM_DBFS: f64 = -72.0;
+
+/// Renders gestures one after another, without end: while none is queued, the quiet room is heard.
+///
+/// Gestures may be added at any time. One begins when the one before it has ended and its own rest has gone by; the first
+/// (or one that is added when nothing is left to play) counts its rest from the samples rendered so far.
+#[derive(Clone, Debug)]
+pub struct SimulatedPlayer {
+    planner: Planner,
+    /// Everything played and to be played, oldest first; never shortened, so that the truth stays known.
+    takes: Vec<(Played, Take)>,
+    /// The first take that has not ended.
+    current: usize,
+    /// Its voices, once it sounds.
+    voices: Vec<Voice>,
+    position: u64,
+    /// Where the plan stands, in samples with fractions, so that a long phrase keeps its tempo.
+    planned: f64,
+    room: Noise,
+    breath: Breath,
+}
+
+impl SimulatedPlayer {
+    /// A player of this harp. Sample rates outside 8 to 192 kHz are brought into that range.
+    pub fn new(harp: &Harp, sample_rate: f64, seed: u64) -> Self {
+        let sample_rate = brought_within(sample_rate, 8_000.0, 192_000.0);
+        Self {
+            planner: Planner { harp: harp.clone(), sample_rate, seed },
+            takes: Vec::new(),
+            current: 0,
+            voices: Vec::with_capacity(MAX_VOICES),
+            position: 0,
+            planned: 0.0,
+            room: Noise::new(sample_rate, Colour::Pink, ROOM_DBFS, seed),
+            breath: Breath::new(sample_rate, seed),
+        }
+    }
+
+    /// The same player in a room with this much (pink) noise, dBFS; −∞ for none.
+    #[must_use]
+    pub fn with_room(self, dbfs: f64) -> Self {
+        let Planner { sample_rate, seed, .. } = self.planner;
+        Self { room: Noise::new(sample_rate, Colour::Pink, dbfs, seed), ..self }
+    }
+
+    /// Queues a gesture and tells when it will happen.
+    ///
+    /// # Errors
+    /// If the harp can't play it, a number is out of its range, or the pitch is too high for the sample rate.
+    pub fn play(&mut self, gesture: impl Borrow<Gesture>) -> Result<Played, SynthError> {
+        let gesture = gesture.borrow();
+        let index = self.takes.len();
+        let take = self.planner.take(gesture, index as u64)?;
+        let Some(leader) = take.plans.first() else { return Err(SynthError::Chord) };
+        let rate = self.planner.sample_rate;
+        let late_s = gesture.late_s.min(0.8 * gesture.held_s);
+        let free = self.takes.last().map_or(0, |(before, _)| before.ended).max(self.position);
+        let plan = self.planned.max(self.position as f64) + gesture.rest_s * rate;
+        let began = ((plan + late_s * rate).round().max(0.0) as u64).max(free);
+        let ended = plan + take.ended_s * rate;
+        let played = Played {
+            index,
+            way: leader.way,
+            hz: leader.path.hz,
+            cents_off: gesture.cents_off,
+            began,
+            settled: began + (take.settled_s * rate).round() as u64,
+            released: ((ended - gesture.release_s * rate).round() as u64).max(began),
+            ended: ended.round() as u64,
+        };
+        self.planned = ended;
+        let take = take.released_at((played.released - began) as f64 / rate);
+        self.takes.push((played, take));
+        Ok(played)
+    }
+
+    /// Renders the next samples.
+    pub fn fill(&mut self, out: &mut [f32]) {
+        for sample in out {
+            *sample = self.next().clamp(-1.0, 1.0) as f32;
+        }
+    }
+
+    fn next(&mut self) -> f64 {
+        let room = self.room.sample();
+        let breath = self.breath.sample();
+        let sound = self.sound(breath);
+        self.position += 1;
+        self.finish();
+        room + sound
+    }
+
+    /// What the current take contributes to this sample; `breath` is noise of RMS 1.
+    fn sound(&mut self, breath: f64) -> f64 {
+        let Some((played, take)) = self.takes.get(self.current) else { return 0.0 };
+        let step_s = self.planner.sample_rate.recip();
+        if self.position < played.began {
+            return breath * take.inhaling((played.began - self.position) as f64 * step_s);
+        }
+        if self.voices.is_empty() {
+            let rate = self.planner.sample_rate;
+            self.voices.extend(take.plans.iter().map(|plan| Voice::new(plan, rate)));
+        }
+        let t = (self.position - played.began) as f64 * step_s;
+        let reeds: f64 = self.voices.iter_mut().map(|voice| voice.next(t, step_s)).sum();
+        take.mixed(t, reeds, breath, self.planner.sample_rate)
+    }
+
+    /// Goes on to the next take when the current one has ended.
+    fn finish(&mut self) {
+        if self.takes.get(self.current).is_some_and(|(played, _)| self.position >= played.ended) {
+            self.current += 1;
+            self.voices.clear();
+        }
+    }
+
+    /// True when nothing is sounding or queued.
+    pub fn is_idle(&self) -> bool {
+        self.current == self.takes.len()
+    }
+
+    /// Number of samples rendered so far.
+    pub fn position(&self) -> u64 {
+        self.position
+    }
+
+    /// Samples per second.
+    pub fn sample_rate(&self) -> f64 {
+        self.planner.sample_rate
+    }
+
+    /// The harp it plays.
+    pub fn harp(&self) -> &Harp {
+        &self.planner.harp
+    }
+
+    /// Every gesture so far, also those still to come, oldest first.
+    pub fn played(&self) -> impl ExactSizeIterator<Item = &Played> {
+        self.takes.iter().map(|(played, _)| played)
+    }
+
+    /// The fundamental of the leading voice at a sample, hertz; `None` where nothing is played (or planned).
+    pub fn truth(&self, at: u64) -> Option<f64> {
+        let (played, take) = self.take_at(at)?;
+        let t = (at - played.began) as f64 / self.planner.sample_rate;
+        Some(take.plans.first()?.path.hz_at(t))
+    }
+
+    /// Every reed sounding at a sample, the leading one first.
+    pub fn sounding(&self, at: u64) -> impl Iterator<Item = Sounding> + '_ {
+        let rate = self.planner.sample_rate;
+        self.take_at(at).into_iter().flat_map(move |(played, take)| {
+            let t = (at - played.began) as f64 / rate;
+            take.plans.iter().map(move |plan| Sounding {
+                way: plan.way,
+                hz: plan.path.hz_at(t),
+                level_dbfs: plan.level_dbfs + 20.0 * plan.envelope.at(t).log10(),
+            })
+        })
+    }
+
+    fn take_at(&self, at: u64) -> Option<&(Played, Take)> {
+        let after = self.takes.partition_point(|(played, _)| played.began <= at);
+        self.takes.get(after.checked_sub(1)?).filter(|(played, _)| at < played.ended)
+    }
+}

@@ -1,0 +1,89 @@
+//! Measurements that know nothing of how the sound was made.
+#![allow(dead_code, reason = "every test file uses its own part of this")]
+
+use layout::{Breath, Harp, HarpKey, Technique, Way};
+use std::f64::consts::TAU;
+use synth::{Gesture, Played, SimulatedPlayer};
+
+pub(crate) const RATE: f64 = 48_000.0;
+
+pub(crate) fn harp(key: &str) -> Harp {
+    Harp::richter(key.parse::<HarpKey>().unwrap())
+}
+
+pub(crate) fn way(hole: u8, breath: Breath, technique: Technique) -> Way {
+    Way::new(hole, breath, technique)
+}
+
+/// A player in a room without noise.
+pub(crate) fn quiet(harp: &Harp, rate: f64, seed: u64) -> SimulatedPlayer {
+    SimulatedPlayer::new(harp, rate, seed).with_room(f64::NEG_INFINITY)
+}
+
+/// Renders until the player has nothing left.
+pub(crate) fn render(player: &mut SimulatedPlayer) -> Vec<f32> {
+    let mut sound = Vec::new();
+    while !player.is_idle() {
+        let mut block = [0.0; 480];
+        player.fill(&mut block);
+        sound.extend(block);
+    }
+    sound
+}
+
+/// Plays one gesture and renders it.
+pub(crate) fn take(player: &mut SimulatedPlayer, gesture: Gesture) -> (Played, Vec<f32>) {
+    let played = player.play(gesture).unwrap();
+    (played, render(player))
+}
+
+/// The held part of a take, without the first and last tenth of a second.
+pub(crate) fn held<'a>(played: &Played, sound: &'a [f32], rate: f64) -> &'a [f32] {
+    let edge = (rate / 10.0) as usize;
+    &sound[played.settled as usize + edge..played.released as usize - edge]
+}
+
+/// Power of the samples at one frequency, relative to a full-scale sine: a discrete Fourier transform at a frequency between
+/// the bins, 4-term Blackman–Harris window (Harris, Proc. IEEE 66 (1978): side lobes at −92 dB).
+pub(crate) fn power_at(samples: &[f32], hz: f64, rate: f64) -> f64 {
+    let n = samples.len() as f64;
+    let (mut re, mut im, mut sum) = (0.0, 0.0, 0.0);
+    for (i, x) in samples.iter().enumerate() {
+        let at = TAU * i as f64 / n;
+        let w = 0.35875 - 0.48829 * at.cos() + 0.14128 * (2.0 * at).cos() - 0.01168 * (3.0 * at).cos();
+        let (sin, cos) = (TAU * hz * i as f64 / rate).sin_cos();
+        re += w * f64::from(*x) * cos;
+        im += w * f64::from(*x) * sin;
+        sum += w;
+    }
+    4.0 * (re * re + im * im) / (sum * sum)
+}
+
+/// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics take the most power out
+/// of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974), for one sinusoid), by golden section.
+pub(crate) fn fitted_hz(samples: &[f32], guess: f64, rate: f64) -> f64 {
+    let gain = |hz: f64| (1..=3).map(|k| power_at(samples, f64::from(k) * hz, rate)).sum::<f64>();
+    let inside = 2.0 / (1.0 + 5f64.sqrt());
+    // Within a main lobe of the window (±4 bins) of its third harmonic the power has one summit.
+    let reach = rate / samples.len() as f64;
+    let (mut low, mut high) = (guess - reach, guess + reach);
+    let mut inner = [high - inside * (high - low), low + inside * (high - low)];
+    let mut power = inner.map(gain);
+    while high - low > 1e-7 * guess {
+        if power[0] > power[1] {
+            high = inner[1];
+            inner = [high - inside * (high - low), inner[0]];
+            power = [gain(inner[0]), power[0]];
+        } else {
+            low = inner[0];
+            inner = [inner[1], low + inside * (high - low)];
+            power = [power[1], gain(inner[1])];
+        }
+    }
+    f64::midpoint(low, high)
+}
+
+/// Cents from `from` to `to` (Ellis).
+pub(crate) fn cents(from: f64, to: f64) -> f64 {
+    1200.0 * (to / from).log2()
+}
