@@ -9,6 +9,8 @@ use std::ops::Range;
 const NEAR_CENTS: f64 = 15.0;
 /// … and once it has stayed so for this long, seconds.
 const SETTLED_S: f64 = 0.1;
+/// The pitch is smoothed over this long before its median is taken: a cycle of vibrato, more or less.
+const SMOOTH_S: f64 = 0.2;
 /// Readings further than this from the median are no part of the note: a click, a wrong octave.
 const STRAY_CENTS: f64 = 100.0;
 
@@ -30,7 +32,7 @@ pub(crate) fn measure(track: &Track, range: Range<usize>, began: f64, aim: &Aim)
         reach_s: (first.t - began).max(0.0),
         held_s: last.t - first.t,
         spread_cents: spread,
-        drift_cents_per_s: drift(held, median),
+        drift_cents_per_s: drift(held),
         overshoot_cents: overshoot(&points[..range.start + skip], median, near, aim),
     })
 }
@@ -50,29 +52,50 @@ fn settled_at(stretch: &[Point], is_near: impl Fn(&Point) -> bool) -> Option<usi
 
 /// Centre, and half the distance between the 16th and the 84th percentile, both without strays.
 fn centre_and_spread(points: &[Point]) -> Option<(f64, f64)> {
-    let rough = quantile(&sorted(points.iter().map(|point| point.cents)), 0.5);
-    let kept: Vec<f64> =
-        points.iter().map(|point| point.cents).filter(|cents| (cents - rough).abs() <= STRAY_CENTS).collect();
-    Some((tapered_median(&kept)?, half_spread(&sorted(kept.into_iter()))))
+    let kept = without_strays(points);
+    Some((centre(&kept)?, half_spread(&sorted(kept.iter().map(|point| point.cents)))))
 }
 
-/// The median, in which the ends weigh less than the middle (a raised cosine). A plain median would lean to the side
-/// on which a vibrato happens to be cut off. `None` of nothing.
-fn tapered_median(values: &[f64]) -> Option<f64> {
-    let step = std::f64::consts::PI / values.len() as f64;
+/// The points that belong to the note.
+fn without_strays(points: &[Point]) -> Vec<Point> {
+    let median = quantile(&sorted(points.iter().map(|point| point.cents)), 0.5);
+    points.iter().copied().filter(|point| (point.cents - median).abs() <= STRAY_CENTS).collect()
+}
+
+/// The median of the pitch smoothed over [`SMOOTH_S`], in which the ends weigh less than the middle (a raised cosine).
+///
+/// The pitch of a vibrato is its mean (Shonle & Horan, JASA 67 (1980), from memory). A plain median would lean to the
+/// side on which the vibrato happens to be cut off. `None` of nothing.
+fn centre(points: &[Point]) -> Option<f64> {
+    let step = std::f64::consts::PI / points.len() as f64;
     let weight = |index: usize| (step * (index as f64 + 0.5)).sin().powi(2);
+    let smooth = smoothed(points);
     let mut weighted: Vec<(f64, f64)> =
-        values.iter().enumerate().map(|(index, value)| (*value, weight(index))).collect();
+        smooth.into_iter().enumerate().map(|(index, cents)| (cents, weight(index))).collect();
     weighted.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut left = weighted.iter().map(|(_, weight)| weight).sum::<f64>() / 2.0;
-    weighted
-        .iter()
-        .find(|(_, weight)| {
-            left -= weight;
-            left <= 0.0
-        })
-        .or(weighted.last())
-        .map(|(value, _)| *value)
+    let middle = weighted.iter().find(|(_, weight)| {
+        left -= weight;
+        left <= 0.0
+    });
+    middle.or(weighted.last()).map(|(cents, _)| *cents)
+}
+
+/// The mean around every point, over half of [`SMOOTH_S`] either way as far as there is any.
+fn smoothed(points: &[Point]) -> Vec<f64> {
+    let (mut from, mut to, mut sum) = (0, 0, 0.0);
+    let mean = |point: &Point| {
+        while let Some(next) = points.get(to).filter(|next| next.t <= point.t + SMOOTH_S / 2.0) {
+            sum += next.cents;
+            to += 1;
+        }
+        while points[from].t < point.t - SMOOTH_S / 2.0 {
+            sum -= points[from].cents;
+            from += 1;
+        }
+        sum / (to - from) as f64
+    };
+    points.iter().map(mean).collect()
 }
 
 /// Half the distance between the 16th and the 84th percentile of sorted values: one standard deviation of a normal
@@ -99,9 +122,8 @@ pub(crate) fn whole_spread(points: &[Point], aim: &Aim) -> f64 {
 
 /// Slope in cents per second by the resistant line: the medians of the first and the last third, joined (Tukey,
 /// *Exploratory Data Analysis*, 1977). Outliers and vibrato do not tilt it.
-fn drift(held: &[Point], median: f64) -> f64 {
-    let kept: Vec<Point> =
-        held.iter().copied().filter(|point| (point.cents - median).abs() <= STRAY_CENTS).collect();
+fn drift(held: &[Point]) -> f64 {
+    let kept = without_strays(held);
     let third = kept.len() / 3;
     if third < 2 {
         return 0.0;

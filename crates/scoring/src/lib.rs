@@ -13,9 +13,10 @@
 //!   no mistakes, while a slide, a pop at the start or a droop at the end fall outside the stretch by themselves.
 //! * Within the stretch, the held part runs from where the pitch comes within 15 cents (or twice the spread, if that is
 //!   more) of the median and stays there for 0.1 s, to where it is last that near. Readings more than 100 cents from the median are left out of the figures.
-//! * The median over the held part decides; its ends weigh less than its middle, so that it does not matter where a
-//!   vibrato is cut off. Vibrato about the right pitch is therefore in tune; it is *unsteady* only
-//!   if the spread passes 44 cents (a sine vibrato of 50 cents either way: it reaches into the next semitone).
+//! * The median over the held part decides, taken of the pitch smoothed over 0.2 s and with its ends weighing less than
+//!   its middle, so that it is the middle of a vibrato wherever that is cut off. Vibrato about the right pitch is
+//!   therefore in tune; it is *unsteady* only if the spread passes 44 cents (a sine vibrato of 50 cents either way: it
+//!   reaches into the next semitone).
 //!
 //! A try ends
 //!
