@@ -3,13 +3,16 @@
 //! Every try slides into the note from the natural reed, misses it by a few cents and wavers a little. An example may
 //! read the clock; the screen itself never does.
 
-use layout::{Breath, Harp, Technique, Way};
+use layout::{Breath, Harp, HarpKey, Technique, Way};
 use pitch::Reading;
 use practice::{Drill, Item};
+use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{self, Event};
+use ratatui::layout::Rect;
 use scoring::{Target, Tolerance};
 use screen::keys::KeyMap;
 use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Setup, Theme};
+use std::io::Write;
 use std::time::{Duration, Instant};
 
 const RATE: f64 = 48_000.0;
@@ -34,19 +37,36 @@ struct Player {
 
 impl Player {
     fn reading(&self, app: &App, time: u64) -> Reading {
+        let hz = if app.session().is_none() { lick(app, time) } else { self.asked(app, time) };
+        let sigma_cents = if hz.is_some() { 0.5 } else { 0.0 };
+        let level_dbfs = if hz.is_some() { -18.0 } else { -70.0 };
+        Reading { time, known: time + HOP, hz, sigma_cents, clarity: 0.9, level_dbfs, onset: false }
+    }
+
+    /// What the drill asks for, more or less.
+    fn asked(&self, app: &App, time: u64) -> Option<f64> {
         let errors = [4.0, -3.0, 31.0, -18.0, 9.0, -60.0];
         let error = errors[self.tries % errors.len()];
-        let hz = app.session().and_then(|session| {
+        app.session().and_then(|session| {
             let way = session.drill().items.get(session.item())?.target.way;
             let (target, natural) = (app.harp().hz(way)?, app.harp().hz(way.natural())?);
             let start = layout::cents_between(target, natural);
             let off = played((time.saturating_sub(self.asked_at)) as f64 / RATE, error, start)?;
             Some(target * (off / 1200.0).exp2())
-        });
-        let sigma_cents = if hz.is_some() { 0.5 } else { 0.0 };
-        let level_dbfs = if hz.is_some() { -18.0 } else { -70.0 };
-        Reading { time, known: time + HOP, hz, sigma_cents, clarity: 0.9, level_dbfs, onset: false }
+        })
     }
+}
+
+/// Free playing: notes of a third of a second, each sliding in a little.
+fn lick(app: &App, time: u64) -> Option<f64> {
+    let tabs =
+        ["-2", "-3'", "-4", "-4'", "4", "-3'", "-2", "6", "-6", "6o", "7", "-7", "8'", "9", "10''", "-2''"];
+    let t = time as f64 / RATE / 0.45;
+    let tab = tabs[t as usize % tabs.len()];
+    let way = app.harp().ways().find(|way| layout::TabStyle::default().print(*way) == tab)?;
+    let within = t.fract();
+    let off = -30.0 * (1.0 - (within / 0.25).min(1.0)) + 4.0 * (within * 9.0).sin();
+    (within < 0.85).then_some(app.harp().hz(way)? * (off / 1200.0).exp2())
 }
 
 fn drill() -> Drill {
@@ -68,7 +88,7 @@ fn drill() -> Drill {
     }
 }
 
-fn setup() -> Setup {
+fn setup(key: HarpKey) -> Setup {
     let has = |word: &str| std::env::args().any(|argument| argument == word);
     let entry = |name: &str, title: &str, about: &str| DrillEntry {
         name: name.to_owned(),
@@ -76,7 +96,7 @@ fn setup() -> Setup {
         about: about.to_owned(),
     };
     Setup {
-        harp: Harp::richter("C".parse().expect("a harp key")),
+        harp: Harp::richter(key),
         tolerance: Tolerance::USUAL,
         look: Look {
             theme: if has("mono") { Theme::MONO } else { Theme::COLOUR },
@@ -103,15 +123,50 @@ fn setup() -> Setup {
 }
 
 fn main() -> std::io::Result<()> {
-    let mut app = App::new(setup());
+    let key = "C".parse().map_err(std::io::Error::other)?;
+    let mut app = App::new(setup(key));
     app.on_notice(&Notice::Hearing("a made-up player".to_owned()));
     if std::env::args().any(|argument| argument == "drill") {
         app.begin(drill(), RATE);
+    }
+    if std::env::args().any(|argument| argument == "listen") {
+        app.listen();
+    }
+    if let Some(seconds) =
+        std::env::args().find_map(|argument| argument.strip_prefix("svg=")?.parse::<f64>().ok())
+    {
+        return picture(&mut app, seconds);
     }
     let mut terminal = ratatui::init();
     let result = run(&mut terminal, &mut app);
     ratatui::restore();
     result
+}
+
+/// Plays for some seconds without a terminal and prints the screen as SVG.
+fn picture(app: &mut App, seconds: f64) -> std::io::Result<()> {
+    let mut player = Player { asked_at: 0, tries: 0 };
+    let mut time = 0;
+    while (time as f64) < seconds * RATE {
+        hear(app, &mut player, time);
+        time += HOP;
+    }
+    let size = |name: &str, usual: u16| {
+        std::env::args().find_map(|argument| argument.strip_prefix(name)?.parse().ok()).unwrap_or(usual)
+    };
+    let area = Rect::new(0, 0, size("w=", 80), size("h=", 24));
+    let mut buffer = Buffer::empty(area);
+    app.render(area, &mut buffer);
+    std::io::stdout().write_all(screen::svg::render(&buffer).as_bytes())
+}
+
+fn hear(app: &mut App, player: &mut Player, time: u64) {
+    app.on_readings(&[player.reading(app, time)], RATE);
+    for event in app.take_events() {
+        if let practice::Event::Asked(..) = event {
+            *player = Player { asked_at: time, tries: player.tries + 1 };
+        }
+    }
 }
 
 fn run(terminal: &mut ratatui::DefaultTerminal, app: &mut App) -> std::io::Result<()> {
@@ -131,13 +186,8 @@ fn run(terminal: &mut ratatui::DefaultTerminal, app: &mut App) -> std::io::Resul
         }
         let now = (begun.elapsed().as_secs_f64() * RATE) as u64;
         while time + HOP <= now {
-            app.on_readings(&[player.reading(app, time)], RATE);
+            hear(app, &mut player, time);
             time += HOP;
-        }
-        for event in app.take_events() {
-            if let practice::Event::Asked(..) = event {
-                player = Player { asked_at: time, tries: player.tries + 1 };
-            }
         }
         if app.needs_draw() {
             terminal.draw(|frame| app.draw(frame))?;

@@ -53,6 +53,8 @@ pub struct Glyphs {
     pub spread: &'static str,
     /// Whether figures may be drawn large with half blocks.
     pub big: bool,
+    /// Whether the plumb line may be drawn finely with braille dots.
+    pub fine: bool,
     ascii: bool,
 }
 
@@ -83,8 +85,12 @@ impl Glyphs {
         minus: '−',
         spread: "±",
         big: true,
+        fine: true,
         ascii: false,
     };
+
+    /// Signs for a console font, which has blocks and lines but no braille.
+    pub const CONSOLE: Self = Self { fine: false, ..Self::UNICODE };
 
     /// Signs for a terminal that shows ASCII only.
     pub const ASCII: Self = Self {
@@ -112,6 +118,7 @@ impl Glyphs {
         minus: '-',
         spread: "+/-",
         big: false,
+        fine: false,
         ascii: true,
     };
 

@@ -1,4 +1,4 @@
-//! One hole of the stair, zoomed: its two reeds, its bends to scale, note names above and tab below.
+//! One hole of the stair, zoomed: its two reeds, its bends to scale, note names and tab above.
 
 use crate::pen::{Pen, width};
 use crate::scale::{Mark, Scale, hole_marks};
@@ -9,7 +9,8 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
-/// The row of one hole. It takes three rows: names, marks, tab; with less height names go first, then tab.
+/// The row of one hole. It takes three rows: note names, tab, and at the bottom the marks, so that the plumb line can
+/// hang from them; with less height names are left out first, then tab.
 pub(crate) struct HoleRow<'a> {
     /// Theme and glyphs.
     pub(crate) look: &'a Look,
@@ -70,11 +71,9 @@ impl Widget for &HoleRow<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let marks = hole_marks(self.harp, self.target);
         let mut pen = Pen::new(buf, area);
-        let row = i32::from(area.height >= 3);
-        if row == 1 {
-            self.labels(&mut pen, 0, &marks, |way| words::note_of(self.harp, way));
-        }
-        self.marks(&mut pen, row, &marks);
-        self.labels(&mut pen, row + 1, &marks, |way| self.look.tab(way));
+        let foot = pen.height() - 1;
+        self.labels(&mut pen, foot - 2, &marks, |way| words::note_of(self.harp, way));
+        self.labels(&mut pen, foot - 1, &marks, |way| self.look.tab(way));
+        self.marks(&mut pen, foot, &marks);
     }
 }

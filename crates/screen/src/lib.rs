@@ -20,6 +20,8 @@ mod parts;
 mod pen;
 mod plumb;
 pub mod scale;
+mod stair;
+pub mod svg;
 mod theme;
 mod trace;
 mod views;

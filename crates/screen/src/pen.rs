@@ -35,6 +35,8 @@ impl<'a> Pen<'a> {
         }
         let place = (self.area.x + x as u16, self.area.y + y as u16);
         if let Some(cell) = self.buf.cell_mut(place) {
+            // What stood there leaves no trace: styles do not mix.
+            cell.reset();
             cell.set_char(sign).set_style(style);
         }
     }
@@ -51,6 +53,7 @@ impl<'a> Pen<'a> {
         let end = x + width(text);
         if (0..self.width()).contains(&x) && (0..self.height()).contains(&y) {
             let room = (self.width() - x) as usize;
+            self.line(x..end, y, ' ', style);
             self.buf.set_stringn(self.area.x + x as u16, self.area.y + y as u16, text, room, style);
         }
         end

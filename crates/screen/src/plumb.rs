@@ -7,7 +7,6 @@ use crate::{Look, words};
 use layout::ConcertPitch;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
 /// The plumb line of one target.
@@ -22,12 +21,15 @@ pub(crate) struct Plumb<'a> {
     pub(crate) target: Option<f64>,
     /// Half the width of the band, cents.
     pub(crate) in_tune: f64,
-    /// The pitch by rows, newest first.
+    /// The pitch by rows (by parts of rows, [`FINE`] each, if the glyphs are fine), newest first.
     pub(crate) rows: &'a [Option<Swing>],
 }
 
-/// How many rows are drawn as the pitch now, lately, and before.
-const NOW_ROWS: usize = 1;
+/// Parts of a row that the fine line shows one below the other.
+pub(crate) const FINE: usize = 4;
+/// The bits of a braille cell by part of the row and half of the column (Unicode 16, chapter 21.1: dots 1 to 8).
+const DOTS: [[u8; 2]; FINE] = [[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]];
+/// How many rows are drawn as lately; older ones are drawn as before.
 const LATELY_ROWS: usize = 4;
 
 impl Plumb<'_> {
@@ -49,29 +51,49 @@ impl Plumb<'_> {
         }
     }
 
-    /// The sign and style of the pitch `age` rows ago.
-    fn mark(&self, age: usize) -> (char, Style) {
-        let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);
-        if age < NOW_ROWS {
-            (glyphs.now, theme.voice)
-        } else if age < LATELY_ROWS {
-            (glyphs.lately, theme.voice)
-        } else {
-            (glyphs.before, theme.voice)
+    /// One sign a row, for terminals without braille.
+    fn coarse(&self, pen: &mut Pen<'_>) {
+        let (glyphs, style) = (&self.look.glyphs, self.look.theme.voice);
+        for (age, swing) in self.rows.iter().enumerate() {
+            let Some(swing) = swing else { continue };
+            let (low, high) = (self.column(swing.low), self.column(swing.high));
+            pen.line(low..high + 1, count(age), glyphs.sweep, style);
+            let sign = if age < LATELY_ROWS { glyphs.lately } else { glyphs.before };
+            self.mark(pen, count(age), swing.last, sign);
         }
     }
 
-    fn swing(&self, pen: &mut Pen<'_>, age: usize, swing: Swing) {
-        let y = count(age);
-        let number = |hz: f64| self.concert.key_number(hz);
-        let (mark, style) = self.mark(age);
-        let (low, high) = (self.scale.column(number(swing.low)), self.scale.column(number(swing.high)));
-        pen.line(low..high + 1, y, self.look.glyphs.sweep, style);
-        let column = self.scale.column(number(swing.last));
+    /// Two dots a column and four a row.
+    fn fine(&self, pen: &mut Pen<'_>) {
+        for (y, parts) in self.rows.chunks(FINE).enumerate() {
+            let mut cells = vec![0u8; pen.width().max(0) as usize];
+            for (swing, dots) in parts.iter().zip(DOTS) {
+                let Some(swing) = swing else { continue };
+                let half = |hz: f64| self.scale.half_column(self.concert.key_number(hz));
+                for at in half(swing.low).max(0)..=half(swing.high).min(2 * pen.width() - 1) {
+                    if let Some(cell) = cells.get_mut((at / 2) as usize) {
+                        *cell |= dots[(at % 2) as usize];
+                    }
+                }
+            }
+            for (x, bits) in cells.iter().enumerate().filter(|(_, bits)| **bits != 0) {
+                let sign = char::from_u32(0x2800 + u32::from(*bits)).unwrap_or(' ');
+                pen.glyph(count(x), count(y), sign, self.look.theme.voice);
+            }
+        }
+    }
+
+    fn column(&self, hz: f64) -> i32 {
+        self.scale.column(self.concert.key_number(hz))
+    }
+
+    /// Puts `sign` where the pitch is, or points to it if it lies beyond the picture.
+    fn mark(&self, pen: &mut Pen<'_>, y: i32, hz: f64, sign: char) {
+        let column = self.column(hz);
         if (0..pen.width()).contains(&column) {
-            pen.glyph(column, y, mark, style);
+            pen.glyph(column, y, sign, self.look.theme.voice);
         } else {
-            self.outside(pen, y, column < 0, swing.last);
+            self.outside(pen, y, column < 0, hz);
         }
     }
 
@@ -91,10 +113,13 @@ impl Widget for &Plumb<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let mut pen = Pen::new(buf, area);
         self.band(&mut pen);
-        for (age, swing) in self.rows.iter().enumerate() {
-            if let Some(swing) = swing {
-                self.swing(&mut pen, age, *swing);
-            }
+        if self.look.glyphs.fine {
+            self.fine(&mut pen);
+        } else {
+            self.coarse(&mut pen);
+        }
+        if let Some(Some(now)) = self.rows.first() {
+            self.mark(&mut pen, 0, now.last, self.look.glyphs.now);
         }
     }
 }

@@ -63,6 +63,11 @@ impl Scale {
         ((number - self.origin) * self.per_semitone).round() as i32
     }
 
+    /// The half column of a key number, counted from the left edge of column 0.
+    pub fn half_column(&self, number: f64) -> i32 {
+        (((number - self.origin) * self.per_semitone + 0.5) * 2.0).floor() as i32
+    }
+
     /// The key number at the centre of a column.
     pub fn number(&self, column: i32) -> f64 {
         self.origin + f64::from(column) / self.per_semitone
@@ -151,6 +156,9 @@ mod tests {
         let scale = Scale::fit(60.0, 64.0, 80);
         for column in 0..80 {
             assert_eq!(scale.column(scale.number(column)), column);
+            let quarter = 0.25 / scale.per_semitone();
+            assert_eq!(scale.half_column(scale.number(column) - quarter), 2 * column);
+            assert_eq!(scale.half_column(scale.number(column) + quarter), 2 * column + 1);
         }
     }
 

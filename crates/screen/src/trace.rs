@@ -8,6 +8,9 @@ const KEPT: usize = 1500;
 /// After this much silence time stands still, so that the last try stays to be looked at.
 const STANDSTILL_S: f64 = 0.25;
 
+/// Neighbouring readings are one line if no more than this lies between them.
+const JOINED_S: f64 = 0.03;
+
 /// What was played lately.
 #[derive(Clone, Debug)]
 pub(crate) struct Trace {
@@ -70,14 +73,34 @@ impl Trace {
         let row = (row_s * self.rate).max(1.0) as u64;
         let newest = self.now / row;
         let mut rows = vec![None; count];
-        for point in self.points.iter().rev() {
+        let joined = (JOINED_S * self.rate) as u64;
+        let mut points = self.points.iter().rev().peekable();
+        while let Some(point) = points.next() {
             let back = (newest.saturating_sub(point.time / row)) as usize;
             let Some(slot) = rows.get_mut(back) else { break };
             let swing = slot.get_or_insert(Swing { low: point.hz, last: point.hz, high: point.hz });
-            swing.low = swing.low.min(point.hz);
-            swing.high = swing.high.max(point.hz);
+            swing.take(point.hz);
+            if let Some(before) = points.peek().filter(|before| before.joins(point, joined)) {
+                swing.take(before.hz);
+            }
         }
         rows
+    }
+}
+
+impl Swing {
+    fn take(&mut self, hz: f64) {
+        self.low = self.low.min(hz);
+        self.high = self.high.max(hz);
+    }
+}
+
+impl Point {
+    /// Whether the pitch slid from here to `next`, so that the line between them is unbroken.
+    fn joins(&self, next: &Self, within: u64) -> bool {
+        let semitone = 1.0595;
+        let ratio = next.hz / self.hz;
+        next.time.saturating_sub(self.time) <= within && ratio < semitone && ratio > 1.0 / semitone
     }
 }
 
@@ -92,7 +115,7 @@ mod tests {
     #[test]
     fn rows_run_from_new_to_old() {
         let mut trace = Trace::new(1000.0);
-        for (time, hz) in [(0, 400.0), (90, 410.0), (110, 420.0), (190, 415.0), (210, 430.0)] {
+        for (time, hz) in [(0, 400.0), (90, 410.0), (130, 420.0), (190, 415.0), (230, 430.0)] {
             trace.hear(&reading(time, Some(hz)));
         }
         let rows = trace.rows(0.1, 4);
@@ -100,6 +123,17 @@ mod tests {
         assert_eq!(rows[1], Some(Swing { low: 415.0, last: 415.0, high: 420.0 }));
         assert_eq!(rows[2], Some(Swing { low: 400.0, last: 410.0, high: 410.0 }));
         assert_eq!(rows[3], None);
+    }
+
+    #[test]
+    fn a_slide_is_an_unbroken_line_and_a_leap_is_not() {
+        let mut trace = Trace::new(1000.0);
+        for (time, hz) in [(80, 400.0), (105, 410.0), (195, 410.0), (205, 820.0)] {
+            trace.hear(&reading(time, Some(hz)));
+        }
+        let rows = trace.rows(0.1, 3);
+        assert_eq!(rows[1].map(|swing| swing.low), Some(400.0), "the slide begins in the row before");
+        assert_eq!(rows[0].map(|swing| swing.low), Some(820.0));
     }
 
     #[test]

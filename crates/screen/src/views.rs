@@ -7,8 +7,8 @@ mod listen;
 mod summary;
 
 use crate::app::{App, View};
-use crate::parts;
 use crate::pen::{Pen, width};
+use crate::{big, parts, words};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -41,6 +41,20 @@ fn too_small(app: &App, area: Rect, buf: &mut Buffer) {
     let y = (pen.height() - width(&text) / pen.width().max(1) - 1).max(0) / 2;
     let rows = pen.height();
     parts::paragraph(&mut pen, (0, y), &text, (rows, look.theme.plain));
+}
+
+/// The distance from the pitch asked for, drawn large at the right edge from row `y`, with its word.
+fn distance(app: &App, pen: &mut Pen<'_>, y: i32, off: f64) {
+    let look = &app.setup.look;
+    let number = look.signed(off);
+    let word_x = pen.width() - 9;
+    pen.text(word_x, y + 1, words::side(off, app.setup.tolerance.in_tune_cents), look.theme.voice);
+    pen.text(word_x, y + 2, "cents", look.theme.faint);
+    if look.glyphs.big && big::can(&number) {
+        big::draw(pen, (word_x - 2 - big::width(&number), y), &number, look.theme.voice);
+    } else {
+        pen.text(word_x - 2 - width(&number), y + 1, &number, look.theme.voice);
+    }
 }
 
 /// The warning line of a view: the most urgent sentence, with a sign and a word before it.

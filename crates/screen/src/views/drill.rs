@@ -6,7 +6,7 @@ use crate::app::App;
 use crate::hole::HoleRow;
 use crate::keys::Command;
 use crate::pen::{Pen, width};
-use crate::plumb::Plumb;
+use crate::plumb::{self, Plumb};
 use crate::scale::{self, Scale};
 use crate::{Look, big, parts, words};
 use layout::Way;
@@ -149,8 +149,7 @@ impl Drill<'_> {
         let style = self.look.theme.target.patch(self.look.theme.strong);
         let x = pen.text(1, 0, &self.look.tab(self.way()), style) + 2;
         let end = pen.text(x, 0, &words::ask(self.way()), self.look.theme.strong);
-        let (number, word) = self.off_now();
-        let text = [number, word].join(" ");
+        let text = self.off().map(words::off).unwrap_or_default();
         if end + 2 + width(&text) < pen.width() {
             pen.text(pen.width() - width(&text) - 1, 0, &text, self.look.theme.voice);
         }
@@ -159,7 +158,7 @@ impl Drill<'_> {
     /// The same with tab and cents drawn large; the middle says it in words.
     fn ask_large(&self, pen: &mut Pen<'_>) {
         let theme = &self.look.theme;
-        let (tab, (number, word)) = (self.look.tab(self.way()), self.off_now());
+        let tab = self.look.tab(self.way());
         let target = theme.target.patch(theme.strong);
         let x = if self.look.glyphs.big && big::can(&tab) {
             big::draw(pen, (3, 0), &tab, target) + 2
@@ -171,24 +170,17 @@ impl Drill<'_> {
         let note = words::note_of(self.app.harp(), self.way());
         pen.text(x, 1, &format!("sounds {note}"), theme.plain);
         self.hold(pen, x, 2);
-        let word_x = pen.width() - 12;
-        pen.text(word_x, 2, &word, theme.voice);
-        if self.look.glyphs.big && big::can(&number) {
-            big::draw(pen, (word_x - 1 - big::width(&number), 0), &number, theme.voice);
-        } else {
-            pen.text(word_x - 2 - width(&number), 2, &number, theme.voice);
+        if let Some(off) = self.off() {
+            crate::views::distance(self.app, pen, 0, off);
         }
     }
 
-    /// The distance now, or that of the last verdict while it is shown: the number and its word.
-    fn off_now(&self) -> (String, String) {
-        let off = match self.session.phase() {
-            Phase::Judged => self.judged().and_then(|tried| tried.verdict.figures).map(|f| f.cents_off),
+    /// Cents off now, or those of the last verdict while it is shown.
+    fn off(&self) -> Option<f64> {
+        match self.session.phase() {
+            Phase::Judged => Some(self.judged()?.verdict.figures?.cents_off),
             _ => self.session.live().cents_off,
-        };
-        let Some(off) = off else { return (String::new(), String::new()) };
-        let side = words::side(off, self.app.setup.tolerance.in_tune_cents);
-        (self.look.signed(off), side.to_owned())
+        }
     }
 
     /// The bar of how long the note has been held.
@@ -212,7 +204,7 @@ impl Drill<'_> {
         let row = Rect { x: area.x + LEFT, width: columns, height: row_height, ..area };
         HoleRow { look: self.look, harp, target: self.way(), scale }.render(row, buf);
         let mut pen = Pen::new(buf, Rect { height: row_height, ..area });
-        pen.text(1, 1, &format!("hole {}", self.way().hole), self.look.theme.strong);
+        pen.text(1, i32::from(row_height) - 1, &format!("hole {}", self.way().hole), self.look.theme.strong);
         let below = Rect { y: area.y + row_height, height: area.height - row_height, ..area };
         self.plumb(below, scale, buf);
     }
@@ -222,7 +214,8 @@ impl Drill<'_> {
             return;
         }
         let row_s = (SEEN_S / f64::from(area.height)).clamp(0.05, 0.25);
-        let rows = self.app.trace.rows(row_s, usize::from(area.height));
+        let parts = if self.look.glyphs.fine { plumb::FINE } else { 1 };
+        let rows = self.app.trace.rows(row_s / parts as f64, usize::from(area.height) * parts);
         let number = scale::number_of(self.app.harp(), self.way());
         let plumb = Plumb {
             look: self.look,

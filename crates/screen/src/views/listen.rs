@@ -4,63 +4,134 @@ use crate::app::App;
 use crate::keys::Command;
 use crate::listening::{Listening, Sounding};
 use crate::pen::{Pen, width};
-use crate::{parts, words};
+use crate::stair::{self, Stair};
+use crate::{big, parts, words};
 use layout::PitchClass;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
 
-const KEYS: [(Command, &str); 5] = [
+const KEYS: [(Command, &str); 6] = [
     (Command::Help, "keys"),
     (Command::Position, "position"),
     (Command::Lower, "harp lower"),
     (Command::Higher, "harp higher"),
+    (Command::Player, "built-in player"),
     (Command::Leave, "leave"),
 ];
 
 /// Draws free playing.
 pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buffer) {
-    let mut pen = Pen::new(buf, area);
     let look = &app.setup.look;
+    let tonic = stair::tonic(app.harp(), app.position);
+    let stair = Stair {
+        look,
+        harp: app.harp(),
+        tonic,
+        pitch: listening.now().map(|now| app.harp().concert().key_number(now.hz)),
+    };
+    // Below the header: the note, then the stair, then four rows at the foot.
+    let large = area.height >= 10 + big::ROWS + Stair::rows(app.harp()).min(10);
+    let note_rows = if large { big::ROWS } else { 1 };
+    let top = 2 + note_rows + u16::from(large);
+    let place = Rect { y: area.y + top, height: area.height.saturating_sub(top + 4), ..area };
+    stair.render(place, buf);
+    let mut pen = Pen::new(buf, area);
+    header(app, &mut pen, tonic);
     let foot = pen.height() - 1;
-    let tonic = tonic(app);
-    let left = format!("{} harp {} position {} ({tonic})", app.harp().key(), look.glyphs.dot, app.position);
-    parts::header(&mut pen, 0, look, (&left, &app.world.source_words()));
-    parts::rule(&mut pen, 1, look);
-    if let Some(now) = listening.now() {
-        sounding(app, &mut pen, 2, now);
-    } else {
-        pen.text(2, 2, "play anything", look.theme.faint);
+    match listening.now() {
+        Some(now) if large => sounding_large(app, &mut pen, now),
+        Some(now) => sounding(app, &mut pen, now),
+        None => {
+            pen.text(2, 2, "Play anything.", look.theme.strong);
+            let text = "The upright line is your pitch; flat is left, sharp is right.";
+            pen.text(if large { 2 } else { 18 }, if large { 3 } else { 2 }, text, look.theme.faint);
+        }
     }
+    parts::rule(&mut pen, foot - 3, look);
     lately(app, &mut pen, foot - 2, listening);
-    super::warning(app, &mut pen, foot - 1);
+    if app.world.warning().is_some() {
+        super::warning(app, &mut pen, foot - 1);
+    } else {
+        pen.text(1, foot - 1, &stair::legend(look), look.theme.faint);
+    }
     parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
 }
 
-/// The home note of the position.
-fn tonic(app: &App) -> PitchClass {
-    let fifths = i32::from(app.position) - 1;
-    PitchClass::new(i32::from(app.harp().key().pitch_class().semitones()) + 7 * fifths)
+fn header(app: &App, pen: &mut Pen<'_>, tonic: PitchClass) {
+    let look = &app.setup.look;
+    let left = format!(
+        "{} harp {} playing freely {} {} position, home is {tonic}",
+        app.harp().key(),
+        look.glyphs.dot,
+        look.glyphs.dot,
+        words::ordinal(app.position)
+    );
+    parts::header(pen, 0, look, (&left, &app.world.source_words()));
+    parts::rule(pen, 1, look);
 }
 
-fn sounding(app: &App, pen: &mut Pen<'_>, y: i32, now: &Sounding) {
+/// All ways to play what sounds, as tab.
+fn tab(app: &App, now: &Sounding) -> String {
+    let tabs: Vec<String> = now.ways.iter().map(|way| app.setup.look.tab(*way)).collect();
+    if tabs.is_empty() { "not on this harp".to_owned() } else { tabs.join(" or ") }
+}
+
+/// The note and its degree: "B♭4, the ♭3 of G".
+fn note(app: &App, now: &Sounding) -> String {
+    let tonic = stair::tonic(app.harp(), app.position);
+    let degree = stair::degree(tonic, now.note.pitch_class());
+    format!("{}, the {degree} of {tonic}", words::note(now.note))
+}
+
+/// What sounds, in one row.
+fn sounding(app: &App, pen: &mut Pen<'_>, now: &Sounding) {
     let theme = &app.setup.look.theme;
-    let tab = now.ways.first().map_or("not on this harp".to_owned(), |way| app.setup.look.tab(*way));
-    let x = pen.text(2, y, &tab, theme.strong) + 2;
-    let x = pen.text(x, y, &words::note(now.note), theme.plain) + 2;
-    pen.text(x, y, &words::off(now.cents), theme.voice);
+    let x = pen.text(2, 2, &tab(app, now), theme.strong) + 3;
+    let x = pen.text(x, 2, &note(app, now), theme.plain) + 3;
+    pen.text(x, 2, &words::off(now.cents), theme.voice);
+}
+
+/// What sounds, its tab and cents drawn large.
+fn sounding_large(app: &App, pen: &mut Pen<'_>, now: &Sounding) {
+    let look = &app.setup.look;
+    let theme = &look.theme;
+    if let Some(way) = now.ways.first() {
+        let tab = look.tab(*way);
+        if look.glyphs.big && big::can(&tab) {
+            big::draw(pen, (3, 2), &tab, theme.strong);
+        } else {
+            pen.text(3, 2, &tab, theme.strong);
+        }
+    }
+    let x = 20;
+    pen.text(x, 2, &note(app, now), theme.strong);
+    let ways = match now.ways.as_slice() {
+        [] => "this harp cannot play it".to_owned(),
+        [way] => way.to_string(),
+        _ => format!(
+            "{}: {}",
+            tab(app, now),
+            now.ways.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
+        ),
+    };
+    pen.text(x, 3, &ways, theme.plain);
+    super::distance(app, pen, 2, now.cents);
 }
 
 fn lately(app: &App, pen: &mut Pen<'_>, y: i32, listening: &Listening) {
     let look = &app.setup.look;
-    parts::label(pen, y, look, "lately");
+    let start = parts::label(pen, y, look, "lately");
     let mut x = pen.width() - 1;
+    let mut style = look.theme.strong;
     for played in listening.played() {
         let tab = played.way.map_or_else(|| words::note(played.note), |way| look.tab(way));
         x -= width(&tab);
-        if x < parts::LABEL {
+        if x < start {
             break;
         }
-        pen.text(x, y, &tab, look.theme.plain);
-        x -= 1;
+        pen.text(x, y, &tab, style);
+        style = look.theme.plain;
+        x -= 2;
     }
 }

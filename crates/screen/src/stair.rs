@@ -1,0 +1,201 @@
+//! The stair: the whole harp, one row a hole, pitch from left to right.
+
+use crate::pen::{Pen, width};
+use crate::scale::{Scale, number_of, reeds};
+use crate::{Look, words};
+use layout::{Breath, Harp, PitchClass, Technique, Way};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::widgets::Widget;
+
+/// Columns left of the stair, for the numbers of the holes.
+pub(crate) const LEFT: u16 = 5;
+/// A pitch this near to a mark may be that mark, semitones.
+const NEAR: f64 = 0.5;
+/// Wider than this the stair would no longer be seen at a glance, columns a semitone.
+const WIDEST: f64 = 6.0;
+
+/// The stair of a harp with a ruler of note letters above it.
+pub(crate) struct Stair<'a> {
+    /// Theme and glyphs.
+    pub(crate) look: &'a Look,
+    /// The harp.
+    pub(crate) harp: &'a Harp,
+    /// The home note, which the ruler brings out.
+    pub(crate) tonic: PitchClass,
+    /// The pitch now, as a fractional key number.
+    pub(crate) pitch: Option<f64>,
+}
+
+impl Stair<'_> {
+    /// Rows that the whole stair takes with its ruler.
+    pub(crate) fn rows(harp: &Harp) -> u16 {
+        u16::from(harp.holes()) + 1
+    }
+
+    /// The scale that shows every way of the harp in `columns`.
+    pub(crate) fn scale(harp: &Harp, columns: u16) -> Scale {
+        let numbers = || harp.ways().filter_map(|way| number_of(harp, way));
+        let low = numbers().fold(f64::INFINITY, f64::min).floor();
+        let high = numbers().fold(f64::NEG_INFINITY, f64::max).ceil();
+        if low > high {
+            return Scale::new(60.0, 1.0);
+        }
+        let per_semitone = (f64::from(columns.saturating_sub(1)) / (high - low).max(1.0)).floor();
+        Scale::new(low, per_semitone.clamp(1.0, WIDEST))
+    }
+
+    /// The holes that fit into `rows`: those around the sounding one if not all do.
+    fn holes(&self, rows: i32) -> std::ops::RangeInclusive<u8> {
+        let (all, rows) = (i32::from(self.harp.holes()), rows.max(1));
+        let middle = (1..=self.harp.holes()).find(|hole| self.may_sound(*hole)).unwrap_or(1);
+        let first = (i32::from(middle) - rows / 2).clamp(1, (all - rows + 1).max(1));
+        first as u8..=(first + rows - 1).min(all) as u8
+    }
+
+    /// Whether the pitch now is near some way to play this hole.
+    fn may_sound(&self, hole: u8) -> bool {
+        self.harp.ways_of_hole(hole).any(|way| self.is_near(way))
+    }
+
+    fn is_near(&self, way: Way) -> bool {
+        match (self.pitch, number_of(self.harp, way)) {
+            (Some(pitch), Some(number)) => (pitch - number).abs() <= NEAR,
+            _ => false,
+        }
+    }
+
+    /// The letters of the white keys, each over its column; the home note stands out.
+    fn ruler(&self, pen: &mut Pen<'_>, y: i32, scale: &Scale) {
+        let theme = &self.look.theme;
+        let (low, high) = (scale.number(0).round() as i32, scale.number(pen.width() - 1).round() as i32);
+        let top = self.harp.ways().filter_map(|way| self.harp.note(way)).max();
+        for note in (low..=high).filter_map(layout::Note::new).filter(|note| Some(*note) <= top) {
+            let class = note.pitch_class();
+            let name = class.to_string();
+            let column = scale.column(f64::from(note.midi()));
+            if class == self.tonic {
+                pen.text(column, y, &name, theme.target.patch(theme.strong));
+            } else if width(&name) == 1 {
+                pen.text(column, y, &name, theme.faint);
+            }
+        }
+    }
+
+    fn row(&self, pen: &mut Pen<'_>, (y, hole): (i32, u8), scale: &Scale) {
+        let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);
+        let Some([lower, higher]) = reeds(self.harp, hole) else { return };
+        let (left, right) = (scale.column(lower.number), scale.column(higher.number));
+        pen.line(left..right, y, glyphs.span, theme.faint);
+        for way in self.harp.ways_of_hole(hole) {
+            let Some(number) = number_of(self.harp, way) else { continue };
+            pen.glyph(scale.column(number), y, self.sign(way), theme.plain);
+        }
+    }
+
+    fn sign(&self, way: Way) -> char {
+        let glyphs = &self.look.glyphs;
+        match (way.technique, way.breath) {
+            (Technique::Natural, Breath::Blow) => glyphs.blow,
+            (Technique::Natural, Breath::Draw) => glyphs.draw,
+            (Technique::Bend(_), _) => glyphs.bend,
+            (Technique::Overbend, _) => glyphs.overbend,
+        }
+    }
+
+    /// The pitch as one upright line; where it meets a mark, the mark stays and is brought out.
+    fn upright(&self, pen: &mut Pen<'_>, (y, hole): (i32, u8), scale: &Scale) {
+        let Some(pitch) = self.pitch else { return };
+        let style = self.look.theme.voice;
+        pen.glyph(scale.column(pitch), y, self.look.glyphs.upright, style);
+        for way in self.harp.ways_of_hole(hole).filter(|way| self.is_near(*way)) {
+            let Some(number) = number_of(self.harp, way) else { continue };
+            pen.glyph(scale.column(number), y, self.sign(way), style.patch(self.look.theme.chosen));
+        }
+    }
+
+    fn number(&self, pen: &mut Pen<'_>, y: i32, hole: u8) {
+        let (sign, style) = self.number_style(hole);
+        pen.text(1, y, &format!("{hole:>2}{sign}"), style);
+    }
+
+    fn number_style(&self, hole: u8) -> (char, Style) {
+        if self.may_sound(hole) {
+            (self.look.glyphs.chosen, self.look.theme.voice)
+        } else {
+            (' ', self.look.theme.plain)
+        }
+    }
+}
+
+impl Widget for &Stair<'_> {
+    fn render(self, area: Rect, buf: &mut Buffer) {
+        let columns = area.width.saturating_sub(LEFT);
+        let scale = Stair::scale(self.harp, columns);
+        let holes = self.holes(i32::from(area.height) - 1);
+        for (y, hole) in (1..).zip(holes.clone()) {
+            self.number(&mut Pen::new(buf, area), y, hole);
+        }
+        let mut pen = Pen::new(buf, Rect { x: area.x + LEFT.min(area.width), width: columns, ..area });
+        self.ruler(&mut pen, 0, &scale);
+        for (y, hole) in (1..).zip(holes) {
+            self.row(&mut pen, (y, hole), &scale);
+            self.upright(&mut pen, (y, hole), &scale);
+        }
+    }
+}
+
+/// The home note of a position on a harp: each position lies a fifth above the one before (common practice, no source).
+pub(crate) fn tonic(harp: &Harp, position: u8) -> PitchClass {
+    let fifths = i32::from(position) - 1;
+    PitchClass::new(i32::from(harp.key().pitch_class().semitones()) + 7 * fifths)
+}
+
+/// The degree of a pitch class above a tonic, against the major scale: `1`, `♭3`, `5`.
+pub(crate) fn degree(tonic: PitchClass, class: PitchClass) -> &'static str {
+    const DEGREES: [&str; 12] = ["1", "♭2", "2", "♭3", "3", "4", "♭5", "5", "♭6", "6", "♭7", "7"];
+    let semitones = PitchClass::new(i32::from(class.semitones()) - i32::from(tonic.semitones()));
+    DEGREES[usize::from(semitones.semitones())]
+}
+
+/// The signs of the stair and what they mean.
+pub(crate) fn legend(look: &Look) -> String {
+    let g = &look.glyphs;
+    [(g.blow, "blow"), (g.draw, "draw"), (g.bend, "bend"), (g.overbend, words::OVERBEND)]
+        .map(|(sign, word)| format!("{sign} {word}"))
+        .join("   ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn eighty_columns_give_two_columns_a_semitone_to_every_richter_harp() {
+        for key in layout::HarpKey::all() {
+            let harp = Harp::richter(key);
+            let scale = Stair::scale(&harp, 80 - LEFT);
+            assert_eq!(scale.per_semitone(), 2.0);
+            for way in harp.ways() {
+                let column = scale.column(number_of(&harp, way).unwrap());
+                assert!((0..75).contains(&column), "{way} of a {key} harp at {column}");
+            }
+        }
+    }
+
+    #[test]
+    fn positions_go_by_fifths() {
+        let harp = Harp::richter("C".parse().unwrap());
+        let names: Vec<String> = (1..=12).map(|position| tonic(&harp, position).to_string()).collect();
+        assert_eq!(names.join(" "), "C G D A E B G♭ D♭ A♭ E♭ B♭ F");
+    }
+
+    #[test]
+    fn degrees_count_from_the_tonic() {
+        let class = |name: &str| name.parse::<PitchClass>().unwrap();
+        assert_eq!(degree(class("G"), class("B♭")), "♭3");
+        assert_eq!(degree(class("A"), class("A")), "1");
+        assert_eq!(degree(class("D"), class("C")), "♭7");
+    }
+}
