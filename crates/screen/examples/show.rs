@@ -88,13 +88,13 @@ fn drill() -> Drill {
     }
 }
 
+fn drills(harp: &Harp) -> Vec<DrillEntry> {
+    let parsed = practice::built_in().iter().filter_map(|(name, text)| Drill::parse(name, text, harp).ok());
+    parsed.map(DrillEntry::from).collect()
+}
+
 fn setup(key: HarpKey) -> Setup {
     let has = |word: &str| std::env::args().any(|argument| argument == word);
-    let entry = |name: &str, title: &str, about: &str| DrillEntry {
-        name: name.to_owned(),
-        title: title.to_owned(),
-        about: about.to_owned(),
-    };
     Setup {
         harp: Harp::richter(key),
         tolerance: Tolerance::USUAL,
@@ -104,20 +104,7 @@ fn setup(key: HarpKey) -> Setup {
             ..Look::default()
         },
         keys: KeyMap::default(),
-        drills: vec![
-            entry(
-                "first",
-                "First half steps",
-                "Draw holes 4, 6 and 1: pull each note down a half step and hold it there.",
-            ),
-            entry(
-                "hole-3",
-                "Three depths of hole 3",
-                "Draw hole 3 bends a half step, a whole step and one and a half steps.",
-            ),
-            entry("hole-2", "Two depths of hole 2", "Draw hole 2 bends a half step and a whole step."),
-            entry("overblows", "Overblows 4 5 6", "The note above the draw reed, made on the blow."),
-        ],
+        drills: drills(&Harp::richter(key)),
         reduced_motion: has("still"),
     }
 }

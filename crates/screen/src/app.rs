@@ -7,7 +7,7 @@ use crate::listening::Listening;
 use crate::notice::World;
 use crate::trace::Trace;
 use crate::{Look, Notice, views};
-use layout::{Harp, HarpKey};
+use layout::{Harp, HarpKey, Way};
 use pitch::Reading;
 use practice::{Drill, Event, Session};
 use ratatui::Frame;
@@ -42,6 +42,18 @@ pub struct DrillEntry {
     pub title: String,
     /// What it is good for, a sentence or two.
     pub about: String,
+    /// What to take care of, if that needs saying.
+    pub caution: Option<String>,
+    /// What it asks for.
+    pub ways: Vec<Way>,
+}
+
+impl From<Drill> for DrillEntry {
+    fn from(drill: Drill) -> Self {
+        let ways = drill.items.iter().map(|item| item.target.way).collect();
+        let Drill { name, title, about, caution, .. } = drill;
+        Self { name, title, about, caution, ways }
+    }
 }
 
 /// What the screen asks of the program around it.
@@ -93,7 +105,10 @@ pub struct App {
     pub(crate) world: World,
     pub(crate) trace: Trace,
     events: Vec<Event>,
+    /// Something has changed since the last picture.
     dirty: bool,
+    /// … and the player waits for it: a key, a new size, a verdict.
+    urgent: bool,
     heard: u64,
     drawn: u64,
     rate: f64,
@@ -115,6 +130,7 @@ impl App {
             trace: Trace::new(48_000.0),
             events: Vec::new(),
             dirty: true,
+            urgent: true,
             heard: 0,
             drawn: 0,
             rate: 48_000.0,
@@ -160,10 +176,16 @@ impl App {
         }
     }
 
+    /// A stream at another rate is a new stream, whose clock begins anew.
     fn hear_at(&mut self, sample_rate: f64) {
-        if self.rate != sample_rate {
-            self.rate = sample_rate;
-            self.trace = Trace::new(sample_rate);
+        if self.rate == sample_rate {
+            return;
+        }
+        self.rate = sample_rate;
+        self.trace = Trace::new(sample_rate);
+        if let View::Drill(session) = &mut self.view {
+            let events = session.restart_clock(sample_rate);
+            self.take(events);
         }
     }
 
@@ -178,6 +200,7 @@ impl App {
                 self.take(events);
             }
             View::Listen(listening) => {
+                self.dirty |= self.trace.hear(reading);
                 self.dirty |= listening.hear(reading, &self.setup.harp, self.rate);
             }
             View::Home | View::Summary(_) => {}
@@ -187,6 +210,7 @@ impl App {
     /// Files what the session said, and shows the end of the drill when it is reached.
     fn take(&mut self, events: Vec<Event>) {
         for event in events {
+            self.redraw();
             if let Event::Asked(..) = event {
                 self.trace.clear();
             }
@@ -226,7 +250,7 @@ impl App {
         }
         self.dirty |= self.world.read();
         let command = self.setup.keys.command(self.place(), &event)?;
-        self.dirty = true;
+        self.redraw();
         self.act(command)
     }
 
@@ -246,20 +270,21 @@ impl App {
 
     /// Whether the picture has changed since [`App::drawn`]; with reduced motion also whether it has stood long enough.
     pub fn needs_draw(&self) -> bool {
-        let stood = self.heard.saturating_sub(self.drawn) as f64 >= STILL_S * self.rate;
-        self.dirty && (!self.setup.reduced_motion || stood || self.drawn == 0)
+        let stood = self.heard.abs_diff(self.drawn) as f64 >= STILL_S * self.rate;
+        self.dirty && (!self.setup.reduced_motion || stood || self.urgent)
     }
 
     /// Says that the picture has been drawn.
     pub fn drawn(&mut self) {
         self.dirty = false;
+        self.urgent = false;
         self.drawn = self.heard;
     }
 
-    /// Asks for a new picture, after the terminal was resized or woken.
+    /// Asks for a new picture at once, after the terminal was resized or woken.
     pub fn redraw(&mut self) {
         self.dirty = true;
-        self.drawn = 0;
+        self.urgent = true;
     }
 
     /// Draws the screen.

@@ -25,7 +25,7 @@ pub mod svg;
 mod theme;
 mod trace;
 mod views;
-mod words;
+pub mod words;
 
 pub use app::{Action, App, DrillEntry, Setup};
 pub use glyphs::Glyphs;

@@ -13,6 +13,8 @@ pub enum Notice {
     Lost,
     /// The input device is back.
     Back,
+    /// The program slept in the shell and is awake again; what sounded meanwhile was not heard.
+    Slept,
     /// This many samples came too fast and were dropped.
     Dropped(u64),
     /// The sound is too weak to judge.
@@ -32,7 +34,7 @@ pub enum Notice {
 impl Notice {
     /// Whether samples were lost, so that a try that was sounding cannot be judged.
     pub fn is_gap(&self) -> bool {
-        matches!(self, Self::Lost | Self::Dropped(_))
+        matches!(self, Self::Lost | Self::Slept | Self::Dropped(_))
     }
 }
 
@@ -75,6 +77,7 @@ impl World {
             Notice::NoInput => self.source = Source::None,
             Notice::Lost => self.source = Source::Lost,
             Notice::Back => self.said = Some("the microphone is back; go on where you were".to_owned()),
+            Notice::Slept => {}
             Notice::Dropped(samples) => {
                 self.dropped = self.dropped.saturating_add(*samples);
                 self.said = Some(format!("{} samples were lost; this computer was too busy", self.dropped));

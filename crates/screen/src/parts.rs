@@ -34,7 +34,7 @@ pub(crate) fn label(pen: &mut Pen<'_>, y: i32, look: &Look, text: &str) -> i32 {
 }
 
 /// Columns that the labels in the left margin take.
-pub(crate) const LABEL: i32 = 11;
+pub(crate) const LABEL: i32 = 12;
 
 /// The keys of a view, the most useful first, as many as fit.
 pub(crate) fn key_line(
@@ -65,6 +65,19 @@ pub(crate) fn key_name(name: &str, look: &Look) -> String {
         _ => return name.to_owned(),
     };
     if look.glyphs.ascii() { name.to_owned() } else { arrow.to_owned() }
+}
+
+/// Joins as many of `parts` as fit into `room` columns.
+pub(crate) fn joined(parts: &[String], look: &Look, room: i32) -> String {
+    let mut text = String::new();
+    for part in parts {
+        let more = if text.is_empty() { part.clone() } else { format!(" {} {part}", look.glyphs.dot) };
+        if width(&text) + width(&more) > room {
+            break;
+        }
+        text.push_str(&more);
+    }
+    text
 }
 
 /// Writes text word by word into the columns from `x` and at most `rows` rows from `y`; returns the row after it.

@@ -2,7 +2,7 @@
 
 use crate::pen::{Pen, count, width};
 use crate::scale::Scale;
-use crate::trace::Swing;
+use crate::trace::{Swing, Trace};
 use crate::{Look, words};
 use layout::ConcertPitch;
 use ratatui::buffer::Buffer;
@@ -26,11 +26,17 @@ pub(crate) struct Plumb<'a> {
 }
 
 /// Parts of a row that the fine line shows one below the other.
-pub(crate) const FINE: usize = 4;
+const FINE: usize = 4;
 /// The bits of a braille cell by part of the row and half of the column (Unicode 16, chapter 21.1: dots 1 to 8).
 const DOTS: [[u8; 2]; FINE] = [[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]];
 /// How many rows are drawn as lately; older ones are drawn as before.
 const LATELY_ROWS: usize = 4;
+
+/// The last `height` rows of a trace, `row_s` seconds each, as [`Plumb::rows`] wants them.
+pub(crate) fn rows(trace: &Trace, look: &Look, (row_s, height): (f64, u16)) -> Vec<Option<Swing>> {
+    let parts = if look.glyphs.fine { FINE } else { 1 };
+    trace.rows(row_s / parts as f64, usize::from(height) * parts)
+}
 
 impl Plumb<'_> {
     fn band(&self, pen: &mut Pen<'_>) {

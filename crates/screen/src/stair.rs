@@ -24,6 +24,8 @@ pub(crate) struct Stair<'a> {
     pub(crate) harp: &'a Harp,
     /// The home note, which the ruler brings out.
     pub(crate) tonic: PitchClass,
+    /// Ways to bring out, those of a drill.
+    pub(crate) wanted: &'a [Way],
     /// The pitch now, as a fractional key number.
     pub(crate) pitch: Option<f64>,
 }
@@ -90,13 +92,16 @@ impl Stair<'_> {
         pen.line(left..right, y, glyphs.span, theme.faint);
         for way in self.harp.ways_of_hole(hole) {
             let Some(number) = number_of(self.harp, way) else { continue };
-            pen.glyph(scale.column(number), y, self.sign(way), theme.plain);
+            let style =
+                if self.wanted.contains(&way) { theme.target.patch(theme.strong) } else { theme.plain };
+            pen.glyph(scale.column(number), y, self.sign(way), style);
         }
     }
 
     fn sign(&self, way: Way) -> char {
         let glyphs = &self.look.glyphs;
         match (way.technique, way.breath) {
+            _ if self.wanted.contains(&way) => glyphs.target,
             (Technique::Natural, Breath::Blow) => glyphs.blow,
             (Technique::Natural, Breath::Draw) => glyphs.draw,
             (Technique::Bend(_), _) => glyphs.bend,

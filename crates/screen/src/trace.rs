@@ -45,6 +45,10 @@ impl Trace {
 
     /// Takes a reading. True if the picture moved: a sounding note, or time that still runs on after one.
     pub(crate) fn hear(&mut self, reading: &Reading) -> bool {
+        if reading.time < self.now {
+            // The stream began anew.
+            *self = Self::new(self.rate);
+        }
         if let Some(hz) = reading.hz {
             if self.points.len() == KEPT {
                 self.points.pop_front();

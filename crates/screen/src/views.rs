@@ -8,7 +8,7 @@ mod summary;
 
 use crate::app::{App, View};
 use crate::pen::{Pen, width};
-use crate::{big, parts, words};
+use crate::{big, parts};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -44,11 +44,11 @@ fn too_small(app: &App, area: Rect, buf: &mut Buffer) {
 }
 
 /// The distance from the pitch asked for, drawn large at the right edge from row `y`, with its word.
-fn distance(app: &App, pen: &mut Pen<'_>, y: i32, off: f64) {
+fn distance(app: &App, pen: &mut Pen<'_>, y: i32, (off, word): (f64, &str)) {
     let look = &app.setup.look;
     let number = look.signed(off);
     let word_x = pen.width() - 9;
-    pen.text(word_x, y + 1, words::side(off, app.setup.tolerance.in_tune_cents), look.theme.voice);
+    pen.text(word_x, y + 1, word, look.theme.voice);
     pen.text(word_x, y + 2, "cents", look.theme.faint);
     if look.glyphs.big && big::can(&number) {
         big::draw(pen, (word_x - 2 - big::width(&number), y), &number, look.theme.voice);

@@ -5,7 +5,7 @@ use layout::{Accidental, Breath, Harp, Note, Technique, Way, steps};
 use scoring::{Between, Figures, Outcome, Verdict};
 
 /// "1st", "2nd", … "12th".
-pub(crate) fn ordinal(n: u8) -> String {
+pub fn ordinal(n: u8) -> String {
     let ending = match (n % 10, n / 10 % 10) {
         (_, 1) => "th",
         (1, _) => "st",
@@ -19,8 +19,13 @@ pub(crate) fn ordinal(n: u8) -> String {
 /// Both kinds of overbend in one word pair.
 pub(crate) const OVERBEND: &str = "overblow, overdraw";
 
+/// Drift below this is not worth a word, cents a second.
+const DRIFTING: f64 = 3.0;
+/// Overshoot below this is not worth a word, cents.
+const BEYOND: f64 = 15.0;
+
 /// The way as something to do: "draw hole 3, bent a half step down".
-pub(crate) fn ask(way: Way) -> String {
+pub fn ask(way: Way) -> String {
     let (hole, breath) = (way.hole, way.breath.word());
     match (way.technique, way.breath) {
         (Technique::Natural, _) => format!("{breath} hole {hole}"),
@@ -33,24 +38,35 @@ pub(crate) fn ask(way: Way) -> String {
     }
 }
 
+/// How to go about it, in a sentence (common practice, no source).
+pub fn hint(way: Way) -> &'static str {
+    match (way.technique, way.breath) {
+        (Technique::Natural, _) => "One hole only, lips relaxed, an easy breath.",
+        (Technique::Bend(_), Breath::Draw) => "From the plain note, pull your tongue back; breathe gently.",
+        (Technique::Bend(_), Breath::Blow) => "From the plain note, push your tongue up; breathe gently.",
+        (Technique::Overbend, Breath::Blow) => "Shape the mouth as for a draw bend, then blow gently.",
+        (Technique::Overbend, Breath::Draw) => "Shape the mouth as for a blow bend, then draw gently.",
+    }
+}
+
 /// A note by name with its octave.
-pub(crate) fn note(note: Note) -> String {
+pub fn note(note: Note) -> String {
     note.name(Accidental::Flat)
 }
 
 /// What sounds when `way` is played on `harp`, or nothing.
-pub(crate) fn note_of(harp: &Harp, way: Way) -> String {
+pub fn note_of(harp: &Harp, way: Way) -> String {
     harp.note(way).map(note).unwrap_or_default()
 }
 
 /// A whole number of cents in words: "1 cent", "12 cents".
-pub(crate) fn cents(cents: f64) -> String {
+pub fn cents(cents: f64) -> String {
     let n = cents.abs().round() as u64;
     if n == 1 { "1 cent".to_owned() } else { format!("{n} cents") }
 }
 
 /// A distance from the target: "3 cents flat", "right on pitch".
-pub(crate) fn off(off: f64) -> String {
+pub fn off(off: f64) -> String {
     match off.round() {
         0.0 => "right on pitch".to_owned(),
         n if n < 0.0 => format!("{} flat", cents(n)),
@@ -59,7 +75,7 @@ pub(crate) fn off(off: f64) -> String {
 }
 
 /// The word for where the pitch lies, by the tolerance for "in tune".
-pub(crate) fn side(off: f64, in_tune: f64) -> &'static str {
+pub fn side(off: f64, in_tune: f64) -> &'static str {
     if off.abs() <= in_tune {
         "in tune"
     } else if off < 0.0 {
@@ -70,7 +86,7 @@ pub(crate) fn side(off: f64, in_tune: f64) -> &'static str {
 }
 
 /// The verdict as a sentence, with what to do about it.
-pub(crate) fn verdict(verdict: &Verdict, target: Way) -> String {
+pub fn verdict(verdict: &Verdict, target: Way) -> String {
     let (deeper, shallower) = match target.technique {
         Technique::Overbend => ("a little higher", "a little lower"),
         _ => ("bend deeper", "bend less"),
@@ -97,8 +113,24 @@ pub(crate) fn verdict(verdict: &Verdict, target: Way) -> String {
     }
 }
 
+/// The outcome in a word.
+pub fn outcome(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Landed => "landed",
+        Outcome::Short(_) => "short",
+        Outcome::Past(_) => "past",
+        Outcome::Flat(_) => "flat",
+        Outcome::Sharp(_) => "sharp",
+        Outcome::AnotherNote(..) => "another",
+        Outcome::TooBrief(_) => "too brief",
+        Outcome::Unsteady(_) => "unsteady",
+        Outcome::NotHeard => "not heard",
+        Outcome::NotScored => "no score",
+    }
+}
+
 /// The verdict in a word or two and a number, for a row of several.
-pub(crate) fn verdict_short(verdict: &Verdict, look: &Look) -> String {
+pub fn verdict_short(verdict: &Verdict, look: &Look) -> String {
     let off = verdict.figures.map(|figures| look.signed(figures.cents_off));
     let whole = |by: f64| by.abs().round() as i64;
     match verdict.outcome {
@@ -116,7 +148,7 @@ pub(crate) fn verdict_short(verdict: &Verdict, look: &Look) -> String {
 }
 
 /// The sign before a verdict: landed, or the side on which the pitch lay.
-pub(crate) fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
+pub fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
     let glyphs = &look.glyphs;
     match (verdict.outcome, verdict.figures) {
         (Outcome::Landed, _) => glyphs.landed,
@@ -131,26 +163,26 @@ pub(crate) fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
     }
 }
 
-/// What was measured, the most telling first, set apart by ` · `.
-pub(crate) fn figures(figures: &Figures, look: &Look) -> String {
+/// What was measured, the most telling first.
+pub fn figures(figures: &Figures, look: &Look) -> Vec<String> {
     let mut parts = vec![
         format!("reached in {:.2} s", figures.reach_s),
         format!("held {:.1} s", figures.held_s),
-        format!("steady within {}{} cents", look.glyphs.spread, figures.spread_cents.round()),
+        format!("steady within {}{}", look.glyphs.spread, cents(figures.spread_cents)),
     ];
     let drift = figures.drift_cents_per_s.round();
-    if drift.abs() >= 2.0 {
+    if drift.abs() >= DRIFTING {
         let how = if drift < 0.0 { "sank" } else { "rose" };
         parts.push(format!("{how} {} a second", cents(drift)));
     }
-    if figures.overshoot_cents >= 10.0 {
+    if figures.overshoot_cents >= BEYOND {
         parts.push(format!("first went {} beyond", cents(figures.overshoot_cents)));
     }
-    parts.join(&format!(" {} ", look.glyphs.dot))
+    parts
 }
 
 /// Both distances of a pitch that lay between two depths.
-pub(crate) fn between(between: &Between) -> String {
+pub fn between(between: &Between) -> String {
     format!(
         "it lay {} below {} and {} above {}",
         cents(between.from_shallow_cents),

@@ -149,7 +149,7 @@ impl Drill<'_> {
         let style = self.look.theme.target.patch(self.look.theme.strong);
         let x = pen.text(1, 0, &self.look.tab(self.way()), style) + 2;
         let end = pen.text(x, 0, &words::ask(self.way()), self.look.theme.strong);
-        let text = self.off().map(words::off).unwrap_or_default();
+        let text = self.off().map(|(off, _)| words::off(off)).unwrap_or_default();
         if end + 2 + width(&text) < pen.width() {
             pen.text(pen.width() - width(&text) - 1, 0, &text, self.look.theme.voice);
         }
@@ -175,12 +175,14 @@ impl Drill<'_> {
         }
     }
 
-    /// Cents off now, or those of the last verdict while it is shown.
-    fn off(&self) -> Option<f64> {
-        match self.session.phase() {
-            Phase::Judged => Some(self.judged()?.verdict.figures?.cents_off),
-            _ => self.session.live().cents_off,
+    /// Cents off now with the word for it, or those of the last verdict while it is shown.
+    fn off(&self) -> Option<(f64, &'static str)> {
+        if self.session.phase() == Phase::Judged {
+            let verdict = self.judged()?.verdict;
+            return Some((verdict.figures?.cents_off, words::outcome(verdict.outcome)));
         }
+        let off = self.session.live().cents_off?;
+        Some((off, words::side(off, self.app.setup.tolerance.in_tune_cents)))
     }
 
     /// The bar of how long the note has been held.
@@ -214,8 +216,7 @@ impl Drill<'_> {
             return;
         }
         let row_s = (SEEN_S / f64::from(area.height)).clamp(0.05, 0.25);
-        let parts = if self.look.glyphs.fine { plumb::FINE } else { 1 };
-        let rows = self.app.trace.rows(row_s / parts as f64, usize::from(area.height) * parts);
+        let rows = plumb::rows(&self.app.trace, self.look, (row_s, area.height));
         let number = scale::number_of(self.app.harp(), self.way());
         let plumb = Plumb {
             look: self.look,

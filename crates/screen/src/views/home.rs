@@ -3,10 +3,13 @@
 use crate::app::App;
 use crate::keys::Command;
 use crate::notice::Source;
-use crate::pen::{Pen, count};
+use crate::pen::{Pen, count, width};
+use crate::stair::{self, Stair};
 use crate::{parts, words};
+use layout::Way;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
 
 const KEYS: [(Command, &str); 5] = [
     (Command::Start, "start"),
@@ -16,68 +19,94 @@ const KEYS: [(Command, &str); 5] = [
     (Command::Leave, "leave"),
 ];
 
+/// Columns of the list where the stair stands beside it.
+const LIST: u16 = 36;
+
 /// Draws the first screen.
 pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
-    let mut pen = Pen::new(buf, area);
     let look = &app.setup.look;
-    let foot = pen.height() - 1;
+    let roomy = area.height >= 22;
+    let foot = i32::from(area.height) - 1;
+    let top = 2 + u16::from(roomy);
+    // Below the list: the words about the drill, the cautions, a warning and the keys.
+    let below = if roomy { 8 } else { 5 };
+    let list = Rect {
+        y: area.y + top + 1 + u16::from(roomy),
+        height: area.height.saturating_sub(top + 1 + u16::from(roomy) + below),
+        ..area
+    };
+    let wide = area.width >= LIST + stair::LEFT + 38;
+    drills(app, &mut Pen::new(buf, Rect { width: if wide { LIST } else { area.width }, ..list }));
+    if wide {
+        picture(app, Rect { x: area.x + LIST, width: area.width - LIST, ..list }, buf);
+    }
+    let mut pen = Pen::new(buf, area);
     parts::header(&mut pen, 0, look, ("Bendwright", &app.world.source_words()));
     parts::rule(&mut pen, 1, look);
-    let roomy = pen.height() >= 20;
-    let y = harp(app, &mut pen, 2 + i32::from(roomy));
-    let below = if roomy { foot - 8 } else { foot - 4 };
-    let y = drills(app, &mut pen, (y + i32::from(roomy), below));
-    let about = app.setup.drills.get(app.chosen).map_or("", |drill| &drill.about);
-    parts::paragraph(&mut pen, (3, y + i32::from(roomy)), about, (2, look.theme.plain));
+    harp(app, &mut pen, i32::from(top));
+    about(app, &mut pen, foot + 1 - i32::from(below) + i32::from(roomy));
     if roomy {
         cautions(app, &mut pen, foot - 4);
-        parts::rule(&mut pen, foot - 2, look);
     }
     input(app, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
 }
 
+/// The stair of the harp with the notes of the chosen drill.
+fn picture(app: &App, area: Rect, buf: &mut Buffer) {
+    let wanted = app.setup.drills.get(app.chosen).map_or(&[] as &[Way], |drill| &drill.ways);
+    let tonic = app.harp().key().pitch_class();
+    Stair { look: &app.setup.look, harp: app.harp(), tonic, wanted, pitch: None }.render(area, buf);
+}
+
+/// What the chosen drill is good for.
+fn about(app: &App, pen: &mut Pen<'_>, y: i32) {
+    let about = app.setup.drills.get(app.chosen).map_or("", |drill| &drill.about);
+    parts::paragraph(pen, (2, y), about, (2, app.setup.look.theme.plain));
+}
+
 /// The harp, and how to take another.
-fn harp(app: &App, pen: &mut Pen<'_>, y: i32) -> i32 {
+fn harp(app: &App, pen: &mut Pen<'_>, y: i32) {
     let (look, harp) = (&app.setup.look, app.harp());
     let x = pen.text(2, y, "Your harp  ", look.theme.plain);
     let x = pen.text(x, y, &format!("{} ", look.glyphs.flat), look.theme.faint);
     let x = pen.text(x, y, &format!(" {} ", harp.key()), look.theme.chosen.patch(look.theme.strong));
     let x = pen.text(x, y, &format!(" {}  ", look.glyphs.sharp), look.theme.faint);
     let low = words::note(harp.key().blow_1());
-    let hint = format!("left and right change it; hole 1 blow sounds {low}");
-    pen.text(x, y, &hint, look.theme.faint);
-    y + 1
+    let x = pen.text(x, y, &format!("left, right: another; 1 blow is {low}"), look.theme.faint);
+    let legend = format!("{} the notes of the drill", look.glyphs.target);
+    if x + 2 + width(&legend) < pen.width() && i32::from(LIST) < x {
+        pen.text(pen.width() - width(&legend) - 1, y, &legend, look.theme.faint);
+    }
 }
 
-/// The list of drills between two rows; returns the row after it.
-fn drills(app: &App, pen: &mut Pen<'_>, (y, below): (i32, i32)) -> i32 {
+/// The list of drills, scrolled so that the chosen one shows.
+fn drills(app: &App, pen: &mut Pen<'_>) {
     let look = &app.setup.look;
-    let rows = (below - y).max(1);
+    let rows = pen.height().max(1);
     let first = (count(app.chosen) - rows + 1).max(0);
     let shown = app.setup.drills.iter().enumerate().skip(first as usize).take(rows as usize);
-    let mut row = y;
-    for (i, drill) in shown {
+    for (row, (i, drill)) in (0..).zip(shown) {
         let (sign, style) =
             if i == app.chosen { (look.glyphs.chosen, look.theme.strong) } else { (' ', look.theme.plain) };
         pen.text(2, row, &format!("{sign} {}", drill.title), style);
-        row += 1;
     }
-    row
 }
 
 /// The usual cautions, short.
 fn cautions(app: &App, pen: &mut Pen<'_>, y: i32) {
-    let faint = app.setup.look.theme.faint;
-    pen.text(2, y, "Dizzy or tingling? Stop and breathe normally. A gentle breath bends best; force", faint);
-    pen.text(2, y + 1, "harms reeds and lips. Keep loudspeaker and headphones at a moderate volume.", faint);
+    let text = "Dizzy or tingling? Stop and breathe normally. Breathe gently: force harms reeds and lips. \
+                Keep loudspeaker and headphones at a moderate volume.";
+    parts::paragraph(pen, (2, y), text, (2, app.setup.look.theme.faint));
 }
 
 /// Whether there is something to listen to, in one sentence.
 fn input(app: &App, pen: &mut Pen<'_>, y: i32) {
     if app.world.source == Source::None {
-        let text = "! No microphone found: the built-in player can play for you.";
-        pen.text(1, y, text, app.setup.look.theme.warning);
+        let key =
+            app.setup.keys.presses(Command::Player).first().map(ToString::to_string).unwrap_or_default();
+        let text = format!("! No microphone found. Press {key} and the built-in player plays for you.");
+        pen.text(1, y, &text, app.setup.look.theme.warning);
     } else {
         super::warning(app, pen, y);
     }

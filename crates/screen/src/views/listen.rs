@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::keys::Command;
 use crate::listening::{Listening, Sounding};
 use crate::pen::{Pen, width};
+use crate::plumb::{self, Plumb};
 use crate::stair::{self, Stair};
 use crate::{big, parts, words};
 use layout::PitchClass;
@@ -20,6 +21,9 @@ const KEYS: [(Command, &str); 6] = [
     (Command::Leave, "leave"),
 ];
 
+/// Time of one row below the stair, seconds.
+const TAIL_ROW_S: f64 = 0.25;
+
 /// Draws free playing.
 pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buffer) {
     let look = &app.setup.look;
@@ -28,6 +32,7 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
         look,
         harp: app.harp(),
         tonic,
+        wanted: &[],
         pitch: listening.now().map(|now| app.harp().concert().key_number(now.hz)),
     };
     // Below the header: the note, then the stair, then four rows at the foot.
@@ -36,6 +41,7 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
     let top = 2 + note_rows + u16::from(large);
     let place = Rect { y: area.y + top, height: area.height.saturating_sub(top + 4), ..area };
     stair.render(place, buf);
+    tail(app, &stair, place, buf);
     let mut pen = Pen::new(buf, area);
     header(app, &mut pen, tonic);
     let foot = pen.height() - 1;
@@ -56,6 +62,22 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
         pen.text(1, foot - 1, &stair::legend(look), look.theme.faint);
     }
     parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
+}
+
+/// The last seconds of pitch, hanging below the stair where there is room.
+fn tail(app: &App, stair: &Stair<'_>, place: Rect, buf: &mut Buffer) {
+    let rows = Stair::rows(app.harp());
+    let Some(height) = place.height.checked_sub(rows).filter(|height| *height > 0) else { return };
+    let columns = place.width.saturating_sub(stair::LEFT);
+    let plumb = Plumb {
+        look: stair.look,
+        scale: Stair::scale(app.harp(), columns),
+        concert: app.harp().concert(),
+        target: None,
+        in_tune: app.setup.tolerance.in_tune_cents,
+        rows: &plumb::rows(&app.trace, stair.look, (TAIL_ROW_S, height)),
+    };
+    plumb.render(Rect::new(place.x + stair::LEFT, place.y + rows, columns, height), buf);
 }
 
 fn header(app: &App, pen: &mut Pen<'_>, tonic: PitchClass) {
@@ -116,7 +138,8 @@ fn sounding_large(app: &App, pen: &mut Pen<'_>, now: &Sounding) {
         ),
     };
     pen.text(x, 3, &ways, theme.plain);
-    super::distance(app, pen, 2, now.cents);
+    let side = words::side(now.cents, app.setup.tolerance.in_tune_cents);
+    super::distance(app, pen, 2, (now.cents, side));
 }
 
 fn lately(app: &App, pen: &mut Pen<'_>, y: i32, listening: &Listening) {

@@ -25,7 +25,7 @@ impl Drill<'_> {
         let theme = &self.look.theme;
         match (self.session.phase(), self.judged()) {
             (Phase::Paused, _) => {
-                pen.text(1, 0, "paused; nothing is judged", theme.strong);
+                pen.text(1, 0, "paused: nothing is judged", theme.strong);
             }
             (_, Some(tried)) => {
                 let style = if tried.verdict.outcome == Outcome::Landed {
@@ -36,29 +36,40 @@ impl Drill<'_> {
                 let way = self.asked(tried);
                 let sign = words::verdict_sign(&tried.verdict, self.look);
                 let x = pen.text(1, 0, &format!("{sign} {}", self.look.tab(way)), theme.strong);
-                pen.text(x.max(parts::LABEL - 2) + 2, 0, &words::verdict(&tried.verdict, way), style);
+                pen.text((x + 2).max(parts::LABEL), 0, &words::verdict(&tried.verdict, way), style);
             }
             (_, None) => {
-                pen.text(1, 0, "play the note and hold it inside the band", theme.plain);
+                pen.text(1, 0, "Play the note and hold it inside the band.", theme.strong);
             }
         }
     }
 
-    /// What was measured in the newest try, or both distances if it lay between two depths.
+    /// What was measured in the newest try, or both distances if it lay between two depths; before the first, how to
+    /// go about it.
     pub(super) fn figures(&self, pen: &mut Pen<'_>) {
-        let Some(verdict) = self.judged().map(|tried| tried.verdict) else { return };
+        let style = self.look.theme.plain;
+        let Some(verdict) = self.judged().map(|tried| tried.verdict) else {
+            pen.text(1, 0, words::hint(self.way()), style);
+            return;
+        };
         let text = match (verdict.between, verdict.figures) {
             (Some(between), _) => words::between(&between),
-            (None, Some(figures)) => words::figures(&figures, self.look),
+            (None, Some(figures)) => {
+                let room = pen.width() - parts::LABEL;
+                parts::joined(&words::figures(&figures, self.look), self.look, room)
+            }
             (None, None) => return,
         };
-        pen.text(parts::LABEL, 0, &text, self.look.theme.plain);
+        pen.text(parts::LABEL, 0, &text, style);
     }
 
     /// The last tries, the newest on the right.
     pub(super) fn last(&self, pen: &mut Pen<'_>) {
         let results = self.session.results();
         if results.is_empty() {
+            if let Some(caution) = &self.session.drill().caution {
+                pen.text(1, 0, caution, self.look.theme.faint);
+            }
             return;
         }
         let mut x = parts::label(pen, 0, self.look, "last five");
@@ -87,7 +98,7 @@ impl Drill<'_> {
             any = true;
         }
         if !any {
-            pen.text(x, 0, "this is the last note", self.look.theme.faint);
+            pen.text(x, 0, "nothing: this is the last note", self.look.theme.faint);
         }
     }
 }
