@@ -57,15 +57,20 @@ pub enum NotTab {
     Several,
 }
 
+impl TabError {
+    /// What is wrong, without the column: for a place where columns would mislead, such as a string inside a file.
+    pub fn reason(&self) -> String {
+        match &self.fault {
+            TabFault::NotTab(NotTab::Empty) => NotTab::Empty.to_string(),
+            TabFault::NotTab(why) => format!("{:?} is not tab: {why}", self.text),
+            TabFault::Cannot(why) => format!("this harp cannot play {}: {why}", self.text),
+        }
+    }
+}
+
 impl fmt::Display for TabError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.fault {
-            TabFault::NotTab(NotTab::Empty) => write!(f, "{}", NotTab::Empty),
-            TabFault::NotTab(why) => write!(f, "column {}: {:?} is not tab: {why}", self.column, self.text),
-            TabFault::Cannot(why) => {
-                write!(f, "column {}: this harp cannot play {}: {why}", self.column, self.text)
-            }
-        }
+        write!(f, "column {}: {}", self.column, self.reason())
     }
 }
 

@@ -1,0 +1,243 @@
+//! What a player commands.
+
+use layout::{Breath, Harp, TabError, TabStyle, Technique, Way};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// How well a player commands a way to play.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Command {
+    /// It cannot be counted on at all.
+    NotYet,
+    /// It comes, but not every time.
+    Learning,
+    /// It can be counted on.
+    Sure,
+}
+
+/// A named level: what is commanded where nothing else is said.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Level {
+    /// Natural notes only.
+    Plain,
+    /// Draw bends by a half step as well.
+    HalfSteps,
+    /// Draw bends of every depth as well.
+    #[default]
+    DrawBends,
+    /// Blow bends as well.
+    Bends,
+    /// Overblows on holes 4, 5 and 6 as well.
+    Overblows,
+    /// Every overblow and overdraw as well.
+    Everything,
+}
+
+/// What a player commands: a level, and single ways that depart from it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(try_from = "AbilityWords")]
+pub struct Ability {
+    level: Level,
+    single: BTreeMap<Way, Command>,
+}
+
+/// A text that describes no ability: what is wrong and what is allowed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AbilityError(String);
+
+/// An ability as it stands in a config file: the level's name, and lines of tab in the default style.
+#[derive(Default, Deserialize)]
+#[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
+struct AbilityWords {
+    level: Level,
+    sure: TabWays,
+    learning: TabWays,
+    not_yet: TabWays,
+}
+
+/// A line of tab, read.
+#[derive(Default, Deserialize)]
+#[serde(try_from = "String")]
+struct TabWays(Vec<Way>);
+
+impl Level {
+    /// All of them, from the least to the most.
+    pub const ALL: [Self; 6] =
+        [Self::Plain, Self::HalfSteps, Self::DrawBends, Self::Bends, Self::Overblows, Self::Everything];
+
+    /// The name, as it stands in a config file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Plain => "plain",
+            Self::HalfSteps => "half-steps",
+            Self::DrawBends => "draw-bends",
+            Self::Bends => "bends",
+            Self::Overblows => "overblows",
+            Self::Everything => "everything",
+        }
+    }
+
+    /// What it means, in words.
+    pub fn about(self) -> &'static str {
+        match self {
+            Self::Plain => "natural notes only",
+            Self::HalfSteps => "natural notes and draw bends by a half step",
+            Self::DrawBends => "natural notes and draw bends of every depth",
+            Self::Bends => "natural notes, draw bends and blow bends",
+            Self::Overblows => "every bend, and the overblows on holes 4, 5 and 6",
+            Self::Everything => "every bend, overblow and overdraw",
+        }
+    }
+
+    /// Whether the level includes a way.
+    pub fn includes(self, way: Way) -> bool {
+        let least = match (way.technique, way.breath) {
+            (Technique::Natural, _) => Self::Plain,
+            (Technique::Bend(0 | 1), Breath::Draw) => Self::HalfSteps,
+            (Technique::Bend(_), Breath::Draw) => Self::DrawBends,
+            (Technique::Bend(_), Breath::Blow) => Self::Bends,
+            (Technique::Overbend, Breath::Blow) if (4..=6).contains(&way.hole) => Self::Overblows,
+            (Technique::Overbend, _) => Self::Everything,
+        };
+        self >= least
+    }
+}
+
+impl Ability {
+    /// An ability that is just a level.
+    pub fn new(level: Level) -> Self {
+        Self { level, single: BTreeMap::new() }
+    }
+
+    /// The same ability, but for one way. Natural notes are always commanded; saying otherwise changes nothing.
+    #[must_use]
+    pub fn with(mut self, way: Way, command: Command) -> Self {
+        if way.technique != Technique::Natural {
+            self.single.insert(way, command);
+        }
+        self
+    }
+
+    /// The level.
+    pub fn level(&self) -> Level {
+        self.level
+    }
+
+    /// The ways that depart from the level, hole by hole.
+    pub fn departures(&self) -> impl Iterator<Item = (Way, Command)> + '_ {
+        self.single.iter().map(|(way, command)| (*way, *command)).filter(|(way, command)| {
+            *command != if self.level.includes(*way) { Command::Sure } else { Command::NotYet }
+        })
+    }
+
+    /// How well the player commands a way.
+    pub fn command(&self, way: Way) -> Command {
+        let by_level = if self.level.includes(way) { Command::Sure } else { Command::NotYet };
+        self.single.get(&way).copied().unwrap_or(by_level)
+    }
+
+    /// Whether the player can reach a way at all, be it not every time.
+    pub fn reaches(&self, way: Way) -> bool {
+        self.command(way) > Command::NotYet
+    }
+
+    /// The ways of a harp that the player can reach, in the order of [`Harp::ways`].
+    pub fn ways<'a>(&'a self, harp: &'a Harp) -> impl Iterator<Item = Way> + 'a {
+        harp.ways().filter(|way| self.reaches(*way))
+    }
+}
+
+impl TryFrom<AbilityWords> for Ability {
+    type Error = AbilityError;
+
+    fn try_from(words: AbilityWords) -> Result<Self, AbilityError> {
+        let lists = [
+            (words.sure, Command::Sure),
+            (words.learning, Command::Learning),
+            (words.not_yet, Command::NotYet),
+        ];
+        let mut ability = Self::new(words.level);
+        for (TabWays(ways), command) in lists {
+            for way in ways {
+                if ability.single.insert(way, command).is_some() {
+                    let tab = TabStyle::default().print(way);
+                    return Err(AbilityError(format!("{tab} is listed twice; list it once")));
+                }
+            }
+        }
+        Ok(ability)
+    }
+}
+
+impl TryFrom<String> for TabWays {
+    type Error = AbilityError;
+
+    fn try_from(line: String) -> Result<Self, AbilityError> {
+        ways(&line).map(Self)
+    }
+}
+
+/// The ways of a line of tab that ask for a technique.
+fn ways(line: &str) -> Result<Vec<Way>, AbilityError> {
+    let steps =
+        TabStyle::default().read_line(line).map_err(|error: TabError| AbilityError(error.reason()))?;
+    let ways: Vec<Way> = steps.iter().flat_map(|step| step.ways().iter().copied()).collect();
+    match ways.iter().find(|way| way.technique == Technique::Natural) {
+        Some(natural) => Err(AbilityError(format!(
+            "{natural} needs no technique and is always counted on; list bends and overbends, such as -3'' or 6o"
+        ))),
+        None => Ok(ways),
+    }
+}
+
+impl std::str::FromStr for Level {
+    type Err = AbilityError;
+
+    /// Reads a level's name, in any case, spaces for hyphens.
+    fn from_str(text: &str) -> Result<Self, AbilityError> {
+        let wanted = text.trim().to_lowercase().replace(' ', "-");
+        Self::ALL.into_iter().find(|level| level.name() == wanted).ok_or_else(|| {
+            let names = Self::ALL.map(Self::name).join(", ");
+            AbilityError(format!("there is no level {text:?}; there are {names}"))
+        })
+    }
+}
+
+impl std::str::FromStr for Ability {
+    type Err = AbilityError;
+
+    /// Reads a level, and after a comma what is commanded besides: `draw-bends, 8' 6o`.
+    fn from_str(text: &str) -> Result<Self, AbilityError> {
+        let (level, besides) = text.split_once(',').unwrap_or((text, ""));
+        let start = Self::new(level.parse()?);
+        Ok(ways(besides)?.into_iter().fold(start, |ability, way| ability.with(way, Command::Sure)))
+    }
+}
+
+impl fmt::Display for Ability {
+    /// "draw-bends", "draw-bends, 8' 6o, learning -3''', not -2''".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.level.name())?;
+        for (command, word) in
+            [(Command::Sure, ""), (Command::Learning, "learning "), (Command::NotYet, "not ")]
+        {
+            let ways = self.departures().filter(|(_, own)| *own == command);
+            let tabs: Vec<String> = ways.map(|(way, _)| TabStyle::default().print(way)).collect();
+            if !tabs.is_empty() {
+                write!(f, ", {word}{}", tabs.join(" "))?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl fmt::Display for AbilityError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for AbilityError {}
