@@ -1,6 +1,6 @@
 //! What can go wrong with sound, in words for the player.
 
-use crate::Direction;
+use crate::hosts::{self, Direction, Found};
 use std::fmt;
 use std::path::{Path, PathBuf};
 
@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 const READABLE: &str = "recordings are WAV files of 8, 16, 24 or 32 bits a sample, or 32-bit float, any rate and number of channels";
 
 /// Why no sound can be had. The text says what is wrong, where, and what to do.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum SoundError {
     /// A recording cannot be read.
     Recording {
@@ -51,8 +51,17 @@ pub enum SoundError {
         /// Why not.
         what: String,
     },
+    /// A sound has another rate than the speaker.
+    WrongRate {
+        /// Its samples per second.
+        has: f64,
+        /// The speaker's.
+        needs: f64,
+    },
     /// The sound system hangs.
     NoAnswer,
+    /// A sound library panicked; in its own words.
+    BrokeDown(String),
     /// The operating system refused a thread.
     NoThread(String),
 }
@@ -60,6 +69,11 @@ pub enum SoundError {
 impl SoundError {
     pub(crate) fn recording(path: &Path, what: impl Into<String>) -> Self {
         Self::Recording { path: path.to_owned(), what: what.into() }
+    }
+
+    pub(crate) fn device(found: &Found, error: &cpal::Error) -> Self {
+        let device = format!("{} ({})", found.label, found.host.name());
+        Self::Device { device, what: hosts::in_words(error) }
     }
 }
 
@@ -99,9 +113,13 @@ impl fmt::Display for SoundError {
                 write!(f, "No {what} is called \"{wanted}\"; {known}.")
             }
             Self::Device { device, what } => write!(f, "{device} cannot be opened: {what}."),
+            Self::WrongRate { has, needs } => {
+                write!(f, "A sound of {has} samples per second cannot be played at {needs}.")
+            }
             Self::NoAnswer => {
                 f.write_str("The sound system does not answer. Restart it, or listen to the built-in player.")
             }
+            Self::BrokeDown(why) => write!(f, "The sound system broke down: {why}."),
             Self::NoThread(why) => write!(f, "The system refused to start a thread for the sound: {why}."),
         }
     }

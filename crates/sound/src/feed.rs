@@ -2,6 +2,7 @@
 
 use crate::event::{Block, FeedEvent, Heard, Origin};
 use crate::intake::Intake;
+use crate::opening::OPEN_LIMIT;
 use crate::picker::Picker;
 use crate::pump;
 use crate::signal::Signal;
@@ -129,7 +130,7 @@ impl Feed {
     fn open_device(wanted: Wanted) -> Result<Self, SoundError> {
         let (tell, signals) = channel();
         let worker = supervisor::start(wanted, tell)?;
-        match signals.recv_timeout(supervisor::OPEN_LIMIT * 2) {
+        match signals.recv_timeout(OPEN_LIMIT * 2) {
             Ok(Signal::Opened { origin, tap, .. }) => {
                 let ring = Ring { tap: Some(tap), signals, held: None, _worker: worker };
                 Ok(Self::new(Source::Ring(Box::new(ring)), origin))

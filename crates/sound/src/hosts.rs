@@ -15,6 +15,9 @@ pub enum Direction {
     Output,
 }
 
+/// How the refusal of a sound system that is not there ends.
+pub(crate) const NOT_RUNNING: &str = "is not running";
+
 /// A device that may be opened.
 pub(crate) struct Found {
     pub(crate) device: Device,
@@ -161,7 +164,7 @@ fn is_plumbing(device: &Device) -> bool {
 /// Why a sound system cannot be used, as part of a sentence.
 fn refusal(id: HostId, error: &cpal::Error) -> String {
     if error.kind() == ErrorKind::HostUnavailable {
-        return format!("{} is not running", id.name());
+        return format!("{} {NOT_RUNNING}", id.name());
     }
     if id.name() == "PulseAudio" && !has_cookie() {
         return "PulseAudio shut the door because no cookie file was found \

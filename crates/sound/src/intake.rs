@@ -24,7 +24,7 @@ const STAGE: usize = 256;
 #[derive(Default)]
 pub(crate) struct Tally {
     /// Times that the callback has run.
-    pub(crate) calls: AtomicU64,
+    pub(crate) calls: Arc<AtomicU64>,
     /// Frames that have arrived.
     pub(crate) frames: AtomicU64,
     /// Samples of the chosen channel that found the ring full.

@@ -1,23 +1,24 @@
 //! Keeps an input device open: notices that it is gone, closes what is left of it, and opens it again.
 
 use crate::input::{self, Input};
+use crate::intake::Tally;
+use crate::opening::{self, Running};
 use crate::signal::Signal;
-use crate::watch::{self, Seen, Watch};
-use crate::worker::{Stop, Worker, caught, within};
-use crate::{Channel, SoundError};
+use crate::watch::{self, INPUT_PATIENCE, Seen, Watch};
+use crate::worker::{Stop, Worker};
+use crate::{Channel, Origin, SoundError};
 use cpal::{HostId, Stream};
+use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
 use std::time::{Duration, Instant};
 
-/// The longest that opening a device may take.
-pub(crate) const OPEN_LIMIT: Duration = Duration::from_secs(6);
-/// The longest that closing one may take; a dead sound server can make it last for ever.
-const CLOSE_LIMIT: Duration = Duration::from_secs(1);
 /// Time between two tries to get a device back.
 const RETRY_EVERY: Duration = Duration::from_secs(1);
 /// Tries that are made on the sound system that the device was lost from before others are asked too.
 const FAITHFUL_TRIES: u32 = 5;
+/// The longest that a device which was opened again may take to deliver.
+const BEGIN_LIMIT: Duration = Duration::from_secs(4);
 /// Nothing but zeros for this long, seconds, is worth a word.
 const ZEROS_SECONDS: f64 = 3.0;
 
@@ -52,31 +53,36 @@ fn supervise(wanted: &Wanted, signals: &Sender<Signal>, stop: &Stop) {
         }
     };
     let mut away = Duration::ZERO;
+    let mut told = input.warnings.clone();
     loop {
-        let host = input.host;
-        let stream = announce(input, away, signals, stop);
+        let host = input.running.host;
+        let (stream, silence) = attend(input, away, signals, stop);
         let lost = Instant::now();
-        close(stream, signals);
+        if let Some(text) = opening::close(stream) {
+            tell(signals, text);
+        }
         if stop.is_asked() {
             return;
         }
         let Some(again) = reopen(wanted, host, stop) else { return };
         input = again;
-        away = lost.elapsed();
+        input.warnings.retain(|text| !told.contains(text));
+        told.extend_from_slice(&input.warnings);
+        away = lost.elapsed() + silence;
     }
 }
 
-/// Hands a running device to the feed and stays until it is gone or no longer wanted.
-fn announce(input: Input, away: Duration, signals: &Sender<Signal>, stop: &Stop) -> Stream {
-    let Input { stream, origin, tap, tally, faults, warnings, .. } = input;
+/// Hands a running device to the feed and stays until it is gone or no longer wanted. Gives back the stream, and how
+/// long it had been silent.
+fn attend(input: Input, away: Duration, signals: &Sender<Signal>, stop: &Stop) -> (Stream, Duration) {
+    let Input { running: Running { stream, origin, calls, faults, .. }, tap, tally, warnings } = input;
+    let mut doubts = Doubts::new(&origin, tally);
     let name = origin.name.clone();
-    let many = (origin.sample_rate * ZEROS_SECONDS) as u64;
     let _ = signals.send(Signal::Opened { origin, tap, away });
     for text in warnings {
-        let _ = signals.send(Signal::Warning(text));
+        tell(signals, text);
     }
-    let mut watch = Watch::new(tally.clone(), faults);
-    let (mut zeros_told, mut nan_told) = (false, false);
+    let mut watch = Watch::new(calls, faults, INPUT_PATIENCE);
     while stop.sleep(watch::LOOK_EVERY) {
         match watch.look() {
             Seen::Well => {}
@@ -85,26 +91,55 @@ fn announce(input: Input, away: Duration, signals: &Sender<Signal>, stop: &Stop)
                 break;
             }
             Seen::Moved => {
-                let text = format!("The system has moved the sound from {name} to another device.");
-                let _ = signals.send(Signal::Warning(text));
+                tell(signals, format!("The system has moved the sound from {name} to another device."));
             }
-            Seen::Xruns(_) => {
+            Seen::Xruns => {
                 let _ = signals.send(Signal::Skipped);
             }
         }
-        let silent = !tally.sounded.load(Ordering::Relaxed) && tally.frames.load(Ordering::Relaxed) > many;
-        if silent && !zeros_told {
-            zeros_told = true;
-            let _ = signals.send(Signal::Warning(only_zeros(&name)));
-        }
-        if !nan_told && tally.non_finite.load(Ordering::Relaxed) > 0 {
-            nan_told = true;
-            let _ = signals.send(Signal::Warning(format!(
-                "{name} delivers samples that are no numbers; silence stands in their place."
-            )));
+        if let Some(text) = doubts.look() {
+            tell(signals, text);
         }
     }
-    stream
+    (stream, watch.silence())
+}
+
+/// Whoever would be told may be gone; then the end has been asked for as well.
+fn tell(signals: &Sender<Signal>, text: String) {
+    let _ = signals.send(Signal::Warning(text));
+}
+
+/// What may be wrong with samples that do arrive; each is told once.
+struct Doubts {
+    name: String,
+    tally: Arc<Tally>,
+    many: u64,
+    zeros_told: bool,
+    nan_told: bool,
+}
+
+impl Doubts {
+    fn new(origin: &Origin, tally: Arc<Tally>) -> Self {
+        let many = (origin.sample_rate * ZEROS_SECONDS) as u64;
+        Self { name: origin.name.clone(), tally, many, zeros_told: false, nan_told: false }
+    }
+
+    fn look(&mut self) -> Option<String> {
+        let Self { name, tally, .. } = self;
+        let silent =
+            !tally.sounded.load(Ordering::Relaxed) && tally.frames.load(Ordering::Relaxed) > self.many;
+        if silent && !self.zeros_told {
+            self.zeros_told = true;
+            return Some(only_zeros(name));
+        }
+        if tally.non_finite.load(Ordering::Relaxed) > 0 && !self.nan_told {
+            self.nan_told = true;
+            return Some(format!(
+                "{name} delivers samples that are no numbers; silence stands in their place."
+            ));
+        }
+        None
+    }
 }
 
 fn only_zeros(name: &str) -> String {
@@ -122,24 +157,26 @@ fn reopen(wanted: &Wanted, host: HostId, stop: &Stop) -> Option<Input> {
     while stop.sleep(RETRY_EVERY) {
         let only = (tries < FAITHFUL_TRIES).then_some(host);
         tries += 1;
-        if let Ok(input) = try_open(wanted, only) {
-            return Some(input);
+        match try_open(wanted, only) {
+            Ok(input) if begins(&input, stop) => return Some(input),
+            Ok(input) => drop(opening::close(input.running.stream)),
+            Err(_) => {}
         }
     }
     None
 }
 
-/// Opens on a helper thread, since a sound system may hang or panic.
-fn try_open(wanted: &Wanted, only: Option<HostId>) -> Result<Input, SoundError> {
-    let Wanted { name, channel } = wanted.clone();
-    let opening = move || input::open(name.as_deref(), channel, only);
-    within("open", OPEN_LIMIT, opening).unwrap_or(Err(SoundError::NoAnswer))
+/// Waits for the first block, so that the time away ends when there are samples again.
+fn begins(input: &Input, stop: &Stop) -> bool {
+    const STEP: Duration = Duration::from_millis(5);
+    let mut left = BEGIN_LIMIT;
+    while input.running.calls.load(Ordering::Relaxed) == 0 && !left.is_zero() && stop.sleep(STEP) {
+        left = left.saturating_sub(STEP);
+    }
+    input.running.calls.load(Ordering::Relaxed) > 0
 }
 
-/// Closes on a helper thread and leaves it behind when it hangs.
-fn close(stream: Stream, signals: &Sender<Signal>) {
-    if within("close", CLOSE_LIMIT, move || drop(caught(move || drop(stream)))).is_none() {
-        let text = "The sound system does not finish closing the device; it is left as it is.".to_owned();
-        let _ = signals.send(Signal::Warning(text));
-    }
+fn try_open(wanted: &Wanted, only: Option<HostId>) -> Result<Input, SoundError> {
+    let Wanted { name, channel } = wanted.clone();
+    opening::guarded(move || input::open(name.as_deref(), channel, only))
 }

@@ -4,7 +4,6 @@
 //! another reports a dead server never, and a third calls errors what is none. So errors are only counted, and the one
 //! sure sign of life is that blocks arrive.
 
-use crate::intake::Tally;
 use cpal::{Error, ErrorKind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -12,11 +11,14 @@ use std::time::Duration;
 
 /// How often a device is looked at.
 pub(crate) const LOOK_EVERY: Duration = Duration::from_millis(50);
-/// Looks in a row without a block that mean the device is gone: half a second. Looks are counted, not time, because a
+/// Looks in a row without a block that mean a microphone is gone: half a second. Looks are counted, not time, because a
 /// process that was stopped for a minute has not lost its microphone.
-const SILENT_LOOKS: u32 = 10;
-/// The same before the first block: an idle server may take two seconds to begin.
-const FIRST_LOOKS: u32 = 80;
+pub(crate) const INPUT_PATIENCE: u32 = 10;
+/// The same for a loudspeaker: an idle server may have made two seconds of silence in advance, and asks for nothing
+/// until they are over.
+pub(crate) const OUTPUT_PATIENCE: u32 = 60;
+/// The same before the first block, for the same reason.
+const FIRST_PATIENCE: u32 = 80;
 /// More errors than this between two looks are a flood. Harmless ones come at about 25.
 const FLOOD: u64 = 200;
 
@@ -49,43 +51,50 @@ pub(crate) enum Seen {
     Gone,
     /// The system has sent the stream to another device.
     Moved,
-    /// The sound system itself lost samples, this many times.
-    Xruns(u64),
+    /// The sound system itself lost samples.
+    Xruns,
 }
 
 /// Looks at one stream from time to time.
 pub(crate) struct Watch {
-    tally: Arc<Tally>,
+    calls: Arc<AtomicU64>,
     faults: Arc<Faults>,
-    calls: u64,
+    seen: u64,
     silent: u32,
     others: u64,
     xruns: u64,
+    patience: u32,
 }
 
 impl Watch {
-    pub(crate) fn new(tally: Arc<Tally>, faults: Arc<Faults>) -> Self {
-        Self { tally, faults, calls: 0, silent: 0, others: 0, xruns: 0 }
+    /// `calls` counts how often the data callback has run; `patience` says how many looks may find no new call.
+    pub(crate) fn new(calls: Arc<AtomicU64>, faults: Arc<Faults>, patience: u32) -> Self {
+        Self { calls, faults, seen: 0, silent: 0, others: 0, xruns: 0, patience }
     }
 
     /// To be called every [`LOOK_EVERY`].
     pub(crate) fn look(&mut self) -> Seen {
-        let calls = self.tally.calls.load(Ordering::Relaxed);
+        let calls = self.calls.load(Ordering::Relaxed);
         let others = self.faults.others.load(Ordering::Relaxed);
         let xruns = self.faults.xruns.load(Ordering::Relaxed);
-        let limit = if calls == 0 { FIRST_LOOKS } else { SILENT_LOOKS };
-        self.silent = if calls == self.calls { self.silent + 1 } else { 0 };
+        let limit = if calls == 0 { FIRST_PATIENCE } else { self.patience };
+        self.silent = if calls == self.seen { self.silent + 1 } else { 0 };
         let flood = others - self.others > FLOOD;
-        let lost = xruns - self.xruns;
-        (self.calls, self.others, self.xruns) = (calls, others, xruns);
+        let skipped = xruns > self.xruns;
+        (self.seen, self.others, self.xruns) = (calls, others, xruns);
         if self.faults.gone.load(Ordering::Relaxed) || flood || self.silent >= limit {
             Seen::Gone
         } else if self.faults.moved.swap(false, Ordering::Relaxed) {
             Seen::Moved
-        } else if lost > 0 {
-            Seen::Xruns(lost)
+        } else if skipped {
+            Seen::Xruns
         } else {
             Seen::Well
         }
+    }
+
+    /// How long it is since the last block came, to within a look.
+    pub(crate) fn silence(&self) -> Duration {
+        LOOK_EVERY * self.silent
     }
 }

@@ -1,0 +1,289 @@
+//! What is tried, each in a process of its own.
+
+use crate::room::{self, Ear, listen, play};
+use crate::{SPOILT, sine};
+use sound::{Channel, FeedEvent, Generator, QuietStderr, Speaker, SpeakerEvent, devices};
+use std::f64::consts::TAU;
+use std::process::ExitCode;
+use std::thread;
+use std::time::{Duration, Instant};
+
+/// All cases, in the order in which they run. Some leave another server behind, so the quiet ones come first.
+pub(crate) const ALL: [&str; 14] = [
+    "devices-are-listed-quietly",
+    "a-tone-is-heard-through-pulseaudio",
+    "a-tone-is-heard-through-alsa",
+    "channels-are-told-apart",
+    "a-device-that-is-not-there-is-named",
+    "without-a-cookie-alsa-is-used",
+    "a-tone-is-played-through-pulseaudio",
+    "a-tone-is-played-through-alsa",
+    "a-sink-taken-away-and-put-back-through-pulseaudio",
+    "a-sink-taken-away-and-put-back-through-alsa",
+    "a-server-killed-and-restarted-under-pulseaudio",
+    "a-server-killed-and-restarted-under-alsa",
+    "a-server-killed-and-restarted-under-a-speaker",
+    "no-server-at-all",
+];
+
+const ALSA: Option<&str> = Some("alsa:default");
+
+/// Runs one case.
+pub(crate) fn run(name: &str) -> ExitCode {
+    match name {
+        "devices-are-listed-quietly" => devices_are_listed_quietly(),
+        "a-tone-is-heard-through-pulseaudio" => return a_tone_is_heard(None),
+        "a-tone-is-heard-through-alsa" => return a_tone_is_heard(ALSA),
+        "channels-are-told-apart" => channels_are_told_apart(),
+        "a-device-that-is-not-there-is-named" => a_missing_device_is_named(),
+        "without-a-cookie-alsa-is-used" => without_a_cookie_alsa_is_used(),
+        "a-tone-is-played-through-pulseaudio" => return a_tone_is_played(None),
+        "a-tone-is-played-through-alsa" => return a_tone_is_played(ALSA),
+        "a-sink-taken-away-and-put-back-through-pulseaudio" => a_sink_goes_and_returns(None),
+        "a-sink-taken-away-and-put-back-through-alsa" => a_sink_goes_and_returns(ALSA),
+        "a-server-killed-and-restarted-under-pulseaudio" => a_server_dies_and_returns(None),
+        "a-server-killed-and-restarted-under-alsa" => a_server_dies_and_returns(ALSA),
+        "a-server-killed-and-restarted-under-a-speaker" => a_server_dies_under_a_speaker(),
+        "no-server-at-all" => no_server_at_all(),
+        other => panic!("there is no case {other}"),
+    }
+    ExitCode::SUCCESS
+}
+
+/// A sine of 0.5 has an RMS of 0.5 / √2; its pitch may be off by the rounding of the server's resampler at most.
+fn verdict(what: &str, samples: &[f32], hz: f64, amplitude: f64) -> ExitCode {
+    let (cents, rms) = (sine::cents_from(samples, hz, 48_000.0), sine::rms(samples));
+    let wanted = amplitude / 2f64.sqrt();
+    println!("  {what}: {cents:+.3} cents from {hz} Hz, rms {rms:.4} (wanted {wanted:.4})");
+    let good = cents.abs() < 1.0 && (rms / wanted - 1.0).abs() < 0.01;
+    if good { ExitCode::SUCCESS } else { ExitCode::from(SPOILT) }
+}
+
+fn devices_are_listed_quietly() {
+    let path = room::folder().join("noise.log");
+    let log = std::fs::File::create(&path).unwrap();
+    let quiet = QuietStderr::start(&log).unwrap();
+    eprintln!("written by the test");
+    let all = devices().unwrap();
+    drop(quiet);
+    let said = std::fs::read_to_string(&path).unwrap();
+    assert!(said.contains("written by the test"), "standard error did not go into the file");
+    println!("  {} lines of the sound libraries were caught", said.lines().count() - 1);
+    for device in &all {
+        println!("  {device:?}");
+    }
+    let found = |id: &str, default| all.iter().any(|device| device.id == id && device.is_default == default);
+    assert!(found("pulseaudio:room.monitor", true) && found("pulseaudio:room", true));
+    assert!(!all.iter().any(|device| device.id.contains("rate") || device.id.contains("jack")));
+}
+
+fn a_tone_is_heard(name: Option<&str>) -> ExitCode {
+    let _tone = play(&[440.0, 440.0]);
+    thread::sleep(Duration::from_millis(700));
+    let began = Instant::now();
+    let mut ear = Ear::new(listen(name, Channel::Auto).unwrap());
+    let opened = began.elapsed();
+    assert!(ear.until(Duration::from_secs(5), |ear| !ear.samples.is_empty()));
+    println!("  opened in {opened:.1?}, first samples after {:.1?}", began.elapsed());
+    let FeedEvent::Opened(origin) = &ear.events[0] else { panic!("{:?}", ear.events) };
+    assert_eq!((origin.sample_rate, origin.channels), (48_000.0, 2));
+    assert_eq!(origin.host.as_deref(), Some(if name.is_none() { "PulseAudio" } else { "ALSA" }));
+    ear.fresh(0.5);
+    let first = ear.blocks.len();
+    let samples = ear.fresh(1.5).to_vec();
+    let mut waits: Vec<_> = ear.blocks[first..].windows(2).map(|pair| pair[1].0 - pair[0].0).collect();
+    waits.sort();
+    println!(
+        "  blocks come every {:.1?}, {:.1?} at the most",
+        waits[waits.len() / 2],
+        waits[waits.len() - 1]
+    );
+    assert!(
+        !ear.events.iter().any(|event| matches!(event, FeedEvent::Lost { .. } | FeedEvent::Overrun { .. }))
+    );
+    verdict("heard", &samples, 440.0, 0.5)
+}
+
+fn channels_are_told_apart() {
+    let _tone = play(&[440.0, 660.0]);
+    thread::sleep(Duration::from_millis(700));
+    for (channel, left, right) in [("left", 0.5, 0.0), ("right", 0.0, 0.5), ("mix", 0.25, 0.25)] {
+        let mut ear = Ear::new(listen(None, channel.parse().unwrap()).unwrap());
+        ear.fresh(0.3);
+        let samples = ear.fresh(0.5);
+        let heard = (sine::amplitude(samples, 440.0, 48_000.0), sine::amplitude(samples, 660.0, 48_000.0));
+        println!("  {channel}: {:.3} of 440 Hz, {:.3} of 660 Hz", heard.0, heard.1);
+        assert!((heard.0 - left).abs() < 0.02 && (heard.1 - right).abs() < 0.02);
+    }
+    let text = listen(None, Channel::Only(3)).err().unwrap().to_string();
+    println!("  {text}");
+    assert!(text.contains("2 channels"));
+}
+
+fn a_missing_device_is_named() {
+    let text = listen(Some("theremin"), Channel::Auto).err().unwrap().to_string();
+    println!("  {text}");
+    assert!(text.contains("theremin") && text.contains("Monitor of Null Output"));
+    let mut ear = Ear::new(listen(Some("monitor OF"), Channel::Auto).unwrap());
+    ear.fresh(0.1);
+}
+
+/// Run by itself when the variable that names the cookie is still there: a process cannot safely change its own.
+fn without_a_cookie_alsa_is_used() {
+    if std::env::var_os("PULSE_COOKIE").is_some() {
+        let me = std::env::current_exe().unwrap();
+        let status = std::process::Command::new(me).env_remove("PULSE_COOKIE").status().unwrap();
+        assert!(status.success());
+        return;
+    }
+    let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
+    assert_eq!(ear.feed.origin().host.as_deref(), Some("ALSA"));
+    let told = |ear: &Ear| {
+        ear.events.iter().any(|event| matches!(event, FeedEvent::Warning(text) if text.contains("cookie")))
+    };
+    assert!(ear.until(Duration::from_secs(5), told), "{:?}", ear.events);
+    println!("  {:?}", ear.events);
+}
+
+/// A sine of some length.
+struct Sine {
+    hz: f64,
+    rate: f64,
+    at: u64,
+    left: u64,
+}
+
+impl Generator for Sine {
+    fn sample_rate(&self) -> f64 {
+        self.rate
+    }
+
+    fn fill(&mut self, out: &mut [f32]) -> usize {
+        let n = self.left.min(out.len() as u64) as usize;
+        for slot in &mut out[..n] {
+            *slot = (0.3 * (TAU * self.hz * self.at as f64 / self.rate).sin()) as f32;
+            self.at += 1;
+        }
+        self.left -= n as u64;
+        n
+    }
+}
+
+fn sine_for(speaker: &Speaker, seconds: f64) -> Box<Sine> {
+    let rate = speaker.sample_rate();
+    Box::new(Sine { hz: 660.0, rate, at: 0, left: (rate * seconds) as u64 })
+}
+
+fn a_tone_is_played(name: Option<&str>) -> ExitCode {
+    let speaker = Speaker::open(name).unwrap();
+    let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
+    ear.fresh(0.3);
+    let ordered = Instant::now();
+    speaker.play(sine_for(&speaker, 30.0)).unwrap();
+    assert!(ear.until(Duration::from_secs(5), |ear| ear.samples.last().is_some_and(|x| x.abs() > 0.1)));
+    println!("  heard {:.1?} after it was ordered", ordered.elapsed());
+    ear.fresh(0.5);
+    let outcome = verdict("played", &ear.fresh(1.0).to_vec(), 660.0, 0.3);
+    speaker.stop();
+    ear.fresh(0.5);
+    assert!(sine::rms(ear.fresh(0.2)) < 1e-4, "it does not stop");
+    speaker.play(sine_for(&speaker, 0.1)).unwrap();
+    assert!(ear.until(Duration::from_secs(5), |_| speaker.next_event() == Some(SpeakerEvent::Finished)));
+    let wrong = Sine { hz: 1.0, rate: 7.0, at: 0, left: 1 };
+    assert!(speaker.play(Box::new(wrong)).unwrap_err().to_string().contains("7 samples per second"));
+    outcome
+}
+
+/// Waits for the loss and for the return of a device, and for sound after it.
+fn lives_through(name: Option<&str>, take_away: impl Fn(), put_back: impl Fn()) {
+    let mut ear = Ear::new(listen(name, Channel::Auto).unwrap());
+    ear.fresh(0.5);
+    take_away();
+    let gone = Instant::now();
+    let lost = |ear: &Ear| ear.events.iter().any(|event| matches!(event, FeedEvent::Lost { .. }));
+    assert!(ear.until(Duration::from_secs(5), lost), "the loss is not told: {:?}", ear.events);
+    println!("  the loss is told after {:.1?}", gone.elapsed());
+    let before = ear.blocks.last().unwrap().1;
+    assert!(!ear.until(Duration::from_secs(3), |ear| ear.events.len() > 100), "a flood of events");
+    put_back();
+    let back = Instant::now();
+    let reopened = |ear: &Ear| ear.events.iter().any(|event| matches!(event, FeedEvent::Reopened(_)));
+    assert!(ear.until(Duration::from_secs(15), reopened), "it is not opened again: {:?}", ear.events);
+    println!("  it is open again after {:.1?}", back.elapsed());
+    let _tone = play(&[440.0, 440.0]);
+    let rate = ear.feed.sample_rate();
+    assert!(
+        ear.until(Duration::from_secs(10), |ear| {
+            let newest = ear.samples.len().saturating_sub(4_800);
+            (sine::amplitude(&ear.samples[newest..], 440.0, rate) - 0.5).abs() < 0.05
+        }),
+        "the tone is not heard: {:?}",
+        ear.events
+    );
+    let after = ear.blocks.last().unwrap().1;
+    let away = (after.start - before.start) as f64 / rate;
+    let real = gone.elapsed().as_secs_f64();
+    println!("  the feed has counted {away:.2} s of {real:.2} s; told: {:?}", ear.events);
+    assert!((away - real).abs() < 1.5, "time did not go on");
+    let closing = Instant::now();
+    drop(ear);
+    println!("  closed in {:.1?}", closing.elapsed());
+    assert!(closing.elapsed() < Duration::from_secs(3));
+}
+
+fn a_sink_goes_and_returns(name: Option<&str>) {
+    let put_back = || {
+        room::pactl(&[
+            "load-module",
+            "module-null-sink",
+            "sink_name=room",
+            "rate=48000",
+            "channels=2",
+            "format=float32le",
+        ]);
+        room::pactl(&["set-default-source", "room.monitor"]);
+    };
+    lives_through(name, || room::pactl(&["unload-module", "module-null-sink"]), put_back);
+}
+
+fn a_server_dies_and_returns(name: Option<&str>) {
+    lives_through(name, room::kill_server, room::start_server);
+}
+
+fn a_server_dies_under_a_speaker() {
+    let speaker = Speaker::open(None).unwrap();
+    speaker.play(sine_for(&speaker, 60.0)).unwrap();
+    thread::sleep(Duration::from_millis(500));
+    room::kill_server();
+    let told = |wanted: fn(&SpeakerEvent) -> bool| {
+        let end = Instant::now() + Duration::from_secs(15);
+        while Instant::now() < end {
+            match speaker.next_event() {
+                Some(event) if wanted(&event) => return true,
+                Some(event) => println!("  {event:?}"),
+                None => thread::sleep(Duration::from_millis(10)),
+            }
+        }
+        false
+    };
+    assert!(told(|event| matches!(event, SpeakerEvent::Lost { .. })));
+    room::start_server();
+    assert!(told(|event| matches!(event, SpeakerEvent::Reopened(_))));
+    speaker.play(sine_for(&speaker, 60.0)).unwrap();
+    let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
+    let heard = ear.until(Duration::from_secs(5), |ear| ear.samples.last().is_some_and(|x| x.abs() > 0.1));
+    println!("  {} samples, {:?}, {:?}", ear.samples.len(), ear.events, speaker.next_event());
+    assert!(heard);
+}
+
+fn no_server_at_all() {
+    room::kill_server();
+    let began = Instant::now();
+    let text = listen(None, Channel::Auto).err().unwrap().to_string();
+    println!("  {text} ({:.1?})", began.elapsed());
+    assert!(text.contains("microphone") && text.contains("built-in player"));
+    let text = Speaker::open(None).err().unwrap().to_string();
+    println!("  {text}");
+    assert!(text.contains("loudspeaker"));
+    room::start_server();
+}
