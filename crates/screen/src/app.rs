@@ -6,6 +6,7 @@ use crate::keys::{KeyMap, Place};
 use crate::listening::Listening;
 use crate::notice::World;
 use crate::trace::Trace;
+use crate::views::help::Help;
 use crate::{Look, Notice, views};
 use layout::{Harp, HarpKey, Way};
 use pitch::Reading;
@@ -101,7 +102,8 @@ pub struct App {
     pub(crate) chosen: usize,
     /// The position whose degrees are shown, 1 to 12.
     pub(crate) position: u8,
-    pub(crate) help: bool,
+    /// The help page, if it is open: lines scrolled away.
+    pub(crate) help: Option<usize>,
     pub(crate) world: World,
     pub(crate) trace: Trace,
     events: Vec<Event>,
@@ -125,7 +127,7 @@ impl App {
             view: View::Home,
             chosen: 0,
             position: 2,
-            help: false,
+            help: None,
             world: World::default(),
             trace: Trace::new(48_000.0),
             events: Vec::new(),
@@ -157,7 +159,7 @@ impl App {
         let session = Session::new(drill, self.setup.harp.clone(), self.setup.tolerance, sample_rate);
         self.events.push(Event::Asked(session.item(), session.attempt()));
         self.view = View::Drill(Box::new(session));
-        self.help = false;
+        self.help = None;
         self.dirty = true;
     }
 
@@ -285,6 +287,12 @@ impl App {
     pub fn redraw(&mut self) {
         self.dirty = true;
         self.urgent = true;
+    }
+
+    /// The help page, scrolled as far as it is.
+    pub(crate) fn help_page(&self) -> Option<Help<'_>> {
+        let Setup { look, keys, .. } = &self.setup;
+        self.help.map(|scrolled| Help { look, keys, place: self.place(), scrolled })
     }
 
     /// Draws the screen.

@@ -78,6 +78,11 @@ pub struct Row {
 
 const EVERYWHERE: &[Place] = &[Place::Home, Place::Drill, Place::Listen, Place::Summary];
 
+/// Where the harp may change.
+const FREE: &[Place] = &[Place::Home, Place::Listen];
+/// Where the player plays or is about to.
+const PLAYING: &[Place] = &[Place::Home, Place::Drill, Place::Listen];
+
 /// A row of the table; a function so that a row fits two lines.
 const fn row(
     command: Command,
@@ -89,73 +94,24 @@ const fn row(
 }
 
 /// The table, in the order of the help.
+#[rustfmt::skip]
 pub const TABLE: [Row; 16] = [
-    row(
-        Command::Start,
-        ["start", "enter", "start"],
-        &[Place::Home, Place::Summary],
-        "Start the chosen drill; at the end of a drill, do it again.",
-    ),
-    row(Command::Up, ["up", "up k", "drill"], &[Place::Home], "Choose the drill above."),
-    row(Command::Down, ["down", "down j", "drill"], &[Place::Home], "Choose the drill below."),
-    row(
-        Command::Lower,
-        ["lower", "left", "harp"],
-        &[Place::Home, Place::Listen],
-        "Take a harp a half step lower.",
-    ),
-    row(
-        Command::Higher,
-        ["higher", "right", "harp"],
-        &[Place::Home, Place::Listen],
-        "Take a harp a half step higher.",
-    ),
-    row(
-        Command::Listen,
-        ["listen", "l", "play freely"],
-        &[Place::Home],
-        "Play freely; the screen names what it hears.",
-    ),
-    row(
-        Command::Player,
-        ["player", "b", "built-in player"],
-        &[Place::Home, Place::Drill, Place::Listen],
-        "Let the built-in player play instead of the microphone, or go back to the microphone.",
-    ),
-    row(
-        Command::Pause,
-        ["pause", "space", "pause"],
-        &[Place::Drill],
-        "Pause; nothing is judged until you go on.",
-    ),
+    row(Command::Start, ["start", "enter", "start"], &[Place::Home, Place::Summary], "Start the drill, or do it again."),
+    row(Command::Lower, ["lower", "left", "harp lower"], FREE, "Take a harp a half step lower."),
+    row(Command::Higher, ["higher", "right", "harp higher"], FREE, "Take a harp a half step higher."),
+    row(Command::Listen, ["listen", "l", "play freely"], &[Place::Home], "Play freely and see what it hears."),
+    row(Command::Player, ["player", "b", "built-in player"], PLAYING, "Built-in player instead of the microphone."),
+    row(Command::Pause, ["pause", "space", "pause"], &[Place::Drill], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r", "hear it"], &[Place::Drill], "Sound the note that is asked for."),
-    row(Command::Again, ["again", "a", "again"], &[Place::Drill], "Take this note once more; results stay."),
+    row(Command::Again, ["again", "a", "again"], &[Place::Drill], "Take this note once more."),
     row(Command::Next, ["next", "n", "next"], &[Place::Drill], "Leave this note and go to the next."),
-    row(
-        Command::Position,
-        ["position", "p", "position"],
-        &[Place::Listen],
-        "Count degrees from the next position's home note.",
-    ),
+    row(Command::Position, ["position", "p", "position"], &[Place::Listen], "Count degrees from another home note."),
+    row(Command::Up, ["up", "up k", "up"], EVERYWHERE, "Choose the line above; scroll this page up."),
+    row(Command::Down, ["down", "down j", "down"], EVERYWHERE, "Choose the line below; scroll it down."),
     row(Command::Help, ["help", "? f1", "keys"], EVERYWHERE, "Show or hide this page."),
-    row(
-        Command::Leave,
-        ["leave", "q esc", "leave"],
-        EVERYWHERE,
-        "Leave this view; on the first screen, leave the program.",
-    ),
-    row(
-        Command::Suspend,
-        ["suspend", "ctrl+z", "sleep"],
-        EVERYWHERE,
-        "Put the program to sleep; fg wakes it.",
-    ),
-    row(
-        Command::Quit,
-        ["quit", "ctrl+c", "quit"],
-        EVERYWHERE,
-        "Leave the program at once; results are kept.",
-    ),
+    row(Command::Leave, ["leave", "q esc", "leave"], EVERYWHERE, "Leave this view; at the start, the program."),
+    row(Command::Suspend, ["suspend", "ctrl+z", "sleep"], EVERYWHERE, "Put the program to sleep; fg wakes it."),
+    row(Command::Quit, ["quit", "ctrl+c", "quit"], EVERYWHERE, "Leave the program at once."),
 ];
 
 impl Command {

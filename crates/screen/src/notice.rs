@@ -103,9 +103,9 @@ impl World {
     pub(crate) fn warning(&self) -> Option<String> {
         match self.source {
             Source::Lost => {
-                return Some("the microphone is gone; waiting for it, your results are kept".to_owned());
+                return Some("the microphone is gone; waiting, your results are kept".to_owned());
             }
-            Source::None => return Some("no microphone found".to_owned()),
+            Source::None => return Some("No microphone found.".to_owned()),
             _ => {}
         }
         self.level.map(str::to_owned).or_else(|| self.said.clone())

@@ -2,7 +2,7 @@
 
 use crate::Look;
 use crate::keys::{Command, KeyMap};
-use crate::pen::{Pen, width};
+use crate::pen::{Pen, count, width};
 use ratatui::style::Style;
 
 /// The first line of a view: what it is on the left, where the player stands in it on the right,
@@ -80,27 +80,35 @@ pub(crate) fn joined(parts: &[String], look: &Look, room: i32) -> String {
     text
 }
 
-/// Writes text word by word into the columns from `x` and at most `rows` rows from `y`; returns the row after it.
+/// Breaks text between words into lines of at most `room` columns; a word that is longer stands alone.
+pub(crate) fn broken(text: &str, room: i32) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if width(line) + 1 + width(word) <= room => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+/// Writes text word by word into the columns from `x` and at most `rows` rows from `y`, with an ellipsis where it had
+/// to end early; returns the row after it.
 pub(crate) fn paragraph(
     pen: &mut Pen<'_>,
     (x, y): (i32, i32),
     text: &str,
     (rows, style): (i32, Style),
 ) -> i32 {
-    let room = (pen.width() - x - 1).max(1);
-    let (mut row, mut column) = (0, 0);
-    for word in text.split_whitespace() {
-        if column > 0 && column + 1 + width(word) > room {
-            row += 1;
-            column = 0;
+    let lines = broken(text, pen.width() - x - 1);
+    for (row, line) in (y..y + rows).zip(&lines) {
+        let end = pen.text(x, row, line, style);
+        if row + 1 == y + rows && rows < count(lines.len()) {
+            pen.text(end.min(pen.width() - 1), row, "…", style);
         }
-        if row >= rows {
-            break;
-        }
-        let gap = i32::from(column > 0);
-        column += gap;
-        pen.text(x + column, y + row, word, style);
-        column += width(word);
     }
-    y + (row + i32::from(column > 0)).min(rows)
+    y + rows.min(count(lines.len()))
 }

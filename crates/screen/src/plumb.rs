@@ -51,7 +51,12 @@ impl Plumb<'_> {
         }
         let foot = pen.height() - 1;
         if foot >= 3 {
-            let (flat, sharp) = (format!("{} flat", self.in_tune), format!("{} sharp", self.in_tune));
+            let longest = |word: &'static str, room: i32| {
+                let long = format!("{} {word}", self.in_tune);
+                [long, word.to_owned()].into_iter().find(|text| width(text) <= room).unwrap_or_default()
+            };
+            let flat = longest("flat", left - 1);
+            let sharp = longest("sharp", pen.width() - right - 2);
             pen.text(left - 1 - width(&flat), foot, &flat, theme.faint);
             pen.text(right + 2, foot, &sharp, theme.faint);
         }

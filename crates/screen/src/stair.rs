@@ -28,6 +28,8 @@ pub(crate) struct Stair<'a> {
     pub(crate) wanted: &'a [Way],
     /// The pitch now, as a fractional key number.
     pub(crate) pitch: Option<f64>,
+    /// Whether the upright line is left out, because nothing may move.
+    pub(crate) still: bool,
 }
 
 impl Stair<'_> {
@@ -113,7 +115,9 @@ impl Stair<'_> {
     fn upright(&self, pen: &mut Pen<'_>, (y, hole): (i32, u8), scale: &Scale) {
         let Some(pitch) = self.pitch else { return };
         let style = self.look.theme.voice;
-        pen.glyph(scale.column(pitch), y, self.look.glyphs.upright, style);
+        if !self.still {
+            pen.glyph(scale.column(pitch), y, self.look.glyphs.upright, style);
+        }
         for way in self.harp.ways_of_hole(hole).filter(|way| self.is_near(*way)) {
             let Some(number) = number_of(self.harp, way) else { continue };
             pen.glyph(scale.column(number), y, self.sign(way), style.patch(self.look.theme.chosen));

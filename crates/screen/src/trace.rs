@@ -70,6 +70,11 @@ impl Trace {
         self.points.clear();
     }
 
+    /// The newest pitch, hertz.
+    pub(crate) fn newest(&self) -> Option<f64> {
+        self.points.back().map(|point| point.hz)
+    }
+
     /// The pitch by rows of `row_s` seconds, newest first; `None` for a row of silence.
     ///
     /// Rows lie on a fixed grid of time, so that a row keeps its picture while it moves down.

@@ -1,12 +1,14 @@
 //! The views. Each is a function of the state; the root chooses one and lays the help over it.
 
 mod drill;
-mod help;
+pub(crate) mod help;
 mod home;
 mod listen;
 mod summary;
 
 use crate::app::{App, View};
+use crate::keys::Command;
+use crate::notice::Source;
 use crate::pen::{Pen, width};
 use crate::{big, parts};
 use ratatui::buffer::Buffer;
@@ -21,9 +23,8 @@ pub(crate) fn render(app: &App, area: Rect, buf: &mut Buffer) {
     if area.width < LEAST.0 || area.height < LEAST.1 {
         return too_small(app, area, buf);
     }
-    if app.help {
-        return help::Help { look: &app.setup.look, keys: &app.setup.keys, place: app.place() }
-            .render(area, buf);
+    if let Some(page) = app.help_page() {
+        return page.render(area, buf);
     }
     match &app.view {
         View::Home => home::render(app, area, buf),
@@ -57,9 +58,15 @@ fn distance(app: &App, pen: &mut Pen<'_>, y: i32, (off, word): (f64, &str)) {
     }
 }
 
-/// The warning line of a view: the most urgent sentence, with a sign and a word before it.
+/// The warning line of a view: the most urgent sentence, with a sign before it.
 fn warning(app: &App, pen: &mut Pen<'_>, y: i32) {
-    if let Some(text) = app.world.warning() {
+    let text = match (&app.world.source, app.setup.keys.presses(Command::Player).first()) {
+        (Source::None, Some(key)) => {
+            Some(format!("No microphone found. Press {key} and the built-in player plays for you."))
+        }
+        _ => app.world.warning(),
+    };
+    if let Some(text) = text {
         pen.text(1, y, &format!("! {text}"), app.setup.look.theme.warning);
     }
 }

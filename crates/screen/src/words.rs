@@ -192,6 +192,17 @@ pub fn between(between: &Between) -> String {
     )
 }
 
+/// The same in tab, for a narrow line.
+pub fn between_tab(between: &Between, look: &Look) -> String {
+    format!(
+        "{} below {}, {} above {}",
+        cents(between.from_shallow_cents),
+        look.tab(between.shallow),
+        cents(between.from_deep_cents),
+        look.tab(between.deep)
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -12,11 +12,10 @@ impl App {
         match command {
             Command::Quit => return Some(Action::Quit),
             Command::Suspend => return Some(Action::Suspend),
-            Command::Help => self.help = !self.help,
-            Command::Leave if self.help => self.help = false,
+            _ if self.help.is_some() => self.turn_page(command),
+            Command::Help => self.help = Some(0),
             Command::Leave => return Some(self.leave()),
-            Command::Up => self.chosen = self.chosen.saturating_sub(1),
-            Command::Down => self.chosen = (self.chosen + 1).min(self.setup.drills.len().saturating_sub(1)),
+            Command::Up | Command::Down => self.choose(command),
             Command::Lower => return self.take_harp(-1),
             Command::Higher => return self.take_harp(1),
             Command::Start => return self.start(),
@@ -33,6 +32,26 @@ impl App {
             Command::Pause | Command::Again | Command::Next => self.steer(command),
         }
         None
+    }
+
+    /// Scrolls the help page; any other key closes it and does nothing else.
+    fn turn_page(&mut self, command: Command) {
+        let most = self.help_page().map_or(0, |page| page.most_scrolled());
+        self.help = match (command, self.help) {
+            (Command::Up, Some(scrolled)) => Some(scrolled.saturating_sub(1)),
+            (Command::Down, Some(scrolled)) => Some((scrolled + 1).min(most)),
+            _ => None,
+        };
+    }
+
+    /// Moves through the list of drills.
+    fn choose(&mut self, command: Command) {
+        let last = self.setup.drills.len().saturating_sub(1);
+        self.chosen = match (&self.view, command) {
+            (View::Home, Command::Up) => self.chosen.saturating_sub(1),
+            (View::Home, Command::Down) => (self.chosen + 1).min(last),
+            _ => self.chosen,
+        };
     }
 
     /// From a drill to its summary if anything was tried, from anywhere else to the first screen, from there out.

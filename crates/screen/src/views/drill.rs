@@ -38,6 +38,8 @@ const LEFT: u16 = 9;
 const RIGHT: u16 = 8;
 /// The plumb line shows about this much.
 const SEEN_S: f64 = 2.0;
+/// Further off than this, the note heard is named instead of the distance.
+const FAR_CENTS: f64 = 450.0;
 /// A try may be held so long that its bar would be pointless.
 const NO_HOLD_S: f64 = 0.05;
 
@@ -149,7 +151,11 @@ impl Drill<'_> {
         let style = self.look.theme.target.patch(self.look.theme.strong);
         let x = pen.text(1, 0, &self.look.tab(self.way()), style) + 2;
         let end = pen.text(x, 0, &words::ask(self.way()), self.look.theme.strong);
-        let text = self.off().map(|(off, _)| words::off(off)).unwrap_or_default();
+        let text = match self.off() {
+            Some((off, _)) if off.abs() <= FAR_CENTS => words::off(off),
+            Some(_) => self.far(),
+            None => return,
+        };
         if end + 2 + width(&text) < pen.width() {
             pen.text(pen.width() - width(&text) - 1, 0, &text, self.look.theme.voice);
         }
@@ -170,9 +176,19 @@ impl Drill<'_> {
         let note = words::note_of(self.app.harp(), self.way());
         pen.text(x, 1, &format!("sounds {note}"), theme.plain);
         self.hold(pen, x, 2);
-        if let Some(off) = self.off() {
-            crate::views::distance(self.app, pen, 0, off);
+        match self.off() {
+            Some(off) if off.0.abs() <= FAR_CENTS => crate::views::distance(self.app, pen, 0, off),
+            Some(_) => {
+                pen.text_right(0, &self.far(), theme.voice);
+            }
+            None => {}
         }
+    }
+
+    /// What is heard instead, where the distance would be a number that tells nothing.
+    fn far(&self) -> String {
+        let heard = self.app.trace.newest().and_then(|hz| self.app.harp().concert().nearest(hz));
+        heard.map(|(note, _)| format!("this is {} ", words::note(note))).unwrap_or_default()
     }
 
     /// Cents off now with the word for it, or those of the last verdict while it is shown.
@@ -216,7 +232,10 @@ impl Drill<'_> {
             return;
         }
         let row_s = (SEEN_S / f64::from(area.height)).clamp(0.05, 0.25);
-        let rows = plumb::rows(&self.app.trace, self.look, (row_s, area.height));
+        // With reduced motion the line shows once it stands still.
+        let still = self.app.setup.reduced_motion && self.session.live().sounding;
+        let rows =
+            if still { Vec::new() } else { plumb::rows(&self.app.trace, self.look, (row_s, area.height)) };
         let number = scale::number_of(self.app.harp(), self.way());
         let plumb = Plumb {
             look: self.look,

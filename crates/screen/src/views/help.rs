@@ -1,42 +1,99 @@
-//! The page of keys and signs, made from the key table.
+//! The page of keys and signs, made from the key table, the tab legend and the glyphs.
 
-use crate::keys::{KeyMap, Place, Row};
-use crate::pen::{Pen, width};
+use crate::keys::{Command, KeyMap, Place};
+use crate::pen::{Pen, count, width};
 use crate::{Look, parts};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
 /// The help page for one place.
-pub(super) struct Help<'a> {
+pub(crate) struct Help<'a> {
     /// Theme and glyphs.
-    pub(super) look: &'a Look,
+    pub(crate) look: &'a Look,
     /// The keys in force.
-    pub(super) keys: &'a KeyMap,
+    pub(crate) keys: &'a KeyMap,
     /// The view it was asked for in.
-    pub(super) place: Place,
+    pub(crate) place: Place,
+    /// Lines scrolled away at the top.
+    pub(crate) scrolled: usize,
+}
+
+/// A line of the page: a key or a sign, and what it does or means; a heading has no sign.
+struct Line {
+    sign: String,
+    text: String,
 }
 
 impl Help<'_> {
-    fn keys_of(&self, row: &Row) -> String {
-        let presses = self.keys.presses(row.command);
-        presses.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
+    /// The page as lines, before long ones are broken.
+    fn lines(&self) -> Vec<Line> {
+        let line = |sign: String, text: &str| Line { sign, text: text.to_owned() };
+        let mut lines: Vec<Line> = KeyMap::rows(self.place)
+            .map(|row| {
+                let presses = self.keys.presses(row.command).iter();
+                let keys: Vec<String> =
+                    presses.map(|press| parts::key_name(&press.to_string(), self.look)).collect();
+                line(keys.join(" or "), row.help)
+            })
+            .collect();
+        lines.push(line(String::new(), "Tab"));
+        lines.extend(self.look.tab.legend().into_iter().map(|(sign, text)| Line { sign, text }));
+        lines.push(line(String::new(), "Signs"));
+        let g = &self.look.glyphs;
+        let signs = [
+            (g.blow, "the blow reed of a hole"),
+            (g.draw, "the draw reed"),
+            (g.bend, "a bend, between the two reeds"),
+            (g.overbend, "an overblow or overdraw, beyond them"),
+            (g.target, "what is asked for"),
+            (g.now, "your pitch now; flat is left, sharp is right"),
+            (g.landed, "before a verdict: it landed"),
+            (g.flat, "before a verdict: it lay flat"),
+            (g.sharp, "before a verdict: it lay sharp"),
+        ];
+        lines.extend(signs.map(|(sign, text)| line(sign.to_string(), text)));
+        lines
+    }
+
+    /// How far the page may be scrolled at most.
+    pub(crate) fn most_scrolled(&self) -> usize {
+        self.lines().len().saturating_sub(1)
+    }
+
+    /// The lines broken to `room` columns: sign, text and the style of the text.
+    fn broken(&self, room: i32) -> Vec<(String, String, Style)> {
+        let theme = &self.look.theme;
+        let mut rows = Vec::new();
+        for line in self.lines() {
+            let style = if line.sign.is_empty() { theme.faint } else { theme.plain };
+            let mut sign = line.sign;
+            for text in parts::broken(&line.text, room) {
+                rows.push((std::mem::take(&mut sign), text, style));
+            }
+        }
+        rows
     }
 }
 
-impl Widget for Help<'_> {
+impl Widget for &Help<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let mut pen = Pen::new(buf, area);
-        let theme = &self.look.theme;
-        parts::header(&mut pen, 0, self.look, ("Keys", "any of the keys for this page closes it"));
+        let signs = self.lines();
+        let indent = signs.iter().map(|line| width(&line.sign)).max().unwrap_or(0) + 4;
+        let rows = self.broken(pen.width() - indent - 1);
+        let room = pen.height() - 3;
+        let first = self.scrolled.min(rows.len().saturating_sub(room.max(1) as usize));
+        let hidden = count(rows.len()) - room - count(first);
+        parts::header(&mut pen, 0, self.look, ("Keys and signs", if hidden > 0 { "more below" } else { "" }));
         parts::rule(&mut pen, 1, self.look);
-        let rows: Vec<(String, &str)> =
-            KeyMap::rows(self.place).map(|row| (self.keys_of(row), row.help)).collect();
-        let indent = rows.iter().map(|(keys, _)| width(keys)).max().unwrap_or(0) + 4;
-        let mut y = 2;
-        for (keys, help) in rows {
-            pen.text(2, y, &keys, theme.key);
-            y = parts::paragraph(&mut pen, (indent, y), help, (2, theme.plain));
+        for (y, (sign, text, style)) in (2..2 + room).zip(rows.into_iter().skip(first)) {
+            pen.text(2, y, &sign, self.look.theme.key);
+            pen.text(if style == self.look.theme.faint { 2 } else { indent }, y, &text, style);
         }
+        let keys = [(Command::Help, "back"), (Command::Down, "more"), (Command::Up, "up again")];
+        let foot = pen.height() - 1;
+        parts::key_line(&mut pen, foot, (self.look, self.keys), &keys);
     }
 }

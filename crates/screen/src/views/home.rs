@@ -2,7 +2,6 @@
 
 use crate::app::App;
 use crate::keys::Command;
-use crate::notice::Source;
 use crate::pen::{Pen, count, width};
 use crate::stair::{self, Stair};
 use crate::{parts, words};
@@ -25,16 +24,15 @@ const LIST: u16 = 36;
 /// Draws the first screen.
 pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
     let look = &app.setup.look;
-    let roomy = area.height >= 22;
     let foot = i32::from(area.height) - 1;
-    let top = 2 + u16::from(roomy);
+    // Rows that a screen of 24 has to spare, and those that one of 12 can do without.
+    let gap = u16::from(area.height >= 22);
+    let cautious = area.height >= 18;
+    let top = 2 + gap;
     // Below the list: the words about the drill, the cautions, a warning and the keys.
-    let below = if roomy { 8 } else { 5 };
-    let list = Rect {
-        y: area.y + top + 1 + u16::from(roomy),
-        height: area.height.saturating_sub(top + 1 + u16::from(roomy) + below),
-        ..area
-    };
+    let below = if cautious { 6 + 2 * gap } else { 4 };
+    let list =
+        Rect { y: area.y + top + 1 + gap, height: area.height.saturating_sub(top + 1 + gap + below), ..area };
     let wide = area.width >= LIST + stair::LEFT + 38;
     drills(app, &mut Pen::new(buf, Rect { width: if wide { LIST } else { area.width }, ..list }));
     if wide {
@@ -44,11 +42,12 @@ pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
     parts::header(&mut pen, 0, look, ("Bendwright", &app.world.source_words()));
     parts::rule(&mut pen, 1, look);
     harp(app, &mut pen, i32::from(top));
-    about(app, &mut pen, foot + 1 - i32::from(below) + i32::from(roomy));
-    if roomy {
-        cautions(app, &mut pen, foot - 4);
+    let y = foot + 1 - i32::from(below) + i32::from(gap);
+    about(app, &mut pen, y);
+    if cautious {
+        cautions(app, &mut pen, y + 2);
     }
-    input(app, &mut pen, foot - 1);
+    super::warning(app, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
 }
 
@@ -56,7 +55,8 @@ pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
 fn picture(app: &App, area: Rect, buf: &mut Buffer) {
     let wanted = app.setup.drills.get(app.chosen).map_or(&[] as &[Way], |drill| &drill.ways);
     let tonic = app.harp().key().pitch_class();
-    Stair { look: &app.setup.look, harp: app.harp(), tonic, wanted, pitch: None }.render(area, buf);
+    Stair { look: &app.setup.look, harp: app.harp(), tonic, wanted, pitch: None, still: true }
+        .render(area, buf);
 }
 
 /// What the chosen drill is good for.
@@ -95,19 +95,7 @@ fn drills(app: &App, pen: &mut Pen<'_>) {
 
 /// The usual cautions, short.
 fn cautions(app: &App, pen: &mut Pen<'_>, y: i32) {
-    let text = "Dizzy or tingling? Stop and breathe normally. Breathe gently: force harms reeds and lips. \
-                Keep loudspeaker and headphones at a moderate volume.";
+    let text = "Dizzy or tingling? Stop and breathe normally. Be gentle: force harms reeds and lips. \
+                Keep the volume moderate.";
     parts::paragraph(pen, (2, y), text, (2, app.setup.look.theme.faint));
-}
-
-/// Whether there is something to listen to, in one sentence.
-fn input(app: &App, pen: &mut Pen<'_>, y: i32) {
-    if app.world.source == Source::None {
-        let key =
-            app.setup.keys.presses(Command::Player).first().map(ToString::to_string).unwrap_or_default();
-        let text = format!("! No microphone found. Press {key} and the built-in player plays for you.");
-        pen.text(1, y, &text, app.setup.look.theme.warning);
-    } else {
-        super::warning(app, pen, y);
-    }
 }

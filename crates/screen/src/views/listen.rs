@@ -34,6 +34,7 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
         tonic,
         wanted: &[],
         pitch: listening.now().map(|now| app.harp().concert().key_number(now.hz)),
+        still: app.setup.reduced_motion,
     };
     // Below the header: the note, then the stair, then four rows at the foot.
     let large = area.height >= 10 + big::ROWS + Stair::rows(app.harp()).min(10);
@@ -67,6 +68,9 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
 /// The last seconds of pitch, hanging below the stair where there is room.
 fn tail(app: &App, stair: &Stair<'_>, place: Rect, buf: &mut Buffer) {
     let rows = Stair::rows(app.harp());
+    if app.setup.reduced_motion {
+        return;
+    }
     let Some(height) = place.height.checked_sub(rows).filter(|height| *height > 0) else { return };
     let columns = place.width.saturating_sub(stair::LEFT);
     let plumb = Plumb {
@@ -99,11 +103,11 @@ fn tab(app: &App, now: &Sounding) -> String {
     if tabs.is_empty() { "not on this harp".to_owned() } else { tabs.join(" or ") }
 }
 
-/// The note and its degree: "B♭4, the ♭3 of G".
+/// The note and its degree: "B♭4 is degree ♭3 of G".
 fn note(app: &App, now: &Sounding) -> String {
     let tonic = stair::tonic(app.harp(), app.position);
     let degree = stair::degree(tonic, now.note.pitch_class());
-    format!("{}, the {degree} of {tonic}", words::note(now.note))
+    format!("{} is degree {degree} of {tonic}", words::note(now.note))
 }
 
 /// What sounds, in one row.

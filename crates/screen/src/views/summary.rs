@@ -1,16 +1,21 @@
-//! The end of a drill: what landed, note by note.
+//! The end of a drill: how much landed, what to work on, and every try as a dot where it lay.
 
 use crate::app::App;
 use crate::keys::Command;
-use crate::pen::{Pen, width};
-use crate::{parts, words};
+use crate::pen::{Pen, count, width};
+use crate::{Look, big, parts, words};
 use practice::{Session, Tried};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
 use scoring::Outcome;
 
 const KEYS: [(Command, &str); 3] =
     [(Command::Start, "do it again"), (Command::Leave, "back"), (Command::Help, "keys")];
+/// What the picture of a note's tries shows either side of the target, cents.
+const SHOWN_CENTS: f64 = 100.0;
+/// Columns right of the picture, for the count.
+const COUNT: i32 = 15;
 
 /// Draws the end of a drill.
 pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer) {
@@ -20,32 +25,124 @@ pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer)
     let title = format!("{} harp {} {}", app.harp().key(), look.glyphs.dot, session.drill().title);
     parts::header(&mut pen, 0, look, (&title, "done"));
     parts::rule(&mut pen, 1, look);
-    pen.text(1, 2, &score(session.results()), look.theme.strong);
-    let mut y = 4;
-    for (index, item) in session.drill().items.iter().enumerate() {
-        let tries: Vec<&Tried> = session.results().iter().filter(|tried| tried.item == index).collect();
-        if tries.is_empty() || y >= foot - 1 {
-            continue;
-        }
-        pen.text(1, y, &look.tab(item.target.way), look.theme.target.patch(look.theme.strong));
-        let mut x = parts::LABEL;
-        for tried in tries {
-            let sign = words::verdict_sign(&tried.verdict, look);
-            let text = format!("{sign} {}", words::verdict_short(&tried.verdict, look));
-            if x + width(&text) > pen.width() {
-                break;
-            }
-            x = pen.text(x, y, &text, look.theme.plain) + 3;
-        }
-        y += 1;
+    let top = summary(app, session, &mut pen, 2);
+    let shown: Vec<usize> =
+        (0..session.drill().items.len()).filter(|i| tries(session, *i).count() > 0).collect();
+    let room = foot - 2 - top;
+    for (y, item) in (top..top + room).zip(&shown) {
+        let place = Rect { y: area.y + y as u16, height: 1, ..area };
+        Row { app, session, item: *item }.render(place, buf);
     }
+    let mut pen = Pen::new(buf, area);
+    let end = top + room.min(count(shown.len()));
+    axis(app, &mut pen, end);
     super::warning(app, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
 }
 
-/// How many tries landed, of those that count.
-fn score(results: &[Tried]) -> String {
-    let counted = results.iter().filter(|tried| tried.verdict.outcome != Outcome::NotScored);
-    let landed = counted.clone().filter(|tried| tried.verdict.outcome == Outcome::Landed).count();
-    format!("{landed} of {} tries landed", counted.count())
+/// The tries at one item.
+fn tries(session: &Session, item: usize) -> impl Iterator<Item = &Tried> {
+    session.results().iter().filter(move |tried| tried.item == item)
+}
+
+/// What the session comes to, in a few lines; returns the row after them.
+fn summary(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
+    let (look, summary) = (&app.setup.look, session.summary());
+    let theme = &look.theme;
+    let landed = summary.landed.to_string();
+    let large = pen.height() >= 22 && look.glyphs.big;
+    let mut lines = vec![format!(
+        "of {} landed, {} of them within {} cents",
+        summary.tries, summary.centred, app.setup.tolerance.centred_cents
+    )];
+    lines.extend(summary.median_cents_off.map(|off| format!("usually {} off", words::cents(off))));
+    lines.push(match summary.weakest {
+        Some(way) => format!("work next on {}: {way}", look.tab(way)),
+        None if summary.tries > 0 => "every note was centred".to_owned(),
+        None => "nothing was judged".to_owned(),
+    });
+    let x = if large {
+        big::draw(pen, (3, y), &landed, theme.voice) + 2
+    } else {
+        pen.text(1, y, &landed, theme.voice) + 1
+    };
+    for (row, line) in (y..).zip(&lines) {
+        pen.text(x, row, line, if row == y { theme.strong } else { theme.plain });
+    }
+    y + 4
+}
+
+/// The column of a distance from the target in a picture of `columns`, or `None` beyond it.
+fn column(off: f64, columns: i32) -> Option<i32> {
+    let middle = f64::from(columns - 1) / 2.0;
+    let x = (middle + off / SHOWN_CENTS * middle).round() as i32;
+    (0..columns).contains(&x).then_some(x)
+}
+
+/// Columns of the pictures.
+fn picture_columns(pen: &Pen<'_>) -> i32 {
+    (pen.width() - parts::LABEL - COUNT).max(1)
+}
+
+/// The names of the band's edges below the pictures.
+fn axis(app: &App, pen: &mut Pen<'_>, y: i32) {
+    let (look, in_tune) = (&app.setup.look, app.setup.tolerance.in_tune_cents);
+    let columns = picture_columns(pen);
+    let (Some(left), Some(right)) = (column(-in_tune, columns), column(in_tune, columns)) else { return };
+    let flat = format!("{in_tune} flat");
+    pen.text(parts::LABEL + left + 1 - width(&flat), y, &flat, look.theme.faint);
+    pen.text(parts::LABEL + right, y, &format!("{in_tune} sharp"), look.theme.faint);
+}
+
+/// One note of the drill and its tries, each where it lay: flat left, sharp right.
+struct Row<'a> {
+    app: &'a App,
+    session: &'a Session,
+    item: usize,
+}
+
+impl Row<'_> {
+    fn look(&self) -> &Look {
+        &self.app.setup.look
+    }
+
+    fn band(&self, pen: &mut Pen<'_>, columns: i32) {
+        let (glyphs, style) = (&self.look().glyphs, self.look().theme.target);
+        let in_tune = self.app.setup.tolerance.in_tune_cents;
+        let marks = [(-in_tune, glyphs.edge), (0.0, glyphs.centre), (in_tune, glyphs.edge)];
+        for (x, sign) in marks.into_iter().filter_map(|(off, sign)| Some((column(off, columns)?, sign))) {
+            pen.glyph(parts::LABEL + x, 0, sign, style);
+        }
+    }
+
+    fn tried(&self, pen: &mut Pen<'_>, columns: i32, tried: &Tried) {
+        let glyphs = &self.look().glyphs;
+        let Some(off) = tried.verdict.figures.map(|figures| figures.cents_off) else { return };
+        let landed = tried.verdict.outcome == Outcome::Landed;
+        let (x, sign) = match column(off, columns) {
+            Some(x) => (x, if landed { glyphs.landed } else { glyphs.lately }),
+            None if off < 0.0 => (0, glyphs.flat),
+            None => (columns - 1, glyphs.sharp),
+        };
+        pen.glyph(parts::LABEL + x, 0, sign, self.look().theme.voice);
+    }
+}
+
+impl Widget for Row<'_> {
+    fn render(self, area: Rect, buf: &mut Buffer) {
+        let Some(item) = self.session.drill().items.get(self.item) else { return };
+        let mut pen = Pen::new(buf, area);
+        let theme = &self.look().theme;
+        pen.text(1, 0, &self.look().tab(item.target.way), theme.target.patch(theme.strong));
+        let columns = picture_columns(&pen);
+        self.band(&mut pen, columns);
+        let (mut landed, mut all) = (0, 0);
+        for tried in tries(self.session, self.item) {
+            self.tried(&mut pen, columns, tried);
+            landed += usize::from(tried.verdict.outcome == Outcome::Landed);
+            all += 1;
+        }
+        let x = pen.width() - COUNT + 1;
+        pen.text(x, 0, &format!("{landed} of {all} landed"), theme.plain);
+    }
 }

@@ -27,15 +27,14 @@ impl Drill<'_> {
             (Phase::Paused, _) => {
                 pen.text(1, 0, "paused: nothing is judged", theme.strong);
             }
-            (_, Some(tried)) => {
-                let style = if tried.verdict.outcome == Outcome::Landed {
-                    theme.target.patch(theme.strong)
-                } else {
-                    theme.strong
-                };
+            (phase, Some(tried)) => {
+                // Once the next note is asked for, the last verdict steps back.
+                let weight = if phase == Phase::Judged { theme.strong } else { theme.plain };
+                let landed = tried.verdict.outcome == Outcome::Landed;
+                let style = if landed { theme.target.patch(weight) } else { weight };
                 let way = self.asked(tried);
                 let sign = words::verdict_sign(&tried.verdict, self.look);
-                let x = pen.text(1, 0, &format!("{sign} {}", self.look.tab(way)), theme.strong);
+                let x = pen.text(1, 0, &format!("{sign} {}", self.look.tab(way)), weight);
                 pen.text((x + 2).max(parts::LABEL), 0, &words::verdict(&tried.verdict, way), style);
             }
             (_, None) => {
@@ -53,7 +52,7 @@ impl Drill<'_> {
             return;
         };
         let text = match (verdict.between, verdict.figures) {
-            (Some(between), _) => words::between(&between),
+            (Some(between), _) => words::between_tab(&between, self.look),
             (None, Some(figures)) => {
                 let room = pen.width() - parts::LABEL;
                 parts::joined(&words::figures(&figures, self.look), self.look, room)

@@ -1,0 +1,182 @@
+//! What the screen does and what it asks for.
+
+use crate::picture::{drawn, text};
+use crate::stage::{RATE, Stage, colour, drill, mono_ascii};
+use practice::Event;
+use proptest::prelude::*;
+use ratatui::crossterm::event::KeyCode;
+use ratatui::style::Color;
+use scoring::Outcome;
+use screen::{Action, Notice};
+
+#[test]
+fn a_stranger_reaches_a_judged_bend_with_one_key() {
+    let mut stage = Stage::new(colour());
+    let Some(Action::StartDrill(name)) = stage.press_code(KeyCode::Enter) else { panic!("no drill started") };
+    let drill = drill(&name, stage.app.harp());
+    let first = drill.items[0].target;
+    stage.app.begin(drill, RATE);
+    assert_eq!(stage.app.take_events(), [Event::Asked(0, 1)]);
+    stage.rest(1.0);
+    let hz = stage.app.harp().hz(first.way).unwrap();
+    stage.hear(first.hold_s + 0.5, |_| Some(hz));
+    stage.rest(0.5);
+    let judged: Vec<Outcome> = stage
+        .app
+        .take_events()
+        .into_iter()
+        .filter_map(|event| match event {
+            Event::Judged(tried) => Some(tried.verdict.outcome),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(judged, [Outcome::Landed]);
+    assert!(text(&drawn(&stage.app, (80, 24))).contains("landed, right on pitch"));
+}
+
+#[test]
+fn without_a_microphone_the_built_in_player_is_offered() {
+    let mut stage = Stage::new(colour());
+    stage.app.on_notice(&Notice::NoInput);
+    let shown = text(&drawn(&stage.app, (80, 24)));
+    assert!(shown.contains("No microphone found. Press b and the built-in player plays for you."), "{shown}");
+    assert_eq!(stage.press('b'), Some(Action::UsePlayer));
+    stage.app.on_notice(&Notice::Player);
+    assert_eq!(stage.press('b'), Some(Action::UseMicrophone));
+}
+
+#[test]
+fn keys_lead_from_view_to_view_and_out() {
+    let mut stage = Stage::new(colour());
+    assert_eq!(stage.press('l'), Some(Action::Listen));
+    assert_eq!(stage.press('q'), Some(Action::Home));
+    stage.begin("-3'");
+    assert_eq!(stage.press('?'), None);
+    assert_eq!(stage.press('n'), None, "a key closes the help and does nothing else");
+    assert_eq!(stage.app.session().unwrap().item(), 0);
+    assert_eq!(stage.press('q'), Some(Action::Home));
+    assert_eq!(stage.press('q'), Some(Action::Quit));
+}
+
+#[test]
+fn another_harp_is_half_a_step_away() {
+    let mut stage = Stage::new(colour());
+    let wanted = "D♭".parse().unwrap();
+    assert_eq!(stage.press_code(KeyCode::Right), Some(Action::SetHarp(wanted)));
+    assert_eq!(stage.app.harp().key(), wanted);
+}
+
+#[test]
+fn the_note_that_is_asked_for_can_be_heard() {
+    let mut stage = Stage::new(colour());
+    stage.begin("-3'");
+    // B♭4 = 440 Hz · 2^(1/12), MIDI Tuning Standard.
+    let Some(Action::Hear(hz)) = stage.press('r') else { panic!("no tone asked for") };
+    assert!((hz - 466.1638).abs() < 0.001, "{hz}");
+}
+
+#[test]
+fn nothing_is_drawn_while_nothing_changes() {
+    let mut stage = Stage::new(colour());
+    stage.begin("-3'");
+    assert!(stage.app.needs_draw());
+    stage.app.drawn();
+    stage.rest(3.0);
+    assert!(!stage.app.needs_draw(), "silence changes nothing");
+    stage.play("-3'", 0.0, 0.1);
+    assert!(stage.app.needs_draw());
+}
+
+#[test]
+fn a_lost_device_keeps_what_was_played() {
+    let mut stage = Stage::new(colour());
+    stage.begin("-3' -2'");
+    stage.rest(1.0);
+    stage.play("-3'", 3.0, 1.8);
+    stage.rest(2.0);
+    stage.play("-3'", 0.0, 0.6);
+    stage.app.on_notice(&Notice::Lost);
+    assert_eq!(stage.app.session().unwrap().results().first().unwrap().verdict.outcome, Outcome::Landed);
+    assert!(text(&drawn(&stage.app, (80, 24))).contains("the microphone is gone; waiting"));
+    stage.app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
+    stage.app.on_notice(&Notice::Back);
+    assert!(text(&drawn(&stage.app, (80, 24))).contains("the microphone is back"));
+}
+
+/// One thing that may happen to a screen.
+#[derive(Clone, Debug)]
+enum Happening {
+    Key(KeyCode),
+    Note(f64, u8),
+    Notice(Notice),
+    Begin,
+}
+
+fn happening() -> impl Strategy<Value = Happening> {
+    let keys = prop_oneof![
+        prop::sample::select(" abhjklnpqr?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
+        prop::sample::select(vec![KeyCode::Enter, KeyCode::Up, KeyCode::Down, KeyCode::Left, KeyCode::Right]),
+    ];
+    let notices = prop::sample::select(vec![
+        Notice::NoInput,
+        Notice::Lost,
+        Notice::Back,
+        Notice::Dropped(7),
+        Notice::Clipping,
+        Notice::Slept,
+        Notice::Say("süß 音 words that are long enough to leave any narrow screen on the right".to_owned()),
+    ]);
+    prop_oneof![
+        4 => keys.prop_map(Happening::Key),
+        4 => (20.0..9000.0, 1..80u8).prop_map(|(hz, hops)| Happening::Note(hz, hops)),
+        1 => notices.prop_map(Happening::Notice),
+        1 => Just(Happening::Begin),
+    ]
+}
+
+fn happen(stage: &mut Stage, happening: &Happening) {
+    match happening {
+        Happening::Key(code) => {
+            stage.press_code(*code);
+        }
+        Happening::Note(hz, hops) => {
+            stage.hear(f64::from(*hops) / 100.0, |_| Some(*hz));
+            stage.rest(0.7);
+        }
+        Happening::Notice(notice) => stage.app.on_notice(notice),
+        Happening::Begin => stage.begin("3 -3''' 6o 10''"),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn no_size_and_no_state_breaks_the_picture(
+        happenings in prop::collection::vec(happening(), 0..12),
+        width in 1..400u16,
+        height in 1..120u16,
+    ) {
+        let mut stage = Stage::new(colour());
+        for happening in &happenings {
+            happen(&mut stage, happening);
+            drawn(&stage.app, (width, height));
+        }
+    }
+
+    #[test]
+    fn mono_ascii_shows_neither_colour_nor_other_signs(
+        happenings in prop::collection::vec(happening(), 0..12),
+        width in 1..140u16,
+        height in 1..50u16,
+    ) {
+        let mut stage = Stage::new(mono_ascii());
+        for happening in &happenings {
+            happen(&mut stage, happening);
+        }
+        for cell in drawn(&stage.app, (width, height)).content() {
+            prop_assert!(cell.symbol().is_ascii(), "{:?}", cell.symbol());
+            prop_assert_eq!((cell.fg, cell.bg), (Color::Reset, Color::Reset));
+        }
+    }
+}

@@ -1,0 +1,9 @@
+//! The screen as a whole: keys and readings in, pictures out.
+
+// The lint's own exception covers functions marked as tests only, not the helpers beside them.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+mod behaviour;
+mod picture;
+mod stage;
+mod views;
