@@ -1,2 +1,64 @@
-//! Stub.
-fn main() {}
+//! The program: it joins the command line, the settings, the sound and the screen.
+
+mod args;
+mod catalogue;
+mod coach;
+mod commands;
+mod complaint;
+mod config;
+mod drilling;
+mod failure;
+mod listener;
+mod pipeline;
+mod report;
+mod setup;
+mod signals;
+mod source;
+mod stderr;
+mod terminal;
+mod ui;
+mod words;
+
+use args::{Cli, Command};
+use clap::Parser;
+use failure::Failure;
+use setup::Setup;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    match run(Cli::parse()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            if let Some(message) = failure.message() {
+                stderr::say(&format!("bendwright: {message}"));
+            }
+            failure.exit_code()
+        }
+    }
+}
+
+fn run(cli: Cli) -> Result<(), Failure> {
+    if let Some(Command::Completions { shell }) = cli.command {
+        return commands::completions::run(shell);
+    }
+    let setup = Setup::new(&cli.common)?;
+    let full_screen = match &cli.command {
+        None => true,
+        Some(Command::Drill(args)) => !args.list && !args.output.is_text(),
+        Some(Command::Listen(args)) => !args.output.is_text(),
+        Some(_) => false,
+    };
+    if !full_screen {
+        // The full screen shows them itself.
+        setup.warnings.iter().for_each(|warning| stderr::say(&format!("bendwright: {warning}")));
+    }
+    match cli.command {
+        None => ui::run(setup, ui::Start::Home),
+        Some(Command::Drill(args)) => commands::drill::run(&args, setup),
+        Some(Command::Listen(args)) => commands::listen::run(&args, setup),
+        Some(Command::Track(args)) => commands::track::run(&args, &cli.common, &setup),
+        Some(Command::Sound(args)) => commands::sound::run(&args, &setup),
+        Some(Command::Picture) => commands::picture::run(&setup),
+        Some(Command::Completions { shell }) => commands::completions::run(shell),
+    }
+}

@@ -59,6 +59,13 @@ impl HarpKey {
     }
 }
 
+impl Default for HarpKey {
+    /// The harp most players own: C, with hole 1 blow at middle C (common practice, no source).
+    fn default() -> Self {
+        Self(Note::MIDDLE_C)
+    }
+}
+
 impl fmt::Display for HarpKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let octaves = self.octaves_from_usual();

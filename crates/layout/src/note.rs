@@ -74,6 +74,9 @@ impl fmt::Display for PitchClass {
 }
 
 impl Note {
+    /// Middle C, C4.
+    pub const MIDDLE_C: Self = Self(60);
+
     /// The note with this MIDI key number, 0 to 127.
     pub fn new(midi: i32) -> Option<Self> {
         u8::try_from(midi).ok().filter(|m| *m < 128).map(Self)

@@ -20,6 +20,7 @@
 
 mod built_in;
 mod drill;
+mod free_play;
 mod hush;
 mod read;
 mod session;
@@ -27,5 +28,6 @@ mod summary;
 
 pub use built_in::built_in;
 pub use drill::{Drill, DrillError, Item};
+pub use free_play::{FreePlay, PlayedNote};
 pub use session::{Event, Phase, Session, Tried};
 pub use summary::Summary;

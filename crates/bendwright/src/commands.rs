@@ -1,0 +1,8 @@
+//! One file for each command.
+
+pub(crate) mod completions;
+pub(crate) mod drill;
+pub(crate) mod listen;
+pub(crate) mod picture;
+pub(crate) mod sound;
+pub(crate) mod track;

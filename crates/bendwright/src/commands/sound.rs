@@ -1,0 +1,70 @@
+//! `sound`: the devices there are, and how loud the input is.
+
+use crate::args::SoundArgs;
+use crate::failure::Failure;
+use crate::pipeline::Heard;
+use crate::setup::Setup;
+use crate::signals::Signals;
+use crate::source::{self, BLOCK};
+use crate::words;
+use sound::{DeviceInfo, Direction, Pace, QuietStderr};
+use std::io::{self, Write};
+use std::time::{Duration, Instant};
+
+/// Lists the devices, then says in words how loud the input is, whenever that changes.
+///
+/// # Errors
+/// If the output cannot be written or the input cannot be opened.
+pub(crate) fn run(args: &SoundArgs, setup: &Setup) -> Result<(), Failure> {
+    list(&devices()?)?;
+    if args.seconds > 0.0 { watch(args.seconds, setup) } else { Ok(()) }
+}
+
+/// Listing makes C libraries talk on standard error; nobody needs to read that.
+fn devices() -> Result<Vec<DeviceInfo>, Failure> {
+    let _quiet = tempfile::tempfile().and_then(|log| QuietStderr::start(&log)).ok();
+    sound::devices().map_err(Failure::world)
+}
+
+fn list(devices: &[DeviceInfo]) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    for (direction, title) in [(Direction::Input, "inputs"), (Direction::Output, "outputs")] {
+        writeln!(out, "{title}:")?;
+        let mut none = true;
+        for device in devices.iter().filter(|device| device.direction == direction) {
+            none = false;
+            let default = if device.is_default { "  (taken if none is named)" } else { "" };
+            let monitor = if device.is_monitor { "  (what this computer plays)" } else { "" };
+            writeln!(out, "  {}  [{}]{default}{monitor}", device.name, device.host)?;
+        }
+        if none {
+            writeln!(out, "  none")?;
+        }
+    }
+    Ok(out.flush()?)
+}
+
+fn watch(seconds: f64, setup: &Setup) -> Result<(), Failure> {
+    let signals = Signals::watch()?;
+    let mut pipeline = source::open(&setup.from, setup, Pace::InTime, BLOCK)?.pipeline;
+    let end = Instant::now() + Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX / 4);
+    let mut written = Ok(());
+    while Instant::now() < end {
+        signals.check()?;
+        let goes_on = pipeline.step(&mut |heard| {
+            let sentence = match heard {
+                Heard::Feed(event) => words::feed_event(&event),
+                Heard::Level(loudness) => Some(format!("level: {loudness}")),
+                _ => None,
+            };
+            if let (Some(sentence), Ok(())) = (sentence, &written) {
+                written = writeln!(io::stdout(), "{sentence}");
+            }
+        })?;
+        std::mem::replace(&mut written, Ok(()))?;
+        if !goes_on {
+            break;
+        }
+    }
+    Ok(())
+}

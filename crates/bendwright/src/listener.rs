@@ -1,0 +1,106 @@
+//! The listener thread: pitch is found beside the screen, never in it.
+
+use crate::failure::Failure;
+use crate::pipeline::{Heard, Pipeline};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread::{self, JoinHandle};
+
+/// What the listener thread says: everything the pipeline hears, in order, and how it ended if it ended badly.
+#[derive(Debug)]
+pub(crate) enum News {
+    /// From the pipeline.
+    Heard(Heard),
+    /// The thread is over; a sentence why.
+    Stopped(String),
+}
+
+/// A running listener thread. Dropping it stops the thread.
+pub(crate) struct Listener {
+    news: Receiver<News>,
+    harps: Sender<Vec<f64>>,
+    stop: Arc<AtomicBool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Listener {
+    /// Runs `pipeline` in a thread of its own. Every reading is kept in order (a queue, not the latest value),
+    /// because verdicts rest on all of them.
+    ///
+    /// # Errors
+    /// If the system gives no thread.
+    pub(crate) fn start(pipeline: Pipeline) -> Result<Self, Failure> {
+        let (sender, news) = channel();
+        let (harps, harp) = channel();
+        let stop = Arc::new(AtomicBool::new(false));
+        let stopped = Arc::clone(&stop);
+        let thread = thread::Builder::new()
+            .name("listener".into())
+            .spawn(move || listen(pipeline, &sender, &harp, &stopped))
+            .map_err(|error| Failure::world(format!("cannot start listening: {error}")))?;
+        Ok(Self { news, harps, stop, thread: Some(thread) })
+    }
+
+    /// Tells the ear what the harp can sound, hertz.
+    pub(crate) fn take_harp(&self, fundamentals: Vec<f64>) {
+        // A thread that is over has no use for it, and has said why it is over.
+        let _ = self.harps.send(fundamentals);
+    }
+
+    /// The next piece of news, if there is one already.
+    pub(crate) fn next(&self) -> Option<News> {
+        self.news.try_recv().ok()
+    }
+}
+
+impl Drop for Listener {
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+        if let Some(thread) = self.thread.take() {
+            // It has caught its own panics; there is nothing to learn from how it ended.
+            let _ = thread.join();
+        }
+    }
+}
+
+fn listen(mut pipeline: Pipeline, news: &Sender<News>, harp: &Receiver<Vec<f64>>, stop: &AtomicBool) {
+    let work = AssertUnwindSafe(|| -> Result<(), Failure> {
+        while !stop.load(Ordering::Relaxed) {
+            fault::strike("listener");
+            if let Some(fundamentals) = harp.try_iter().last() {
+                pipeline.take_harp(fundamentals)?;
+            }
+            // A closed queue means that the screen is gone; `stop` follows at once.
+            let goes_on = pipeline.step(&mut |heard| drop(news.send(News::Heard(heard))))?;
+            if !goes_on {
+                break;
+            }
+        }
+        Ok(())
+    });
+    let why = match catch_unwind(work) {
+        Ok(Ok(())) => return,
+        Ok(Err(failure)) => failure.message().unwrap_or_default().to_owned(),
+        Err(panic) => format!("listening failed inside the program ({})", fault::words(&*panic)),
+    };
+    let _ = news.send(News::Stopped(why));
+}
+
+/// Faults on demand, so that a test can see what a panic in a worker does to the terminal.
+mod fault {
+    use std::any::Any;
+
+    /// Panics if the environment variable `BENDWRIGHT_FAULT` names this place.
+    pub(super) fn strike(place: &str) {
+        let struck = std::env::var_os("BENDWRIGHT_FAULT").is_some_and(|named| named == place);
+        assert!(!struck, "BENDWRIGHT_FAULT={place}");
+    }
+
+    /// The message of a caught panic.
+    pub(super) fn words(panic: &(dyn Any + Send)) -> String {
+        let text = panic.downcast_ref::<&str>().map(|text| (*text).to_owned());
+        text.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_else(|| "no reason given".into())
+    }
+}

@@ -1,0 +1,137 @@
+//! From a feed to readings: the same few lines for a microphone, a recording and the built-in player.
+
+use crate::complaint::{Complaint, LevelWatch};
+use crate::failure::Failure;
+use pitch::{Ear, Reading, Settings};
+use sound::{Block, Feed, FeedEvent, Level, Loudness};
+use std::time::Duration;
+
+/// How long one step waits for a device; short, so that whoever runs the pipeline can look up in between.
+const PATIENCE: Duration = Duration::from_millis(20);
+
+/// What comes out of the pipeline.
+#[derive(Debug)]
+pub(crate) enum Heard {
+    /// Readings of one block, oldest first; times are samples since the stream began.
+    Readings(Vec<Reading>),
+    /// Samples were lost before the next reading.
+    Gap,
+    /// The device came back: from now on times count at this sample rate.
+    Restarted(f64),
+    /// Something happened to the feed.
+    Feed(FeedEvent),
+    /// How loud the input is now, if that changed.
+    Level(Loudness),
+    /// What there is to complain about the level, if that changed.
+    Complaint(Complaint),
+}
+
+/// A feed with an ear behind it.
+pub(crate) struct Pipeline {
+    feed: Feed,
+    ear: Ear,
+    /// The sample at which the ear began to count; `None` until it has heard one.
+    base: Option<u64>,
+    fundamentals: Vec<f64>,
+    block: Vec<f32>,
+    level: Level,
+    loudness: Loudness,
+    watch: LevelWatch,
+}
+
+impl Pipeline {
+    /// Listens to `feed`, `block` samples at a time. `fundamentals` lists what the harp can sound, hertz.
+    ///
+    /// # Errors
+    /// If the sample rate is one the ear cannot work at.
+    pub(crate) fn new(feed: Feed, fundamentals: Vec<f64>, block: usize) -> Result<Self, Failure> {
+        let rate = feed.sample_rate();
+        Ok(Self {
+            ear: ear(rate, &fundamentals)?,
+            base: None,
+            level: Level::new(rate),
+            watch: LevelWatch::new(rate),
+            feed,
+            fundamentals,
+            block: vec![0.0; block.max(1)],
+            loudness: Loudness::Silent,
+        })
+    }
+
+    /// The sample rate in force, hertz.
+    pub(crate) fn sample_rate(&self) -> f64 {
+        self.feed.sample_rate()
+    }
+
+    /// Listens for another harp from now on.
+    ///
+    /// # Errors
+    /// As for [`Pipeline::new`].
+    pub(crate) fn take_harp(&mut self, fundamentals: Vec<f64>) -> Result<(), Failure> {
+        self.fundamentals = fundamentals;
+        self.listen_afresh()
+    }
+
+    /// Puts a fresh ear behind the feed, counting from the next sample that arrives.
+    fn listen_afresh(&mut self) -> Result<(), Failure> {
+        self.ear = ear(self.sample_rate(), &self.fundamentals)?;
+        self.base = None;
+        Ok(())
+    }
+
+    /// Takes the next thing the feed has, waiting a little for a device, and hands on what it means. False once
+    /// no more sound will come.
+    ///
+    /// # Errors
+    /// If a device came back at a rate the ear cannot work at.
+    pub(crate) fn step(&mut self, on: &mut impl FnMut(Heard)) -> Result<bool, Failure> {
+        match self.feed.read(&mut self.block, PATIENCE) {
+            sound::Heard::Samples(block) => self.samples(block, on),
+            sound::Heard::Event(event) => return self.event(event, on),
+            sound::Heard::Nothing => {}
+        }
+        Ok(true)
+    }
+
+    fn samples(&mut self, block: Block, on: &mut impl FnMut(Heard)) {
+        if block.lost_before > 0 {
+            self.ear.reset();
+            self.base = None;
+            on(Heard::Gap);
+        }
+        let samples = &self.block[..block.len];
+        let mut readings = Vec::new();
+        let base = *self.base.get_or_insert(block.start);
+        self.ear.push(samples, |reading| {
+            readings.push(Reading { time: reading.time + base, known: reading.known + base, ..reading });
+        });
+        if !readings.is_empty() {
+            on(Heard::Readings(readings));
+        }
+        self.level.push(samples);
+        let loudness = self.level.reading().loudness;
+        if loudness != self.loudness {
+            self.loudness = loudness;
+            on(Heard::Level(loudness));
+        }
+        if let Some(complaint) = self.watch.see(loudness, block.len) {
+            on(Heard::Complaint(complaint));
+        }
+    }
+
+    fn event(&mut self, event: FeedEvent, on: &mut impl FnMut(Heard)) -> Result<bool, Failure> {
+        let goes_on = event != FeedEvent::Ended;
+        if let FeedEvent::Reopened(origin) = &event {
+            self.listen_afresh()?;
+            self.level = Level::new(origin.sample_rate);
+            self.watch = LevelWatch::new(origin.sample_rate);
+            on(Heard::Restarted(origin.sample_rate));
+        }
+        on(Heard::Feed(event));
+        Ok(goes_on)
+    }
+}
+
+fn ear(sample_rate: f64, fundamentals: &[f64]) -> Result<Ear, Failure> {
+    Ear::new(Settings::new(sample_rate).with_harp(fundamentals.to_vec())).map_err(Failure::user)
+}

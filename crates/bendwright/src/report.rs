@@ -1,0 +1,283 @@
+//! What is written where there is no full screen: sentences for people, JSON lines for programs.
+//!
+//! Both come from the same [`Line`], so that neither can say what the other does not know.
+
+use crate::args::Output;
+use crate::failure::Failure;
+use layout::{Harp, PitchClass, TabStyle, Way};
+use practice::{Drill, PlayedNote, Session, Tried};
+use scoring::{Between, Figures, Outcome, Target};
+use screen::words;
+use serde::Serialize;
+use std::io::{self, Write};
+
+/// Version of the JSON lines; it changes when a field changes its meaning or goes.
+const SCHEMA: &str = "bendwright/lines/1";
+
+/// One thing that happened.
+#[derive(Debug, Serialize)]
+#[serde(tag = "event", rename_all = "snake_case")]
+pub(crate) enum Line {
+    /// A drill begins.
+    Drill { title: String, about: String, caution: Option<String>, harp: String, items: usize },
+    /// An item is asked for.
+    Asked { item: usize, attempt: u32, tab: String, words: String, note: String, hz: f64, hold_s: f64 },
+    /// A try is over.
+    Judged(Box<JudgedLine>),
+    /// A note that was played freely, when it is over.
+    Note { began_s: f64, seconds: f64, note: String, hz: f64, cents_off: f64, tab: Vec<String>, degree: String },
+    /// Something about the sound or the settings.
+    Notice { message: String },
+    /// The end.
+    Summary { tries: usize, landed: usize, median_cents: Option<f64>, next: Option<String>, complete: bool },
+}
+
+/// A judged try in full.
+#[derive(Debug, Serialize)]
+pub(crate) struct JudgedLine {
+    item: usize,
+    attempt: u32,
+    tab: String,
+    outcome: &'static str,
+    sentence: String,
+    by_cents: Option<f64>,
+    heard: Option<String>,
+    began_s: f64,
+    ended_s: f64,
+    #[serde(flatten)]
+    figures: Option<FiguresLine>,
+    between: Option<BetweenLine>,
+}
+
+/// What was measured.
+#[derive(Debug, Serialize)]
+struct FiguresLine {
+    cents_off: f64,
+    depth_semitones: f64,
+    reach_s: f64,
+    held_s: f64,
+    spread_cents: f64,
+    drift_cents_per_s: f64,
+    overshoot_cents: f64,
+}
+
+/// Both distances of a pitch between two depths.
+#[derive(Debug, Serialize)]
+struct BetweenLine {
+    shallow: String,
+    from_shallow_cents: f64,
+    deep: String,
+    from_deep_cents: f64,
+}
+
+impl Line {
+    /// The line that opens a drill.
+    pub(crate) fn drill(drill: &Drill, harp: &Harp) -> Self {
+        Self::Drill {
+            title: drill.title.clone(),
+            about: drill.about.clone(),
+            caution: drill.caution.clone(),
+            harp: harp.key().to_string(),
+            items: drill.items.len(),
+        }
+    }
+
+    /// The line for an item that is asked.
+    pub(crate) fn asked(target: Target, harp: &Harp, item: usize, attempt: u32) -> Self {
+        Self::Asked {
+            item: item + 1,
+            attempt,
+            tab: tab(target.way),
+            words: words::ask(target.way),
+            note: harp.note(target.way).map(|note| note.to_string()).unwrap_or_default(),
+            hz: harp.hz(target.way).unwrap_or_default(),
+            hold_s: target.hold_s,
+        }
+    }
+
+    /// The line for a try that is over.
+    pub(crate) fn judged(tried: &Tried, way: Way, rate: f64) -> Self {
+        let verdict = &tried.verdict;
+        Self::Judged(Box::new(JudgedLine {
+            item: tried.item + 1,
+            attempt: tried.attempt,
+            tab: tab(way),
+            outcome: verdict.outcome.word(),
+            sentence: words::verdict(verdict, way),
+            by_cents: by_cents(verdict.outcome),
+            heard: heard(verdict.outcome),
+            began_s: tried.began as f64 / rate,
+            ended_s: tried.ended as f64 / rate,
+            figures: verdict.figures.map(Into::into),
+            between: verdict.between.map(Into::into),
+        }))
+    }
+
+    /// The line for a note played freely; degrees count from `tonic`.
+    pub(crate) fn note(played: &PlayedNote, rate: f64, tonic: PitchClass) -> Self {
+        Self::Note {
+            began_s: played.began as f64 / rate,
+            seconds: (played.ended - played.began) as f64 / rate,
+            note: played.note.to_string(),
+            hz: played.hz,
+            cents_off: played.cents_off,
+            tab: played.ways.iter().map(|way| tab(*way)).collect(),
+            degree: theory::Degree::usual(
+                i32::from(played.note.pitch_class().semitones()) - i32::from(tonic.semitones()),
+            ).to_string(),
+        }
+    }
+
+    /// The line that closes a session.
+    pub(crate) fn summary(session: &Session, complete: bool) -> Self {
+        let summary = session.summary();
+        Self::Summary {
+            tries: summary.tries,
+            landed: summary.landed,
+            median_cents: summary.median_cents_off,
+            next: summary.weakest.map(|way| way.to_string()),
+            complete,
+        }
+    }
+
+    /// The line as a sentence.
+    pub(crate) fn sentence(&self) -> String {
+        match self {
+            Self::Drill { title, about, caution, harp, items } => {
+                let caution = caution.as_ref().map(|text| format!(" {text}")).unwrap_or_default();
+                format!("drill: {title}, {harp} harp, {items} items. {about}{caution}")
+            }
+            Self::Asked { item, attempt, tab, words, note, hz, hold_s } => {
+                format!("asked: item {item}, try {attempt}: {tab}, {words}; {note}, {hz:.1} Hz, hold {hold_s} s")
+            }
+            Self::Judged(line) => line.text(),
+            Self::Note { began_s, seconds, note, cents_off, tab, degree, .. } => {
+                let tab = if tab.is_empty() { "not on this harp".to_owned() } else { tab.join(" or ") };
+                let off = words::off(*cents_off);
+                format!("note: {began_s:.2} s, {seconds:.2} s long: {tab}, {note}, degree {degree}, {off}")
+            }
+            Self::Notice { message } => format!("notice: {message}"),
+            Self::Summary { tries, landed, median_cents, next, complete } => {
+                let end = if *complete { "done" } else { "ended before the last item" };
+                let median = median_cents.map(|c| format!(", typically {c:.0} cents off")).unwrap_or_default();
+                let next = next.as_ref().map(|way| format!("; practise next: {way}")).unwrap_or_default();
+                format!("summary: {end}, {landed} of {tries} landed{median}{next}")
+            }
+        }
+    }
+}
+
+impl JudgedLine {
+    fn text(&self) -> String {
+        let mut text = format!("judged: item {}, try {}: {}: {}", self.item, self.attempt, self.tab, self.sentence);
+        if let Some(f) = &self.figures {
+            text += &format!(
+                "; {:+.1} cents, depth {:.2} half steps, reached in {:.2} s, held {:.2} s, spread {:.1} cents, drift {:+.1} cents a second, overshoot {:.0} cents",
+                f.cents_off, f.depth_semitones, f.reach_s, f.held_s, f.spread_cents, f.drift_cents_per_s, f.overshoot_cents
+            );
+        }
+        if let Some(b) = &self.between {
+            text += &format!(
+                "; it lay {:.0} cents below {} and {:.0} cents above {}",
+                b.from_shallow_cents, b.shallow, b.from_deep_cents, b.deep
+            );
+        }
+        text
+    }
+}
+
+impl From<Figures> for FiguresLine {
+    fn from(f: Figures) -> Self {
+        Self {
+            cents_off: f.cents_off,
+            depth_semitones: f.depth_semitones,
+            reach_s: f.reach_s,
+            held_s: f.held_s,
+            spread_cents: f.spread_cents,
+            drift_cents_per_s: f.drift_cents_per_s,
+            overshoot_cents: f.overshoot_cents,
+        }
+    }
+}
+
+impl From<Between> for BetweenLine {
+    fn from(b: Between) -> Self {
+        Self {
+            shallow: b.shallow.to_string(),
+            from_shallow_cents: b.from_shallow_cents,
+            deep: b.deep.to_string(),
+            from_deep_cents: b.from_deep_cents,
+        }
+    }
+}
+
+fn tab(way: Way) -> String {
+    TabStyle::default().print(way)
+}
+
+fn by_cents(outcome: Outcome) -> Option<f64> {
+    match outcome {
+        Outcome::Short(by) | Outcome::Past(by) | Outcome::Flat(by) | Outcome::Sharp(by) => Some(by),
+        _ => None,
+    }
+}
+
+fn heard(outcome: Outcome) -> Option<String> {
+    match outcome {
+        Outcome::AnotherNote(note, _) => Some(note.to_string()),
+        _ => None,
+    }
+}
+
+/// Writes lines to standard output, each at once, so that a reader at the other end of a pipe keeps up.
+pub(crate) struct Report {
+    json: bool,
+    failed: Option<io::Error>,
+}
+
+#[derive(Serialize)]
+struct WithSchema<'a> {
+    schema: &'static str,
+    #[serde(flatten)]
+    line: &'a Line,
+}
+
+impl Report {
+    /// A report in the form asked for; `None` if the full screen is wanted.
+    pub(crate) fn new(output: Output) -> Option<Self> {
+        output.is_text().then_some(Self { json: output.json, failed: None })
+    }
+
+    /// Writes a notice, if there is one.
+    pub(crate) fn notice(&mut self, message: Option<String>) {
+        if let Some(message) = message {
+            self.say(&Line::Notice { message });
+        }
+    }
+
+    /// Writes a line. The first fault ends the writing and is told by [`Report::check`].
+    pub(crate) fn say(&mut self, line: &Line) {
+        if self.failed.is_none() {
+            self.failed = self.write(line).err();
+        }
+    }
+
+    fn write(&self, line: &Line) -> io::Result<()> {
+        let text = if self.json {
+            serde_json::to_string(&WithSchema { schema: SCHEMA, line })?
+        } else {
+            line.sentence()
+        };
+        let mut out = io::stdout().lock();
+        writeln!(out, "{text}")?;
+        out.flush()
+    }
+
+    /// Whether everything could be written so far.
+    ///
+    /// # Errors
+    /// The first fault.
+    pub(crate) fn check(&mut self) -> Result<(), Failure> {
+        self.failed.take().map_or(Ok(()), |error| Err(error.into()))
+    }
+}

@@ -1,0 +1,241 @@
+//! The full screen: keys and news in, pictures out.
+
+mod hearing;
+mod tones;
+
+use crate::failure::Failure;
+use crate::listener::News;
+use crate::pipeline::Heard;
+use crate::setup::{From, Setup};
+use crate::signals::Signals;
+use crate::terminal::FullScreen;
+use crate::{catalogue, words};
+use hearing::Hearing;
+use layout::TabStyle;
+use practice::{Drill, Event};
+use ratatui::crossterm::event::{self, Event as Input};
+use screen::keys::KeyMap;
+use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Theme};
+use sound::FeedEvent;
+use std::io::{self, Write};
+use std::time::{Duration, Instant};
+use tones::Tones;
+
+/// At most 60 pictures a second.
+const FRAME: Duration = Duration::from_micros(16_667);
+
+/// What the player sees first.
+pub(crate) enum Start {
+    /// The first screen.
+    Home,
+    /// A drill.
+    Drill(Drill),
+    /// Free playing.
+    Listen,
+}
+
+/// Opens the full screen and stays there until the player leaves.
+///
+/// # Errors
+/// If there is no terminal, the source named on the command line cannot be opened, or a signal ends the program.
+pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
+    let signals = Signals::watch()?;
+    let app = app(&setup)?;
+    let mut screen = FullScreen::take()?;
+    let mut ui = Ui { app, hearing: Hearing::new(&setup), tones: Tones::default(), setup, quit: false };
+    let end = ui.start(start).and_then(|()| ui.stay(&mut screen, &signals));
+    drop(screen);
+    ui.say_goodbye()?;
+    end
+}
+
+pub(crate) fn app(setup: &Setup) -> Result<App, Failure> {
+    let own = setup.settings.config.keys.iter().map(|(name, keys)| (name.as_str(), keys.as_str()));
+    let (keys, problem) = match KeyMap::with(own) {
+        Ok(keys) => (keys, None),
+        Err(error) => (KeyMap::default(), Some(format!("settings, keys: {error}; using the usual keys"))),
+    };
+    let theme = if setup.mono { Theme::MONO } else { Theme::COLOUR };
+    let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
+    let drills = catalogue::all(&setup.harp)?;
+    let drills = drills.into_iter().map(DrillEntry::from).collect();
+    let mut app = App::new(screen::Setup {
+        harp: setup.harp.clone(),
+        tolerance: setup.tolerance,
+        look: Look { theme, glyphs, tab: TabStyle::default() },
+        keys,
+        drills,
+        reduced_motion: setup.settings.config.reduced_motion,
+    });
+    for warning in setup.warnings.iter().cloned().chain(problem) {
+        app.on_notice(&Notice::Say(warning));
+    }
+    Ok(app)
+}
+
+struct Ui {
+    app: App,
+    setup: Setup,
+    hearing: Hearing,
+    tones: Tones,
+    quit: bool,
+}
+
+impl Ui {
+    fn start(&mut self, start: Start) -> Result<(), Failure> {
+        match start {
+            Start::Home => self.hearing.open_microphone(&self.setup, &mut self.app),
+            Start::Drill(drill) => self.begin(drill),
+            Start::Listen => {
+                self.app.listen();
+                self.open()?;
+                self.hearing.play_freely(self.app.harp());
+                Ok(())
+            }
+        }
+    }
+
+    fn stay(&mut self, screen: &mut FullScreen, signals: &Signals) -> Result<(), Failure> {
+        let mut next_frame = Instant::now();
+        while !self.quit {
+            signals.check()?;
+            self.take_news();
+            if self.app.needs_draw() && Instant::now() >= next_frame {
+                screen.draw(|frame| self.app.draw(frame))?;
+                self.app.drawn();
+                next_frame = Instant::now() + FRAME;
+            }
+            self.take_input(screen)?;
+        }
+        Ok(())
+    }
+
+    /// Waits for keys, but never longer than a frame: the queue of news cannot wake this thread.
+    fn take_input(&mut self, screen: &mut FullScreen) -> Result<(), Failure> {
+        let gone = |error| Failure::world(format!("the keyboard is gone: {error}"));
+        let mut patience = FRAME;
+        while event::poll(patience).map_err(gone)? {
+            patience = Duration::ZERO;
+            match event::read().map_err(gone)? {
+                Input::Key(key) => {
+                    if let Some(action) = self.app.on_key(key) {
+                        self.act(action, screen)?;
+                    }
+                    self.tell_the_coach();
+                }
+                Input::Resize(..) => self.app.redraw(),
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn act(&mut self, action: Action, screen: &mut FullScreen) -> Result<(), Failure> {
+        match action {
+            Action::Quit => self.quit = true,
+            Action::Suspend => {
+                screen.suspend()?;
+                self.app.on_notice(&Notice::Slept);
+                self.app.redraw();
+            }
+            Action::StartDrill(name) => {
+                let drill = catalogue::find(&name, self.app.harp())?;
+                self.begin(drill)?;
+            }
+            Action::Listen => {
+                self.open()?;
+                self.hearing.play_freely(self.app.harp());
+            }
+            Action::Home => self.hearing.rest(),
+            Action::SetHarp(key) => {
+                self.setup.harp = self.app.harp().clone();
+                self.hearing.take_harp(&self.setup.harp);
+                let saved = self.setup.settings.remember("harp", &key.to_string());
+                self.complain(saved);
+            }
+            Action::UsePlayer => self.switch(From::Player)?,
+            Action::UseMicrophone => self.switch(From::Mic(None))?,
+            Action::Hear(hz) => {
+                let heard = self.tones.sound(hz);
+                self.complain(heard);
+            }
+        }
+        Ok(())
+    }
+
+    fn complain(&mut self, done: Result<(), String>) {
+        if let Err(sentence) = done {
+            self.app.on_notice(&Notice::Say(sentence));
+        }
+    }
+
+    fn begin(&mut self, drill: Drill) -> Result<(), Failure> {
+        self.open()?;
+        self.app.begin(drill, self.hearing.sample_rate());
+        self.tell_the_coach();
+        Ok(())
+    }
+
+    /// Opens the source afresh where it has a beginning (a recording, the player); keeps a microphone that is open.
+    fn open(&mut self) -> Result<(), Failure> {
+        self.hearing.open(&self.setup, &mut self.app)
+    }
+
+    fn switch(&mut self, from: From) -> Result<(), Failure> {
+        self.hearing.switch(from);
+        self.open()?;
+        match self.app.session() {
+            Some(session) => {
+                let asked = Event::Asked(session.item(), session.attempt());
+                self.hearing.asked(&[asked], session.drill());
+            }
+            None => self.hearing.play_freely(self.app.harp()),
+        }
+        Ok(())
+    }
+
+    fn take_news(&mut self) {
+        while let Some(news) = self.hearing.news() {
+            match news {
+                News::Heard(heard) => self.take_heard(heard),
+                News::Stopped(why) => self.app.on_notice(&Notice::Say(why)),
+            }
+        }
+        self.tell_the_coach();
+    }
+
+    fn take_heard(&mut self, heard: Heard) {
+        match heard {
+            // What our own loudspeaker sounds is not what the player played.
+            Heard::Readings(_) if self.tones.sounding() => {}
+            Heard::Readings(readings) => self.app.on_readings(&readings, self.hearing.sample_rate()),
+            Heard::Restarted(rate) => self.hearing.set_sample_rate(rate),
+            // The event of the feed has told of the gap; the first screen has no room for a level that is good.
+            Heard::Gap | Heard::Level(_) => {}
+            Heard::Feed(event) => self.take_event(event),
+            Heard::Complaint(complaint) => self.app.on_notice(&words::complaint_notice(complaint)),
+        }
+    }
+
+    fn take_event(&mut self, event: FeedEvent) {
+        for notice in words::feed_notices(event, self.hearing.is_player()) {
+            self.app.on_notice(&notice);
+        }
+    }
+
+    fn tell_the_coach(&mut self) {
+        let events = self.app.take_events();
+        if let Some(session) = self.app.session() {
+            self.hearing.asked(&events, session.drill());
+        }
+    }
+
+    /// Leaves a line in the shell about what was practised.
+    fn say_goodbye(&self) -> Result<(), Failure> {
+        let Some(session) = self.app.session().filter(|session| !session.results().is_empty()) else {
+            return Ok(());
+        };
+        let line = crate::report::Line::summary(session, session.phase() == practice::Phase::Done);
+        Ok(writeln!(io::stdout(), "{}: {}", session.drill().title, line.sentence())?)
+    }
+}

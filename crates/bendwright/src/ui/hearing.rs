@@ -1,0 +1,139 @@
+//! What the full screen listens to, and how that changes while it is open.
+
+use crate::coach::Coach;
+use crate::failure::Failure;
+use crate::listener::{Listener, News};
+use crate::setup::{From, Setup};
+use crate::source::{self, BLOCK, Source};
+use layout::Harp;
+use practice::{Drill, Event};
+use screen::{App, Notice};
+use sound::Pace;
+
+/// The rate that is assumed until a source says its own, hertz.
+const USUAL_RATE: f64 = 48_000.0;
+
+/// The source in use, if any.
+pub(super) struct Hearing {
+    from: From,
+    from_was_named: bool,
+    listener: Option<Listener>,
+    coach: Option<Coach>,
+    rate: f64,
+}
+
+impl Hearing {
+    /// Nothing is open yet.
+    pub(super) fn new(setup: &Setup) -> Self {
+        Self {
+            from: setup.from.clone(),
+            from_was_named: setup.from_was_named,
+            listener: None,
+            coach: None,
+            rate: USUAL_RATE,
+        }
+    }
+
+    /// Opens the microphone for the first screen, so that its level can be seen; other sources wait for a beginning.
+    pub(super) fn open_microphone(&mut self, setup: &Setup, app: &mut App) -> Result<(), Failure> {
+        match self.from {
+            From::Mic(_) => self.open(setup, app),
+            From::Player => {
+                app.on_notice(&Notice::Player);
+                Ok(())
+            }
+            From::File(ref path) => {
+                app.on_notice(&Notice::Hearing(path.display().to_string()));
+                Ok(())
+            }
+        }
+    }
+
+    /// Opens the source: from its beginning if it has one; a microphone that is open stays open.
+    ///
+    /// A device that is missing is an offer to use the built-in player, unless it was named on the command line.
+    pub(super) fn open(&mut self, setup: &Setup, app: &mut App) -> Result<(), Failure> {
+        if matches!(self.from, From::Mic(_)) && self.listener.is_some() {
+            return Ok(());
+        }
+        self.close();
+        match source::open(&self.from, setup, Pace::InTime, BLOCK) {
+            Ok(Source { pipeline, coach }) => {
+                self.rate = pipeline.sample_rate();
+                self.coach = coach;
+                self.listener = Some(Listener::start(pipeline)?);
+                Ok(())
+            }
+            Err(_) if matches!(self.from, From::Mic(None)) && !self.from_was_named => {
+                app.on_notice(&Notice::NoInput);
+                Ok(())
+            }
+            Err(failure) => Err(failure),
+        }
+    }
+
+    /// Takes another source from the next opening on.
+    pub(super) fn switch(&mut self, from: From) {
+        self.close();
+        self.from = from;
+        self.from_was_named = false;
+    }
+
+    /// Closes a source that has a beginning; a microphone stays open.
+    pub(super) fn rest(&mut self) {
+        if !matches!(self.from, From::Mic(_)) {
+            self.close();
+        }
+    }
+
+    fn close(&mut self) {
+        self.coach = None;
+        self.listener = None;
+    }
+
+    /// Tells the ear which harp it hears.
+    pub(super) fn take_harp(&mut self, harp: &Harp) {
+        if let Some(listener) = &self.listener {
+            listener.take_harp(source::fundamentals(harp));
+        }
+    }
+
+    /// The next news, if there is any.
+    pub(super) fn news(&self) -> Option<News> {
+        self.listener.as_ref()?.next()
+    }
+
+    /// The sample rate in force, hertz.
+    pub(super) fn sample_rate(&self) -> f64 {
+        self.rate
+    }
+
+    /// The source came back at this rate.
+    pub(super) fn set_sample_rate(&mut self, rate: f64) {
+        self.rate = rate;
+    }
+
+    /// Whether the built-in player sounds.
+    pub(super) fn is_player(&self) -> bool {
+        self.coach.is_some()
+    }
+
+    /// Passes on to the built-in player what a drill asks for.
+    pub(super) fn asked(&mut self, events: &[Event], drill: &Drill) {
+        let Some(coach) = &mut self.coach else { return };
+        for event in events {
+            if let Event::Asked(item, _) = event
+                && let Some(item) = drill.items.get(*item)
+            {
+                coach.asked(item.target.way, item.target.hold_s);
+            }
+        }
+    }
+
+    /// Lets the built-in player, if it is in use, play something of its own.
+    pub(super) fn play_freely(&mut self, harp: &Harp) {
+        if let Some(coach) = &mut self.coach {
+            coach.play_freely(harp);
+        }
+    }
+}

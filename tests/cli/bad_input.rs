@@ -1,0 +1,171 @@
+//! Bad input: a clear sentence, exit code 2, and what there is of good sound is used.
+
+use crate::{run, text};
+use hound::{SampleFormat, WavSpec, WavWriter};
+use std::f32::consts::TAU;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+const A4: f32 = 440.0;
+
+fn spec(channels: u16, sample_rate: u32, bits: u16, format: SampleFormat) -> WavSpec {
+    WavSpec { channels, sample_rate, bits_per_sample: bits, sample_format: format }
+}
+
+/// Two seconds of a tone with three harmonics in every channel.
+fn tone(path: &Path, spec: WavSpec) {
+    let mut writer = WavWriter::create(path, spec).unwrap();
+    for n in 0..2 * spec.sample_rate {
+        let phase = TAU * A4 * n as f32 / spec.sample_rate as f32;
+        let value = 0.3 * phase.sin() + 0.1 * (2.0 * phase).sin() + 0.05 * (3.0 * phase).sin();
+        for _ in 0..spec.channels {
+            match spec.sample_format {
+                SampleFormat::Float => writer.write_sample(value).unwrap(),
+                SampleFormat::Int => {
+                    let full = 2f32.powi(i32::from(spec.bits_per_sample) - 1) - 1.0;
+                    writer.write_sample((value * full) as i32).unwrap();
+                }
+            }
+        }
+    }
+    writer.finalize().unwrap();
+}
+
+/// Median of the `hz` column and number of voiced rows of a track.
+fn tracked(path: &Path) -> (f64, usize) {
+    let run = run(&["track", text(path)]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let mut hz: Vec<f64> =
+        run.out.lines().skip(1).filter_map(|row| row.split(',').nth(2)?.parse().ok()).collect();
+    hz.sort_by(f64::total_cmp);
+    (hz.get(hz.len() / 2).copied().unwrap_or(f64::NAN), hz.len())
+}
+
+fn folder_with(name: &str, content: &[u8]) -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join(name);
+    fs::write(&path, content).unwrap();
+    (folder, path)
+}
+
+#[test]
+fn every_usual_wav_is_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let kinds = [
+        ("8k.wav", spec(1, 8_000, 16, SampleFormat::Int)),
+        ("8-channels.wav", spec(8, 48_000, 16, SampleFormat::Int)),
+        ("8-bit.wav", spec(1, 44_100, 8, SampleFormat::Int)),
+        ("24-bit.wav", spec(2, 44_100, 24, SampleFormat::Int)),
+        ("32-bit.wav", spec(1, 96_000, 32, SampleFormat::Int)),
+        ("float.wav", spec(1, 48_000, 32, SampleFormat::Float)),
+    ];
+    for (name, spec) in kinds {
+        let path = folder.path().join(name);
+        tone(&path, spec);
+        let (hz, rows) = tracked(&path);
+        let cents = 1200.0 * (hz / f64::from(A4)).log2();
+        assert!(cents.abs() < 1.0 && rows > 400, "{name}: {hz} Hz in {rows} rows");
+    }
+}
+
+#[test]
+fn what_is_no_recording_is_said_in_a_sentence() {
+    let cases: [(&str, &[u8]); 3] =
+        [("poem.wav", b"this is no sound at all, only words"), ("empty.wav", b""), ("riff.wav", b"RIFF\x04\0\0\0WAVE")];
+    for (name, content) in cases {
+        let (_folder, path) = folder_with(name, content);
+        for arguments in [vec!["track", text(&path)], vec!["drill", "--plain", "--from", text(&path)]] {
+            let run = run(&arguments);
+            assert_eq!(run.code, 2, "{name}: {}", run.err);
+            assert!(run.err.contains(name) && run.err.contains("WAV"), "{name}: {}", run.err);
+            assert!(!run.err.contains("panicked"), "{}", run.err);
+        }
+    }
+    let missing = run(&["track", "no/such/file.wav"]);
+    assert!(missing.code == 2 && missing.err.contains("no/such/file.wav"), "{}", missing.err);
+}
+
+#[test]
+fn not_a_number_is_silence() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("nan.wav");
+    let mut writer = WavWriter::create(&path, spec(1, 48_000, 32, SampleFormat::Float)).unwrap();
+    (0..48_000).for_each(|_| writer.write_sample(f32::NAN).unwrap());
+    writer.finalize().unwrap();
+    let (_, rows) = tracked(&path);
+    assert_eq!(rows, 0);
+}
+
+#[test]
+fn a_recording_cut_in_the_middle_gives_what_there_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let whole = folder.path().join("whole.wav");
+    tone(&whole, spec(1, 48_000, 16, SampleFormat::Int));
+    let bytes = fs::read(&whole).unwrap();
+    let cut = folder.path().join("cut.wav");
+    fs::write(&cut, &bytes[..bytes.len() / 2 + 1]).unwrap();
+    let run = run(&["track", text(&cut)]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert!(run.err.contains("cut.wav"), "the cut is not mentioned: {}", run.err);
+    assert!(tracked(&cut).1 > 200);
+}
+
+#[test]
+fn a_drill_with_a_mistake_names_file_line_and_column() {
+    let cases = [
+        ("hole.toml", "title = \"x\"\n[[item]]\nplay = \"-11\"\n", "line 3", "10"),
+        ("deep.toml", "title = \"x\"\n[[item]]\nplay = \"-1'''\"\n", "line 3", "1 draw bends a half step at most"),
+        ("key.toml", "title = \"x\"\ntempo = 3\n[[item]]\nplay = \"-4\"\n", "line 2", "tempo"),
+        ("syntax.toml", "title = \"x\n", "line 1", "syntax.toml"),
+    ];
+    for (name, content, line, word) in cases {
+        let (_folder, path) = folder_with(name, content.as_bytes());
+        let run = run(&["drill", text(&path), "--plain", "--from", "player"]);
+        assert_eq!(run.code, 2, "{name}: {}", run.err);
+        for part in [name, line, "column", word] {
+            assert!(run.err.contains(part), "{name} does not say {part}: {}", run.err);
+        }
+    }
+}
+
+#[test]
+fn wrong_options_are_user_errors() {
+    for (arguments, word) in [
+        (vec!["drill", "--plain", "--harp", "H"], "H"),
+        (vec!["drill", "--plain", "--a4", "300"], "400"),
+        (vec!["drill", "--plain", "no-such-drill"], "no-such-drill"),
+        (vec!["drill", "--plain", "--tuning", "odd"], "Richter"),
+        (vec!["track"], "FILE"),
+        (vec!["practise"], "practise"),
+    ] {
+        let run = run(&arguments);
+        assert_eq!(run.code, 2, "{arguments:?}: {}", run.err);
+        assert!(run.err.contains(word), "{arguments:?}: {}", run.err);
+    }
+}
+
+#[test]
+fn a_broken_config_is_reported_and_the_program_goes_on() {
+    let (_folder, path) = folder_with("config.toml", b"harp = \"C\"\na4 = \"high\"\n");
+    let run = run(&["--config", text(&path), "drill", "--list"]);
+    assert_eq!(run.code, 0);
+    assert!(run.err.contains("config.toml, line 2, column 6"), "{}", run.err);
+    assert_eq!(fs::read(&path).unwrap(), b"harp = \"C\"\na4 = \"high\"\n");
+}
+
+#[test]
+fn a_reader_that_goes_away_is_no_fault() {
+    use std::process::{Command, Stdio};
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("tone.wav");
+    tone(&path, spec(1, 48_000, 16, SampleFormat::Int));
+    let mut child = Command::new(env!("CARGO_BIN_EXE_bendwright"))
+        .args(["track", text(&path)])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+}

@@ -1,0 +1,60 @@
+//! The command line without a screen: what it prints, on which stream, with which exit code.
+
+mod bad_input;
+mod drill;
+#[path = "../support/take.rs"]
+mod take;
+mod track;
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+/// What a run of the program said.
+pub(crate) struct Run {
+    /// Standard output.
+    pub(crate) out: String,
+    /// Standard error.
+    pub(crate) err: String,
+    /// Exit code, or −1 if a signal ended it.
+    pub(crate) code: i32,
+}
+
+/// Runs the built binary with an environment of its own.
+pub(crate) fn run(arguments: &[&str]) -> Run {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_bendwright"));
+    command.args(arguments).env_clear().env("HOME", "/nonexistent");
+    let Output { stdout, stderr, status } = command.output().expect("the program starts");
+    Run {
+        out: String::from_utf8(stdout).expect("UTF-8"),
+        err: String::from_utf8(stderr).expect("UTF-8"),
+        code: status.code().unwrap_or(-1),
+    }
+}
+
+/// A path as the command line takes it.
+pub(crate) fn text(path: &Path) -> &str {
+    path.to_str().expect("a path in UTF-8")
+}
+
+#[test]
+fn help_and_version_are_for_people() {
+    let help = run(&["--help"]);
+    assert_eq!(help.code, 0);
+    for command in ["drill", "listen", "track", "sound"] {
+        assert!(help.out.contains(command), "{}", help.out);
+    }
+    assert!(run(&["--version"]).out.starts_with("bendwright 0."));
+}
+
+#[test]
+fn completions_come_from_the_same_definition() {
+    let bash = run(&["completions", "bash"]);
+    assert!(bash.code == 0 && bash.out.contains("--harp"));
+}
+
+#[test]
+fn a_full_screen_needs_a_terminal() {
+    let run = run(&[]);
+    assert_eq!(run.code, 2);
+    assert!(run.err.contains("terminal") && run.err.contains("--plain"), "{}", run.err);
+}

@@ -1,0 +1,140 @@
+//! The program in a pseudo-terminal, with the built-in player and without any sound device: what a newcomer has.
+
+#[path = "../support/terminal.rs"]
+mod terminal;
+
+use std::time::{Duration, Instant};
+use terminal::{Terminal, bendwright};
+
+fn home() -> Terminal {
+    let terminal = Terminal::start(bendwright(&["--from", "player"]), 80, 24);
+    terminal.wait_for("Bendwright");
+    terminal
+}
+
+#[test]
+fn a_stranger_sees_a_bend_judged_within_a_minute() {
+    let start = Instant::now();
+    let mut terminal = home();
+    terminal.type_keys("\r");
+    terminal.wait_until("a verdict", Duration::from_secs(60), |screen| {
+        ["landed", "short by", "past by"].iter().any(|word| screen.contains(word))
+    });
+    assert!(start.elapsed() < Duration::from_secs(60));
+}
+
+#[test]
+fn without_a_microphone_the_built_in_player_is_offered() {
+    let mut command = bendwright(&[]);
+    // No server of any kind is where these point.
+    command.env("PULSE_SERVER", "unix:/nonexistent/socket");
+    command.env("ALSA_CONFIG_PATH", "/nonexistent/alsa.conf");
+    let mut terminal = Terminal::start(command, 80, 24);
+    let screen = terminal.wait_for("no microphone");
+    assert!(screen.contains("built-in player"), "{screen}");
+    assert!(!screen.contains("ALSA lib"), "a C library printed on the screen:\n{screen}");
+    terminal.type_keys("b");
+    terminal.wait_for("built-in player plays");
+}
+
+#[test]
+fn every_way_out_gives_the_terminal_back() {
+    for (way, code) in [("q", 0), ("\x1b", 0), ("\x03", 0)] {
+        let mut terminal = home();
+        terminal.type_keys(way);
+        assert_eq!(terminal.wait_for_end(), code, "{way:?}");
+        assert!(!terminal.in_full_screen(), "{way:?}");
+    }
+    for (signal, code) in [("TERM", 143), ("HUP", 129), ("INT", 130)] {
+        let mut terminal = home();
+        terminal.signal(signal);
+        assert_eq!(terminal.wait_for_end(), code, "{signal}");
+        assert!(!terminal.in_full_screen(), "{signal}");
+    }
+}
+
+#[test]
+fn ctrl_z_sleeps_and_wakes() {
+    let mut terminal = home();
+    terminal.type_keys("\x1a");
+    let pid = terminal.pid();
+    let asleep = || {
+        let stat = std::fs::read_to_string(format!("/proc/{pid}/stat")).unwrap_or_default();
+        stat.rsplit(')').next().is_some_and(|rest| rest.trim_start().starts_with('T'))
+    };
+    terminal.wait_until("the process to stop", Duration::from_secs(5), |_| asleep());
+    assert!(!terminal.in_full_screen());
+    terminal.signal("CONT");
+    terminal.wait_for("Bendwright");
+    assert!(terminal.in_full_screen());
+    terminal.type_keys("q");
+    assert_eq!(terminal.wait_for_end(), 0);
+}
+
+#[test]
+fn a_panic_in_a_worker_leaves_the_screen_usable() {
+    let mut command = bendwright(&["drill", "--from", "player"]);
+    command.env("BENDWRIGHT_FAULT", "listener");
+    let mut terminal = Terminal::start(command, 80, 24);
+    terminal.wait_for("listening failed inside the program");
+    assert!(terminal.in_full_screen());
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+    assert!(!terminal.in_full_screen());
+}
+
+#[test]
+fn any_size_is_drawn() {
+    let mut terminal = home();
+    terminal.type_keys("\r");
+    for (columns, rows) in [(60, 18), (39, 11), (1, 1), (400, 120), (80, 24)] {
+        terminal.resize(columns, rows);
+        std::thread::sleep(Duration::from_millis(120));
+    }
+    terminal.wait_for("hole");
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+}
+
+#[test]
+fn no_colour_is_sent_where_none_is_wanted() {
+    let mut command = bendwright(&["drill", "--from", "player"]);
+    command.env("NO_COLOR", "1");
+    let terminal = Terminal::start(command, 80, 24);
+    terminal.wait_for("hole");
+    assert_eq!(terminal.coloured_cells(), 0);
+    let coloured = Terminal::start(bendwright(&["drill", "--from", "player"]), 80, 24);
+    coloured.wait_for("hole");
+    assert!(coloured.coloured_cells() > 0, "the check above can fail");
+}
+
+#[test]
+fn settings_that_cannot_be_saved_lose_nothing() {
+    // A full disk: /dev/full takes no byte, and a file cannot be made beside it.
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("config.toml");
+    std::fs::write(&file, "# mine\nharp = \"C\"\n").unwrap();
+    let mut limited = portable_pty::CommandBuilder::new("sh");
+    let binary = env!("CARGO_BIN_EXE_bendwright");
+    // No file may grow at all, which is what a full disk looks like to the writer.
+    limited.args(["-c", &format!("trap '' XFSZ; ulimit -f 0; exec {binary} --from player --config {}", file.display())]);
+    limited.env("TERM", "xterm-256color");
+    limited.env("LANG", "C.UTF-8");
+    let mut terminal = Terminal::start(limited, 80, 24);
+    terminal.wait_for("Bendwright");
+    terminal.type_keys("\x1b[C");
+    terminal.wait_for("not saved");
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "# mine\nharp = \"C\"\n");
+}
+
+#[test]
+fn what_was_practised_is_left_in_the_shell() {
+    let mut terminal = home();
+    terminal.type_keys("\r");
+    terminal.wait_until("a verdict", Duration::from_secs(60), |screen| {
+        ["landed", "short by", "past by"].iter().any(|word| screen.contains(word))
+    });
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+    assert!(terminal.screen().contains("of 1 landed"), "{}", terminal.screen());
+}
