@@ -70,8 +70,11 @@ fn every_usual_wav_is_read() {
 
 #[test]
 fn what_is_no_recording_is_said_in_a_sentence() {
-    let cases: [(&str, &[u8]); 3] =
-        [("poem.wav", b"this is no sound at all, only words"), ("empty.wav", b""), ("riff.wav", b"RIFF\x04\0\0\0WAVE")];
+    let cases: [(&str, &[u8]); 3] = [
+        ("poem.wav", b"this is no sound at all, only words"),
+        ("empty.wav", b""),
+        ("riff.wav", b"RIFF\x04\0\0\0WAVE"),
+    ];
     for (name, content) in cases {
         let (_folder, path) = folder_with(name, content);
         for arguments in [vec!["track", text(&path)], vec!["drill", "--plain", "--from", text(&path)]] {
@@ -103,7 +106,7 @@ fn a_recording_cut_in_the_middle_gives_what_there_is() {
     tone(&whole, spec(1, 48_000, 16, SampleFormat::Int));
     let bytes = fs::read(&whole).unwrap();
     let cut = folder.path().join("cut.wav");
-    fs::write(&cut, &bytes[..bytes.len() / 2 + 1]).unwrap();
+    fs::write(&cut, &bytes[..=bytes.len() / 2]).unwrap();
     let run = run(&["track", text(&cut)]);
     assert_eq!(run.code, 0, "{}", run.err);
     assert!(run.err.contains("cut.wav"), "the cut is not mentioned: {}", run.err);
@@ -114,7 +117,12 @@ fn a_recording_cut_in_the_middle_gives_what_there_is() {
 fn a_drill_with_a_mistake_names_file_line_and_column() {
     let cases = [
         ("hole.toml", "title = \"x\"\n[[item]]\nplay = \"-11\"\n", "line 3", "10"),
-        ("deep.toml", "title = \"x\"\n[[item]]\nplay = \"-1'''\"\n", "line 3", "1 draw bends a half step at most"),
+        (
+            "deep.toml",
+            "title = \"x\"\n[[item]]\nplay = \"-1'''\"\n",
+            "line 3",
+            "1 draw bends a half step at most",
+        ),
         ("key.toml", "title = \"x\"\ntempo = 3\n[[item]]\nplay = \"-4\"\n", "line 2", "tempo"),
         ("syntax.toml", "title = \"x\n", "line 1", "syntax.toml"),
     ];

@@ -20,8 +20,7 @@ fn judge(folder: &TempDir, key: &str, form: &str, block: usize) -> Run {
     let wav = folder.path().join("take.wav");
     let drill = folder.path().join("twelve.toml");
     let block = block.to_string();
-    let run =
-        run(&["drill", text(&drill), "--harp", key, "--from", text(&wav), form, "--block", &block]);
+    let run = run(&["drill", text(&drill), "--harp", key, "--from", text(&wav), form, "--block", &block]);
     assert_eq!(run.code, 0, "{}", run.err);
     run
 }
@@ -73,7 +72,11 @@ fn plain_says_the_same_in_sentences() {
         assert!(line.contains(&format!(": {tab}: {verdict}")), "{line}");
     }
     // A bend between two depths names both distances.
-    assert!(judged[1].contains("60 cents below 3 draw") && judged[1].contains("40 cents above"), "{}", judged[1]);
+    assert!(
+        judged[1].contains("60 cents below 3 draw") && judged[1].contains("40 cents above"),
+        "{}",
+        judged[1]
+    );
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! The command line without a screen: what it prints, on which stream, with which exit code.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+
 mod bad_input;
 mod drill;
 #[path = "../support/take.rs"]

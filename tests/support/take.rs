@@ -76,6 +76,8 @@ pub(crate) fn write(path: &Path, samples: &[f32], rate: u32) {
         sample_format: hound::SampleFormat::Float,
     };
     let mut writer = hound::WavWriter::create(path, spec).expect("a file");
-    samples.iter().for_each(|sample| writer.write_sample(*sample).expect("room on the disk"));
+    for sample in samples {
+        writer.write_sample(*sample).expect("room on the disk");
+    }
     writer.finalize().expect("room on the disk");
 }

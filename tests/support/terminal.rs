@@ -51,7 +51,10 @@ impl Terminal {
 
     /// Types `keys` as they are: `"\x03"` is Ctrl-C.
     pub(crate) fn type_keys(&mut self, keys: &str) {
-        self.keyboard.write_all(keys.as_bytes()).and_then(|()| self.keyboard.flush()).expect("keys are taken");
+        self.keyboard
+            .write_all(keys.as_bytes())
+            .and_then(|()| self.keyboard.flush())
+            .expect("keys are taken");
     }
 
     /// What is on the screen now.
@@ -76,7 +79,12 @@ impl Terminal {
     }
 
     /// Waits until `condition` holds for the screen; fails with the screen as it is.
-    pub(crate) fn wait_until(&self, what: &str, patience: Duration, condition: impl Fn(&str) -> bool) -> String {
+    pub(crate) fn wait_until(
+        &self,
+        what: &str,
+        patience: Duration,
+        condition: impl Fn(&str) -> bool,
+    ) -> String {
         let end = Instant::now() + patience;
         loop {
             let screen = self.screen();
@@ -107,7 +115,8 @@ impl Terminal {
 
     /// Sends a signal by its name, such as `TERM`.
     pub(crate) fn signal(&self, name: &str) {
-        let status = std::process::Command::new("kill").args([&format!("-{name}"), &self.pid().to_string()]).status();
+        let status =
+            std::process::Command::new("kill").args([&format!("-{name}"), &self.pid().to_string()]).status();
         assert!(status.expect("kill runs").success());
     }
 

@@ -1,5 +1,7 @@
 //! The program in a pseudo-terminal, with the built-in player and without any sound device: what a newcomer has.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+
 #[path = "../support/terminal.rs"]
 mod terminal;
 
@@ -17,10 +19,10 @@ fn a_stranger_sees_a_bend_judged_within_a_minute() {
     let start = Instant::now();
     let mut terminal = home();
     terminal.type_keys("\r");
-    terminal.wait_until("a verdict", Duration::from_secs(60), |screen| {
+    terminal.wait_until("a verdict", Duration::from_mins(1), |screen| {
         ["landed", "short by", "past by"].iter().any(|word| screen.contains(word))
     });
-    assert!(start.elapsed() < Duration::from_secs(60));
+    assert!(start.elapsed() < Duration::from_mins(1));
 }
 
 #[test]
@@ -117,7 +119,10 @@ fn settings_that_cannot_be_saved_lose_nothing() {
     let mut limited = portable_pty::CommandBuilder::new("sh");
     let binary = env!("CARGO_BIN_EXE_bendwright");
     // No file may grow at all, which is what a full disk looks like to the writer.
-    limited.args(["-c", &format!("trap '' XFSZ; ulimit -f 0; exec {binary} --from player --config {}", file.display())]);
+    limited.args([
+        "-c",
+        &format!("trap '' XFSZ; ulimit -f 0; exec {binary} --from player --config {}", file.display()),
+    ]);
     limited.env("TERM", "xterm-256color");
     limited.env("LANG", "C.UTF-8");
     let mut terminal = Terminal::start(limited, 80, 24);
@@ -131,7 +136,7 @@ fn settings_that_cannot_be_saved_lose_nothing() {
 fn what_was_practised_is_left_in_the_shell() {
     let mut terminal = home();
     terminal.type_keys("\r");
-    terminal.wait_until("a verdict", Duration::from_secs(60), |screen| {
+    terminal.wait_until("a verdict", Duration::from_mins(1), |screen| {
         ["landed", "short by", "past by"].iter().any(|word| screen.contains(word))
     });
     terminal.type_keys("\x03");

@@ -4,6 +4,7 @@ use crate::failure::Failure;
 use layout::Harp;
 use practice::Drill;
 use std::fs;
+use std::path::Path;
 
 /// Every built-in drill, for this harp.
 ///
@@ -21,7 +22,7 @@ pub(crate) fn find(name: &str, harp: &Harp) -> Result<Drill, Failure> {
     if let Some((_, text)) = practice::built_in().iter().find(|(known, _)| *known == name) {
         return parse(name, text, harp);
     }
-    if !name.ends_with(".toml") {
+    if Path::new(name).extension().is_none_or(|extension| !extension.eq_ignore_ascii_case("toml")) {
         let known: Vec<_> = practice::built_in().iter().map(|(name, _)| *name).collect();
         return Err(Failure::user(format!(
             "no drill is called {name:?}; known: {}; a drill of your own is a file ending in .toml",

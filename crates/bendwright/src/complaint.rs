@@ -79,7 +79,8 @@ mod tests {
     /// Every change after stretches of (level, seconds), in steps of a tenth of a second.
     fn changes(stretches: &[(Loudness, u32)]) -> Vec<Complaint> {
         let mut watch = LevelWatch::new(1000.0);
-        let steps = stretches.iter().flat_map(|(loudness, s)| std::iter::repeat_n(*loudness, *s as usize * 10));
+        let steps =
+            stretches.iter().flat_map(|(loudness, s)| std::iter::repeat_n(*loudness, *s as usize * 10));
         steps.filter_map(|loudness| watch.see(loudness, 100)).collect()
     }
 

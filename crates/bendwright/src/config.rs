@@ -110,20 +110,21 @@ impl Settings {
         if self.problem.is_some() {
             return Err(format!("not saved: mend {} first", file.display()));
         }
-        self.write(file, name, value).map_err(|error| format!("{} is not saved: {error}", file.display()))
+        write(file, name, value).map_err(|error| format!("{} is not saved: {error}", file.display()))
     }
+}
 
-    fn write(&self, file: &Path, name: &str, value: &str) -> io::Result<()> {
-        let text = match std::fs::read_to_string(file) {
-            Ok(text) => text,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => String::new(),
-            Err(error) => return Err(error),
-        };
-        let mut document: toml_edit::DocumentMut =
-            text.parse().map_err(|error: toml_edit::TomlError| io::Error::other(error.message().to_owned()))?;
-        document[name] = toml_edit::value(value);
-        replace(file, &document.to_string())
-    }
+/// Sets one top-level setting in a file that may not exist yet.
+fn write(file: &Path, name: &str, value: &str) -> io::Result<()> {
+    let text = match std::fs::read_to_string(file) {
+        Ok(text) => text,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => String::new(),
+        Err(error) => return Err(error),
+    };
+    let mut document: toml_edit::DocumentMut =
+        text.parse().map_err(|error: toml_edit::TomlError| io::Error::other(error.message().to_owned()))?;
+    document[name] = toml_edit::value(value);
+    replace(file, &document.to_string())
 }
 
 /// Puts `text` in place of `file` in one step, so that a full disk leaves the old file whole.

@@ -21,7 +21,7 @@ pub(crate) fn run(drill: Drill, setup: &Setup, source: Source, report: Report) -
     let mut run = Drilling { session, setup, coach, report, rate };
     run.report.say(&Line::drill(run.session.drill(), &setup.harp));
     run.follow(vec![Event::Asked(0, 1)]);
-    let end = run.to_the_end(&mut pipeline);
+    let end = run.go_through(&mut pipeline);
     let complete = run.session.phase() == practice::Phase::Done;
     run.report.say(&Line::summary(&run.session, complete));
     run.report.check()?;
@@ -37,7 +37,7 @@ struct Drilling<'a> {
 }
 
 impl Drilling<'_> {
-    fn to_the_end(&mut self, pipeline: &mut Pipeline) -> Result<(), Failure> {
+    fn go_through(&mut self, pipeline: &mut Pipeline) -> Result<(), Failure> {
         let signals = Signals::watch()?;
         while self.session.phase() != practice::Phase::Done {
             signals.check()?;

@@ -25,7 +25,15 @@ pub(crate) enum Line {
     /// A try is over.
     Judged(Box<JudgedLine>),
     /// A note that was played freely, when it is over.
-    Note { began_s: f64, seconds: f64, note: String, hz: f64, cents_off: f64, tab: Vec<String>, degree: String },
+    Note {
+        began_s: f64,
+        seconds: f64,
+        note: String,
+        hz: f64,
+        cents_off: f64,
+        tab: Vec<String>,
+        degree: String,
+    },
     /// Something about the sound or the settings.
     Notice { message: String },
     /// The end.
@@ -124,7 +132,8 @@ impl Line {
             tab: played.ways.iter().map(|way| tab(*way)).collect(),
             degree: theory::Degree::usual(
                 i32::from(played.note.pitch_class().semitones()) - i32::from(tonic.semitones()),
-            ).to_string(),
+            )
+            .to_string(),
         }
     }
 
@@ -148,7 +157,9 @@ impl Line {
                 format!("drill: {title}, {harp} harp, {items} items. {about}{caution}")
             }
             Self::Asked { item, attempt, tab, words, note, hz, hold_s } => {
-                format!("asked: item {item}, try {attempt}: {tab}, {words}; {note}, {hz:.1} Hz, hold {hold_s} s")
+                format!(
+                    "asked: item {item}, try {attempt}: {tab}, {words}; {note}, {hz:.1} Hz, hold {hold_s} s"
+                )
             }
             Self::Judged(line) => line.text(),
             Self::Note { began_s, seconds, note, cents_off, tab, degree, .. } => {
@@ -159,7 +170,8 @@ impl Line {
             Self::Notice { message } => format!("notice: {message}"),
             Self::Summary { tries, landed, median_cents, next, complete } => {
                 let end = if *complete { "done" } else { "ended before the last item" };
-                let median = median_cents.map(|c| format!(", typically {c:.0} cents off")).unwrap_or_default();
+                let median =
+                    median_cents.map(|c| format!(", typically {c:.0} cents off")).unwrap_or_default();
                 let next = next.as_ref().map(|way| format!("; practise next: {way}")).unwrap_or_default();
                 format!("summary: {end}, {landed} of {tries} landed{median}{next}")
             }
@@ -169,20 +181,31 @@ impl Line {
 
 impl JudgedLine {
     fn text(&self) -> String {
-        let mut text = format!("judged: item {}, try {}: {}: {}", self.item, self.attempt, self.tab, self.sentence);
-        if let Some(f) = &self.figures {
-            text += &format!(
-                "; {:+.1} cents, depth {:.2} half steps, reached in {:.2} s, held {:.2} s, spread {:.1} cents, drift {:+.1} cents a second, overshoot {:.0} cents",
-                f.cents_off, f.depth_semitones, f.reach_s, f.held_s, f.spread_cents, f.drift_cents_per_s, f.overshoot_cents
-            );
-        }
-        if let Some(b) = &self.between {
-            text += &format!(
-                "; it lay {:.0} cents below {} and {:.0} cents above {}",
-                b.from_shallow_cents, b.shallow, b.from_deep_cents, b.deep
-            );
-        }
-        text
+        let Self { item, attempt, tab, sentence, .. } = self;
+        let figures = self.figures.as_ref().map(FiguresLine::text).unwrap_or_default();
+        let between = self.between.as_ref().map(BetweenLine::text).unwrap_or_default();
+        format!("judged: item {item}, try {attempt}: {tab}: {sentence}{figures}{between}")
+    }
+}
+
+impl FiguresLine {
+    fn text(&self) -> String {
+        let Self { cents_off, depth_semitones, reach_s, held_s, spread_cents, .. } = self;
+        let Self { drift_cents_per_s, overshoot_cents, .. } = self;
+        format!(
+            "; {cents_off:+.1} cents, depth {depth_semitones:.2} half steps, reached in {reach_s:.2} s, \
+             held {held_s:.2} s, spread {spread_cents:.1} cents, drift {drift_cents_per_s:+.1} cents a second, \
+             overshoot {overshoot_cents:.0} cents"
+        )
+    }
+}
+
+impl BetweenLine {
+    fn text(&self) -> String {
+        let Self { shallow, from_shallow_cents, deep, from_deep_cents } = self;
+        format!(
+            "; it lay {from_shallow_cents:.0} cents below {shallow} and {from_deep_cents:.0} cents above {deep}"
+        )
     }
 }
 

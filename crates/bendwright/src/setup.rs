@@ -57,7 +57,9 @@ impl Setup {
         let mut choose = Chooser { warnings: &mut warnings };
         let harp = choose.harp(common, &config)?;
         let tolerance = choose.tolerance(&config);
-        let channel = choose.pick("channel", &common.channel, &config.input.channel)?.unwrap_or_default();
+        let channel = choose
+            .pick("channel", common.channel.as_ref(), config.input.channel.as_ref())?
+            .unwrap_or_default();
         let theme = choose.theme(common, &config);
         let from = common.from.as_ref().or(config.input.from.as_ref());
         Ok(Self {
@@ -113,8 +115,8 @@ impl Chooser<'_> {
     fn pick<T>(
         &mut self,
         name: &str,
-        argument: &Option<String>,
-        setting: &Option<String>,
+        argument: Option<&String>,
+        setting: Option<&String>,
     ) -> Result<Option<T>, Failure>
     where
         T: std::str::FromStr,
@@ -123,7 +125,7 @@ impl Chooser<'_> {
         if let Some(text) = argument {
             return text.parse().map(Some).map_err(|e: T::Err| Failure::user(format!("--{name}: {e}")));
         }
-        let read = setting.as_ref().map(|text| text.parse());
+        let read = setting.map(|text| text.parse());
         Ok(read.and_then(|read| self.or_warn(name, read)))
     }
 
@@ -133,20 +135,19 @@ impl Chooser<'_> {
     }
 
     fn harp(&mut self, common: &Common, config: &Config) -> Result<Harp, Failure> {
-        let key = self.pick::<HarpKey>("harp", &common.harp, &config.harp)?.unwrap_or_default();
-        let tuning = match &common.tuning {
-            Some(name) => tuning(name).map_err(|e| Failure::user(format!("--tuning: {e}")))?,
-            None => {
-                let read = config.tuning.as_deref().map(tuning);
-                read.and_then(|read| self.or_warn("tuning", read)).unwrap_or_else(Tuning::richter)
-            }
+        let key =
+            self.pick::<HarpKey>("harp", common.harp.as_ref(), config.harp.as_ref())?.unwrap_or_default();
+        let tuning = if let Some(name) = &common.tuning {
+            tuning(name).map_err(|e| Failure::user(format!("--tuning: {e}")))?
+        } else {
+            let read = config.tuning.as_deref().map(tuning);
+            read.and_then(|read| self.or_warn("tuning", read)).unwrap_or_else(Tuning::richter)
         };
-        let concert = match common.a4 {
-            Some(hz) => ConcertPitch::new(hz).map_err(|e| Failure::user(format!("--a4: {e}")))?,
-            None => {
-                let read = config.a4.map(ConcertPitch::new);
-                read.and_then(|read| self.or_warn("a4", read)).unwrap_or_default()
-            }
+        let concert = if let Some(hz) = common.a4 {
+            ConcertPitch::new(hz).map_err(|e| Failure::user(format!("--a4: {e}")))?
+        } else {
+            let read = config.a4.map(ConcertPitch::new);
+            read.and_then(|read| self.or_warn("a4", read)).unwrap_or_default()
         };
         Ok(Harp::new(key, tuning, concert))
     }

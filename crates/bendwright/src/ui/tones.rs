@@ -32,10 +32,10 @@ impl Tones {
         if self.speaker.is_none() {
             self.speaker = Some(Speaker::open(None).map_err(|error| error.to_string())?);
         }
-        let Some(speaker) = &mut self.speaker else { return Ok(()) };
+        let Some(speaker) = &self.speaker else { return Ok(()) };
         let rate = speaker.sample_rate();
         let tone = Tone::new(hz, rate).map_err(|error| error.to_string())?.lasting(TONE.as_secs_f64());
-        speaker.play(Box::new(Sounding { tone, rate }));
+        speaker.play(Box::new(Sounding { tone, rate })).map_err(|error| error.to_string())?;
         self.until = Some(Instant::now() + TONE + ECHO);
         Ok(())
     }
