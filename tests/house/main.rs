@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 const MAY_USE: &[(&str, &[&str])] = &[
     ("layout", &["serde", "toml"]),
     ("theory", &["layout", "serde", "toml"]),
-    ("synth", &["layout"]),
+    ("synth", &["layout", "oorandom"]),
     ("pitch", &["rustfft"]),
     ("scoring", &["layout", "pitch", "serde"]),
     ("practice", &["layout", "pitch", "scoring", "serde", "toml"]),

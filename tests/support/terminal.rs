@@ -26,6 +26,7 @@ pub(crate) fn bendwright(arguments: &[&str]) -> CommandBuilder {
     command.env("TERM", "xterm-256color");
     command.env("LANG", "C.UTF-8");
     command.env("HOME", "/nonexistent");
+    command.cwd("/");
     command
 }
 

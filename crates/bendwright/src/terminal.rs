@@ -3,8 +3,8 @@
 use crate::failure::Failure;
 use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::terminal::{
-    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
-    disable_raw_mode, enable_raw_mode,
+    BeginSynchronizedUpdate, Clear, ClearType, EndSynchronizedUpdate, EnterAlternateScreen,
+    LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use ratatui::crossterm::{cursor, execute, style};
 use ratatui::{Frame, Terminal};
@@ -17,9 +17,11 @@ use std::thread;
 /// One write per frame even for a large screen; a slow line then never shows half a picture.
 const FRAME_BYTES: usize = 64 * 1024;
 
+type Tty = Terminal<CrosstermBackend<BufWriter<Stdout>>>;
+
 /// The full screen. Dropping it gives the terminal back.
 pub(crate) struct FullScreen {
-    terminal: Terminal<CrosstermBackend<BufWriter<Stdout>>>,
+    terminal: Tty,
     /// What C libraries print on standard error would land on the picture, so it goes to a file that is thrown away.
     _quiet: QuietStderr,
 }
@@ -39,9 +41,7 @@ impl FullScreen {
         style::force_color_output(true);
         let quiet = tempfile::tempfile().and_then(|log| QuietStderr::start(&log)).map_err(refused)?;
         give_back_on_panic(quiet.original().map_err(refused)?);
-        let backend = CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout()));
-        enter().map_err(refused)?;
-        let terminal = Terminal::new(backend).map_err(refused)?;
+        let terminal = enter().map_err(refused)?;
         Ok(Self { terminal, _quiet: quiet })
     }
 
@@ -65,7 +65,8 @@ impl FullScreen {
     pub(crate) fn suspend(&mut self) -> Result<(), Failure> {
         leave();
         stop_this_process();
-        enter().and_then(|()| self.terminal.clear()).map_err(refused)
+        self.terminal = enter().map_err(refused)?;
+        Ok(())
     }
 }
 
@@ -79,9 +80,11 @@ fn refused(error: impl std::fmt::Display) -> Failure {
     Failure::world(format!("the terminal does not answer: {error}"))
 }
 
-fn enter() -> io::Result<()> {
+/// A terminal that knows nothing of an earlier picture, on a screen that holds none.
+fn enter() -> io::Result<Tty> {
     enable_raw_mode()?;
-    execute!(io::stdout(), EnterAlternateScreen, cursor::Hide)
+    execute!(io::stdout(), EnterAlternateScreen, Clear(ClearType::All), cursor::Hide)?;
+    Terminal::new(CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout())))
 }
 
 /// Errors are of no use here: there is nothing left to say them on.
