@@ -20,14 +20,15 @@
 
 mod built_in;
 mod drill;
+mod event;
 mod free_play;
-mod hush;
 mod read;
 mod session;
 mod summary;
 
 pub use built_in::built_in;
 pub use drill::{Drill, DrillError, Item};
+pub use event::{Event, Phase, Tried};
 pub use free_play::{FreePlay, PlayedNote};
-pub use session::{Event, Phase, Session, Tried};
+pub use session::Session;
 pub use summary::Summary;

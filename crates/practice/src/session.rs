@@ -1,10 +1,9 @@
 //! One run through a drill: a state machine fed with readings.
 
-use crate::hush::Hush;
-use crate::{Drill, Summary};
+use crate::{Drill, Event, Phase, Summary, Tried};
 use layout::Harp;
 use pitch::Reading;
-use scoring::{Judge, Live, Outcome, Tolerance, Verdict};
+use scoring::{Judge, Live, Outcome, Tolerance, Verdict, Voice};
 
 /// A verdict is shown for this long at least, seconds.
 const SHOWN_S: f64 = 1.2;
@@ -14,49 +13,6 @@ const PAUSE_S: f64 = 0.5;
 const ARM_S: f64 = 0.25;
 /// A clock that jumps back by more than this was started anew, seconds.
 const CLOCK_RESTART_S: f64 = 0.5;
-
-/// Where the session stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Phase {
-    /// The item is shown and its try has not begun.
-    Waiting,
-    /// The try is sounding.
-    Playing,
-    /// The verdict is shown; the next item follows by itself after a moment of silence.
-    Judged,
-    /// Paused by the player; readings are not judged.
-    Paused,
-    /// All items are done.
-    Done,
-}
-
-/// One finished try.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tried {
-    /// Index of the item in the drill.
-    pub item: usize,
-    /// Which try at that item, counted from 1.
-    pub attempt: u32,
-    /// Sample time at which the try began to sound (or was given up as not heard).
-    pub began: u64,
-    /// Sample time at which the verdict was known.
-    pub ended: u64,
-    /// The verdict.
-    pub verdict: Verdict,
-}
-
-/// What happened in a session.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Event {
-    /// An item is asked for: its index and the try, counted from 1.
-    Asked(usize, u32),
-    /// A try began to sound, at this sample time.
-    Began(u64),
-    /// A try is over.
-    Judged(Tried),
-    /// The drill is done.
-    Done,
-}
 
 /// A session: a drill, a harp, and what has been played so far.
 ///
@@ -82,7 +38,9 @@ pub struct Session {
     judge: Option<Judge>,
     /// The player has been silent since the try was asked for.
     armed: bool,
-    hush: Hush,
+    voice: Voice,
+    /// Seconds of the newest reading, on the stream's clock.
+    now: f64,
     /// Sample time up to which something is known.
     known: u64,
     live: Live,
@@ -99,7 +57,8 @@ enum Stage {
 }
 
 impl Session {
-    /// Starts a drill. The first item is asked at once ([`Session::item`] is 0), without an event.
+    /// Starts a drill. The first item is asked at once ([`Session::item`] is 0), without an event. Where there is nothing
+    /// to ask (no items, a sample rate outside [`Judge::SAMPLE_RATES`]) it is done from the start.
     pub fn new(drill: Drill, harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
         let mut session = Self {
             drill,
@@ -113,7 +72,8 @@ impl Session {
             last_attempt: 1,
             judge: None,
             armed: true,
-            hush: Hush::default(),
+            voice: Voice::default(),
+            now: 0.0,
             known: 0,
             live: Live::default(),
             results: Vec::new(),
@@ -137,8 +97,9 @@ impl Session {
         }
         self.known = reading.known;
         let cents_off = self.judge.as_ref().and_then(|judge| judge.cents_off(reading));
-        self.hush.hear(reading.time, cents_off.is_some(), self.sample_rate);
-        self.live.sounding = self.hush.sounding();
+        self.now = self.known as f64 / self.sample_rate;
+        self.voice.hear(self.now, cents_off.is_some());
+        self.live.sounding = self.sounding();
         self.live.cents_off = cents_off.or(self.live.cents_off.filter(|_| self.live.sounding));
         if !self.paused {
             match self.stage {
@@ -152,7 +113,7 @@ impl Session {
 
     /// Samples were lost: a try that was sounding is not scored and is asked again.
     pub fn gap(&mut self) -> Vec<Event> {
-        self.hush = Hush::default();
+        (self.voice, self.now) = (Voice::default(), 0.0);
         let began = self.judge.as_ref().and_then(Judge::began);
         let Some(verdict) = self.judge.as_mut().and_then(Judge::gap) else { return Vec::new() };
         if self.stage != Stage::Asked || self.paused {
@@ -165,7 +126,7 @@ impl Session {
     /// back. A [`gap`](Session::gap) as well. Results so far keep their times.
     pub fn restart_clock(&mut self, sample_rate: f64) -> Vec<Event> {
         let events = self.gap();
-        if sample_rate.is_finite() && sample_rate > 0.0 {
+        if Judge::SAMPLE_RATES.contains(&sample_rate) {
             self.sample_rate = sample_rate;
         }
         self.known = 0;
@@ -184,7 +145,7 @@ impl Session {
         }
         self.paused = !self.paused;
         if self.stage == Stage::Asked {
-            self.ask(!self.hush.sounding());
+            self.ask(!self.sounding());
         }
     }
 
@@ -212,7 +173,7 @@ impl Session {
                 self.last_attempt = self.attempt;
             }
         }
-        self.ask(!self.hush.sounding());
+        self.ask(!self.sounding());
         self.asked()
     }
 
@@ -259,10 +220,14 @@ impl Session {
         Summary::of(&self.drill, &self.results, self.tolerance)
     }
 
+    fn sounding(&self) -> bool {
+        self.voice.since().is_some()
+    }
+
     /// Hands a reading to the judge.
     fn listen(&mut self, reading: &Reading) -> Vec<Event> {
         if !self.armed {
-            self.armed = self.hush.quiet_s(self.sample_rate) >= ARM_S;
+            self.armed = self.voice.silent_s(self.now) >= ARM_S;
             return Vec::new();
         }
         let Some(judge) = &mut self.judge else { return Vec::new() };
@@ -300,7 +265,7 @@ impl Session {
         let since = since.unwrap_or(self.known);
         self.stage = Stage::Judged(Some(since));
         let shown_s = self.known.saturating_sub(since) as f64 / self.sample_rate;
-        if shown_s < SHOWN_S || self.hush.quiet_s(self.sample_rate) < PAUSE_S {
+        if shown_s < SHOWN_S || self.voice.silent_s(self.now) < PAUSE_S {
             return Vec::new();
         }
         if self.unheard() {
@@ -331,7 +296,7 @@ impl Session {
         };
         let Some(item) = (item..self.drill.items.len()).find(playable) else { return false };
         (self.item, self.attempt, self.last_attempt) = (item, 1, self.drill.items[item].tries);
-        self.ask(!self.hush.sounding());
+        self.ask(!self.sounding());
         true
     }
 

@@ -67,8 +67,13 @@ impl Aim {
     }
 
     /// The way in which the technique pulls the pitch: −1 for bends (and for naturals, which only sag), +1 up.
-    pub(crate) fn pull(&self) -> f64 {
+    fn pull(&self) -> f64 {
         if self.way.technique == Technique::Overbend { 1.0 } else { -1.0 }
+    }
+
+    /// The way in which a note is overshot: down for bends; up for the others, which are reached from below.
+    pub(crate) fn beyond(&self) -> f64 {
+        if matches!(self.way.technique, Technique::Bend(_)) { -1.0 } else { 1.0 }
     }
 
     /// This is the natural note from which a bend or an overbend is reached.

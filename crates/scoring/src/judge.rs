@@ -2,17 +2,16 @@
 
 use crate::aim::Aim;
 use crate::figures::{measure, whole_spread};
-use crate::track::{DROPOUT_S, Point, Track};
-use crate::{Figures, Outcome, Target, Tolerance, Verdict};
+use crate::track::{Point, Track};
+use crate::{Figures, Outcome, Target, Tolerance, Verdict, Voice};
 use layout::Harp;
 use pitch::Reading;
+use std::ops::RangeInclusive;
 
 /// A sound has to last this long to begin a try.
 const TRY_S: f64 = 0.15;
 /// Silence that ends a try.
 const SILENCE_S: f64 = 0.35;
-/// A sound after a silence has to last this long to count as the try going on.
-const SOLID_S: f64 = 0.1;
 /// With no sound for this long a try counts as not heard.
 const PATIENCE_S: f64 = 10.0;
 /// A try may wander for this long, beyond the hold, before it counts as unsteady.
@@ -60,16 +59,6 @@ pub struct Judge {
     over: bool,
 }
 
-/// Where the present sound began and when something was last heard; all in seconds.
-#[derive(Clone, Copy, Debug, Default)]
-struct Voice {
-    /// Since when a sound goes on without more than a dropout.
-    since: Option<f64>,
-    last: f64,
-    /// When a sound that was no mere blip was last heard.
-    last_solid: f64,
-}
-
 /// The state of a try while it goes on.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Live {
@@ -84,12 +73,14 @@ pub struct Live {
 }
 
 impl Judge {
+    /// Sample rates that make sense, hertz.
+    pub const SAMPLE_RATES: RangeInclusive<f64> = 1_000.0..=10_000_000.0;
+
     /// A judge for one try; `None` where the harp cannot play the target, or a value is no usable number.
     ///
     /// A hold outside 0.1 to 20 s is brought into that range.
     pub fn new(harp: &Harp, target: Target, tolerance: Tolerance, sample_rate: f64) -> Option<Self> {
-        let usable = sample_rate.is_finite() && sample_rate > 0.0 && !target.hold_s.is_nan();
-        if !usable {
+        if !Self::SAMPLE_RATES.contains(&sample_rate) || target.hold_s.is_nan() {
             return None;
         }
         let aim = Aim::new(harp, target)?;
@@ -155,13 +146,20 @@ impl Judge {
     }
 
     fn listen(&mut self, reading: &Reading) -> Option<Verdict> {
-        if self.has_fallen_silent() {
+        if self.began.is_some() && self.voice.silent_s(self.now) >= SILENCE_S {
             return Some(self.finish());
         }
-        match self.cents_off(reading) {
-            Some(cents) => self.sound(cents),
-            None => self.hush(),
+        let cents_off = self.cents_off(reading);
+        let since = self.voice.since();
+        self.voice.hear(self.now, cents_off.is_some());
+        if self.began.is_none() && self.voice.since() != since {
+            // Nothing before this was a try.
+            self.track.clear();
         }
+        if let Some(cents) = cents_off {
+            self.sound(cents);
+        }
+        self.watch_target(cents_off);
         let Some(began) = self.began else { return self.give_up() };
         let too_long = self.now - began >= WANDER_S + self.target.hold_s;
         self.fulfilled().or_else(|| too_long.then(|| self.unsteady(self.best())))
@@ -180,7 +178,7 @@ impl Judge {
 
     /// How the try stands.
     pub fn live(&self) -> Live {
-        let sounding = self.voice.since.is_some() && self.now - self.voice.last <= DROPOUT_S;
+        let sounding = self.voice.since().is_some();
         Live {
             sounding,
             cents_off: sounding.then_some(self.last_cents),
@@ -203,54 +201,28 @@ impl Judge {
         samples / self.sample_rate
     }
 
-    fn has_fallen_silent(&self) -> bool {
-        let blip_at_most = self.voice.since.is_none_or(|since| self.now - since < SOLID_S)
-            || self.now - self.voice.last > DROPOUT_S;
-        self.began.is_some() && blip_at_most && self.now - self.voice.last_solid >= SILENCE_S
-    }
-
     /// A note is heard.
     fn sound(&mut self, cents: f64) {
-        if self.voice.since.is_none() || self.now - self.voice.last > DROPOUT_S {
-            self.voice.since = Some(self.now);
-            if self.began.is_none() {
-                self.track.clear();
-                self.on_target_since = None;
-            }
-        }
-        self.voice.last = self.now;
         self.last_cents = cents;
         self.track.push(Point { t: self.now, cents });
-        let since = self.voice.since.unwrap_or(self.now);
-        if self.began.is_none() && self.now - since >= TRY_S {
-            self.began = Some(since);
-        }
-        if self.now - since >= SOLID_S {
-            self.voice.last_solid = self.now;
-        }
-        self.watch_target(cents);
-    }
-
-    /// Nothing is heard.
-    fn hush(&mut self) {
-        if self.now - self.voice.last > DROPOUT_S {
-            self.voice.since = None;
-            self.on_target_since = None;
+        if self.began.is_none() {
+            self.began = self.voice.since().filter(|since| self.now - since >= TRY_S);
         }
     }
 
     /// Notes when the target is first reached, for [`Live`].
-    fn watch_target(&mut self, cents: f64) {
-        if !self.tolerance.in_tune(cents) {
+    fn watch_target(&mut self, cents_off: Option<f64>) {
+        let sounding = self.voice.since().is_some();
+        let on_target = cents_off.map_or(sounding, |cents| self.tolerance.in_tune(cents));
+        if !on_target {
             self.on_target_since = None;
-            return;
-        }
-        let since = *self.on_target_since.get_or_insert(self.now);
-        if let Some(began) = self.began
-            && self.reached.is_none()
-            && self.now - since >= REACHED_S
-        {
-            self.reached = Some((since - began).max(0.0));
+        } else if cents_off.is_some() {
+            let since = *self.on_target_since.get_or_insert(self.now);
+            if let (Some(began), None) = (self.began, self.reached)
+                && self.now - since >= REACHED_S
+            {
+                self.reached = Some((since - began).max(0.0));
+            }
         }
     }
 
@@ -318,7 +290,7 @@ impl Judge {
 
     /// Not heard, once patience is at an end.
     fn give_up(&self) -> Option<Verdict> {
-        let given_up = self.voice.since.is_none() && self.now >= self.patience_s;
+        let given_up = self.voice.since().is_none() && self.now >= self.patience_s;
         given_up.then_some(Verdict { outcome: Outcome::NotHeard, figures: None, between: None })
     }
 }

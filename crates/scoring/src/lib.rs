@@ -11,12 +11,13 @@
 //!   own running median. An excursion out of that band that lasts less than 0.15 s does not end it, and neither does
 //!   a silence of less than 0.07 s. So vibrato, a click, a wrong-octave blip of the estimator or a brief dropout are
 //!   no mistakes, while a slide, a pop at the start or a droop at the end fall outside the stretch by themselves.
-//! * Within the stretch, the held part runs from where the pitch comes within 15 cents (or twice the spread, if that is
-//!   more) of the median and stays there for 0.1 s, to where it is last that near. Readings more than 100 cents from the median are left out of the figures.
-//! * The median over the held part decides, taken of the pitch smoothed over 0.2 s and with its ends weighing less than
-//!   its middle, so that it is the middle of a vibrato wherever that is cut off. Vibrato about the right pitch is
-//!   therefore in tune; it is *unsteady* only if the spread passes 44 cents (a sine vibrato of 50 cents either way: it
-//!   reaches into the next semitone).
+//! * Within the stretch, the held part runs from where the pitch comes within 15 cents of its centre (more if the middle
+//!   half of the stretch has more vibrato or drift than that) and stays there for 0.1 s, to where it is last that near.
+//!   Readings more than 100 cents from the median are left out of the figures.
+//! * The centre of the held part decides: the middle of a straight line through it, the ends weighing less than the
+//!   middle. Of a steady note that is the median, and of a vibrato its middle, wherever it is cut off. Vibrato about the
+//!   right pitch is therefore in tune; it is *unsteady* only if the spread passes 44 cents (a sine vibrato of 50 cents
+//!   either way: it reaches into the next semitone).
 //!
 //! A try ends
 //!
@@ -66,8 +67,10 @@ mod judge;
 mod target;
 mod track;
 mod verdict;
+mod voice;
 mod words;
 
 pub use judge::{Judge, Live};
 pub use target::{Target, Tolerance, ToleranceError};
 pub use verdict::{Between, Figures, Outcome, Verdict};
+pub use voice::Voice;

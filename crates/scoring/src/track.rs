@@ -1,13 +1,12 @@
 //! The pitch of one try over time, and the stretches during which it stayed near one value.
 
+use crate::voice::DROPOUT_S;
 use std::ops::Range;
 
 /// A stretch's readings lie within this of its median, cents.
 const BAND_CENTS: f64 = 30.0;
 /// An excursion out of the band shorter than this is none: half a period of a slow vibrato (4 Hz) and a bit.
 const EXCURSION_S: f64 = 0.15;
-/// Silences shorter than this are dropouts of the estimator; longer ones end a stretch.
-pub(crate) const DROPOUT_S: f64 = 0.07;
 /// Readings closer together than this are thinned out, which bounds the memory of a try.
 const SPACING_S: f64 = 0.004;
 /// Shorter stretches are not kept.
@@ -40,6 +39,11 @@ impl Track {
     /// Everything heard.
     pub(crate) fn points(&self) -> &[Point] {
         &self.points
+    }
+
+    /// What was heard before `t` seconds.
+    pub(crate) fn before(&self, t: f64) -> &[Point] {
+        &self.points[..self.points.partition_point(|point| point.t < t)]
     }
 
     /// The stretch going on, without a pending excursion.

@@ -30,7 +30,8 @@ pub enum Outcome {
 /// What was measured over the held part of the try.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Figures {
-    /// Median distance from the target, cents; negative is flat.
+    /// Distance of the held pitch from the target, cents; negative is flat. Of a steady note it is the median, of one with
+    /// vibrato the middle of the vibrato.
     pub cents_off: f64,
     /// Distance from the natural reed, semitones: below it for bends, above the higher reed for overbends.
     pub depth_semitones: f64,
@@ -42,7 +43,7 @@ pub struct Figures {
     pub spread_cents: f64,
     /// Slope of the pitch while held, cents per second; negative sags.
     pub drift_cents_per_s: f64,
-    /// How far the pitch went beyond its held value before settling, cents.
+    /// How far the pitch went beyond its held value before settling, cents: below it for bends, above it for the rest.
     pub overshoot_cents: f64,
 }
 
