@@ -3,7 +3,6 @@
 use crate::SoundError;
 use crate::hosts::{self, Direction};
 use crate::worker::within;
-use cpal::traits::DeviceTrait;
 use std::time::Duration;
 
 /// The longest that sound systems are given to list their devices.
@@ -38,9 +37,9 @@ pub fn devices() -> Result<Vec<DeviceInfo>, SoundError> {
 }
 
 fn of(direction: Direction) -> Vec<DeviceInfo> {
-    let default = hosts::find(None, direction, None).found.into_iter().next().map(|found| id(&found.device));
+    let default = hosts::find(None, direction, None).found.into_iter().next().map(|found| found.full_id());
     let listed = hosts::list(direction).into_iter().map(|found| {
-        let id = id(&found.device);
+        let id = found.full_id();
         DeviceInfo {
             is_default: default.as_ref() == Some(&id),
             name: found.label,
@@ -51,8 +50,4 @@ fn of(direction: Direction) -> Vec<DeviceInfo> {
         }
     });
     listed.collect()
-}
-
-fn id(device: &cpal::Device) -> String {
-    device.id().map(|id| id.to_string()).unwrap_or_default()
 }

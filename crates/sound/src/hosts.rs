@@ -1,8 +1,10 @@
 //! Sound systems and their devices, found by name.
 
 use crate::SoundError;
+#[cfg(target_os = "linux")]
+use crate::pulse::{self, Survey};
 use cpal::traits::{DeviceTrait, HostTrait};
-use cpal::{Device, DeviceDirection, ErrorKind, HostId};
+use cpal::{DeviceDirection, ErrorKind, HostId};
 use std::env;
 use std::path::PathBuf;
 
@@ -18,13 +20,57 @@ pub enum Direction {
 /// How the refusal of a sound system that is not there ends.
 pub(crate) const NOT_RUNNING: &str = "is not running";
 
+/// A sound system.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Host {
+    /// PulseAudio's protocol, which `PipeWire` speaks too.
+    #[cfg(target_os = "linux")]
+    Pulse,
+    /// Whatever cpal reaches.
+    Cpal(HostId),
+}
+
+impl Host {
+    /// Its name for the player.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            #[cfg(target_os = "linux")]
+            Self::Pulse => "PulseAudio",
+            Self::Cpal(id) => id.name(),
+        }
+    }
+}
+
+/// How a device is opened.
+pub(crate) enum Handle {
+    /// By its name.
+    #[cfg(target_os = "linux")]
+    Pulse,
+    /// By cpal.
+    Cpal(cpal::Device),
+}
+
 /// A device that may be opened.
 pub(crate) struct Found {
-    pub(crate) device: Device,
-    pub(crate) host: HostId,
+    pub(crate) handle: Handle,
+    pub(crate) host: Host,
+    /// Its name within the sound system.
+    pub(crate) id: String,
+    /// Its name for the player.
     pub(crate) label: String,
     /// It hears what the computer plays.
     pub(crate) is_monitor: bool,
+}
+
+impl Found {
+    /// A name that no other device has, such as `alsa:default`.
+    pub(crate) fn full_id(&self) -> String {
+        format!("{}:{}", self.host.name().to_ascii_lowercase(), self.id)
+    }
+
+    fn has_id(&self, name: &str) -> bool {
+        self.id == name || self.full_id() == name
+    }
 }
 
 /// Devices to try in turn, and why sound systems could not be asked.
@@ -33,46 +79,33 @@ pub(crate) struct Search {
     pub(crate) refusals: Vec<String>,
 }
 
-/// The sound systems of this platform in the order in which they are tried; on Linux PulseAudio (which `PipeWire`
-/// speaks too), then ALSA.
-pub(crate) fn hosts() -> &'static [HostId] {
-    cpal::ALL_HOSTS
-}
-
-/// `Default` buffers of the PulseAudio host are two seconds long.
-pub(crate) fn has_endless_default_buffers(host: HostId) -> bool {
-    host.name() == "PulseAudio"
-}
-
-/// The server converts to any format and rate that it is asked for.
-pub(crate) fn converts_anything(host: HostId) -> bool {
-    host.name() == "PulseAudio"
+/// The sound systems of this platform in the order in which they are tried: on Linux PulseAudio, then ALSA.
+fn hosts() -> Vec<Host> {
+    let mut all = Vec::new();
+    #[cfg(target_os = "linux")]
+    all.push(Host::Pulse);
+    all.extend(cpal::ALL_HOSTS.iter().map(|&id| Host::Cpal(id)));
+    all
 }
 
 /// Finds the default devices, or those with a name: their id as [`crate::devices`] prints it (`alsa:default`), their
 /// full name, or a part of the name. With `only`, other sound systems are not asked.
-pub(crate) fn find(wanted: Option<&str>, direction: Direction, only: Option<HostId>) -> Search {
+pub(crate) fn find(wanted: Option<&str>, direction: Direction, only: Option<Host>) -> Search {
     let mut search = Search { found: Vec::new(), refusals: Vec::new() };
-    for &id in hosts().iter().filter(|&&id| only.is_none_or(|only| only == id)) {
-        let host = match cpal::host_from_id(id) {
-            Ok(host) => host,
+    for host in hosts().into_iter().filter(|&host| only.is_none_or(|only| only == host)) {
+        let default = match default_of(host, direction) {
+            Ok(default) => default,
             Err(error) => {
-                search.refusals.push(refusal(id, &error));
+                search.refusals.push(refusal(host, &error));
                 continue;
             }
         };
-        let default = match direction {
-            Direction::Input => host.default_input_device(),
-            Direction::Output => host.default_output_device(),
-        };
         match (wanted, default) {
-            (None, Some(device)) => search.found.push(describe(device, id)),
-            (None, None) => search.refusals.push(format!("{} has no default device", id.name())),
-            (Some(name), Some(device)) if has_id(&device, name) => search.found.push(describe(device, id)),
-            (Some(name), _) => {
-                let known = host.devices().map(|all| all.filter(|d| goes(d, direction)).collect());
-                search.found.extend(matching(known.unwrap_or_default(), id, name));
-            }
+            (None, Some(found)) => search.found.push(found),
+            (None, None) => search.refusals.push(format!("{} has no default device", host.name())),
+            // The default one is not looked for among all: listing ALSA's devices is slow and noisy.
+            (Some(name), Some(found)) if found.has_id(name) => search.found.push(found),
+            (Some(name), _) => search.found.extend(matching(all_of(host, direction), name)),
         }
     }
     search
@@ -80,41 +113,57 @@ pub(crate) fn find(wanted: Option<&str>, direction: Direction, only: Option<Host
 
 /// All devices of one direction, without the plumbing that no player means.
 pub(crate) fn list(direction: Direction) -> Vec<Found> {
-    let mut all = Vec::new();
-    for &id in hosts() {
-        let Ok(host) = cpal::host_from_id(id) else { continue };
-        let Ok(devices) = host.devices() else { continue };
-        let named = devices.filter(|d| goes(d, direction)).map(|d| describe(d, id));
-        all.extend(named.filter(|found| !is_plumbing(&found.device)));
-    }
-    all
+    let all = hosts().into_iter().flat_map(|host| all_of(host, direction));
+    all.filter(|found| !is_plumbing(found)).collect()
+}
+
+fn default_of(host: Host, direction: Direction) -> Result<Option<Found>, cpal::Error> {
+    let id = match host {
+        #[cfg(target_os = "linux")]
+        Host::Pulse => {
+            let Survey { mut devices, default } = pulse::survey(direction)?;
+            return Ok(default.map(|index| devices.swap_remove(index)));
+        }
+        Host::Cpal(id) => id,
+    };
+    let host = cpal::host_from_id(id)?;
+    let device = match direction {
+        Direction::Input => host.default_input_device(),
+        Direction::Output => host.default_output_device(),
+    };
+    Ok(device.map(|device| describe(device, id)))
+}
+
+/// A sound system that cannot be asked has no devices.
+fn all_of(host: Host, direction: Direction) -> Vec<Found> {
+    let id = match host {
+        #[cfg(target_os = "linux")]
+        Host::Pulse => return pulse::survey(direction).map(|survey| survey.devices).unwrap_or_default(),
+        Host::Cpal(id) => id,
+    };
+    let devices = cpal::host_from_id(id).and_then(|host| host.devices());
+    devices
+        .map(|all| all.filter(|d| goes(d, direction)).map(|d| describe(d, id)).collect())
+        .unwrap_or_default()
 }
 
 /// Those of `devices` that `name` fits best: by id, else by the whole name, else by a part of it.
-fn matching(devices: Vec<Device>, host: HostId, name: &str) -> Vec<Found> {
+fn matching(devices: Vec<Found>, name: &str) -> Vec<Found> {
     let folded = name.to_lowercase();
-    let mut best: (u8, Vec<Found>) = (0, Vec::new());
-    for device in devices {
-        let by_id = has_id(&device, name);
-        let found = describe(device, host);
+    let fit = |found: &Found| {
         let label = found.label.to_lowercase();
-        let fit = match () {
-            () if by_id => 3,
+        match () {
+            () if found.has_id(name) => 3,
             () if label == folded => 2,
-            () if label.contains(&folded) && !is_plumbing(&found.device) => 1,
-            () => continue,
-        };
-        if fit > best.0 {
-            best = (fit, Vec::new());
+            () if label.contains(&folded) && !is_plumbing(found) => 1,
+            () => 0,
         }
-        if fit == best.0 {
-            best.1.push(found);
-        }
-    }
-    best.1
+    };
+    let best = devices.iter().map(&fit).max().unwrap_or_default();
+    devices.into_iter().filter(|found| best > 0 && fit(found) == best).collect()
 }
 
-fn goes(device: &Device, direction: Direction) -> bool {
+fn goes(device: &cpal::Device, direction: Direction) -> bool {
     let way = device.description().map_or(DeviceDirection::Unknown, |about| about.direction());
     let wrong = match direction {
         Direction::Input => DeviceDirection::Output,
@@ -123,18 +172,14 @@ fn goes(device: &Device, direction: Direction) -> bool {
     way != wrong
 }
 
-fn has_id(device: &Device, name: &str) -> bool {
-    device.id().is_ok_and(|id| id.id() == name || id.to_string() == name)
-}
-
-fn describe(device: Device, host: HostId) -> Found {
+fn describe(device: cpal::Device, host: HostId) -> Found {
     let id = device.id().map(|id| id.id().to_owned()).unwrap_or_default();
     let label = device.description().map_or_else(|_| id.clone(), |about| about.name().to_owned());
-    Found { is_monitor: id.ends_with(".monitor"), device, host, label }
+    Found { handle: Handle::Cpal(device), host: Host::Cpal(host), id, label, is_monitor: false }
 }
 
 /// ALSA lists every plug-in by which one device can be reached; rate converters and bridges are of no use to a player.
-fn is_plumbing(device: &Device) -> bool {
+fn is_plumbing(found: &Found) -> bool {
     const PLUMBING: [&str; 18] = [
         "lavrate",
         "samplerate",
@@ -155,23 +200,21 @@ fn is_plumbing(device: &Device) -> bool {
         "usbstream",
         "pulse",
     ];
-    device.id().is_ok_and(|id| {
-        let kind = id.id().split(':').next().unwrap_or_default();
-        id.host().name() == "ALSA" && PLUMBING.iter().any(|word| kind.starts_with(word))
-    })
+    let kind = found.id.split(':').next().unwrap_or_default();
+    found.host.name() == "ALSA" && PLUMBING.iter().any(|word| kind.starts_with(word))
 }
 
 /// Why a sound system cannot be used, as part of a sentence.
-fn refusal(id: HostId, error: &cpal::Error) -> String {
+fn refusal(host: Host, error: &cpal::Error) -> String {
     if error.kind() == ErrorKind::HostUnavailable {
-        return format!("{} {NOT_RUNNING}", id.name());
+        return format!("{} {NOT_RUNNING}", host.name());
     }
-    if id.name() == "PulseAudio" && !has_cookie() {
+    if host.name() == "PulseAudio" && !has_cookie() {
         return "PulseAudio shut the door because no cookie file was found \
                 (~/.config/pulse/cookie, or the file that PULSE_COOKIE names)"
             .to_owned();
     }
-    format!("{} does not answer ({error})", id.name())
+    format!("{} does not answer ({error})", host.name())
 }
 
 /// Whether a PulseAudio cookie lies where the client looks for it.

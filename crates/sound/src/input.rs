@@ -1,19 +1,22 @@
 //! Opens an input device.
 
-use crate::hosts::{self, Direction, Found};
+use crate::hosts::{self, Direction, Found, Handle, Host};
 use crate::intake::{Intake, Tally};
 use crate::opening::{self, BUILD_LIMIT, Running, with_sample_type};
 use crate::picker::Picker;
+#[cfg(target_os = "linux")]
+use crate::pulse;
 use crate::tap::Tap;
 use crate::watch::Faults;
 use crate::{Channel, Origin, SoundError};
 use cpal::traits::DeviceTrait;
-use cpal::{BufferSize, Device, FromSample, HostId, SampleFormat, SizedSample, Stream, StreamConfig};
+use cpal::{BufferSize, Device, FromSample, SizedSample, Stream, StreamConfig};
 use std::sync::Arc;
 
-/// Frames a block in the order in which sizes are tried. Smaller ones lose samples on a busy PulseAudio server.
-const SIZES: [BufferSize; 3] = [BufferSize::Fixed(1024), BufferSize::Fixed(2048), BufferSize::Default];
-/// Rates that the ear can work at; a server that converts is asked to stay inside.
+/// Frames a block in the order in which sizes are tried.
+const SIZES: [BufferSize; 3] = [BufferSize::Fixed(512), BufferSize::Fixed(1024), BufferSize::Default];
+/// Rates that the ear can work at.
+#[cfg(target_os = "linux")]
 const RATES: (u32, u32) = (16_000, 192_000);
 
 /// An input device that is running.
@@ -25,11 +28,7 @@ pub(crate) struct Input {
 }
 
 /// Opens the first device that fits and lets itself be opened.
-pub(crate) fn open(
-    wanted: Option<&str>,
-    channel: Channel,
-    only: Option<HostId>,
-) -> Result<Input, SoundError> {
+pub(crate) fn open(wanted: Option<&str>, channel: Channel, only: Option<Host>) -> Result<Input, SoundError> {
     let start = |found: &Found| start(found, channel);
     let (mut input, found, refusals) = opening::first_that_opens(wanted, Direction::Input, only, start)?;
     input.warnings = warnings(&found, &refusals);
@@ -53,33 +52,65 @@ fn warnings(found: &Found, refusals: &[String]) -> Vec<String> {
 }
 
 fn start(found: &Found, channel: Channel) -> Result<Input, SoundError> {
-    let fails = |error: &cpal::Error| SoundError::device(found, error);
-    let offered = found.device.default_input_config().map_err(|e| fails(&e))?;
-    let (mut config, mut format) = (offered.config(), offered.sample_format());
-    if hosts::converts_anything(found.host) {
-        config.sample_rate = config.sample_rate.clamp(RATES.0, RATES.1);
-        format = SampleFormat::F32;
+    match &found.handle {
+        #[cfg(target_os = "linux")]
+        Handle::Pulse => start_pulse(found, channel),
+        Handle::Cpal(device) => start_cpal(found, device, channel),
     }
+}
+
+#[cfg(target_os = "linux")]
+fn start_pulse(found: &Found, channel: Channel) -> Result<Input, SoundError> {
+    let fails = |error: &cpal::Error| SoundError::device(found, error);
+    let microphone = pulse::Microphone::find(found).map_err(|e| fails(&e))?;
+    // The server converts to any rate, so one that the ear cannot work at is not taken.
+    let (rate, channels) = (microphone.sample_rate().clamp(RATES.0, RATES.1), microphone.channels());
+    let picker = Picker::new(channel, channels, f64::from(rate), &found.label)?;
+    let (intake, ends) = connect(picker, f64::from(rate));
+    let stream = microphone.start(rate, intake, Arc::clone(&ends.faults)).map_err(|e| fails(&e))?;
+    Ok(running(found, Box::new(stream), (rate, channels), ends))
+}
+
+fn start_cpal(found: &Found, device: &Device, channel: Channel) -> Result<Input, SoundError> {
+    let fails = |error: &cpal::Error| SoundError::device(found, error);
+    let offered = device.default_input_config().map_err(|e| fails(&e))?;
+    let (config, format) = (offered.config(), offered.sample_format());
     let rate = f64::from(config.sample_rate);
     // Asked first, so that a channel that is not there is told as such.
     Picker::new(channel, config.channels, rate, &found.label)?;
     let build = |config: StreamConfig| {
         let picker = Picker::new(channel, config.channels, rate, &found.label)
             .map_err(|e| cpal::Error::with_message(cpal::ErrorKind::InvalidInput, e.to_string()))?;
-        let (intake, tap) = Intake::new(picker, rate);
-        let (tally, faults) = (intake.tally(), Arc::new(Faults::default()));
-        let counted = Arc::clone(&faults);
+        let (intake, ends) = connect(picker, rate);
+        let counted = Arc::clone(&ends.faults);
         let stream = with_sample_type!(format,
-            T => build_as::<T>(&found.device, config, intake, counted),
+            T => build_as::<T>(device, config, intake, counted),
             Err(opening::unreadable_format()))?;
-        Ok((stream, (tap, tally, faults)))
+        Ok((stream, ends))
     };
-    let (stream, (tap, tally, faults)) =
-        opening::with_some_size(found, config, &SIZES, build).map_err(|e| fails(&e))?;
+    let (stream, ends) = opening::with_some_size(config, &SIZES, build).map_err(|e| fails(&e))?;
+    Ok(running(found, Box::new(stream), (config.sample_rate, config.channels), ends))
+}
+
+/// What is left in our hands of a callback that has been given away.
+struct Ends {
+    tap: Tap,
+    tally: Arc<Tally>,
+    faults: Arc<Faults>,
+}
+
+fn connect(picker: Picker, rate: f64) -> (Intake, Ends) {
+    let (intake, tap) = Intake::new(picker, rate);
+    let ends = Ends { tap, tally: intake.tally(), faults: Arc::default() };
+    (intake, ends)
+}
+
+fn running(found: &Found, stream: Box<dyn Send>, (rate, channels): (u32, u16), ends: Ends) -> Input {
+    let Ends { tap, tally, faults } = ends;
     let host = Some(found.host.name().to_owned());
-    let origin = Origin { name: found.label.clone(), host, sample_rate: rate, channels: config.channels };
+    let origin = Origin { name: found.label.clone(), host, sample_rate: rate.into(), channels };
     let running = Running { stream, host: found.host, origin, calls: Arc::clone(&tally.calls), faults };
-    Ok(Input { running, tap, tally, warnings: Vec::new() })
+    Input { running, tap, tally, warnings: Vec::new() }
 }
 
 fn build_as<T>(

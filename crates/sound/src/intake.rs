@@ -62,6 +62,11 @@ impl Intake {
         Arc::clone(&self.tally)
     }
 
+    /// Samples in a frame.
+    pub(crate) fn channels(&self) -> usize {
+        self.picker.channels()
+    }
+
     /// Samples that fit into the ring now.
     pub(crate) fn vacant(&self) -> usize {
         self.samples.vacant_len()

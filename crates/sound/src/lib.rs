@@ -20,6 +20,8 @@ mod opening;
 mod outflow;
 mod output;
 mod picker;
+#[cfg(target_os = "linux")]
+mod pulse;
 mod pump;
 mod quiet;
 mod recording;

@@ -1,11 +1,11 @@
 //! What opening an input and opening an output have in common.
 
-use crate::hosts::{self, Direction, Found};
+use crate::hosts::{self, Direction, Found, Host};
 use crate::watch::Faults;
 use crate::worker::{caught, within};
 use crate::{Origin, SoundError};
 use cpal::traits::StreamTrait;
-use cpal::{BufferSize, ErrorKind, HostId, Stream, StreamConfig};
+use cpal::{BufferSize, ErrorKind, Stream, StreamConfig};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::time::Duration;
@@ -22,8 +22,9 @@ const MOST_UNDER_WAY: usize = 8;
 
 /// A device that is running.
 pub(crate) struct Running {
-    pub(crate) stream: Stream,
-    pub(crate) host: HostId,
+    /// Closes the device when it is dropped, which may take its time.
+    pub(crate) stream: Box<dyn Send>,
+    pub(crate) host: Host,
     pub(crate) origin: Origin,
     /// How often the callback has run.
     pub(crate) calls: Arc<AtomicU64>,
@@ -100,7 +101,7 @@ pub(crate) fn unreadable_format() -> cpal::Error {
 pub(crate) fn first_that_opens<T>(
     wanted: Option<&str>,
     direction: Direction,
-    only: Option<HostId>,
+    only: Option<Host>,
     mut start: impl FnMut(&Found) -> Result<T, SoundError>,
 ) -> Result<(T, Found, Vec<String>), SoundError> {
     let search = hosts::find(wanted, direction, only);
@@ -124,16 +125,12 @@ pub(crate) fn first_that_opens<T>(
 
 /// Builds a stream with the first block size that the device takes, and starts it.
 pub(crate) fn with_some_size<T>(
-    found: &Found,
     mut config: StreamConfig,
     sizes: &[BufferSize],
     mut build: impl FnMut(StreamConfig) -> Result<(Stream, T), cpal::Error>,
 ) -> Result<(Stream, T), cpal::Error> {
     let mut last = cpal::Error::from(ErrorKind::UnsupportedConfig);
     for &size in sizes {
-        if size == BufferSize::Default && hosts::has_endless_default_buffers(found.host) {
-            continue;
-        }
         config.buffer_size = size;
         match build(config) {
             Ok((stream, rest)) => return stream.play().map(|()| (stream, rest)),
@@ -170,7 +167,7 @@ where
 }
 
 /// Closes on a helper thread and leaves it behind when it hangs; then there is something to tell.
-pub(crate) fn close(stream: Stream) -> Option<String> {
+pub(crate) fn close(stream: Box<dyn Send>) -> Option<String> {
     let closing = move || drop(caught(move || drop(stream)));
     let hangs = within("close", CLOSE_LIMIT, closing).is_none();
     hangs.then(|| "The sound system does not finish closing the device; it is left as it is.".to_owned())

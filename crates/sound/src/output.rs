@@ -1,12 +1,14 @@
 //! Opens an output device.
 
-use crate::hosts::{self, Direction, Found};
+use crate::hosts::{Direction, Found, Handle, Host};
 use crate::opening::{self, BUILD_LIMIT, Running, with_sample_type};
 use crate::outflow::Outflow;
+#[cfg(target_os = "linux")]
+use crate::pulse;
 use crate::watch::Faults;
 use crate::{Origin, SoundError};
 use cpal::traits::DeviceTrait;
-use cpal::{BufferSize, Device, FromSample, HostId, SampleFormat, SizedSample, Stream, StreamConfig};
+use cpal::{BufferSize, Device, FromSample, SizedSample, Stream, StreamConfig};
 use ringbuf::traits::Split;
 use ringbuf::{HeapProd, HeapRb};
 use std::sync::Arc;
@@ -24,32 +26,61 @@ pub(crate) struct Output {
 }
 
 /// Opens the first device that fits and lets itself be opened.
-pub(crate) fn open(wanted: Option<&str>, only: Option<HostId>) -> Result<Output, SoundError> {
+pub(crate) fn open(wanted: Option<&str>, only: Option<Host>) -> Result<Output, SoundError> {
     opening::first_that_opens(wanted, Direction::Output, only, start).map(|(output, ..)| output)
 }
 
 fn start(found: &Found) -> Result<Output, SoundError> {
-    let fails = |error: &cpal::Error| SoundError::device(found, error);
-    let offered = found.device.default_output_config().map_err(|e| fails(&e))?;
-    let config = offered.config();
-    let converts = hosts::converts_anything(found.host);
-    let format = if converts { SampleFormat::F32 } else { offered.sample_format() };
-    let rate = f64::from(config.sample_rate);
-    let build = |config: StreamConfig| {
-        let (ring, samples) = HeapRb::new((rate * RING_SECONDS).ceil() as usize).split();
-        let (calls, faults) = (Arc::new(AtomicU64::new(0)), Arc::new(Faults::default()));
-        let outflow = Outflow::new(samples, config.channels, Arc::clone(&calls));
-        let counted = Arc::clone(&faults);
-        let stream = with_sample_type!(format,
-            T => build_as::<T>(&found.device, config, outflow, counted),
-            Err(opening::unreadable_format()))?;
-        Ok((stream, (ring, calls, faults)))
+    let started = match &found.handle {
+        #[cfg(target_os = "linux")]
+        Handle::Pulse => start_pulse(found),
+        Handle::Cpal(device) => start_cpal(found, device),
     };
-    let (stream, (ring, calls, faults)) =
-        opening::with_some_size(found, config, &SIZES, build).map_err(|e| fails(&e))?;
+    started.map_err(|error| SoundError::device(found, &error))
+}
+
+#[cfg(target_os = "linux")]
+fn start_pulse(found: &Found) -> Result<Output, cpal::Error> {
+    let loudspeaker = pulse::Loudspeaker::find(found)?;
+    let (rate, channels) = (loudspeaker.sample_rate(), loudspeaker.channels());
+    let (outflow, ends) = connect(rate, channels);
+    let stream = loudspeaker.start(outflow, Arc::clone(&ends.faults))?;
+    Ok(running(found, Box::new(stream), (rate, channels), ends))
+}
+
+fn start_cpal(found: &Found, device: &Device) -> Result<Output, cpal::Error> {
+    let offered = device.default_output_config()?;
+    let (config, format) = (offered.config(), offered.sample_format());
+    let build = |config: StreamConfig| {
+        let (outflow, ends) = connect(config.sample_rate, config.channels);
+        let counted = Arc::clone(&ends.faults);
+        let stream = with_sample_type!(format,
+            T => build_as::<T>(device, config, outflow, counted),
+            Err(opening::unreadable_format()))?;
+        Ok((stream, ends))
+    };
+    let (stream, ends) = opening::with_some_size(config, &SIZES, build)?;
+    Ok(running(found, Box::new(stream), (config.sample_rate, config.channels), ends))
+}
+
+/// What is left in our hands of a callback that has been given away.
+struct Ends {
+    ring: HeapProd<f32>,
+    calls: Arc<AtomicU64>,
+    faults: Arc<Faults>,
+}
+
+fn connect(rate: u32, channels: u16) -> (Outflow, Ends) {
+    let (ring, samples) = HeapRb::new((f64::from(rate) * RING_SECONDS).ceil() as usize).split();
+    let ends = Ends { ring, calls: Arc::default(), faults: Arc::default() };
+    (Outflow::new(samples, channels, Arc::clone(&ends.calls)), ends)
+}
+
+fn running(found: &Found, stream: Box<dyn Send>, (rate, channels): (u32, u16), ends: Ends) -> Output {
+    let Ends { ring, calls, faults } = ends;
     let host = Some(found.host.name().to_owned());
-    let origin = Origin { name: found.label.clone(), host, sample_rate: rate, channels: config.channels };
-    Ok(Output { running: Running { stream, host: found.host, origin, calls, faults }, ring })
+    let origin = Origin { name: found.label.clone(), host, sample_rate: rate.into(), channels };
+    Output { running: Running { stream, host: found.host, origin, calls, faults }, ring }
 }
 
 fn build_as<T>(

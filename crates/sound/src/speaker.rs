@@ -1,12 +1,12 @@
 //! Sound going out: reference tones, the click, whatever else makes samples.
 
+use crate::hosts::Host;
 use crate::opening::{self, Running};
 use crate::output::{self, Output};
 use crate::renderer::{Progress, Renderer};
 use crate::watch::{self, OUTPUT_PATIENCE, Seen, Watch};
 use crate::worker::{Stop, Worker};
 use crate::{Generator, Origin, SoundError};
-use cpal::HostId;
 use ringbuf::traits::{Observer, Producer};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -178,7 +178,7 @@ impl Desk {
     }
 
     /// Tries until the device is back, and lets go of what is ordered meanwhile.
-    fn reopen(&self, host: HostId) -> Option<Output> {
+    fn reopen(&self, host: Host) -> Option<Output> {
         while self.stop.sleep(RETRY_EVERY) {
             let again =
                 try_open(self.wanted.clone(), Some(host)).or_else(|_| try_open(self.wanted.clone(), None));
@@ -199,6 +199,6 @@ impl Desk {
     }
 }
 
-fn try_open(wanted: Option<String>, only: Option<HostId>) -> Result<Output, SoundError> {
+fn try_open(wanted: Option<String>, only: Option<Host>) -> Result<Output, SoundError> {
     opening::guarded(move || output::open(wanted.as_deref(), only))
 }

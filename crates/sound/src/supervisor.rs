@@ -1,5 +1,6 @@
 //! Keeps an input device open: notices that it is gone, closes what is left of it, and opens it again.
 
+use crate::hosts::Host;
 use crate::input::{self, Input};
 use crate::intake::Tally;
 use crate::opening::{self, Running};
@@ -7,7 +8,6 @@ use crate::signal::Signal;
 use crate::watch::{self, INPUT_PATIENCE, Seen, Watch};
 use crate::worker::{Stop, Worker};
 use crate::{Channel, Origin, SoundError};
-use cpal::{HostId, Stream};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
@@ -74,7 +74,7 @@ fn supervise(wanted: &Wanted, signals: &Sender<Signal>, stop: &Stop) {
 
 /// Hands a running device to the feed and stays until it is gone or no longer wanted. Gives back the stream, and how
 /// long it had been silent.
-fn attend(input: Input, away: Duration, signals: &Sender<Signal>, stop: &Stop) -> (Stream, Duration) {
+fn attend(input: Input, away: Duration, signals: &Sender<Signal>, stop: &Stop) -> (Box<dyn Send>, Duration) {
     let Input { running: Running { stream, origin, calls, faults, .. }, tap, tally, warnings } = input;
     let mut doubts = Doubts::new(&origin, tally);
     let name = origin.name.clone();
@@ -152,7 +152,7 @@ fn only_zeros(name: &str) -> String {
 }
 
 /// Tries until the device is back; `None` when the end is asked for.
-fn reopen(wanted: &Wanted, host: HostId, stop: &Stop) -> Option<Input> {
+fn reopen(wanted: &Wanted, host: Host, stop: &Stop) -> Option<Input> {
     let mut tries = 0;
     while stop.sleep(RETRY_EVERY) {
         let only = (tries < FAITHFUL_TRIES).then_some(host);
@@ -176,7 +176,7 @@ fn begins(input: &Input, stop: &Stop) -> bool {
     input.running.calls.load(Ordering::Relaxed) > 0
 }
 
-fn try_open(wanted: &Wanted, only: Option<HostId>) -> Result<Input, SoundError> {
+fn try_open(wanted: &Wanted, only: Option<Host>) -> Result<Input, SoundError> {
     let Wanted { name, channel } = wanted.clone();
     opening::guarded(move || input::open(name.as_deref(), channel, only))
 }

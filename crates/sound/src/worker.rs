@@ -5,7 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, sync_channel};
-use std::thread;
+use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
 /// What the names of all threads of this crate begin with. A panic hook that restores a terminal can leave the
@@ -100,10 +100,10 @@ pub(crate) fn caught<T>(work: impl FnOnce() -> T) -> Result<T, String> {
     })
 }
 
-fn spawn(name: &str, work: impl FnOnce() + Send + 'static) -> Result<(), SoundError> {
+/// Starts a thread of this crate's.
+pub(crate) fn spawn(name: &str, work: impl FnOnce() + Send + 'static) -> Result<JoinHandle<()>, SoundError> {
     thread::Builder::new()
         .name(format!("{THREAD_NAME_PREFIX}{name}"))
         .spawn(work)
-        .map(drop)
         .map_err(|e| SoundError::NoThread(e.to_string()))
 }

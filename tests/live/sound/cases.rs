@@ -1,7 +1,7 @@
 //! What is tried, each in a process of its own.
 
 use crate::room::{self, Ear, listen, play};
-use crate::{SPOILT, sine};
+use crate::{SPOILT, sine, soak};
 use sound::{Channel, FeedEvent, Generator, QuietStderr, Speaker, SpeakerEvent, devices};
 use std::f64::consts::TAU;
 use std::process::ExitCode;
@@ -28,6 +28,9 @@ pub(crate) const ALL: [&str; 14] = [
 
 const ALSA: Option<&str> = Some("alsa:default");
 
+/// Cases that take long and run only when they are named.
+pub(crate) const LONG: [&str; 2] = ["soak-through-pulseaudio", "soak-through-alsa"];
+
 /// Runs one case.
 pub(crate) fn run(name: &str) -> ExitCode {
     match name {
@@ -45,6 +48,8 @@ pub(crate) fn run(name: &str) -> ExitCode {
         "a-server-killed-and-restarted-under-alsa" => a_server_dies_and_returns(ALSA),
         "a-server-killed-and-restarted-under-a-speaker" => a_server_dies_under_a_speaker(),
         "no-server-at-all" => no_server_at_all(),
+        "soak-through-pulseaudio" => soak::soak(None),
+        "soak-through-alsa" => soak::soak(ALSA),
         other => panic!("there is no case {other}"),
     }
     ExitCode::SUCCESS

@@ -10,6 +10,7 @@
 mod cases;
 mod room;
 mod sine;
+mod soak;
 
 use std::env;
 use std::process::{Command, ExitCode, Stdio};
@@ -18,6 +19,8 @@ use std::time::{Duration, Instant};
 
 /// The longest that any case may take.
 const LIMIT: Duration = Duration::from_secs(60);
+/// The same for a case that is long on purpose.
+const LONG_LIMIT: Duration = Duration::from_secs(3_600);
 /// Exit code of a case that failed on a measurement which a busy machine can spoil; it is tried once more.
 const SPOILT: u8 = 75;
 
@@ -35,33 +38,34 @@ fn main() -> ExitCode {
     if let Ok(name) = env::var("BENDWRIGHT_LIVE_CASE") {
         return cases::run(&name);
     }
-    let wanted =
-        |name: &str| arguments.is_empty() || arguments.iter().any(|part| name.contains(part.as_str()));
+    let named = |name: &str| arguments.iter().any(|part| name.contains(part.as_str()));
+    let usual = cases::ALL.iter().filter(|name| arguments.is_empty() || named(name));
     let mut failed = 0;
-    for name in cases::ALL.iter().filter(|name| wanted(name)) {
-        let mut outcome = in_own_process(name);
+    for name in usual.chain(cases::LONG.iter().filter(|name| named(name))) {
+        let limit = if cases::LONG.contains(name) { LONG_LIMIT } else { LIMIT };
+        let mut outcome = in_own_process(name, limit);
         if outcome == Err(Some(SPOILT)) {
             println!("{name}: once more");
-            outcome = in_own_process(name);
+            outcome = in_own_process(name, limit);
         }
         match outcome {
             Ok(took) => println!("{name}: ok, {took:.1?}"),
             Err(Some(code)) => println!("{name}: FAILED with exit code {code}"),
-            Err(None) => println!("{name}: FAILED, killed after {LIMIT:?} or by a signal"),
+            Err(None) => println!("{name}: FAILED, killed after {limit:?} or by a signal"),
         }
         failed += usize::from(outcome.is_err());
     }
     if failed == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-fn in_own_process(name: &str) -> Result<Duration, Option<u8>> {
+fn in_own_process(name: &str, limit: Duration) -> Result<Duration, Option<u8>> {
     let began = Instant::now();
     let mut child = Command::new(env::current_exe().unwrap())
         .env("BENDWRIGHT_LIVE_CASE", name)
         .stdin(Stdio::null())
         .spawn()
         .unwrap();
-    while began.elapsed() < LIMIT {
+    while began.elapsed() < limit {
         if let Some(status) = child.try_wait().unwrap() {
             let failure = Err(status.code().map(|code| code as u8));
             return if status.success() { Ok(began.elapsed()) } else { failure };

@@ -4,6 +4,7 @@ use hound::{SampleFormat, WavSpec, WavWriter};
 use sound::{Block, Channel, Feed, FeedEvent, FeedSpec, Heard, Pace, SoundError};
 use std::env;
 use std::f64::consts::TAU;
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -37,6 +38,26 @@ pub(crate) fn play(hz: &[f64]) -> Playing {
     wav.finalize().unwrap();
     let player = Command::new("paplay").arg("--latency-msec=60").arg(&path).stderr(Stdio::null()).spawn();
     Playing(player.unwrap())
+}
+
+/// Plays a sine of amplitude 0.5 without an end, well ahead, so that the player itself loses nothing.
+pub(crate) fn play_endlessly(hz: f64) -> Playing {
+    let mut player = Command::new("pacat")
+        .args(["--raw", "--format=float32le", "--rate=48000", "--channels=1", "--latency-msec=500"])
+        .stdin(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut pipe = std::io::BufWriter::new(player.stdin.take().unwrap());
+    std::thread::spawn(move || {
+        for n in 0u64.. {
+            let x = (0.5 * (TAU * hz * n as f64 / 48_000.0).sin()) as f32;
+            if pipe.write_all(&x.to_le_bytes()).is_err() {
+                return;
+            }
+        }
+    });
+    Playing(player)
 }
 
 /// Kills the sound server.

@@ -1,0 +1,112 @@
+//! A loudspeaker.
+
+use super::line::{Line, Message, PIECE, Stream};
+use super::name_of;
+use crate::hosts::Found;
+use crate::outflow::Outflow;
+use crate::watch::Faults;
+use cpal::ErrorKind;
+use pulseaudio::protocol::{
+    self, ChannelMap, Command, CreatePlaybackStreamReply, GetSinkInfo, PlaybackStreamParams, Prop, Props,
+    ProtocolError, SampleFormat, SampleSpec, SinkInfo,
+};
+use std::sync::Arc;
+
+/// Frames that the server is asked to keep between us and the loudspeaker: 21 ms at 48 kHz.
+const FRAMES: u32 = 1024;
+
+/// A sink that has been looked up.
+pub(crate) struct Loudspeaker {
+    line: Line,
+    index: u32,
+    map: ChannelMap,
+    rate: u32,
+}
+
+impl Loudspeaker {
+    /// Connects to the server and looks the device up.
+    pub(crate) fn find(found: &Found) -> Result<Self, cpal::Error> {
+        let mut line = Line::connect()?;
+        let question = GetSinkInfo { name: Some(name_of(found)?), ..Default::default() };
+        let sink: SinkInfo = line.ask(&Command::GetSinkInfo(question))?;
+        Ok(Self { line, index: sink.index, map: sink.channel_map, rate: sink.sample_spec.sample_rate })
+    }
+
+    /// How many channels it has.
+    pub(crate) fn channels(&self) -> u16 {
+        self.map.num_channels().into()
+    }
+
+    /// Samples per second at which it runs.
+    pub(crate) fn sample_rate(&self) -> u32 {
+        self.rate
+    }
+
+    /// Starts to play.
+    pub(crate) fn start(mut self, outflow: Outflow, faults: Arc<Faults>) -> Result<Stream, cpal::Error> {
+        let channels = self.map.num_channels();
+        let mut props = Props::new();
+        props.set(Prop::MediaName, c"tones");
+        let mut params = PlaybackStreamParams {
+            sink_index: Some(self.index),
+            sample_spec: SampleSpec { format: SampleFormat::Float32Le, channels, sample_rate: self.rate },
+            channel_map: self.map,
+            props,
+            ..Default::default()
+        };
+        let bytes = FRAMES * u32::from(channels) * 4;
+        params.buffer_attr.target_length = bytes;
+        params.buffer_attr.minimum_request_length = bytes / 2;
+        // Play at once, and go on by itself after an underrun.
+        params.buffer_attr.pre_buffering = 0;
+        params.flags.adjust_latency = true;
+        let created: CreatePlaybackStreamReply = self.line.ask(&Command::CreatePlaybackStream(params))?;
+        let mut player = Player::new(created.channel, outflow, channels.into());
+        let first = created.requested_bytes as usize;
+        self.line.run(faults, move |line, faults| player.run(line, first, faults))
+    }
+}
+
+/// The thread's side.
+struct Player {
+    channel: u32,
+    outflow: Outflow,
+    bytes: Vec<u8>,
+    samples: Vec<f32>,
+}
+
+impl Player {
+    fn new(channel: u32, outflow: Outflow, channels: usize) -> Self {
+        let whole = PIECE - PIECE % (4 * channels);
+        Self { channel, outflow, bytes: vec![0; whole], samples: vec![0.0; whole / 4] }
+    }
+
+    fn run(&mut self, line: &mut Line, first: usize, faults: &Faults) -> Result<(), ProtocolError> {
+        self.give(line, first)?;
+        loop {
+            match line.listen()? {
+                Message::Request(length) => self.give(line, length)?,
+                Message::Samples(..) | Message::Killed => return Ok(()),
+                Message::Moved => faults.count(&ErrorKind::DeviceChanged.into()),
+                Message::Other => {}
+            }
+        }
+    }
+
+    fn give(&mut self, line: &mut Line, length: usize) -> Result<(), ProtocolError> {
+        let mut left = length;
+        while left > 0 {
+            let piece = left.min(self.bytes.len());
+            let (bytes, _) = self.bytes.split_at_mut(piece);
+            left -= piece;
+            let (words, _) = bytes.as_chunks_mut();
+            let (samples, _) = self.samples.split_at_mut(words.len());
+            self.outflow.give(samples);
+            for (word, sample) in words.iter_mut().zip(samples) {
+                *word = sample.to_le_bytes();
+            }
+            protocol::write_memblock(line.socket.get_mut(), self.channel, bytes, 0)?;
+        }
+        Ok(())
+    }
+}
