@@ -1,8 +1,8 @@
 //! Which harp and which position for a song.
 
-use crate::cost::{MISSING, cost};
+use crate::cost::{MISSING, cost_on};
 use crate::{Ability, Command, Position, ScaleInKey, ScaleNote};
-use layout::{ConcertPitch, Harp, HarpKey, Note, PitchClass, Technique, Tunings, Way};
+use layout::{Breath, ConcertPitch, Harp, HarpKey, Note, PitchClass, Tunings, Way};
 
 /// The least span of a song, semitones: every degree occurs in it.
 const OCTAVE: u8 = 12;
@@ -60,9 +60,8 @@ impl Choice {
     /// What each degree of the scale costs, in the order of the scale: the mean over the octaves in which it occurs.
     /// [`Choice::cost`] is the mean of these, so that a harp on which no degree costs more never costs more itself.
     pub fn degree_costs(&self) -> Vec<f64> {
-        let costs: Vec<(u8, u32)> =
-            self.notes.iter().map(|note| (note.is.step.semitones(), note.cost)).collect();
-        degree_costs(&steps(&self.scale), &costs)
+        let costs = self.notes.iter().map(|note| (note.is.step.semitones(), note.cost));
+        StepCosts::new(costs).of(&steps(&self.scale)).collect()
     }
 }
 
@@ -88,7 +87,10 @@ fn on_harp(song: &Song, harp: &Harp, ability: &Ability) -> Option<Choice> {
     let keyboard = Keyboard::new(harp, ability)?;
     let steps = steps(&song.scale);
     let tonic = song.scale.tonic().pitch_class();
-    let total = |low, high| mean(&degree_costs(&steps, &keyboard.costs(tonic, low, high)));
+    let total = |low, high| {
+        let costs = StepCosts::new(keyboard.costs(tonic, low, high));
+        costs.of(&steps).sum::<f64>() / steps.len().max(1) as f64
+    };
     let span = u16::from(song.span.max(OCTAVE));
     let (low, cost) = keyboard
         .starts(span)
@@ -122,15 +124,17 @@ impl Keyboard {
     fn new(harp: &Harp, ability: &Ability) -> Option<Self> {
         let mut keys = [(None, MISSING); 128];
         for way in harp.ways() {
-            let (Some(note), Some(cost)) = (harp.note(way), cost(harp, way, ability)) else { continue };
+            let (Some(note), Some(cost)) = (harp.note(way), cost_on(harp, way, ability)) else { continue };
             let key = &mut keys[usize::from(note.midi())];
             if cost < key.1 {
                 *key = (Some(way), cost);
             }
         }
-        let reeds = harp.notes(|technique| technique == Technique::Natural);
-        let (low, high) = (reeds.first()?.midi().into(), reeds.last()?.midi().into());
-        Some(Self { keys, low, high })
+        let holes = (1..=harp.holes()).flat_map(|hole| [(hole, Breath::Blow), (hole, Breath::Draw)]);
+        let reeds =
+            holes.filter_map(|(hole, breath)| harp.reed(hole, breath)).map(|reed| u16::from(reed.midi()));
+        let (low, high) = reeds.fold((u16::MAX, 0), |(low, high), reed| (low.min(reed), high.max(reed)));
+        (low <= high).then_some(Self { keys, low, high })
     }
 
     fn at(&self, midi: u16) -> (Option<Way>, u32) {
@@ -143,9 +147,9 @@ impl Keyboard {
     }
 
     /// Semitones above the tonic, and cost, of every key from `low` to `high`.
-    fn costs(&self, tonic: PitchClass, low: u16, high: u16) -> Vec<(u8, u32)> {
-        let above_tonic = |midi: u16| ((midi + 12 - u16::from(tonic.semitones())) % 12) as u8;
-        (low..=high).map(|midi| (above_tonic(midi), self.at(midi).1)).collect()
+    fn costs(&self, tonic: PitchClass, low: u16, high: u16) -> impl Iterator<Item = (u8, u32)> + '_ {
+        let above_tonic = move |midi: u16| ((midi + 12 - u16::from(tonic.semitones())) % 12) as u8;
+        (low..=high).map(move |midi| (above_tonic(midi), self.at(midi).1))
     }
 }
 
@@ -154,16 +158,26 @@ fn steps(scale: &ScaleInKey) -> Vec<u8> {
     scale.notes().map(|note| note.step.semitones()).collect()
 }
 
-/// The mean cost of each step from the costs of single notes.
-fn degree_costs(steps: &[u8], notes: &[(u8, u32)]) -> Vec<f64> {
-    let of_step = |step: &u8| {
-        let costs = notes.iter().filter(|(own, _)| own == step).map(|(_, cost)| f64::from(*cost));
-        mean(&costs.collect::<Vec<f64>>())
-    };
-    steps.iter().map(of_step).collect()
-}
+/// What the notes of a stretch cost together, and how many there are, by semitones above the tonic.
+#[derive(Default)]
+struct StepCosts([(u32, u32); 12]);
 
-/// The mean of some numbers, 0 of none.
-fn mean(numbers: &[f64]) -> f64 {
-    numbers.iter().sum::<f64>() / numbers.len().max(1) as f64
+impl StepCosts {
+    fn new(notes: impl Iterator<Item = (u8, u32)>) -> Self {
+        let mut all = Self::default();
+        for (step, cost) in notes {
+            let (sum, count) = &mut all.0[usize::from(step % 12)];
+            *sum += cost;
+            *count += 1;
+        }
+        all
+    }
+
+    /// The mean cost of each of these steps.
+    fn of(&self, steps: &[u8]) -> impl Iterator<Item = f64> {
+        steps.iter().map(|step| {
+            let (sum, count) = self.0[usize::from(step % 12)];
+            f64::from(sum) / f64::from(count.max(1))
+        })
+    }
 }

@@ -28,7 +28,11 @@ const HIGH: u32 = 2;
 /// What a way costs a player, 0 for a natural note on holes 1 to 6, less than [`MISSING`]; `None` if the harp cannot
 /// play it or the player does not reach it.
 pub fn cost(harp: &Harp, way: Way, ability: &Ability) -> Option<u32> {
-    harp.note(way)?;
+    harp.note(way).and_then(|_| cost_on(harp, way, ability))
+}
+
+/// The same for a way that the harp is known to have.
+pub(crate) fn cost_on(harp: &Harp, way: Way, ability: &Ability) -> Option<u32> {
     let command = match ability.command(way) {
         Command::Sure => 0,
         Command::Learning => LEARNING,
