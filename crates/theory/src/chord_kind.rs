@@ -11,6 +11,8 @@ pub struct ChordKind {
     suffix: &'static str,
     /// Number and alteration of each note's degree above the root, the root first.
     degrees: &'static [(u8, i8)],
+    /// The notes as a set: bit n for n semitones above the root, within the octave.
+    bits: u16,
 }
 
 const fn kind(
@@ -19,7 +21,19 @@ const fn kind(
     suffix: &'static str,
     degrees: &'static [(u8, i8)],
 ) -> ChordKind {
-    ChordKind { symbol, name, suffix, degrees }
+    ChordKind { symbol, name, suffix, degrees, bits: bits_of(degrees) }
+}
+
+/// The set of notes that some degrees make, worked out when the program is built.
+const fn bits_of(degrees: &[(u8, i8)]) -> u16 {
+    let mut bits = 0;
+    let mut index = 0;
+    while index < degrees.len() {
+        let (number, alteration) = degrees[index];
+        bits |= 1 << crate::degree::semitones(number, alteration).rem_euclid(12);
+        index += 1;
+    }
+    bits
 }
 
 impl ChordKind {
@@ -90,7 +104,7 @@ impl ChordKind {
 
     /// Its notes as a set of bits, bit n for n semitones above the root.
     pub(crate) fn bits(&self) -> u16 {
-        self.degrees().fold(0, |bits, degree| bits | 1 << degree.in_octave())
+        self.bits
     }
 
     /// Whether it divides the octave evenly, so that each of its notes is as good a root as any other.

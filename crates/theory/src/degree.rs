@@ -64,14 +64,20 @@ impl Degree {
 
     /// Semitones above the tonic; −1 for `♭1`, 14 for `9`.
     pub fn semitones(self) -> i8 {
-        let step = self.number - 1;
-        MAJOR[usize::from(step % 7)] + 12 * i8::from(step >= 7) + self.alteration
+        semitones(self.number, self.alteration)
     }
 
     /// Semitones above the tonic, wrapped into the octave, 0 to 11.
     pub fn in_octave(self) -> u8 {
         self.semitones().rem_euclid(12) as u8
     }
+}
+
+/// Semitones above the tonic of the degree `number` (1 to 13) altered by `alteration`.
+pub(crate) const fn semitones(number: u8, alteration: i8) -> i8 {
+    let step = number - 1;
+    let octave = if step >= 7 { 12 } else { 0 };
+    MAJOR[(step % 7) as usize] + octave + alteration
 }
 
 /// Splits leading accidentals off a text: their sum in semitones, and the rest.

@@ -1,0 +1,99 @@
+//! What stands on a sheet, in words: the same for every form in which it is written.
+
+mod chords;
+mod intervals;
+mod octaves;
+mod stair;
+mod words;
+
+pub use chords::{ChordRow, PlaceRow};
+pub use intervals::IntervalRow;
+pub use octaves::{OctaveNote, OctaveTable};
+pub use stair::{Column, Mark, MarkKind, Stair, StairRow};
+pub use words::CAUTIONS;
+
+use layout::{Harp, TabStyle, Way};
+use theory::{Ability, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, for_player};
+
+/// What a sheet is asked for.
+#[derive(Clone, Copy, Debug)]
+pub struct Request<'a> {
+    /// The harp.
+    pub harp: &'a Harp,
+    /// Which of its notes is home.
+    pub position: Position,
+    /// The scale on that note.
+    pub scale: &'a Scale,
+    /// What the player commands; without it every note that the harp has counts as in reach.
+    pub ability: Option<&'a Ability>,
+    /// How tab is written.
+    pub tab: &'a TabStyle,
+}
+
+/// The content of one sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// "C harp, 2nd position: G blues".
+    pub title: String,
+    /// Sentences under the title: tuning, notes, what the scale asks for.
+    pub facts: Vec<String>,
+    /// The picture.
+    pub stair: Stair,
+    /// The notes from tonic to tonic.
+    pub octaves: Vec<OctaveTable>,
+    /// The chords under the mouth.
+    pub chords: Vec<ChordRow>,
+    /// Where the three main chords of the key lie, whole or in part.
+    pub places: Vec<PlaceRow>,
+    /// Octaves, thirds, sixths and fifths.
+    pub intervals: Vec<IntervalRow>,
+    /// The signs of the tab and what they mean.
+    pub signs: Vec<(String, String)>,
+}
+
+/// What every part of a sheet is made from.
+struct Ground<'a> {
+    request: &'a Request<'a>,
+    key: ScaleInKey,
+    map: ScaleMap,
+    /// The notes of the map as this player reaches them.
+    notes: Vec<PlayerNote>,
+}
+
+impl Sheet {
+    /// The sheet for a position and scale.
+    pub fn new(request: &Request<'_>) -> Self {
+        let ground = Ground::new(request);
+        Self {
+            title: words::title(&ground),
+            facts: words::facts(&ground),
+            stair: Stair::new(&ground),
+            octaves: octaves::tables(&ground),
+            chords: chords::rows(&ground),
+            places: chords::places(&ground),
+            intervals: intervals::rows(request.harp),
+            signs: words::signs(request.tab),
+        }
+    }
+}
+
+impl<'a> Ground<'a> {
+    fn new(request: &'a Request<'a>) -> Self {
+        let key = ScaleInKey::new(request.scale.clone(), request.position.tonic(request.harp));
+        let map = ScaleMap::new(request.harp, &key);
+        let notes = match request.ability {
+            Some(ability) => for_player(request.harp, map.notes(), ability),
+            None => map.notes().iter().map(everything_in_reach).collect(),
+        };
+        Self { request, key, map, notes }
+    }
+
+    fn reaches(&self, way: Way) -> bool {
+        self.request.ability.is_none_or(|ability| ability.reaches(way))
+    }
+}
+
+/// A note with its simplest way, for a sheet that is nobody's own.
+fn everything_in_reach(note: &theory::MapNote) -> PlayerNote {
+    PlayerNote { way: note.simplest(), cost: 0, substitutes: Vec::new(), note: note.clone() }
+}
