@@ -99,7 +99,7 @@ pub fn verdict(verdict: &Verdict, target: Way) -> String {
         Outcome::Short(by) => format!("short by {}: {deeper}", cents(by)),
         Outcome::Past(by) => format!("past by {}: {shallower}", cents(by)),
         Outcome::Flat(by) => {
-            format!("flat by {}: a natural note sounds best with an open, easy breath", cents(by))
+            format!("flat by {}: relax and breathe easily", cents(by))
         }
         Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", cents(by)),
         Outcome::AnotherNote(heard, way) => {
