@@ -7,7 +7,7 @@ use layout::{Breath, Harp, HarpKey, Technique, Way};
 use pitch::Reading;
 use practice::{Drill, Item};
 use ratatui::buffer::Buffer;
-use ratatui::crossterm::event::{self, Event};
+use ratatui::crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 use scoring::{Target, Tolerance};
 use screen::keys::KeyMap;
@@ -118,6 +118,14 @@ fn main() -> std::io::Result<()> {
     }
     if std::env::args().any(|argument| argument == "listen") {
         app.listen();
+    }
+    if std::env::args().any(|argument| argument == "map") {
+        app.map();
+    }
+    for key in std::env::args().filter_map(|argument| argument.strip_prefix("keys=").map(str::to_owned)) {
+        for c in key.chars() {
+            app.on_key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE));
+        }
     }
     if let Some(seconds) =
         std::env::args().find_map(|argument| argument.strip_prefix("svg=")?.parse::<f64>().ok())

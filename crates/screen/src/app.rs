@@ -4,6 +4,7 @@ mod act;
 
 use crate::keys::{KeyMap, Place};
 use crate::listening::Listening;
+use crate::mapping::{Library, Mapping};
 use crate::notice::World;
 use crate::trace::Trace;
 use crate::views::help::Help;
@@ -16,6 +17,7 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 use scoring::Tolerance;
+use theory::Position;
 
 /// Everything the screen has to know from the start.
 #[derive(Clone, Debug)]
@@ -76,8 +78,12 @@ pub enum Action {
     UsePlayer,
     /// Listen to the microphone again.
     UseMicrophone,
+    /// The player took another tuning or temperament for the harp of [`App::harp`].
+    SetReeds,
     /// Sound a reference tone of this frequency, hertz.
     Hear(f64),
+    /// Sound these one after the other; each is a set of frequencies that sound together, hertz.
+    HearRun(Vec<Vec<f64>>),
 }
 
 /// What is on the screen.
@@ -91,6 +97,8 @@ pub(crate) enum View {
     Listen(Box<Listening>),
     /// The end of a drill.
     Summary(Box<Session>),
+    /// The map of a harp.
+    Map(Box<Mapping>),
 }
 
 /// The screen.
@@ -100,8 +108,10 @@ pub struct App {
     pub(crate) view: View,
     /// The chosen line of the list of drills.
     pub(crate) chosen: usize,
-    /// The position whose degrees are shown, 1 to 12.
-    pub(crate) position: u8,
+    /// The position whose degrees are shown.
+    pub(crate) position: Position,
+    /// What the map can choose from; made when it is first needed.
+    library: Option<Library>,
     /// The help page, if it is open: lines scrolled away.
     pub(crate) help: Option<usize>,
     pub(crate) world: World,
@@ -126,7 +136,8 @@ impl App {
             setup,
             view: View::Home,
             chosen: 0,
-            position: 2,
+            position: Position::new(2).unwrap_or(Position::FIRST),
+            library: None,
             help: None,
             world: World::default(),
             trace: Trace::new(48_000.0),
@@ -139,6 +150,20 @@ impl App {
         }
     }
 
+    /// Lets the map choose from the player's own tunings, scales and ability as well.
+    pub fn use_library(&mut self, library: Library) {
+        self.library = Some(library);
+    }
+
+    /// Opens the map, as the key for it does.
+    pub fn map(&mut self) {
+        let library = self.library.get_or_insert_with(Library::default).clone();
+        if let Some(map) = Mapping::new(library, &self.setup.harp, self.position) {
+            self.view = View::Map(Box::new(map));
+        }
+        self.redraw();
+    }
+
     /// The harp in the player's hand.
     pub fn harp(&self) -> &Harp {
         &self.setup.harp
@@ -148,7 +173,7 @@ impl App {
     pub fn session(&self) -> Option<&Session> {
         match &self.view {
             View::Drill(session) | View::Summary(session) => Some(session),
-            View::Home | View::Listen(_) => None,
+            View::Home | View::Listen(_) | View::Map(_) => None,
         }
     }
 
@@ -205,7 +230,7 @@ impl App {
                 self.dirty |= self.trace.hear(reading);
                 self.dirty |= listening.hear(reading, &self.setup.harp, self.rate);
             }
-            View::Home | View::Summary(_) => {}
+            View::Home | View::Summary(_) | View::Map(_) => {}
         }
     }
 
@@ -262,6 +287,7 @@ impl App {
             View::Drill(_) => Place::Drill,
             View::Listen(_) => Place::Listen,
             View::Summary(_) => Place::Summary,
+            View::Map(_) => Place::Map,
         }
     }
 

@@ -34,8 +34,16 @@ pub enum Command {
     Again,
     /// Go to the next item.
     Next,
-    /// Take the next position.
-    Position,
+    /// Turn a dial of the map one step, forwards if true.
+    Turn(Dial, bool),
+    /// Open the map.
+    Map,
+    /// Look at the next chord of the map.
+    Chord,
+    /// Sound the scale of the map.
+    Run,
+    /// Sound the chord of the map.
+    HearChord,
     /// Show or hide the keys.
     Help,
     /// Leave the view.
@@ -44,6 +52,21 @@ pub enum Command {
     Suspend,
     /// Leave the program.
     Quit,
+}
+
+/// What can be turned on the map, each way with one key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Dial {
+    /// The position.
+    Position,
+    /// The scale.
+    Scale,
+    /// What the player is taken to command.
+    Ability,
+    /// The tuning of the harp.
+    Tuning,
+    /// The temperament of its reeds.
+    Temperament,
 }
 
 /// Where the player is, as far as keys are concerned.
@@ -57,6 +80,8 @@ pub enum Place {
     Listen,
     /// The end of a drill.
     Summary,
+    /// The map of a harp.
+    Map,
 }
 
 /// One row of the table.
@@ -76,12 +101,17 @@ pub struct Row {
     pub help: &'static str,
 }
 
-const EVERYWHERE: &[Place] = &[Place::Home, Place::Drill, Place::Listen, Place::Summary];
+const EVERYWHERE: &[Place] = &[Place::Home, Place::Drill, Place::Listen, Place::Summary, Place::Map];
 
 /// Where the harp may change.
-const FREE: &[Place] = &[Place::Home, Place::Listen];
+const FREE: &[Place] = &[Place::Home, Place::Listen, Place::Map];
 /// Where the player plays or is about to.
 const PLAYING: &[Place] = &[Place::Home, Place::Drill, Place::Listen];
+
+/// Where a note can be sounded.
+const TONES: &[Place] = &[Place::Drill, Place::Map];
+/// The map only.
+const MAP: &[Place] = &[Place::Map];
 
 /// A row of the table; a function so that a row fits two lines.
 const fn row(
@@ -95,19 +125,32 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 16] = [
+pub const TABLE: [Row; 29] = [
     row(Command::Start, ["start", "enter", "start"], &[Place::Home, Place::Summary], "Start the drill, or do it again."),
     row(Command::Lower, ["lower", "left", "harp lower"], FREE, "Take a harp a half step lower."),
     row(Command::Higher, ["higher", "right", "harp higher"], FREE, "Take a harp a half step higher."),
     row(Command::Listen, ["listen", "l", "play freely"], &[Place::Home], "Play freely and see what it hears."),
     row(Command::Player, ["player", "b", "built-in player"], PLAYING, "Built-in player instead of the microphone."),
     row(Command::Pause, ["pause", "space", "pause"], &[Place::Drill], "Pause: nothing is judged; then go on."),
-    row(Command::Hear, ["hear", "r", "hear it"], &[Place::Drill], "Sound the note that is asked for."),
+    row(Command::Hear, ["hear", "r", "hear it"], TONES, "Sound the note that is asked for or looked at."),
     row(Command::Again, ["again", "a", "again"], &[Place::Drill], "Take this note once more."),
     row(Command::Next, ["next", "n", "next"], &[Place::Drill], "Leave this note and go to the next."),
-    row(Command::Position, ["position", "p", "position"], &[Place::Listen], "Count degrees from another home note."),
-    row(Command::Up, ["up", "up k", "up"], EVERYWHERE, "Choose the line above; scroll this page up."),
-    row(Command::Down, ["down", "down j", "down"], EVERYWHERE, "Choose the line below; scroll it down."),
+    row(Command::Map, ["map", "m", "map"], &[Place::Home], "See a harp with scales, positions and chords."),
+    row(Command::Turn(Dial::Position, true), ["position", "p", "position"], &[Place::Listen, Place::Map], "Next position: another home note."),
+    row(Command::Turn(Dial::Position, false), ["position-back", "P", "position"], &[Place::Listen, Place::Map], "The position before."),
+    row(Command::Turn(Dial::Scale, true), ["scale", "s", "scale"], MAP, "Next scale."),
+    row(Command::Turn(Dial::Scale, false), ["scale-back", "S", "scale"], MAP, "The scale before."),
+    row(Command::Turn(Dial::Ability, true), ["ability", "a", "ability"], MAP, "What you are taken to command: more."),
+    row(Command::Turn(Dial::Ability, false), ["ability-back", "A", "ability"], MAP, "What you are taken to command: less."),
+    row(Command::Turn(Dial::Tuning, true), ["tuning", "t", "tuning"], MAP, "Next tuning."),
+    row(Command::Turn(Dial::Tuning, false), ["tuning-back", "T", "tuning"], MAP, "The tuning before."),
+    row(Command::Turn(Dial::Temperament, true), ["temperament", "e", "temperament"], MAP, "Next temperament."),
+    row(Command::Turn(Dial::Temperament, false), ["temperament-back", "E", "temperament"], MAP, "The temperament before."),
+    row(Command::Chord, ["chord", "c", "chord"], MAP, "Look at the next chord."),
+    row(Command::Run, ["run", "u", "hear scale"], MAP, "Sound the scale, up and down."),
+    row(Command::HearChord, ["hear-chord", "x", "hear chord"], MAP, "Sound the chord looked at."),
+    row(Command::Up, ["up", "up k", "up"], EVERYWHERE, "Line above, note above, this page up."),
+    row(Command::Down, ["down", "down j", "down"], EVERYWHERE, "Line below, note below, this page down."),
     row(Command::Help, ["help", "? f1", "keys"], EVERYWHERE, "Show or hide this page."),
     row(Command::Leave, ["leave", "q esc", "leave"], EVERYWHERE, "Leave this view; at the start, the program."),
     row(Command::Suspend, ["suspend", "ctrl+z", "sleep"], EVERYWHERE, "Put the program to sleep; fg wakes it."),

@@ -10,11 +10,14 @@
 
 mod app;
 mod big;
+mod chart;
+pub mod flight;
 mod glyphs;
 mod hole;
 pub mod keys;
 mod listening;
 mod look;
+mod mapping;
 mod notice;
 mod parts;
 mod pen;
@@ -22,13 +25,16 @@ mod plumb;
 pub mod scale;
 mod stair;
 pub mod svg;
+pub mod text;
 mod theme;
 mod trace;
 mod views;
 pub mod words;
 
 pub use app::{Action, App, DrillEntry, Setup};
+pub use chart::Chart;
 pub use glyphs::Glyphs;
 pub use look::Look;
+pub use mapping::Library;
 pub use notice::Notice;
 pub use theme::Theme;

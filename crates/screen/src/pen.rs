@@ -18,6 +18,18 @@ impl<'a> Pen<'a> {
         Self { buf, area }
     }
 
+    /// A pen for `columns` of one row of this one.
+    pub(crate) fn within(&mut self, (x, y): (i32, i32), columns: i32) -> Pen<'_> {
+        let end = (x + columns).min(self.width());
+        let shown = x >= 0 && (0..self.height()).contains(&y) && x < end;
+        let area = if shown {
+            Rect::new(self.area.x + x as u16, self.area.y + y as u16, (end - x) as u16, 1)
+        } else {
+            Rect::ZERO
+        };
+        Pen { buf: self.buf, area }
+    }
+
     /// Columns.
     pub(crate) fn width(&self) -> i32 {
         i32::from(self.area.width)

@@ -155,19 +155,6 @@ impl Widget for &Stair<'_> {
     }
 }
 
-/// The home note of a position on a harp: each position lies a fifth above the one before (common practice, no source).
-pub(crate) fn tonic(harp: &Harp, position: u8) -> PitchClass {
-    let fifths = i32::from(position) - 1;
-    PitchClass::new(i32::from(harp.key().pitch_class().semitones()) + 7 * fifths)
-}
-
-/// The degree of a pitch class above a tonic, against the major scale: `1`, `♭3`, `5`.
-pub(crate) fn degree(tonic: PitchClass, class: PitchClass) -> &'static str {
-    const DEGREES: [&str; 12] = ["1", "♭2", "2", "♭3", "3", "4", "♭5", "5", "♭6", "6", "♭7", "7"];
-    let semitones = PitchClass::new(i32::from(class.semitones()) - i32::from(tonic.semitones()));
-    DEGREES[usize::from(semitones.semitones())]
-}
-
 /// The signs of the stair and what they mean.
 pub(crate) fn legend(look: &Look) -> String {
     let g = &look.glyphs;
@@ -191,20 +178,5 @@ mod tests {
                 assert!((0..75).contains(&column), "{way} of a {key} harp at {column}");
             }
         }
-    }
-
-    #[test]
-    fn positions_go_by_fifths() {
-        let harp = Harp::richter("C".parse().unwrap());
-        let names: Vec<String> = (1..=12).map(|position| tonic(&harp, position).to_string()).collect();
-        assert_eq!(names.join(" "), "C G D A E B G♭ D♭ A♭ E♭ B♭ F");
-    }
-
-    #[test]
-    fn degrees_count_from_the_tonic() {
-        let class = |name: &str| name.parse::<PitchClass>().unwrap();
-        assert_eq!(degree(class("G"), class("B♭")), "♭3");
-        assert_eq!(degree(class("A"), class("A")), "1");
-        assert_eq!(degree(class("D"), class("C")), "♭7");
     }
 }

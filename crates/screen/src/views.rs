@@ -4,6 +4,7 @@ mod drill;
 pub(crate) mod help;
 mod home;
 mod listen;
+mod map;
 mod summary;
 
 use crate::app::{App, View};
@@ -31,6 +32,7 @@ pub(crate) fn render(app: &App, area: Rect, buf: &mut Buffer) {
         View::Drill(session) => drill::render(app, session, area, buf),
         View::Listen(listening) => listen::render(app, listening, area, buf),
         View::Summary(session) => summary::render(app, session, area, buf),
+        View::Map(map) => map::render(app, map, area, buf),
     }
 }
 

@@ -4,18 +4,6 @@ use crate::Look;
 use layout::{Accidental, Breath, Harp, Note, Technique, Way, steps};
 use scoring::{Between, Figures, Outcome, Verdict};
 
-/// "1st", "2nd", … "12th".
-pub fn ordinal(n: u8) -> String {
-    let ending = match (n % 10, n / 10 % 10) {
-        (_, 1) => "th",
-        (1, _) => "st",
-        (2, _) => "nd",
-        (3, _) => "rd",
-        _ => "th",
-    };
-    format!("{n}{ending}")
-}
-
 /// Both kinds of overbend in one word pair.
 pub(crate) const OVERBEND: &str = "overblow, overdraw";
 

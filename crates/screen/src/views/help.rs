@@ -48,6 +48,8 @@ impl Help<'_> {
             (g.bend, "a bend, between the two reeds"),
             (g.overbend, "an overblow or overdraw, beyond them"),
             (g.target, "what is asked for"),
+            ('(', "on the map: a degree in brackets is out of reach"),
+            ('~', "on the map: it does not come every time"),
             (g.now, "your pitch now; flat is left, sharp is right"),
             (g.landed, "before a verdict: it landed"),
             (g.flat, "before a verdict: it lay flat"),

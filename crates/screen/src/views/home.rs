@@ -10,9 +10,10 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-const KEYS: [(Command, &str); 5] = [
+const KEYS: [(Command, &str); 6] = [
     (Command::Start, "start"),
     (Command::Listen, "play freely"),
+    (Command::Map, "map"),
     (Command::Player, "built-in player"),
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
@@ -54,7 +55,7 @@ pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
 /// The stair of the harp with the notes of the chosen drill.
 fn picture(app: &App, area: Rect, buf: &mut Buffer) {
     let wanted = app.setup.drills.get(app.chosen).map_or(&[] as &[Way], |drill| &drill.ways);
-    let tonic = app.harp().key().pitch_class();
+    let tonic = app.harp().home();
     Stair { look: &app.setup.look, harp: app.harp(), tonic, wanted, pitch: None, still: true }
         .render(area, buf);
 }

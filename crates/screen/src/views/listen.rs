@@ -1,7 +1,7 @@
 //! Free playing: what sounds now, where it lies on the stair, and the tab of the last while.
 
 use crate::app::App;
-use crate::keys::Command;
+use crate::keys::{Command, Dial};
 use crate::listening::{Listening, Sounding};
 use crate::pen::{Pen, width};
 use crate::plumb::{self, Plumb};
@@ -11,10 +11,11 @@ use layout::PitchClass;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
+use theory::Degree;
 
 const KEYS: [(Command, &str); 6] = [
     (Command::Help, "keys"),
-    (Command::Position, "position"),
+    (Command::Turn(Dial::Position, true), "position"),
     (Command::Lower, "harp lower"),
     (Command::Higher, "harp higher"),
     (Command::Player, "built-in player"),
@@ -27,7 +28,7 @@ const TAIL_ROW_S: f64 = 0.25;
 /// Draws free playing.
 pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buffer) {
     let look = &app.setup.look;
-    let tonic = stair::tonic(app.harp(), app.position);
+    let tonic = app.position.tonic(app.harp());
     let stair = Stair {
         look,
         harp: app.harp(),
@@ -87,11 +88,11 @@ fn tail(app: &App, stair: &Stair<'_>, place: Rect, buf: &mut Buffer) {
 fn header(app: &App, pen: &mut Pen<'_>, tonic: PitchClass) {
     let look = &app.setup.look;
     let left = format!(
-        "{} harp {} playing freely {} {} position, home is {tonic}",
+        "{} harp {} playing freely {} {}, home is {tonic}",
         app.harp().key(),
         look.glyphs.dot,
         look.glyphs.dot,
-        words::ordinal(app.position)
+        app.position
     );
     parts::header(pen, 0, look, (&left, &app.world.source_words()));
     parts::rule(pen, 1, look);
@@ -105,8 +106,8 @@ fn tab(app: &App, now: &Sounding) -> String {
 
 /// The note and its degree: "B♭4 is degree ♭3 of G".
 fn note(app: &App, now: &Sounding) -> String {
-    let tonic = stair::tonic(app.harp(), app.position);
-    let degree = stair::degree(tonic, now.note.pitch_class());
+    let tonic = app.position.tonic(app.harp());
+    let degree = Degree::usual(i32::from(tonic.semitones_to(now.note.pitch_class())));
     format!("{} is degree {degree} of {tonic}", words::note(now.note))
 }
 

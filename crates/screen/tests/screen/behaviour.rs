@@ -114,7 +114,7 @@ enum Happening {
 
 fn happening() -> impl Strategy<Value = Happening> {
     let keys = prop_oneof![
-        prop::sample::select(" abhjklnpqr?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
+        prop::sample::select(" abcehjklmnpqrstux?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
         prop::sample::select(vec![KeyCode::Enter, KeyCode::Up, KeyCode::Down, KeyCode::Left, KeyCode::Right]),
     ];
     let notices = prop::sample::select(vec![

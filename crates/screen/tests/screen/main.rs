@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod behaviour;
+mod chart;
 mod picture;
 mod stage;
 mod views;

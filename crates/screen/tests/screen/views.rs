@@ -119,6 +119,25 @@ fn the_end_of_a_drill() {
 }
 
 #[test]
+fn the_map() {
+    pictures("map", |stage| {
+        stage.press('m');
+        stage.press('c');
+    });
+}
+
+#[test]
+fn the_map_says_what_stands_in_for_a_note_out_of_reach() {
+    pictures("map_out_of_reach", |stage| {
+        stage.press('m');
+        stage.press('a');
+        for _ in 0..2 {
+            stage.press_code(KeyCode::Down);
+        }
+    });
+}
+
+#[test]
 fn the_keys() {
     pictures("help", |stage| {
         stage.begin("-3'");

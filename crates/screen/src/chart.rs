@@ -1,0 +1,201 @@
+//! The chart of a harp: the stair in flights, with the degrees of a scale on its marks.
+//!
+//! What the player cannot reach yet is dimmed and stands in brackets, what does not come every time is followed by `~`.
+
+use crate::Look;
+use crate::flight::{Flight, flights};
+use crate::pen::{Pen, count, width};
+use layout::{Breath, Harp, Note, Technique, Way};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::{Modifier, Style};
+use ratatui::widgets::Widget;
+use theory::{Ability, Command, HarpChord, ScaleInKey, ScaleNote};
+
+/// Columns left of the chart, for the numbers of the holes.
+const LEFT: u16 = 3;
+
+/// A harp with a scale on it.
+#[derive(Clone, Copy, Debug)]
+pub struct Chart<'a> {
+    /// Theme and glyphs.
+    pub look: &'a Look,
+    /// The harp.
+    pub harp: &'a Harp,
+    /// The scale on its tonic.
+    pub key: &'a ScaleInKey,
+    /// What the player commands.
+    pub ability: &'a Ability,
+    /// A note to bring out wherever it lies.
+    pub note: Option<Note>,
+    /// Holes to bring out.
+    pub chord: Option<&'a HarpChord>,
+}
+
+/// A row of the chart.
+enum Row<'a> {
+    Ruler(&'a Flight),
+    Hole(&'a Flight, u8),
+}
+
+impl Chart<'_> {
+    /// Rows that the whole chart takes in `columns`.
+    pub fn rows(&self, columns: u16) -> u16 {
+        let flights = self.flights(columns);
+        u16::from(self.harp.holes()).saturating_add(flights.len() as u16)
+    }
+
+    /// The chart as text without styles, for a printer or a pipe.
+    pub fn text(&self, columns: u16) -> String {
+        let area = Rect::new(0, 0, columns, self.rows(columns));
+        let mut buffer = Buffer::empty(area);
+        self.render(area, &mut buffer);
+        self.look.glyphs.settle(&mut buffer);
+        crate::text::render(&buffer)
+    }
+
+    fn flights(&self, columns: u16) -> Vec<Flight> {
+        flights(self.harp, columns.saturating_sub(LEFT), |way| self.shows(way))
+    }
+
+    /// Overbends are shown where the scale has a use for them, everything else always.
+    fn shows(&self, way: Way) -> bool {
+        way.technique != Technique::Overbend || self.scale_note(way).is_some()
+    }
+
+    fn scale_note(&self, way: Way) -> Option<ScaleNote> {
+        self.key.find(self.harp.note(way)?)
+    }
+
+    /// The style of a note of the scale.
+    fn scale_style(&self, note: ScaleNote) -> Style {
+        let theme = &self.look.theme;
+        if note.step.semitones() == 0 { theme.target.patch(theme.strong) } else { theme.strong }
+    }
+
+    /// The names of the notes over their columns: those of the scale, and of the others the white keys.
+    fn ruler(&self, pen: &mut Pen<'_>, y: i32, flight: &Flight) {
+        let notes = (flight.range.0.midi()..=flight.range.1.midi()).filter_map(|midi| Note::new(midi.into()));
+        for note in notes {
+            let (name, style) = match self.key.find(note) {
+                Some(own) => (own.name.to_string(), self.scale_style(own)),
+                None => (note.pitch_class().to_string(), self.look.theme.faint),
+            };
+            if self.key.find(note).is_some() || width(&name) == 1 {
+                pen.text(flight.column(note), y, &name, style);
+            }
+        }
+    }
+
+    fn hole(&self, pen: &mut Pen<'_>, y: i32, (flight, hole): (&Flight, u8)) {
+        let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);
+        let reeds = [Breath::Blow, Breath::Draw].map(|breath| self.harp.reed(hole, breath));
+        if let [Some(blow), Some(draw)] = reeds {
+            let (left, right) = (flight.column(blow.min(draw)), flight.column(blow.max(draw)));
+            pen.line(left..right, y, glyphs.span, theme.faint);
+        }
+        for way in self.harp.ways_of_hole(hole).filter(|way| self.shows(*way)) {
+            let Some(note) = self.harp.note(way) else { continue };
+            let x = flight.column(note);
+            match self.key.find(note) {
+                Some(own) => self.degree(pen, (x, y), (way, note), own),
+                None => pen.glyph(x, y, self.sign(way), self.brought_out(way, note, theme.faint)),
+            }
+        }
+    }
+
+    /// A degree: its number stands on the column of its pitch, its accidental and its sign before that.
+    fn degree(&self, pen: &mut Pen<'_>, (x, y): (i32, i32), (way, note): (Way, Note), own: ScaleNote) {
+        let command = self.ability.command(way);
+        let style = if command == Command::NotYet { self.look.theme.faint } else { self.scale_style(own) };
+        let style = self.brought_out(way, note, style);
+        let degree = own.step.degree.to_string();
+        let start = x + 1 - width(&degree);
+        pen.text(start, y, &degree, style);
+        match command {
+            Command::NotYet => {
+                pen.glyph(start - 1, y, '(', style);
+                pen.glyph(x + 1, y, ')', style);
+            }
+            Command::Learning => pen.glyph(x + 1, y, '~', style),
+            Command::Sure => {}
+        }
+        if command != Command::NotYet && !matches!(way.technique, Technique::Bend(_)) {
+            pen.glyph(start - 1, y, self.sign(way), style);
+        }
+    }
+
+    /// A mark of the note or of the chord that is looked at.
+    fn brought_out(&self, way: Way, note: Note, style: Style) -> Style {
+        let in_chord = self.chord.is_some_and(|chord| {
+            way.technique == Technique::Natural
+                && way.breath == chord.breath
+                && chord.holes().any(|h| h == way.hole)
+        });
+        if self.note == Some(note) {
+            style.remove_modifier(Modifier::DIM).patch(self.look.theme.chosen)
+        } else if in_chord {
+            let plain = style.remove_modifier(Modifier::DIM);
+            plain.patch(self.look.theme.voice).add_modifier(Modifier::UNDERLINED)
+        } else {
+            style
+        }
+    }
+
+    fn sign(&self, way: Way) -> char {
+        let glyphs = &self.look.glyphs;
+        match (way.technique, way.breath) {
+            (Technique::Natural, Breath::Blow) => glyphs.blow,
+            (Technique::Natural, Breath::Draw) => glyphs.draw,
+            (Technique::Bend(_), _) => glyphs.bend,
+            (Technique::Overbend, _) => glyphs.overbend,
+        }
+    }
+
+    fn number(&self, pen: &mut Pen<'_>, y: i32, hole: u8) {
+        let theme = &self.look.theme;
+        let in_chord = self.chord.is_some_and(|chord| chord.holes().any(|own| own == hole));
+        let (sign, style) =
+            if in_chord { (self.look.glyphs.chosen, theme.voice) } else { (' ', theme.plain) };
+        pen.text(0, y, &format!("{hole:>2}{sign}"), style);
+    }
+
+    /// The first row to show where not all fit: the note that is looked at stays in sight.
+    fn first_row(&self, rows: &[Row<'_>], room: i32) -> usize {
+        let holds = |row: &Row<'_>| match row {
+            Row::Hole(_, hole) => self
+                .harp
+                .ways_of_hole(*hole)
+                .any(|way| self.note.is_some() && self.harp.note(way) == self.note),
+            Row::Ruler(_) => false,
+        };
+        let looked_at = rows.iter().position(holds).map_or(0, count);
+        let last = (count(rows.len()) - room).max(0);
+        (looked_at - room / 2).clamp(0, last) as usize
+    }
+}
+
+impl Widget for &Chart<'_> {
+    fn render(self, area: Rect, buf: &mut Buffer) {
+        let flights = self.flights(area.width);
+        let rows: Vec<Row<'_>> = flights
+            .iter()
+            .flat_map(|flight| {
+                let holes = flight.holes.clone().map(move |hole| Row::Hole(flight, hole));
+                std::iter::once(Row::Ruler(flight)).chain(holes)
+            })
+            .collect();
+        let first = self.first_row(&rows, i32::from(area.height));
+        for (y, row) in (0..i32::from(area.height)).zip(&rows[first..]) {
+            if let Row::Hole(_, hole) = row {
+                self.number(&mut Pen::new(buf, area), y, *hole);
+            }
+            let left = LEFT.min(area.width);
+            let mut pen = Pen::new(buf, Rect { x: area.x + left, width: area.width - left, ..area });
+            match row {
+                Row::Ruler(flight) => self.ruler(&mut pen, y, flight),
+                Row::Hole(flight, hole) => self.hole(&mut pen, y, (flight, *hole)),
+            }
+        }
+    }
+}

@@ -1,0 +1,186 @@
+//! The state of the map: which harp, position, scale and ability are looked at, and what follows from them.
+
+mod chords;
+mod turn;
+
+use layout::{Harp, KnownTuning, Note, Temperament, Tuning, Tunings};
+use theory::{Ability, Level, Named, PlayerNote, Position, ScaleInKey, ScaleMap, Scales, for_player};
+
+pub(crate) use chords::ChordLine;
+pub(crate) use turn::turned;
+
+/// What the map can choose from.
+#[derive(Clone, Debug)]
+pub struct Library {
+    /// Tunings.
+    pub tunings: Vec<KnownTuning>,
+    /// Temperaments, equal temperament first.
+    pub temperaments: Vec<Temperament>,
+    /// Scales.
+    pub scales: Scales,
+    /// What the player commands.
+    pub ability: Ability,
+}
+
+impl Default for Library {
+    fn default() -> Self {
+        Self {
+            tunings: Tunings::ours().iter().cloned().collect(),
+            temperaments: Temperament::ours(),
+            scales: Scales::ours(),
+            ability: Ability::default(),
+        }
+    }
+}
+
+/// The map of a harp.
+#[derive(Clone, Debug)]
+pub(crate) struct Mapping {
+    library: Library,
+    position: Position,
+    scale: usize,
+    /// Levels after the player's own ability, which is 0.
+    level: usize,
+    /// The note looked at.
+    note: Option<Note>,
+    /// The chord looked at.
+    chord: Option<usize>,
+    drawn_from: Drawn,
+}
+
+/// What follows from the choices; made anew when one of them changes.
+#[derive(Clone, Debug)]
+struct Drawn {
+    key: ScaleInKey,
+    ability: Ability,
+    notes: Vec<PlayerNote>,
+    chords: Vec<ChordLine>,
+}
+
+impl Drawn {
+    fn new(harp: &Harp, key: ScaleInKey, ability: Ability) -> Self {
+        let notes = for_player(harp, ScaleMap::new(harp, &key).notes(), &ability);
+        let chords = ChordLine::all(harp, &key);
+        Self { key, ability, notes, chords }
+    }
+}
+
+impl Mapping {
+    /// The map of `harp` in `position`; `None` if the library has no scale.
+    pub(crate) fn new(library: Library, harp: &Harp, position: Position) -> Option<Self> {
+        let usual = library.scales.iter().position(|scale| scale.is_called("blues")).unwrap_or(0);
+        let scale = library.scales.iter().nth(usual)?.clone();
+        let key = ScaleInKey::new(scale, position.tonic(harp));
+        let drawn_from = Drawn::new(harp, key, library.ability.clone());
+        let mut map = Self { library, position, scale: usual, level: 0, note: None, chord: None, drawn_from };
+        map.note =
+            map.notes().iter().find(|note| note.note.is.step.semitones() == 0).map(|note| note.note.note);
+        Some(map)
+    }
+
+    /// Works out anew what follows from the choices.
+    pub(crate) fn rebuild(&mut self, harp: &Harp) {
+        let scale = self.library.scales.iter().nth(self.scale).unwrap_or_else(|| self.drawn_from.key.scale());
+        let key = ScaleInKey::new(scale.clone(), self.position.tonic(harp));
+        self.drawn_from = Drawn::new(harp, key, self.ability_of(self.level));
+        self.chord = self.chord.filter(|chord| *chord < self.chords().len());
+        let wanted = self.note.map_or(0, |note| i32::from(note.midi()));
+        let near = |note: &&PlayerNote| (i32::from(note.note.note.midi()) - wanted).abs();
+        self.note = self.notes().iter().min_by_key(near).map(|note| note.note.note);
+    }
+
+    fn ability_of(&self, level: usize) -> Ability {
+        match level.checked_sub(1).and_then(|level| Level::ALL.get(level)) {
+            Some(level) => Ability::new(*level),
+            None => self.library.ability.clone(),
+        }
+    }
+
+    /// What the player is taken to command, in words.
+    pub(crate) fn ability_words(&self) -> String {
+        match self.level.checked_sub(1).and_then(|level| Level::ALL.get(level)) {
+            Some(level) => format!("if you play {}", level.about()),
+            None if self.library.ability.departures().next().is_some() => {
+                format!("for you: {}, with your own exceptions", self.library.ability.level().about())
+            }
+            None => format!("for you: {}", self.library.ability.level().about()),
+        }
+    }
+
+    /// The position.
+    pub(crate) fn position(&self) -> Position {
+        self.position
+    }
+
+    /// The scale on its tonic.
+    pub(crate) fn key(&self) -> &ScaleInKey {
+        &self.drawn_from.key
+    }
+
+    /// What the player commands.
+    pub(crate) fn ability(&self) -> &Ability {
+        &self.drawn_from.ability
+    }
+
+    /// Every note of the scale over the harp, from the lowest.
+    pub(crate) fn notes(&self) -> &[PlayerNote] {
+        &self.drawn_from.notes
+    }
+
+    /// The note looked at.
+    pub(crate) fn note(&self) -> Option<&PlayerNote> {
+        self.notes().iter().find(|note| Some(note.note.note) == self.note)
+    }
+
+    /// The chords of the harp.
+    pub(crate) fn chords(&self) -> &[ChordLine] {
+        &self.drawn_from.chords
+    }
+
+    /// Which chord is looked at.
+    pub(crate) fn chord_index(&self) -> Option<usize> {
+        self.chord
+    }
+
+    /// The chord looked at.
+    pub(crate) fn chord(&self) -> Option<&ChordLine> {
+        self.chords().get(self.chord?)
+    }
+
+    /// Looks at the next note of the scale up or down.
+    pub(crate) fn step_note(&mut self, up: bool) {
+        let now = self.notes().iter().position(|note| Some(note.note.note) == self.note).unwrap_or(0);
+        let next = if up { now + 1 } else { now.saturating_sub(1) };
+        self.note =
+            self.notes().get(next.min(self.notes().len().saturating_sub(1))).map(|note| note.note.note);
+    }
+
+    /// Looks at the next chord, and after the last one at none.
+    pub(crate) fn step_chord(&mut self) {
+        let next = self.chord.map_or(0, |chord| chord + 1);
+        self.chord = (next < self.chords().len()).then_some(next);
+    }
+
+    /// The frequencies of the scale's octave around the note looked at, up and down again, hertz.
+    pub(crate) fn run(&self, harp: &Harp) -> Vec<Vec<f64>> {
+        let Some(around) = self.note else { return Vec::new() };
+        let map = ScaleMap::new(harp, self.key());
+        let octaves = map.octaves();
+        let octave = octaves
+            .iter()
+            .find(|octave| octave.range().is_some_and(|(low, high)| low <= around && around < high))
+            .or(octaves.last());
+        let Some((low, high)) = octave.and_then(theory::Octave::range) else { return Vec::new() };
+        let (up, down) = (map.run_up(low, high), map.run_down(high, low));
+        up.iter()
+            .chain(down.iter().skip(1))
+            .filter_map(|note| Some(vec![harp.hz(note.simplest()?)?]))
+            .collect()
+    }
+}
+
+/// The harp with another dial setting, or the same harp.
+pub(crate) fn harp_with(harp: &Harp, tuning: Tuning, temperament: Option<&Temperament>) -> Harp {
+    let cents = temperament.map(|temperament| temperament.reed_cents(&tuning)).unwrap_or_default();
+    Harp::new(harp.key(), tuning, harp.concert()).with_reed_cents(cents)
+}

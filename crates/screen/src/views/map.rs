@@ -1,0 +1,141 @@
+//! The map: the harp with a scale on it, what it costs this player, and its chords.
+
+use crate::app::App;
+use crate::chart::Chart;
+use crate::keys::{Command, Dial};
+use crate::mapping::{ChordLine, Mapping};
+use crate::pen::{Pen, count, width};
+use crate::{parts, words};
+use layout::Technique;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+use theory::PlayerNote;
+
+const KEYS: [(Command, &str); 12] = [
+    (Command::Help, "keys"),
+    (Command::Leave, "leave"),
+    (Command::Turn(Dial::Scale, true), "scale"),
+    (Command::Turn(Dial::Position, true), "position"),
+    (Command::Higher, "harp"),
+    (Command::Turn(Dial::Ability, true), "ability"),
+    (Command::Turn(Dial::Tuning, true), "tuning"),
+    (Command::Chord, "chord"),
+    (Command::Up, "note"),
+    (Command::Hear, "hear"),
+    (Command::Turn(Dial::Temperament, true), "temperament"),
+    (Command::Run, "hear scale"),
+];
+/// Columns of one chord in the panel.
+const CHORD: i32 = 40;
+
+/// Draws the map.
+pub(super) fn render(app: &App, map: &Mapping, area: Rect, buf: &mut Buffer) {
+    let look = &app.setup.look;
+    let chart = Chart {
+        look,
+        harp: app.harp(),
+        key: map.key(),
+        ability: map.ability(),
+        note: map.note().map(|note| note.note.note),
+        chord: map.chord().map(|chord| &chord.grip),
+    };
+    // Two rows above the chart; below it the note and the keys, and where there is room the chords.
+    let rows = chart.rows(area.width).min(area.height.saturating_sub(4));
+    chart.render(Rect { y: area.y + 2, height: rows, ..area }, buf);
+    let mut pen = Pen::new(buf, area);
+    header(app, map, &mut pen);
+    let foot = pen.height() - 1;
+    let roomy = i32::from(rows) + 8 <= foot;
+    let below = 2 + i32::from(rows) + i32::from(roomy);
+    note(app, map, &mut pen, below);
+    chords(app, map, &mut pen, (below + 2, foot - 1));
+    super::warning(app, &mut pen, foot - 1);
+    parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
+}
+
+fn header(app: &App, map: &Mapping, pen: &mut Pen<'_>) {
+    let (look, harp) = (&app.setup.look, app.harp());
+    let dot = look.glyphs.dot;
+    let customary = map.position().customary_name().map(|name| format!(" ({name})")).unwrap_or_default();
+    let title = map.key().title();
+    let left = format!("{title} {dot} {}{customary} of a {} harp", map.position(), harp.key());
+    let temperament = map.temperament(harp).map_or("own", |temperament| temperament.name());
+    let reeds = format!("{} tuning, {temperament} temperament", harp.tuning().name());
+    parts::header(pen, 0, look, (&left, &reeds));
+    let reached = map.notes().iter().filter(|note| note.reachable()).count();
+    let x = pen.text(1, 1, &map.ability_words(), look.theme.faint);
+    let right = format!("{reached} of {} notes", map.notes().len());
+    if x + 2 + width(&right) < pen.width() {
+        pen.text(pen.width() - width(&right) - 1, 1, &right, look.theme.faint);
+    }
+}
+
+/// The note looked at: what it is, how it is played, or what can stand in for it.
+fn note(app: &App, map: &Mapping, pen: &mut Pen<'_>, y: i32) {
+    let Some(note) = map.note() else { return };
+    let theme = &app.setup.look.theme;
+    let degree = note.note.is.step.degree;
+    let x = pen.text(1, y, &format!(" {} ", note.note.name()), theme.strong.patch(theme.chosen)) + 1;
+    let text = format!("{degree} of {}: {}", map.key().tonic(), how(app, map, note));
+    parts::paragraph(pen, (x, y), &text, (2, theme.plain));
+}
+
+fn how(app: &App, map: &Mapping, note: &PlayerNote) -> String {
+    let look = &app.setup.look;
+    if let Some(way) = note.way {
+        let others = note.note.ways.iter().filter(|other| **other != way && map.ability().reaches(**other));
+        let others: Vec<String> = others.map(|other| format!(", or {}", look.tab(*other))).collect();
+        let cents = app.harp().reed_cents(way.hole, way.breath);
+        let tempered = if way.technique == Technique::Natural && cents.abs() >= 0.5 {
+            let side = if cents < 0.0 { "below" } else { "above" };
+            format!("; the reed is {} {side} equal temperament", words::cents(cents))
+        } else {
+            String::new()
+        };
+        return format!("{}, {way}{}{tempered}", look.tab(way), others.concat());
+    }
+    let cannot = match note.note.simplest() {
+        Some(way) => format!("out of reach ({way})"),
+        None => "this harp does not have it".to_owned(),
+    };
+    let instead: Vec<String> = note
+        .substitutes
+        .iter()
+        .map(|other| {
+            format!(
+                "{} ({})",
+                app.harp().note(other.way).map(words::note).unwrap_or_default(),
+                look.tab(other.way)
+            )
+        })
+        .collect();
+    if instead.is_empty() { cannot } else { format!("{cannot}; instead {}", instead.join(" or ")) }
+}
+
+/// The chords between two rows, in as many columns as fit; the one looked at stays in sight.
+fn chords(app: &App, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32)) {
+    let (rows, columns) = (below - top, (pen.width() / CHORD).max(1));
+    if rows < 1 {
+        return;
+    }
+    let page = rows * columns;
+    let looked_at = map.chord_index().map_or(0, count);
+    let first = looked_at / page * page;
+    for (i, chord) in (0..page).zip(map.chords().iter().skip(first as usize)) {
+        let place = (1 + i / rows * CHORD, top + i % rows);
+        line(app, pen, place, (chord, map.chord_index() == Some((first + i) as usize)));
+    }
+}
+
+/// One chord: its function, its name, its holes.
+fn line(app: &App, pen: &mut Pen<'_>, (x, y): (i32, i32), (chord, chosen): (&ChordLine, bool)) {
+    let look = &app.setup.look;
+    let style = if chosen { look.theme.voice } else { look.theme.plain };
+    let sign = if chosen { look.glyphs.chosen } else { ' ' };
+    pen.glyph(x, y, sign, style);
+    let strong = if chosen { style } else { look.theme.strong };
+    pen.within((x + 2, y), 9).text(0, 0, &chord.function, strong);
+    pen.within((x + 12, y), 9).text(0, 0, &chord.symbol, style);
+    pen.within((x + 21, y), CHORD - 22).text(0, 0, &chord.holes, style);
+}

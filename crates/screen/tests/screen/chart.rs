@@ -1,0 +1,120 @@
+//! The chart of a harp: everything in its place, nothing over anything else.
+
+use layout::{Harp, HarpKey, Technique, Tunings};
+use ratatui::crossterm::event::KeyCode;
+use screen::flight::flights;
+use screen::{Action, Chart, Look};
+use theory::{Ability, Command, Level, Position, ScaleInKey, Scales};
+
+use crate::picture::{drawn, text};
+use crate::stage::{Stage, colour};
+
+fn chart_text(harp: &Harp, key: &ScaleInKey, ability: &Ability, columns: u16) -> String {
+    let look = Look::default();
+    Chart { look: &look, harp, key, ability, note: None, chord: None }.text(columns)
+}
+
+/// Checks every mark of the scale in a chart of eighty columns: the degree ends on the column of its pitch, and what
+/// is out of reach stands in brackets.
+fn check(harp: &Harp, key: &ScaleInKey, ability: &Ability) {
+    let shown = |way: layout::Way| {
+        way.technique != Technique::Overbend || harp.note(way).is_some_and(|note| key.find(note).is_some())
+    };
+    let text = chart_text(harp, key, ability, 80);
+    let rows: Vec<Vec<char>> = text.lines().map(|line| line.chars().collect()).collect();
+    for flight in flights(harp, 77, shown) {
+        for hole in flight.holes.clone() {
+            let label = format!("{hole:>2}");
+            let row = rows.iter().find(|row| row.iter().take(2).collect::<String>() == label).unwrap();
+            for way in harp.ways_of_hole(hole).filter(|way| shown(*way)) {
+                let note = harp.note(way).unwrap();
+                let Some(own) = key.find(note) else { continue };
+                let degree: Vec<char> = own.step.degree.to_string().chars().collect();
+                let end = 3 + flight.column(note) as usize + 1;
+                assert_eq!(row[end - degree.len()..end], degree, "{way} in\n{text}");
+                if ability.command(way) == Command::NotYet {
+                    assert_eq!((row[end - degree.len() - 1], row[end]), ('(', ')'), "{way} in\n{text}");
+                }
+            }
+        }
+    }
+}
+
+/// Checks a scale of every kind on a harp, each in one position and at one level, round and round.
+fn check_scales(harp: &Harp, first: usize) {
+    let positions: Vec<Position> = Position::all().collect();
+    for (i, scale) in Scales::ours().iter().enumerate() {
+        // Two signs before a number leave no room for a bracket beside a neighbour's.
+        if scale.degrees().iter().any(|step| step.degree.alteration().abs() > 1) {
+            continue;
+        }
+        let position = positions[(first + 5 * i) % 12];
+        let key = ScaleInKey::new(scale.clone(), position.tonic(harp));
+        check(harp, &key, &Ability::new(Level::ALL[(first + i) % 6]));
+    }
+}
+
+#[test]
+fn every_degree_stands_at_its_pitch_on_every_harp() {
+    let key: HarpKey = "C".parse().unwrap();
+    for (i, known) in Tunings::ours().iter().enumerate() {
+        check_scales(&Harp::new(key, known.tuning.clone(), layout::ConcertPitch::ISO), i);
+    }
+    for (i, key) in HarpKey::all().enumerate().step_by(3) {
+        check_scales(&Harp::richter(key), i);
+    }
+}
+
+#[test]
+fn the_chart_of_a_blues_in_second_position() {
+    let harp = Harp::richter("C".parse().unwrap());
+    let blues = Scales::ours().find("blues").unwrap().clone();
+    let key = ScaleInKey::new(blues, "G".parse().unwrap());
+    let way = harp.ways().find(|way| way.hole == 4 && way.technique == Technique::Bend(1)).unwrap();
+    let ability = Ability::new(Level::HalfSteps).with(way, Command::Learning);
+    insta::assert_snapshot!(chart_text(&harp, &key, &ability, 80));
+}
+
+#[test]
+fn each_dial_answers_at_once() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    let mut before = text(&drawn(&stage.app, (80, 24)));
+    for key in "sSpPaAtTeE".chars() {
+        stage.press(key);
+        let after = text(&drawn(&stage.app, (80, 24)));
+        assert_ne!(after, before, "{key} changed nothing");
+        before = after;
+    }
+    let first = text(&drawn(&stage.app, (80, 24)));
+    assert!(first.contains("G blues"), "each dial was turned forth and back:\n{first}");
+}
+
+#[test]
+fn a_note_a_scale_and_a_chord_can_be_heard() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    stage.press_code(KeyCode::Up);
+    let Some(Action::Hear(hz)) = stage.press('r') else { panic!("no note") };
+    // B♭4 by the MIDI Tuning Standard.
+    assert!((hz - 466.1638).abs() < 0.001, "{hz}");
+    let Some(Action::HearRun(run)) = stage.press('u') else { panic!("no scale") };
+    assert_eq!(run.len(), 13, "seven notes up and six down");
+    assert_eq!(run.first(), run.last());
+    stage.press('c');
+    let Some(Action::HearRun(chord)) = stage.press('x') else { panic!("no chord") };
+    assert_eq!(chord.len(), 1);
+    assert_eq!(chord[0].len(), 3, "a chord sounds together");
+}
+
+#[test]
+fn another_tuning_goes_with_the_player() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    assert_eq!(stage.press('t'), Some(Action::SetReeds));
+    let tuning = stage.app.harp().tuning().name().to_owned();
+    assert_ne!(tuning, "Richter");
+    stage.press('e');
+    stage.press_code(KeyCode::Right);
+    assert_eq!(stage.app.harp().tuning().name(), tuning);
+}
