@@ -155,8 +155,16 @@ impl Ui {
             }
             Action::UsePlayer => self.switch(From::Player)?,
             Action::UseMicrophone => self.switch(From::Mic(None))?,
+            Action::SetReeds => {
+                self.setup.harp = self.app.harp().clone();
+                self.hearing.take_harp(&self.setup.harp);
+            }
             Action::Hear(hz) => {
-                let heard = self.tones.sound(hz);
+                let heard = self.tones.sound(&[vec![hz]]);
+                self.complain(heard);
+            }
+            Action::HearRun(run) => {
+                let heard = self.tones.sound(&run);
                 self.complain(heard);
             }
         }

@@ -96,7 +96,7 @@ fn how(app: &App, map: &Mapping, note: &PlayerNote) -> String {
         return format!("{}, {way}{}{tempered}", look.tab(way), others.concat());
     }
     let cannot = match note.note.simplest() {
-        Some(way) => format!("out of reach ({way})"),
+        Some(way) => format!("out of reach: {}", look.tab(way)),
         None => "this harp does not have it".to_owned(),
     };
     let instead: Vec<String> = note
