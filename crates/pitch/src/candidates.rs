@@ -1,6 +1,6 @@
 //! Where the fundamental could be: peaks of the normalised cross-correlation, each lag on its own short window.
 //!
-//! For a lag of T samples the newest T samples (at least 3 ms) are compared with those T earlier, so a low note
+//! For a lag of T samples the newest T samples (at least 2 ms) are compared with those T earlier, so a low note
 //! is given two periods and a high note a few milliseconds, and neither waits for the other. The correlation is
 //! normalised by both energies (Talkin, "A robust algorithm for pitch tracking", 1995; the difference function of
 //! de Cheveigné & Kawahara, JASA 111 (2002), and the NSDF of `McLeod` & Wyvill (2005) divide by their mean instead,
@@ -11,13 +11,13 @@ use crate::front::dot;
 /// How many candidates one look gives at most: every multiple of the shortest period has its peak.
 const MOST: usize = 64;
 /// The shortest stretch that is compared, seconds.
-const SHORTEST_S: f64 = 0.003;
+const SHORTEST_S: f64 = 0.0022;
 /// Peaks below this are not worth a look.
 const FAINT: f32 = 0.3;
 /// Below this many samples a lag is too coarse for a parabola, so the correlation is interpolated first.
-const COARSE: usize = 28;
+const COARSE: usize = 44;
 /// Interpolated points per sample.
-const FINE: usize = 6;
+const FINE: usize = 4;
 /// Half the number of taps of the interpolator.
 const REACH: usize = 8;
 
@@ -63,6 +63,12 @@ impl Candidates {
     /// How many samples of history it looks at.
     pub(crate) fn span(&self) -> usize {
         self.energy.len()
+    }
+
+    /// Energy of the newest `stretch` samples of the last look, and of as many before them.
+    pub(crate) fn energies(&self, stretch: usize) -> (f64, f64) {
+        let stretch = stretch.min((self.energy.len() - 1) / 2);
+        (self.energy[stretch], self.energy[2 * stretch] - self.energy[stretch])
     }
 
     /// The candidates at the end of the history, from the shortest period to the longest.

@@ -93,15 +93,15 @@ impl Ear {
 
     fn tell(&self, heard: &Heard, power: f64) -> Reading {
         let factor = self.front.factor() as f64;
-        let half = heard.fit.map_or(self.level as f64, |fit| fit.length) / 2.0;
-        let lag = half * factor + self.front.delay();
+        let ago = heard.pitch.map_or(0.5 * self.level as f64, |pitch| pitch.lag);
+        let lag = ago * factor + self.front.delay();
         Reading {
             time: self.arrived.saturating_sub(lag.round() as u64),
             known: self.arrived,
-            hz: heard.fit.map(|fit| fit.frequency * self.tracker.rate()),
-            sigma_cents: heard
-                .fit
-                .map_or(0.0, |fit| (fit.sigma / fit.frequency * 1_200.0 / std::f64::consts::LN_2) as f32),
+            hz: heard.pitch.map(|pitch| pitch.frequency * self.tracker.rate()),
+            sigma_cents: heard.pitch.map_or(0.0, |pitch| {
+                (pitch.sigma / pitch.frequency * 1_200.0 / std::f64::consts::LN_2) as f32
+            }),
             clarity: heard.clarity as f32,
             level_dbfs: ((10.0 * (2.0 * power).max(1.0e-13).log10()) as f32).max(FLOOR_DBFS),
             onset: heard.onset,

@@ -1,13 +1,17 @@
 //! Samples in, readings out: which fundamental is sounding now, how surely, how loud, and since when.
 
 mod candidates;
+mod consensus;
 mod ear;
 mod front;
 mod history;
 mod reading;
 mod refine;
 mod settings;
+mod smooth;
+mod spectrum;
 mod track;
+mod voicing;
 
 pub use ear::Ear;
 pub use reading::Reading;

@@ -12,9 +12,11 @@
 use std::f64::consts::PI;
 
 /// The most harmonics that are used.
-pub(crate) const HARMONICS: usize = 14;
+pub(crate) const HARMONICS: usize = 12;
 /// Lanes that are summed side by side.
 const LANES: usize = 8;
+/// Noise that is always reckoned with, share of the power (arithmetic, filters, converters).
+const FINEST: f64 = 1.0e-9;
 /// Samples between two exact phases.
 const STRETCH: usize = 64;
 
@@ -29,66 +31,65 @@ pub(crate) struct Fit {
     pub(crate) clarity: f64,
     /// Power of the harmonics together (full-scale sine: 0.5).
     pub(crate) power: f64,
-    /// One standard deviation of `frequency`, cycles per sample.
+    /// One standard deviation of `frequency` under white noise, cycles per sample.
     pub(crate) sigma: f64,
-    /// How far the harmonics disagree with each other, in standard deviations (about 1 for one lone note).
+    /// Share of the sound's power that is noise, as far as the window can tell.
+    pub(crate) noise: f64,
+    /// How far the harmonics disagree, as a ratio of variances to what white noise would make them (then about 1).
     pub(crate) discord: f64,
-    /// Power of each harmonic from the first upwards.
-    pub(crate) powers: [f64; HARMONICS],
+    /// Each harmonic from the first upwards.
+    pub(crate) each: [Harmonic; HARMONICS],
     /// How many of them lie below the highest frequency used.
     pub(crate) harmonics: usize,
 }
 
+/// What one harmonic says.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Harmonic {
+    /// Its frequency over its number: its own opinion of the fundamental, cycles per sample.
+    pub(crate) fundamental: f64,
+    /// Its power (full-scale sine: 0.5), freed of what noise adds.
+    pub(crate) power: f64,
+    /// Variance of its opinion under white noise, squared cycles per sample.
+    pub(crate) variance: f64,
+}
+
 impl Fit {
+    /// The harmonics in the range.
+    pub(crate) fn harmonics(&self) -> &[Harmonic] {
+        &self.each[..self.harmonics]
+    }
+
     /// The largest step (1 to 4) that leads through all harmonics with any power: 2 if only the even ones sound, so
     /// that the fundamental is really twice as high.
     pub(crate) fn stride(&self) -> usize {
-        let powers = &self.powers[..self.harmonics];
         let outside = |step: usize| -> f64 {
-            let others = powers.iter().enumerate().filter(|(index, _)| (index + 1) % step != 0);
-            others.map(|(_, power)| power).sum()
+            let others = self.harmonics().iter().enumerate().filter(|(index, _)| (index + 1) % step != 0);
+            others.map(|(_, harmonic)| harmonic.power).sum()
         };
         let bound = self.power * (0.002 + 0.3 * (1.0 - self.clarity));
         (2..=4).rev().find(|step| self.harmonics >= *step && outside(*step) < bound).unwrap_or(1)
     }
 }
 
-/// Refines pitches; owns its work space.
+/// Refines pitches; owns its work space. The window is folded about its centre, which lies midway between two
+/// samples: cosines see only the even part of the sound and sines only the odd part, at half the work.
 #[derive(Clone, Debug)]
 pub(crate) struct Refiner {
     highest: f64,
-    weighted: Vec<f32>,
-    sloped: Vec<f32>,
-    base: Phasors,
-    current: Phasors,
-}
-
-#[derive(Clone, Debug)]
-struct Phasors {
-    re: Vec<f32>,
-    im: Vec<f32>,
-}
-
-impl Phasors {
-    fn new(most: usize) -> Self {
-        Self { re: vec![0.0; most], im: vec![0.0; most] }
-    }
+    folded: [Vec<f32>; 4],
+    base: [Vec<f32>; 2],
+    current: [Vec<f32>; 2],
 }
 
 impl Refiner {
     /// For windows of at most `longest` samples and harmonics up to `highest` (cycles per sample).
     pub(crate) fn new(longest: usize, highest: f64) -> Self {
-        let most = longest.next_multiple_of(LANES) + LANES;
-        Self {
-            highest,
-            weighted: vec![0.0; most],
-            sloped: vec![0.0; most],
-            base: Phasors::new(most),
-            current: Phasors::new(most),
-        }
+        let row = || vec![0.0; (longest / 2 + 1).next_multiple_of(LANES) + LANES];
+        Self { highest, folded: [row(), row(), row(), row()], base: [row(), row()], current: [row(), row()] }
     }
 
-    /// The window for a frequency: whole periods, at least two, as many as fit into `length` samples.
+    /// As many whole periods as fit into `length` samples, but two at least.
     pub(crate) fn whole_periods(frequency: f64, length: f64) -> f64 {
         (length * frequency).floor().max(2.0)
     }
@@ -96,87 +97,87 @@ impl Refiner {
     /// Fits harmonics of about `frequency` (cycles per sample) to the newest `periods` periods of the history.
     pub(crate) fn fit(&mut self, history: &[f32], frequency: f64, periods: f64) -> Option<Fit> {
         let length = periods / frequency;
-        let count = length.ceil() as usize;
-        if count > history.len() || count + LANES > self.weighted.len() || frequency <= 0.0 {
+        // To the nearest sample: the sums then differ from the integrals they stand for only in the third order.
+        let half = (0.5 * length).round() as usize;
+        let padded = half.next_multiple_of(LANES);
+        if frequency <= 0.0 || half < LANES || 2 * half > history.len() || padded > self.base[0].len() {
             return None;
         }
-        let x = &history[history.len() - count..];
-        let padded = count.next_multiple_of(LANES);
-        let (energy, gain) = self.shape(x, length, padded);
-        self.turn(frequency, length, count, padded);
+        let window = self.fold(&history[history.len() - 2 * half..], length, padded);
+        self.turn(frequency, padded);
         let harmonics = ((self.highest / frequency) as usize).clamp(1, HARMONICS);
         let mut sums = [Partial::default(); HARMONICS];
         for (index, sum) in sums.iter_mut().take(harmonics).enumerate() {
-            if index > 0 {
-                self.next_harmonic(padded);
-            }
-            *sum = self.demodulate(padded);
+            *sum = self.demodulate(padded, index > 0);
         }
-        Some(join(&sums[..harmonics], frequency, Window { length, energy, gain }))
+        Some(join(&sums[..harmonics], frequency, window))
     }
 
-    /// The sound under the window and under the window's derivative; gives its windowed energy and the window's sum.
-    fn shape(&mut self, x: &[f32], length: f64, padded: usize) -> (f64, f64) {
+    /// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre.
+    fn fold(&mut self, x: &[f32], length: f64, padded: usize) -> Window {
+        let half = x.len() / 2;
         let step = 2.0 * PI / length;
-        let slope = (PI / length) as f32;
-        let centre = x.len() as f64 - 0.5 * length;
-        let (mut sin, mut cos) = (0.0 - centre * step).sin_cos();
+        let slope = PI / length;
+        let (mut sin, mut cos) = (0.5 * step).sin_cos();
         let (turn_sin, turn_cos) = step.sin_cos();
         let (mut energy, mut gain) = (0.0f64, 0.0f64);
-        for (n, sample) in x.iter().enumerate() {
-            let window = (0.5 + 0.5 * cos) as f32;
-            self.weighted[n] = window * sample;
-            self.sloped[n] = -slope * sin as f32 * sample;
-            energy += f64::from(window * sample * sample);
-            gain += f64::from(window);
+        let [even, odd, sloped_even, sloped_odd] = &mut self.folded;
+        for n in 0..half {
+            let (after, before) = (x[half + n], x[half - 1 - n]);
+            let (sum, difference) = (after + before, after - before);
+            let (window, derivative) = ((0.5 + 0.5 * cos) as f32, (-slope * sin) as f32);
+            (even[n], odd[n]) = (window * sum, window * difference);
+            (sloped_even[n], sloped_odd[n]) = (derivative * difference, derivative * sum);
+            energy += f64::from(window * (after * after + before * before));
+            gain += f64::from(2.0 * window);
             (sin, cos) = (sin * turn_cos + cos * turn_sin, cos * turn_cos - sin * turn_sin);
         }
-        self.weighted[x.len()..padded].fill(0.0);
-        self.sloped[x.len()..padded].fill(0.0);
-        (energy, gain)
+        for row in &mut self.folded {
+            row[half..padded].fill(0.0);
+        }
+        Window { length, energy, gain }
     }
 
-    /// Phasors of the fundamental, phase zero at the centre of the window.
-    fn turn(&mut self, frequency: f64, length: f64, count: usize, padded: usize) {
+    /// Cosines and sines of the fundamental, phase zero at the centre of the window.
+    fn turn(&mut self, frequency: f64, padded: usize) {
         let omega = 2.0 * PI * frequency;
-        let centre = count as f64 - 0.5 * length;
         let (turn_sin, turn_cos) = omega.sin_cos();
         for start in (0..padded).step_by(STRETCH) {
-            let (mut sin, mut cos) = (omega * (start as f64 - centre)).sin_cos();
+            let (mut sin, mut cos) = (omega * (start as f64 + 0.5)).sin_cos();
             for n in start..(start + STRETCH).min(padded) {
-                self.base.re[n] = cos as f32;
-                self.base.im[n] = -sin as f32;
+                (self.base[0][n], self.base[1][n]) = (cos as f32, sin as f32);
                 (sin, cos) = (sin * turn_cos + cos * turn_sin, cos * turn_cos - sin * turn_sin);
             }
         }
-        self.current.re[..padded].copy_from_slice(&self.base.re[..padded]);
-        self.current.im[..padded].copy_from_slice(&self.base.im[..padded]);
-    }
-
-    fn next_harmonic(&mut self, padded: usize) {
-        let base = self.base.re[..padded].iter().zip(&self.base.im[..padded]);
-        let current = self.current.re[..padded].iter_mut().zip(&mut self.current.im[..padded]);
-        for ((re, im), (base_re, base_im)) in current.zip(base) {
-            (*re, *im) = (*re * base_re - *im * base_im, *re * base_im + *im * base_re);
+        for (current, base) in self.current.iter_mut().zip(&self.base) {
+            current[..padded].copy_from_slice(&base[..padded]);
         }
     }
 
-    fn demodulate(&self, padded: usize) -> Partial {
+    /// Turns on to the next harmonic if asked, and sums the sound against it.
+    fn demodulate(&mut self, padded: usize, next: bool) -> Partial {
+        let [even, odd, sloped_even, sloped_odd] = &self.folded;
+        let [base_cos, base_sin] = &self.base;
+        let [current_cos, current_sin] = &mut self.current;
         let mut sums = [[0.0f32; LANES]; 4];
-        let signals =
-            self.weighted[..padded].chunks_exact(LANES).zip(self.sloped[..padded].chunks_exact(LANES));
-        let phasors =
-            self.current.re[..padded].chunks_exact(LANES).zip(self.current.im[..padded].chunks_exact(LANES));
-        for ((x, d), (re, im)) in signals.zip(phasors) {
+        for start in (0..padded).step_by(LANES) {
+            let lanes = start..start + LANES;
+            let (cos, sin) = (&mut current_cos[lanes.clone()], &mut current_sin[lanes.clone()]);
+            let (c1, s1) = (&base_cos[lanes.clone()], &base_sin[lanes.clone()]);
+            let (e, o) = (&even[lanes.clone()], &odd[lanes.clone()]);
+            let (de, d_o) = (&sloped_even[lanes.clone()], &sloped_odd[lanes]);
             for i in 0..LANES {
-                sums[0][i] += x[i] * re[i];
-                sums[1][i] += x[i] * im[i];
-                sums[2][i] += d[i] * re[i];
-                sums[3][i] += d[i] * im[i];
+                if next {
+                    (cos[i], sin[i]) = (cos[i] * c1[i] - sin[i] * s1[i], sin[i] * c1[i] + cos[i] * s1[i]);
+                }
+                sums[0][i] += cos[i] * e[i];
+                sums[1][i] += sin[i] * o[i];
+                sums[2][i] += cos[i] * de[i];
+                sums[3][i] += sin[i] * d_o[i];
             }
         }
         let [re, im, slope_re, slope_im] = sums.map(|lanes| f64::from(lanes.iter().sum::<f32>()));
-        Partial { re, im, slope_re, slope_im }
+        Partial { re, im: -im, slope_re, slope_im: -slope_im }
     }
 }
 
@@ -214,42 +215,31 @@ impl Partial {
 fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
     let mut fit = Fit { frequency, length: window.length, harmonics: partials.len(), ..Fit::default() };
     let to_power = 2.0 / (window.gain * window.gain);
-    for (power, partial) in fit.powers.iter_mut().zip(partials) {
-        *power = partial.power() * to_power;
-        fit.power += *power;
-    }
+    fit.power = partials.iter().map(Partial::power).sum::<f64>() * to_power;
     let total = (window.energy / window.gain).max(1.0e-20);
     // White noise gives each harmonic 2·Σw²/(Σw)² = 3/length of its power under a Hann window.
-    let by_chance = (3.0 * partials.len() as f64 / window.length).min(0.9);
+    let each_by_chance = 3.0 / window.length;
+    let by_chance = (each_by_chance * partials.len() as f64).min(0.9);
     let explained = (fit.power / total).min(1.0);
     fit.clarity = ((explained - by_chance) / (1.0 - by_chance)).clamp(0.0, 1.0);
-    let noise = ((1.0 - explained) / (1.0 - by_chance) * total).max(total * 1.0e-9);
-    let (offset, sigma, discord) = weigh(partials, &fit, noise);
-    // A window of P periods resolves 1/P of the fundamental: no correction can be honest beyond it.
-    let reach = 0.5 / window.length;
-    fit.frequency = frequency + offset.clamp(-reach, reach);
-    (fit.sigma, fit.discord) = (sigma, discord);
-    fit
-}
-
-/// Weighted mean of the harmonics' offsets from the fundamental, its standard deviation, and their discord.
-fn weigh(partials: &[Partial], fit: &Fit, noise: f64) -> (f64, f64, f64) {
-    // Variance of the offset of one partial of power A: noise·Σw'²/(Σw)²·(1/A)/(2π)², and Σw'²/(Σw)² = 2π²/L³
-    // under a Hann window of length L.
-    let scale = noise * 0.5 / fit.length.powi(3);
+    let noise = ((1.0 - explained) / (1.0 - by_chance) * total).max(total * FINEST);
+    fit.noise = noise / total;
+    // A window of P periods resolves 1/P of the fundamental: no correction can be honest much beyond it.
+    let reach = 1.0 / window.length;
     let (mut sum, mut weights) = (0.0, 0.0);
-    let mut each = [(0.0, 0.0); HARMONICS];
     for (index, partial) in partials.iter().enumerate() {
         let number = (index + 1) as f64;
-        let weight = number * number * fit.powers[index] / scale;
-        each[index] = (partial.offset() / number, weight);
-        sum += weight * each[index].0;
-        weights += weight;
+        let power = (partial.power() * to_power - each_by_chance * noise).max(each_by_chance * noise * 0.1);
+        // The variance of one partial's offset is noise·Σw'²/(Σw)²/power/(2π)², and Σw'²/(Σw)² = 2π²/length³.
+        let variance = 0.5 * noise / (power * window.length.powi(3) * number * number);
+        let offset = partial.offset().clamp(-reach, reach) / number;
+        fit.each[index] = Harmonic { fundamental: frequency + offset, power, variance };
+        sum += offset / variance;
+        weights += 1.0 / variance;
     }
-    if weights <= 0.0 {
-        return (0.0, 1.0, 0.0);
-    }
-    let mean = sum / weights;
-    let chi: f64 = each.iter().map(|(offset, weight)| weight * (offset - mean).powi(2)).sum();
-    (mean, weights.recip().sqrt(), (chi / partials.len() as f64).sqrt())
+    fit.frequency = frequency + sum / weights;
+    let scatter = |h: &Harmonic| (h.fundamental - fit.frequency).powi(2) / h.variance;
+    fit.discord = fit.harmonics().iter().map(scatter).sum::<f64>() / partials.len() as f64;
+    fit.sigma = weights.recip().sqrt();
+    fit
 }

@@ -2,45 +2,73 @@
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
+use crate::consensus::{Consensus, Estimate};
 use crate::refine::{Fit, Refiner};
+use crate::smooth::{MOST, Smoother, longest_that_agrees};
+use crate::spectrum::Spectrum;
+use crate::voicing;
+use std::ops::RangeInclusive;
 
-/// Times and limits of the tracker. Times in seconds; all else is a ratio.
+/// Times of the tracker in seconds; all else is a ratio.
 mod limits {
-    /// The shortest window a pitch is read from.
-    pub(super) const SHORT_S: f64 = 0.004;
-    /// The window of a held note.
-    pub(super) const HELD_S: f64 = 0.040;
-    /// Strength of a lag's correlation from which it may begin a note at once …
-    pub(super) const SURE: f32 = 0.97;
-    /// … and at the second look that agrees.
-    pub(super) const LIKELY: f32 = 0.85;
-    /// Clarity above which a note begins, and below which it ends.
-    pub(super) const BEGIN: f64 = 0.75;
+    /// The shortest window a pitch is read from, and the usual one.
+    pub(super) const SHORT_S: f64 = 0.0035;
+    pub(super) const USUAL_S: f64 = 0.020;
+    /// A repetition must last this long to be believed at once.
+    pub(super) const LASTING_S: f64 = 0.002;
+    /// Correlation that a note may fall short of the strongest by, for a second reed takes its share.
+    pub(super) const SHARE: f32 = 0.14;
+    /// Clarity below which a note is not heard at this look, and looks in a row that end it.
     pub(super) const END: f64 = 0.45;
-    /// Looks in a row that end a note, or turn it into another.
-    pub(super) const PATIENCE: u32 = 4;
+    pub(super) const MISSES: u32 = 4;
+    /// The same while the sound is as loud as before: something covers the note.
+    pub(super) const COVERED: u32 = 12;
     /// Two pitches closer than this are one note, ratio (70 cents).
     pub(super) const SAME: f64 = 1.041;
-    /// Mean square below which nothing is listened to (-75 dB of a full-scale sine).
-    pub(super) const SILENCE: f64 = 1.6e-8;
+    /// How much better another octave must explain the spectrum, and for how many looks.
+    pub(super) const BETTER: f32 = 1.15;
+    pub(super) const CONVINCED: u32 = 3;
+    /// Share of a new look in the usual noise of a note.
+    pub(super) const NEWS: f64 = 0.03;
+    /// Half the width of a confidence interval, standard deviations.
+    pub(super) const WIDTH: f64 = 3.0;
+    /// Harmonics that are used lie below this, cycles per sample.
+    pub(super) const HIGHEST: f64 = 0.40;
 }
 
 /// What the tracker makes of one look.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Heard {
-    /// The note's fit, or `None` while no note sounds.
-    pub(crate) fit: Option<Fit>,
+    /// The note's pitch, or `None` while no note sounds.
+    pub(crate) pitch: Option<Estimate>,
     /// How periodic the sound is, note or not.
     pub(crate) clarity: f64,
     /// A new note begins.
     pub(crate) onset: bool,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Note {
-    frequency: f64,
+    pitch: Estimate,
     age: u32,
     misses: u32,
+    /// Its usual mean square, and the most that it has been.
+    power: f64,
+    peak: f64,
+    /// A multiple of the frequency that the spectrum prefers, and for how many looks it has.
+    preferred: (f64, u32),
+}
+
+impl Note {
+    /// How many looks more than in silence a rival must win to follow this note. A louder sound may just be a click
+    /// on top of it; a pitch with a simple ratio to it may be the same note misheard.
+    fn tenacity(&self, rival: f64, power: f64) -> u32 {
+        let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
+        let kin = (ratio - ratio.round()).abs() < 0.02 * ratio;
+        let fading = self.power < 0.2 * self.peak;
+        let louder = power > 1.4 * self.power && !fading;
+        1 + if kin { 3 } else { 0 } + if louder { 5 } else { 0 }
+    }
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -54,26 +82,38 @@ struct Rival {
 pub(crate) struct Tracker {
     candidates: Candidates,
     refiner: Refiner,
+    spectrum: Spectrum,
+    smoother: Smoother,
+    consensus: [Consensus; 2],
+    noise: f64,
     rate: f64,
     hop: f64,
+    range: RangeInclusive<f64>,
     harp: Vec<f64>,
     note: Option<Note>,
     rival: Rival,
+    looks: u64,
 }
 
 impl Tracker {
-    /// For a working rate (hertz), a hop (samples) and a range (hertz).
+    /// For a working rate (hertz) and a hop (samples).
     pub(crate) fn new(rate: f64, hop: usize, settings: &Settings) -> Self {
         let (low_hz, high_hz) = (settings.low_hz, settings.high_hz.min(0.45 * rate));
-        let longest = (2.5 / low_hz).max(limits::HELD_S) * rate;
+        let longest = (2.2 / low_hz).max(limits::USUAL_S) * rate;
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
-            refiner: Refiner::new(longest.ceil() as usize, 0.40),
+            refiner: Refiner::new(longest.ceil() as usize, limits::HIGHEST),
+            spectrum: Spectrum::new(rate, limits::HIGHEST),
+            smoother: Smoother::new(hop as f64),
+            consensus: [Consensus::default(); 2],
+            noise: 0.0,
             rate,
             hop: hop as f64,
+            range: low_hz / rate..=high_hz / rate,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
             note: None,
             rival: Rival::default(),
+            looks: 0,
         }
     }
 
@@ -84,96 +124,170 @@ impl Tracker {
 
     /// Samples of history it needs.
     pub(crate) fn span(&self) -> usize {
-        self.candidates.span().max((limits::HELD_S.max(0.06) * self.rate) as usize)
+        self.candidates.span().max(self.spectrum.span())
     }
 
+    /// Forgets the stream.
     pub(crate) fn reset(&mut self) {
+        self.end();
+        self.looks = 0;
+    }
+
+    fn end(&mut self) {
         self.note = None;
         self.rival = Rival::default();
+        self.smoother.clear();
+        self.consensus = [Consensus::default(); 2];
+        self.noise = 0.0;
     }
 
     /// Looks at the end of the history; `power` is its newest mean square.
     pub(crate) fn look(&mut self, history: &[f32], power: f64) -> Heard {
-        if power < limits::SILENCE {
-            self.reset();
+        self.looks += 1;
+        if power < voicing::SILENCE {
+            self.end();
             return Heard::default();
         }
         let candidates = self.candidates.look(history);
         let best = choose(candidates).map(|best| rule_out(&self.harp, best));
-        let held = self.note.is_some_and(|note| still_there(candidates, note.frequency));
-        let clarity = f64::from(best.map_or(0.0, |c| c.strength)).max(0.0);
-        if let Some(best) = best
-            && !held
-            && self.challenge(history, best)
-        {
-            return self.follow(history, clarity, true);
+        let held = self.note.is_some_and(|note| still_there(candidates, note.pitch.frequency));
+        let lasting = best.map_or(0.0, |best| {
+            voicing::lasting_strength(candidates, best.period, limits::LASTING_S * self.rate)
+        });
+        let begins = match best {
+            Some(best) if !held => self.challenge(history, best, lasting, power),
+            _ => false,
+        };
+        let mut heard = self.follow(history, power, begins);
+        if heard.pitch.is_none() {
+            heard.clarity = f64::from(lasting).clamp(0.0, 1.0);
         }
-        self.follow(history, clarity, false)
+        heard
     }
 
     /// Whether the best candidate begins a note of its own at this look.
-    fn challenge(&mut self, history: &[f32], best: Candidate) -> bool {
+    fn challenge(&mut self, history: &[f32], best: Candidate, lasting: f32, power: f64) -> bool {
         let frequency = best.period.recip();
-        if let Some(note) = &mut self.note
-            && near(note.frequency, frequency)
-        {
+        if self.note.is_some_and(|note| near(note.pitch.frequency, frequency)) {
             self.rival.looks = 0;
             return false;
         }
         let agrees = self.rival.looks > 0 && near(self.rival.frequency, frequency);
-        let looks = if agrees { self.rival.looks + 1 } else { 1 };
-        self.rival = Rival { frequency, looks };
-        let needed = match (self.note.is_some(), best.strength) {
-            (false, s) if s >= limits::SURE => 1,
-            (false, _) => 3,
-            (true, s) if s >= limits::SURE => 2,
-            (true, _) => limits::PATIENCE,
-        };
-        if looks < needed || best.strength < limits::LIKELY {
+        self.rival = Rival { frequency, looks: if agrees { self.rival.looks + 1 } else { 1 } };
+        let extra = self.note.map_or(0, |note| note.tenacity(frequency, power));
+        let stretch = best.period.max(limits::LASTING_S * self.rate) as usize;
+        let (newest, before) = self.candidates.energies(stretch);
+        let click = voicing::dies_away(newest, before, stretch as f64 / self.rate);
+        let patient = voicing::looks_needed(lasting).is_some_and(|looks| self.rival.looks >= looks + extra);
+        if !patient || click {
             return false;
         }
         let fit = self.fit(history, frequency, limits::SHORT_S * self.rate);
-        let begins = fit.is_some_and(|fit| fit.clarity >= limits::BEGIN && near(fit.frequency, frequency));
+        let begins = fit.is_some_and(|fit| fit.clarity >= 0.6 && near(fit.frequency, frequency));
         if begins {
-            self.note = Some(Note { frequency, age: 0, misses: 0 });
-            self.rival.looks = 0;
+            self.end();
+            self.note =
+                Some(Note { pitch: Estimate { frequency, ..Estimate::default() }, ..Note::default() });
         }
         begins
     }
 
+    /// Fits twice, the second time about the pitch found first.
     fn fit(&mut self, history: &[f32], frequency: f64, length: f64) -> Option<Fit> {
         let periods = Refiner::whole_periods(frequency, length);
         let first = self.refiner.fit(history, frequency, periods)?;
         self.refiner.fit(history, first.frequency, periods)
     }
 
-    /// The same note an octave (or more) higher, if only those harmonics sound.
-    fn lift(&mut self, history: &[f32], fit: Fit) -> Fit {
-        let stride = fit.stride() as f64;
-        let lifted = if stride > 1.0 { self.fit(history, fit.frequency * stride, fit.length) } else { None };
-        lifted.unwrap_or(fit)
+    /// Reads the note that is sounding.
+    fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Heard {
+        let Some(mut note) = self.note else { return Heard::default() };
+        let short = self.fit(history, note.pitch.frequency, limits::SHORT_S * self.rate);
+        let short = short.map(|fit| self.lift(history, &fit));
+        let clear = short
+            .filter(|fit| fit.clarity >= limits::END && (onset || near(fit.frequency, note.pitch.frequency)));
+        let Some(short) = clear else { return self.miss(power) };
+        note.misses = 0;
+        note.age += 1;
+        note.power += (power - note.power) * 0.1_f64.max(1.0 / f64::from(note.age));
+        note.peak = note.peak.max(note.power);
+        note.pitch = self.read(history, &short, note.age);
+        self.note = Some(note);
+        self.reconsider(history);
+        Heard { pitch: Some(note.pitch), clarity: short.clarity, onset }
     }
 
-    /// Reads the note that is sounding.
-    fn follow(&mut self, history: &[f32], clarity: f64, onset: bool) -> Heard {
-        let nothing = Heard { fit: None, clarity, onset: false };
-        let Some(mut note) = self.note else { return nothing };
-        let since = limits::SHORT_S * self.rate + f64::from(note.age) * self.hop;
-        let length = since.min(limits::HELD_S * self.rate);
-        let fit = self.fit(history, note.frequency, length).filter(|fit| near(fit.frequency, note.frequency));
-        let fit = fit.map(|fit| self.lift(history, fit));
-        let clear = fit.is_some_and(|fit| fit.clarity >= limits::END);
-        note.misses = if clear { 0 } else { note.misses + 1 };
-        if note.misses >= limits::PATIENCE {
-            self.note = None;
-            return nothing;
+    /// A look at which the note is not heard: something covers it, or it has ended.
+    fn miss(&mut self, power: f64) -> Heard {
+        let Some(note) = &mut self.note else { return Heard::default() };
+        note.misses += 1;
+        note.pitch.lag += self.hop;
+        note.pitch.sigma *= 1.1;
+        let covered = power > 0.5 * note.power;
+        let patience = if covered { limits::COVERED } else { limits::MISSES };
+        if note.misses >= patience {
+            self.end();
+            return Heard::default();
         }
-        note.age += 1;
-        if let Some(fit) = fit {
-            note.frequency = fit.frequency;
+        Heard { pitch: Some(note.pitch), clarity: 0.0, onset: false }
+    }
+
+    /// The pitch over the window that suits the note: short while it moves, long while it stays.
+    fn read(&mut self, history: &[f32], short: &Fit, age: u32) -> Estimate {
+        let since = limits::SHORT_S * self.rate + f64::from(age) * self.hop;
+        let usual = since.min(limits::USUAL_S * self.rate);
+        let periods = Refiner::whole_periods(short.frequency, usual);
+        let middle = self.refiner.fit(history, short.frequency, periods).unwrap_or(*short);
+        self.noise += (middle.noise - self.noise) * if age < 8 { 0.5 } else { limits::NEWS };
+        let [shorts, middles] = &mut self.consensus;
+        let (short, _) = shorts.estimate(short, self.noise);
+        let (whole, trust) = middles.estimate(&middle, 0.0);
+        // The first windows still reach back before the attack, where harmonics leak into each other.
+        if f64::from(age) * self.hop >= 0.6 * middle.length {
+            self.smoother.push(&middle, trust);
+        }
+        let low = short.frequency * self.rate < 250.0;
+        let most = self.smoother.count().min(if low { MOST } else { 28 });
+        let scales =
+            [Some(short), Some(whole), self.smoother.estimate(12.min(most)), self.smoother.estimate(most)];
+        longest_that_agrees(&scales, limits::WIDTH, 2.0e-6).unwrap_or(short)
+    }
+
+    /// Asks the spectrum, now and then, whether the note is not another octave (or a chord's common divisor).
+    fn reconsider(&mut self, history: &[f32]) {
+        let Some(mut note) = self.note else { return };
+        if !self.looks.is_multiple_of(2) || f64::from(note.age) * self.hop < 0.8 * self.spectrum.span() as f64
+        {
+            return;
+        }
+        self.spectrum.look(history);
+        let now = self.spectrum.salience(note.pitch.frequency);
+        let multiples = [0.2, 0.25, 1.0 / 3.0, 0.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
+        let in_range = |m: &f64| self.range.contains(&(m * note.pitch.frequency));
+        let judged = multiples
+            .into_iter()
+            .filter(in_range)
+            .map(|m| (m, self.spectrum.salience(m * note.pitch.frequency)));
+        let best = judged.fold((1.0, now * limits::BETTER), |a, b| if b.1 > a.1 { b } else { a });
+        let looks = if best.0 != 1.0 && best.0 == note.preferred.0 { note.preferred.1 + 1 } else { 1 };
+        note.preferred = (best.0, looks);
+        if best.0 != 1.0 && looks >= limits::CONVINCED {
+            note.pitch.frequency *= best.0;
+            note.preferred = (1.0, 0);
+            self.smoother.clear();
         }
         self.note = Some(note);
-        Heard { fit, clarity: fit.map_or(clarity, |fit| fit.clarity), onset }
+    }
+
+    /// The same note an octave (or more) higher, if only those harmonics sound.
+    fn lift(&mut self, history: &[f32], fit: &Fit) -> Fit {
+        let stride = fit.stride() as f64;
+        let possible = stride > 1.0 && self.range.contains(&(fit.frequency * stride));
+        let lifted = if possible { self.fit(history, fit.frequency * stride, fit.length) } else { None };
+        if lifted.is_some() {
+            self.smoother.clear();
+        }
+        lifted.unwrap_or(*fit)
     }
 }
 
@@ -184,7 +298,7 @@ fn near(a: f64, b: f64) -> bool {
 /// Whether a pitch explains the sound nearly as well as any other does.
 fn still_there(candidates: &[Candidate], frequency: f64) -> bool {
     let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
-    candidates.iter().any(|c| near(c.period.recip(), frequency) && c.strength >= strongest - 0.08)
+    candidates.iter().any(|c| near(c.period.recip(), frequency) && c.strength >= strongest - limits::SHARE)
 }
 
 /// Moves a candidate by an octave if the harp has nothing near it but something an octave away.
@@ -204,7 +318,7 @@ fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
 /// what it leaves over (a reed with a strong second harmonic).
 fn choose(candidates: &[Candidate]) -> Option<Candidate> {
     let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
-    let first = candidates.iter().find(|c| c.strength >= strongest - 0.08)?;
+    let first = candidates.iter().find(|c| c.strength >= strongest - limits::SHARE)?;
     let double = candidates.iter().find(|c| (c.period / first.period / 2.0 - 1.0).abs() < 0.02);
     match double {
         Some(d) if 1.0 - d.strength < 0.35 * (1.0 - first.strength) && d.strength > first.strength + 0.01 => {

@@ -14,7 +14,9 @@ static ALLOCATOR: AllocDisabler = AllocDisabler;
 fn it_allocates_nothing_after_it_is_made() {
     let mut samples = vec![0.0; 96_000];
     let mut noise = Noise(3);
-    samples.iter_mut().for_each(|s| *s = 0.01 * noise.next() as f32);
+    for s in &mut samples {
+        *s = 0.01 * noise.next() as f32;
+    }
     add(&mut samples, 48_000.0, 0.2, &Tone { hz: 98.0, amplitudes: &REED, from: 0.2, to: 0.8 });
     add(&mut samples, 48_000.0, 0.2, &Tone { hz: 2_093.0, amplitudes: &REED, from: 0.9, to: 1.8 });
     let mut ear = Ear::new(Settings::new(48_000.0).with_harp(vec![98.0, 2_093.0])).unwrap();

@@ -1,0 +1,159 @@
+//! The held note: many short windows joined into one long one, harmonic by harmonic.
+//!
+//! A frequency is the slope of a phase, so the mean of the frequencies of overlapping windows is the slope over
+//! their whole span, and a Hann-shaped mean of them has nearly the variance of one long window at no cost (Kay, "A
+//! fast and accurate single frequency estimator", IEEE Trans. ASSP 37 (1989)). A second sound near a harmonic makes
+//! its frequency swing about the true one at their difference, with a mean of zero as long as it is the weaker, so
+//! the mean removes it too. Each harmonic is trusted by how little its own two halves disagree beyond what all
+//! harmonics do together: a swing is its own, a bend or vibrato is common.
+
+use crate::consensus::Estimate;
+use crate::refine::{Fit, HARMONICS};
+use std::f64::consts::PI;
+
+/// The most windows that are joined.
+pub(crate) const MOST: usize = 48;
+/// Share of a new look in the running unrest of a harmonic.
+const NEWS: f64 = 0.08;
+/// What the unrest between two halves means for their joint mean, as a ratio of variances.
+const HALVES: f64 = 0.06;
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Look {
+    fundamentals: [f64; HARMONICS],
+    variances: [f64; HARMONICS],
+    length: f64,
+    weight: f64,
+}
+
+/// The last windows of one note.
+#[derive(Clone, Debug)]
+pub(crate) struct Smoother {
+    looks: Vec<Look>,
+    newest: usize,
+    count: usize,
+    harmonics: usize,
+    unrest: [f64; HARMONICS],
+    hop: f64,
+}
+
+impl Smoother {
+    /// For windows that come every `hop` samples.
+    pub(crate) fn new(hop: f64) -> Self {
+        Self {
+            looks: vec![Look::default(); MOST],
+            newest: 0,
+            count: 0,
+            harmonics: 0,
+            unrest: [0.0; HARMONICS],
+            hop,
+        }
+    }
+
+    /// Forgets the note.
+    pub(crate) fn clear(&mut self) {
+        self.count = 0;
+        self.unrest = [0.0; HARMONICS];
+    }
+
+    /// How many windows it holds.
+    pub(crate) fn count(&self) -> usize {
+        self.count
+    }
+
+    /// Adds the newest window, with a weight of 0 to 1.
+    pub(crate) fn push(&mut self, fit: &Fit, weight: f64) {
+        self.newest = (self.newest + 1) % MOST;
+        self.count = (self.count + 1).min(MOST);
+        self.harmonics = if self.count == 1 { fit.harmonics } else { self.harmonics.min(fit.harmonics) };
+        let mut look = Look { weight, length: fit.length, ..Look::default() };
+        for (index, harmonic) in fit.harmonics().iter().enumerate() {
+            look.fundamentals[index] = harmonic.fundamental;
+            look.variances[index] = harmonic.variance;
+        }
+        self.looks[self.newest] = look;
+    }
+
+    /// The pitch over the newest `count` windows.
+    pub(crate) fn estimate(&mut self, count: usize) -> Option<Estimate> {
+        if count < 2 || count > self.count || self.harmonics == 0 {
+            return None;
+        }
+        let whole = self.mean(0, count)?;
+        let early = self.mean(count / 2, count - count / 2)?;
+        let late = self.mean(0, count / 2)?;
+        let span = self.looks[self.newest].length;
+        // The variance of a slope falls with the cube of the span.
+        let gain = (span / (span + 0.6 * count as f64 * self.hop)).powi(3);
+        let common = self.common_step(&whole, &early, &late);
+        let (mut sum, mut weights, mut spread) = (0.0, 0.0, 0.0);
+        for h in 0..self.harmonics {
+            let step = late.fundamentals[h] - early.fundamentals[h] - common;
+            self.unrest[h] += (step * step - self.unrest[h]) * NEWS;
+            let variance = whole.variances[h] * gain + HALVES * self.unrest[h].max(step * step);
+            sum += whole.fundamentals[h] / variance;
+            weights += 1.0 / variance;
+        }
+        let frequency = sum / weights;
+        for h in 0..self.harmonics {
+            let variance = whole.variances[h] * gain + HALVES * self.unrest[h];
+            spread += (whole.fundamentals[h] - frequency).powi(2) / variance;
+        }
+        let discord = (spread / self.harmonics as f64).max(1.0);
+        let lag = 0.5 * span + 0.5 * (count - 1) as f64 * self.hop;
+        Some(Estimate { frequency, sigma: (discord / weights).sqrt(), lag })
+    }
+
+    /// How much all harmonics moved together from the early half to the late one.
+    fn common_step(&self, whole: &Look, early: &Look, late: &Look) -> f64 {
+        let (mut sum, mut weights) = (0.0, 0.0);
+        for h in 0..self.harmonics {
+            let weight = 1.0 / (whole.variances[h] + self.unrest[h]);
+            sum += weight * (late.fundamentals[h] - early.fundamentals[h]);
+            weights += weight;
+        }
+        sum / weights
+    }
+
+    /// Hann-weighted means over `count` windows, `skip` back from the newest.
+    fn mean(&self, skip: usize, count: usize) -> Option<Look> {
+        let mut mean = Look::default();
+        for i in 0..count {
+            let look = &self.looks[(self.newest + MOST - skip - i) % MOST];
+            let weight = look.weight * (PI * (i as f64 + 0.5) / count as f64).sin().powi(2);
+            for h in 0..self.harmonics {
+                mean.fundamentals[h] += weight * look.fundamentals[h];
+                mean.variances[h] += weight * look.variances[h];
+            }
+            mean.weight += weight;
+        }
+        let usable = mean.weight > 0.2 * count as f64 * 0.5;
+        for h in 0..self.harmonics {
+            mean.fundamentals[h] /= mean.weight;
+            mean.variances[h] /= mean.weight;
+        }
+        usable.then_some(mean)
+    }
+}
+
+/// The longest window that does not contradict a shorter one: the intersection of confidence intervals (Goldenshluger
+/// & Nemirovski, Math. Methods Stat. 6 (1997); Katkovnik, IEEE Trans. Signal Processing 47 (1999)). A note that moves
+/// is read over a short window and a note that stays over a long one, without a threshold in cents.
+pub(crate) fn longest_that_agrees(
+    shortest_first: &[Option<Estimate>],
+    width: f64,
+    least: f64,
+) -> Option<Estimate> {
+    let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+    let mut best = None;
+    for estimate in shortest_first.iter().flatten() {
+        let reach = width * estimate.sigma + least * estimate.frequency;
+        low = low.max(estimate.frequency - reach);
+        high = high.min(estimate.frequency + reach);
+        if low > high {
+            break;
+        }
+        best = Some(*estimate);
+    }
+    best
+}
