@@ -28,7 +28,7 @@ fn sums(a: &[f64], b: &[f64]) -> Vec<f64> {
 }
 
 /// A harp in the hand.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Harp {
     key: HarpKey,
     tuning: Tuning,

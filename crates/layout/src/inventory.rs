@@ -1,10 +1,11 @@
 //! What a harp has as a whole: its notes, its gaps, and what lies nearest to a frequency.
 
 use crate::{Harp, Note, Technique, Way, cents_between};
+use serde::Serialize;
 use std::collections::BTreeSet;
 
 /// A way to play and how far a frequency lies from it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Near {
     /// The way.
     pub way: Way,

@@ -3,6 +3,7 @@
 use crate::cost::{MISSING, cost_on};
 use crate::{Ability, Command, Position, ScaleInKey, ScaleNote};
 use layout::{Breath, ConcertPitch, Harp, HarpKey, Note, PitchClass, Tunings, Way};
+use serde::Serialize;
 
 /// The least span of a song, semitones: every degree occurs in it.
 const OCTAVE: u8 = 12;
@@ -17,7 +18,7 @@ pub struct Song {
 }
 
 /// A harp and a position for a song, with what the scale costs the player there.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Choice {
     /// The harp.
     pub harp: Harp,
@@ -35,7 +36,7 @@ pub struct Choice {
 }
 
 /// A note of the song's scale on a harp.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct ChoiceNote {
     /// What sounds.
     pub note: Note,

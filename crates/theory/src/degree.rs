@@ -1,5 +1,6 @@
 //! Scale degrees: how far a note stands above the tonic, and by which letter it is written.
 
+use serde::{Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
 
@@ -120,6 +121,13 @@ impl FromStr for Degree {
 impl fmt::Display for Degree {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(&format!("{}{}", accidental_signs(self.alteration), self.number))
+    }
+}
+
+impl Serialize for Degree {
+    /// As it is printed: `♭3`.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
     }
 }
 

@@ -3,9 +3,10 @@
 use crate::cost::{MISSING, cheapest};
 use crate::{Ability, MapNote};
 use layout::{Harp, Note, Way};
+use serde::Serialize;
 
 /// A note of a map, for one player.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct PlayerNote {
     /// The note with every way to play it.
     pub note: MapNote,
@@ -18,7 +19,7 @@ pub struct PlayerNote {
 }
 
 /// A note of the same map that can stand for one out of reach.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Substitute {
     /// What sounds.
     pub note: Note,

@@ -2,16 +2,17 @@
 
 use crate::{Degree, NoteName, Scale, ScaleDegree};
 use layout::{Note, PitchClass};
+use serde::Serialize;
 
 /// A scale with its tonic.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ScaleInKey {
     scale: Scale,
     tonic: NoteName,
 }
 
 /// A note of a scale: its degree and how it is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 pub struct ScaleNote {
     /// The degree, with a second name if texts differ.
     pub step: ScaleDegree,

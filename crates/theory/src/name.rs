@@ -3,6 +3,7 @@
 use crate::Degree;
 use crate::degree::{accidental_signs, split_accidentals};
 use layout::{Note, NoteError, PitchClass};
+use serde::{Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
 
@@ -81,6 +82,13 @@ impl NoteName {
 impl fmt::Display for NoteName {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(&format!("{}{}", self.letter(), accidental_signs(self.alteration)))
+    }
+}
+
+impl Serialize for NoteName {
+    /// As it is printed: `B♭`.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
     }
 }
 

@@ -3,9 +3,11 @@
 use crate::cost::cheapest;
 use crate::{Ability, MapNote, ScaleInKey, ScaleMap};
 use layout::{Harp, TabStyle, Way};
+use serde::Serialize;
 
 /// Which of the two scales a note comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Origin {
     /// The scale asked for.
     Scale,
@@ -14,7 +16,7 @@ pub enum Origin {
 }
 
 /// A note that the player reaches.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ReducedNote {
     /// The note, its degree and name, and every way to play it.
     pub note: MapNote,
@@ -25,7 +27,7 @@ pub struct ReducedNote {
 }
 
 /// The largest useful set of notes that a player reaches, from one or two scales of one tonic.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Reduced {
     /// Its notes from the lowest up.
     pub notes: Vec<ReducedNote>,

@@ -2,10 +2,11 @@
 
 use crate::{Degree, DegreeError, NoteName};
 use layout::PitchClass;
+use serde::Serialize;
 use std::fmt;
 
 /// One step of a scale: its degree, and a second name for the same note if texts differ.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 pub struct ScaleDegree {
     /// The degree by which the note is named and spelled.
     pub degree: Degree,
@@ -14,7 +15,7 @@ pub struct ScaleDegree {
 }
 
 /// A scale without a tonic: a name and degrees from the tonic upwards.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Scale {
     name: String,
     also: Vec<String>,

@@ -2,9 +2,11 @@
 
 use crate::{ScaleInKey, ScaleNote};
 use layout::{Harp, Note, Technique, Way};
+use serde::Serialize;
 
 /// What a note asks of the player at the least, from the easiest to the impossible.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Need {
     /// A reed sounds it as it is.
     Nothing,
@@ -17,7 +19,7 @@ pub enum Need {
 }
 
 /// A note of a scale at a certain height, with all the ways to play it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct MapNote {
     /// What sounds.
     pub note: Note,

@@ -108,6 +108,23 @@ fn a_harp_too_short_for_the_song_misses_the_rest() {
     assert_eq!(choose(&song, &[], &Ability::default()), []);
 }
 
+/// Programs read notes, names and degrees as they are printed.
+#[test]
+fn a_choice_can_be_written_as_json() {
+    let song = Song::new(in_key("blues", "A"));
+    let choices = choose(&song, &[harp("D")], &Ability::new(Level::DrawBends));
+    let json = serde_json::to_value(&choices[0]).unwrap();
+    assert_eq!(json["harp"]["key"], "D");
+    assert_eq!(json["harp"]["tuning"]["name"], "Richter");
+    assert_eq!(json["position"], 2);
+    assert_eq!(json["scale"]["tonic"], "A");
+    let flat_3 = &json["notes"].as_array().unwrap()[5];
+    assert_eq!(flat_3["note"], "C5");
+    assert_eq!(flat_3["is"]["step"]["degree"], "♭3");
+    assert_eq!(flat_3["is"]["name"], "C");
+    assert_eq!(flat_3["way"], serde_json::json!({"hole": 3, "breath": "draw", "technique": {"bend": 1}}));
+}
+
 /// `a` costs no degree more than `b`, and one less.
 fn dominates(a: &[f64], b: &[f64]) -> bool {
     a.iter().zip(b).all(|(a, b)| a <= b) && a.iter().zip(b).any(|(a, b)| a < b)
