@@ -1,0 +1,49 @@
+//! What the running program takes: printed for the closing note and the release checklist; only the bounds that hold
+//! on any machine are asserted.
+
+use crate::terminal::Terminal;
+use crate::{live, play, room, take};
+use layout::{Harp, HarpKey};
+use std::fs;
+use std::time::{Duration, Instant};
+
+/// User and system time of a process so far, seconds.
+fn cpu_seconds(pid: u32) -> f64 {
+    let stat = fs::read_to_string(format!("/proc/{pid}/stat")).unwrap();
+    let fields: Vec<&str> = stat.rsplit(')').next().unwrap().split_whitespace().collect();
+    // utime and stime are fields 14 and 15 of proc(5), the 12th and 13th after the name; a tick is 10 ms on Linux.
+    let ticks = |i: usize| fields[i].parse::<f64>().unwrap();
+    (ticks(11) + ticks(12)) / 100.0
+}
+
+fn resident_mib(pid: u32) -> f64 {
+    let status = fs::read_to_string(format!("/proc/{pid}/status")).unwrap();
+    let line = status.lines().find(|line| line.starts_with("VmRSS:")).unwrap();
+    line.split_whitespace().nth(1).unwrap().parse::<f64>().unwrap() / 1024.0
+}
+
+fn first_frame() -> (Terminal, Duration) {
+    let start = Instant::now();
+    let terminal = live(&["drill"], 80, 24);
+    while !terminal.screen().contains("hole") {
+        assert!(start.elapsed() < Duration::from_secs(10), "no first frame:\n{}", terminal.screen());
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    (terminal, start.elapsed())
+}
+
+#[test]
+fn the_cost_of_a_running_drill() {
+    let (terminal, first) = first_frame();
+    let harp = Harp::richter(HarpKey::default());
+    let wav = room().join("cost.wav");
+    take::write(&wav, &take::samples(&harp, 48_000.0, 3)[..48_000 * 20], 48_000);
+    std::thread::sleep(Duration::from_secs(1));
+    let (cpu, start) = (cpu_seconds(terminal.pid()), Instant::now());
+    play(&wav);
+    let share = (cpu_seconds(terminal.pid()) - cpu) / start.elapsed().as_secs_f64();
+    let resident = resident_mib(terminal.pid());
+    println!("first frame after {} ms, {:.1} % of one core, {resident:.1} MiB resident", first.as_millis(), share * 100.0);
+    assert!(resident < 40.0, "{resident} MiB resident");
+    assert!(!terminal.screen().contains("lost"), "{}", terminal.screen());
+}

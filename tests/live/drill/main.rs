@@ -1,0 +1,113 @@
+//! The whole line, live: the built program in a terminal, a microphone behind a real sound server, a player whose
+//! errors are known, and a server that dies in the middle.
+//!
+//! Run it with `tests/live/with-sound-server cargo test --release --package bendwright --test live`.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+
+mod cost;
+#[path = "../../support/take.rs"]
+mod take;
+#[path = "../../support/terminal.rs"]
+mod terminal;
+
+use layout::{Harp, HarpKey};
+use std::env;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Duration;
+use take::TRIES;
+use terminal::{Terminal, bendwright};
+
+/// How long a try may take from its first sound to its verdict on the screen.
+const PATIENCE: Duration = Duration::from_secs(15);
+
+/// The folder of the sound server; fails where there is none, because a live test that hears nothing shows nothing.
+fn room() -> PathBuf {
+    let room = env::var_os("BENDWRIGHT_LIVE_DIR");
+    room.expect("no sound server: run this through tests/live/with-sound-server").into()
+}
+
+/// The program with the environment that leads to the sound server.
+fn live(arguments: &[&str], columns: u16, rows: u16) -> Terminal {
+    let mut command = bendwright(arguments);
+    for (name, value) in env::vars_os() {
+        let name = name.to_string_lossy().into_owned();
+        if ["PULSE", "XDG", "ALSA"].iter().any(|start| name.starts_with(start)) || name == "HOME" {
+            command.env(name, value);
+        }
+    }
+    Terminal::start(command, columns, rows)
+}
+
+/// Plays a recording into the room, to its end.
+fn play(wav: &Path) {
+    let status = Command::new("paplay").arg("--latency-msec=60").arg(wav).stderr(Stdio::null()).status();
+    assert!(status.expect("paplay").success(), "paplay could not play");
+}
+
+fn server(order: &str) {
+    let server = env::var("BENDWRIGHT_LIVE_SERVER").expect("the script of the sound server");
+    assert!(Command::new(server).arg(order).status().expect("the script runs").success());
+}
+
+/// The verdict on the screen for this tab: the word and the signed cents it names.
+fn verdict(screen: &str, tab: &str) -> Option<(String, f64)> {
+    let words = ["landed", "short by", "past by", "flat by", "sharp by", "another note", "unsteady", "not heard"];
+    for line in screen.lines() {
+        let said = line.trim_start_matches(|c: char| !c.is_ascii_digit() && c != '-').strip_prefix(tab);
+        let Some(said) = said.filter(|said| said.starts_with(' ')).map(str::trim) else { continue };
+        let Some(word) = words.iter().find(|word| said.starts_with(**word)) else { continue };
+        let number = said.split(|c: char| !c.is_ascii_digit()).find_map(|part| part.parse::<f64>().ok());
+        let size = number.unwrap_or(0.0);
+        let flat = said.contains("flat") || (said.contains("past") != tab.contains('o') && !said.contains("sharp"));
+        let flat = flat && !(said.starts_with("short") && !tab.contains('o'));
+        let word = word.split(' ').next().unwrap_or(word).to_owned();
+        return Some((word, if flat { -size } else { size }));
+    }
+    None
+}
+
+#[test]
+fn twelve_tries_are_judged_rightly_and_a_dead_sound_server_loses_nothing() {
+    let harp = Harp::richter(HarpKey::default());
+    let drill = room().join("twelve.toml");
+    fs::write(&drill, take::drill()).unwrap();
+    let mut terminal = live(&["drill", drill.to_str().unwrap()], 100, 30);
+    for (i, played) in TRIES.iter().enumerate() {
+        let (tab, error, expected) = *played;
+        let wav = room().join("try.wav");
+        take::write(&wav, &take::samples_of(&harp, 48_000.0, i as u64, &[*played]), 48_000);
+        terminal.wait_for(&format!("note {} of 12", i + 1));
+        play(&wav);
+        let screen = terminal.wait_until(&format!("a verdict on {tab}"), PATIENCE, |screen| {
+            screen.contains("12 landed") || verdict(screen, tab).is_some()
+        });
+        if let Some((word, cents)) = verdict(&screen, tab) {
+            println!("{tab:<6} played {error:+} cents off: {word}, {cents:+}");
+            assert_eq!(word, expected, "{tab}:\n{screen}");
+            assert!((cents - error).abs() < 3.0, "{tab} was played {error:+}:\n{screen}");
+        }
+        if i == 5 {
+            server("--stop");
+            terminal.wait_for("gone");
+            server("--start");
+            terminal.wait_for("back");
+        }
+    }
+    let screen = terminal.wait_for("4 of 12");
+    assert!(screen.contains("landed"), "{screen}");
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+    assert!(terminal.screen().contains("4 of 12 landed"), "{}", terminal.screen());
+}
+
+#[test]
+fn the_level_is_said_in_words() {
+    let output = Command::new(env!("CARGO_BIN_EXE_bendwright")).args(["sound", "--seconds", "1"]).output().unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("inputs:") && said.contains("PulseAudio"), "{said}");
+    assert!(said.contains("listening to"), "{said}");
+    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
+}
