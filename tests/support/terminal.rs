@@ -3,6 +3,7 @@
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use std::io::{Read, Write};
 use std::num::NonZeroU16;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -16,6 +17,9 @@ pub(crate) struct Terminal {
     master: Box<dyn MasterPty + Send>,
     keyboard: Box<dyn Write + Send>,
     seen: Arc<Mutex<vt100::Parser>>,
+    /// Reads what the program writes, until told to stop by the flag.
+    reader: thread::JoinHandle<()>,
+    stop: Arc<AtomicBool>,
 }
 
 /// The built binary with an environment of its own: nothing of the developer's home, locale or colours.
@@ -40,14 +44,19 @@ impl Terminal {
         let size = (NonZeroU16::new(rows).expect("rows"), NonZeroU16::new(columns).expect("columns"));
         let seen = Arc::new(Mutex::new(vt100::Parser::new(size.0, size.1, 0)));
         let writes_to = Arc::clone(&seen);
-        thread::spawn(move || {
+        let stop = Arc::new(AtomicBool::new(false));
+        let stopped = Arc::clone(&stop);
+        let reader = thread::spawn(move || {
             let mut bytes = [0; 4096];
             while let Ok(n @ 1..) = reader.read(&mut bytes) {
                 writes_to.lock().expect("parser").process(&bytes[..n]);
+                if stopped.load(Ordering::Relaxed) {
+                    break;
+                }
             }
         });
         let keyboard = pair.master.take_writer().expect("a keyboard");
-        Self { child, master: pair.master, keyboard, seen }
+        Self { child, master: pair.master, keyboard, seen, reader, stop }
     }
 
     /// Types `keys` as they are: `"\x03"` is Ctrl-C.
@@ -109,6 +118,15 @@ impl Terminal {
         self.master.resize(PtySize { rows, cols: columns, ..PtySize::default() }).expect("resize");
     }
 
+    /// Takes the terminal away from the program, which goes on for as long as the result is held.
+    pub(crate) fn unplug(self) -> Box<dyn Child + Send + Sync> {
+        self.stop.store(true, Ordering::Relaxed);
+        // The program draws for the new size, so the reader wakes and gives up its end of the terminal.
+        self.resize(81, 24);
+        self.reader.join().expect("the reader ends");
+        self.child
+    }
+
     /// The process number.
     pub(crate) fn pid(&self) -> u32 {
         self.child.process_id().expect("a process")
@@ -133,11 +151,5 @@ impl Terminal {
             assert!(Instant::now() < end, "the program does not end; the screen:\n{}", self.screen());
             thread::sleep(Duration::from_millis(15));
         }
-    }
-}
-
-impl Drop for Terminal {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
     }
 }

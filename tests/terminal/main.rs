@@ -56,6 +56,18 @@ fn every_way_out_gives_the_terminal_back() {
 }
 
 #[test]
+fn a_terminal_that_is_gone_ends_the_program() {
+    let terminal = home();
+    let pid = terminal.pid();
+    drop(terminal.unplug());
+    let end = Instant::now() + Duration::from_secs(15);
+    while std::fs::read_to_string(format!("/proc/{pid}/stat")).is_ok_and(|stat| !stat.contains(") Z ")) {
+        assert!(Instant::now() < end, "the program outlives its terminal");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
+#[test]
 fn ctrl_z_sleeps_and_wakes() {
     let mut terminal = home();
     terminal.type_keys("\x1a");

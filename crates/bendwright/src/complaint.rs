@@ -2,8 +2,9 @@
 
 use sound::Loudness;
 
-/// Nothing but soft sound for this long means that the microphone is too far away, seconds.
-const SOFT_S: f64 = 10.0;
+/// This much soft sound and none that is good means that the microphone is too far away, seconds. The tails of notes
+/// and the breath between them do not add up to it.
+const SOFT_S: f64 = 6.0;
 
 /// A complaint about clipping stands this long after the last clipped sample, seconds.
 const CLIPPED_S: f64 = 2.0;
@@ -23,18 +24,17 @@ pub(crate) enum Complaint {
 pub(crate) struct LevelWatch {
     sample_rate: f64,
     now: u64,
-    /// The last time at which the level was good or more, and at which it clipped.
-    good: u64,
+    /// The last time at which it clipped.
     clipped: Option<u64>,
-    /// Since when there has been some sound, though soft.
-    soft: Option<u64>,
+    /// Samples of soft sound since the level was last good.
+    soft: u64,
     said: Complaint,
 }
 
 impl LevelWatch {
     /// A watch for a stream of `sample_rate` samples a second.
     pub(crate) fn new(sample_rate: f64) -> Self {
-        Self { sample_rate, now: 0, good: 0, clipped: None, soft: None, said: Complaint::None }
+        Self { sample_rate, now: 0, clipped: None, soft: 0, said: Complaint::None }
     }
 
     /// Takes the level after `samples` more samples; says what there is to complain about, if that has changed.
@@ -42,10 +42,10 @@ impl LevelWatch {
         self.now += samples as u64;
         match loudness {
             Loudness::Silent => {}
-            Loudness::TooQuiet => self.soft = self.soft.or(Some(self.now)),
-            Loudness::Good | Loudness::Loud => self.heard_well(),
+            Loudness::TooQuiet => self.soft += samples as u64,
+            Loudness::Good | Loudness::Loud => self.soft = 0,
             Loudness::Clipping => {
-                self.heard_well();
+                self.soft = 0;
                 self.clipped = Some(self.now);
             }
         }
@@ -55,16 +55,11 @@ impl LevelWatch {
         changed.then_some(complaint)
     }
 
-    fn heard_well(&mut self) {
-        self.good = self.now;
-        self.soft = None;
-    }
-
     fn complaint(&self) -> Complaint {
-        let seconds_since = |then: u64| (self.now - then) as f64 / self.sample_rate;
-        if self.clipped.is_some_and(|then| seconds_since(then) < CLIPPED_S) {
+        let seconds = |samples: u64| samples as f64 / self.sample_rate;
+        if self.clipped.is_some_and(|then| seconds(self.now - then) < CLIPPED_S) {
             Complaint::Clipping
-        } else if self.soft.is_some() && seconds_since(self.good) > SOFT_S {
+        } else if seconds(self.soft) > SOFT_S {
             Complaint::TooQuiet
         } else {
             Complaint::None
@@ -88,12 +83,17 @@ mod tests {
     fn rests_between_notes_are_no_reason() {
         let phrase = [(Loudness::Good, 2), (Loudness::TooQuiet, 4)].repeat(10);
         assert_eq!(changes(&phrase), []);
-        assert_eq!(changes(&[(Loudness::Silent, 60)]), []);
+        assert_eq!(changes(&[(Loudness::TooQuiet, 1), (Loudness::Silent, 60)]), []);
     }
 
     #[test]
     fn a_soft_phrase_and_a_clipped_one_are() {
-        let soft = changes(&[(Loudness::TooQuiet, 12), (Loudness::Good, 1)]);
+        let soft = changes(&[
+            (Loudness::TooQuiet, 4),
+            (Loudness::Silent, 3),
+            (Loudness::TooQuiet, 4),
+            (Loudness::Good, 1),
+        ]);
         assert_eq!(soft, [Complaint::TooQuiet, Complaint::None]);
         let clipped = changes(&[(Loudness::Clipping, 1), (Loudness::Good, 5)]);
         assert_eq!(clipped, [Complaint::Clipping, Complaint::None]);

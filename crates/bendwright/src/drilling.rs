@@ -38,7 +38,7 @@ struct Drilling<'a> {
 
 impl Drilling<'_> {
     fn go_through(&mut self, pipeline: &mut Pipeline) -> Result<(), Failure> {
-        let signals = Signals::watch()?;
+        let signals = Signals::watch(|| {})?;
         while self.session.phase() != practice::Phase::Done {
             signals.check()?;
             let goes_on = pipeline.step(&mut |heard| self.hear(heard))?;

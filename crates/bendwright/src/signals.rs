@@ -2,29 +2,24 @@
 
 use crate::failure::Failure;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicI32, Ordering};
 
 /// The last signal that asked the program to end.
 pub(crate) struct Signals {
-    last: Arc<AtomicUsize>,
+    last: Arc<AtomicI32>,
 }
 
 impl Signals {
-    /// Watches SIGINT, SIGTERM and (where there is one) SIGHUP from now on.
+    /// Watches the signals that ask for the end from now on. Whoever runs a loop asks [`Signals::check`] and ends in
+    /// good order; a program that has not ended a moment after the signal, because its terminal is gone and reading
+    /// from it never returns, is ended here after `last_act`.
     ///
     /// # Errors
     /// If the system refuses.
-    pub(crate) fn watch() -> Result<Self, Failure> {
-        use signal_hook::consts::{SIGINT, SIGTERM};
-        let last = Arc::new(AtomicUsize::new(0));
-        let mut asked = vec![SIGINT, SIGTERM];
-        #[cfg(unix)]
-        asked.push(signal_hook::consts::SIGHUP);
-        for signal in asked {
-            let number = usize::try_from(signal).unwrap_or_default();
-            signal_hook::flag::register_usize(signal, Arc::clone(&last), number)
-                .map_err(|error| Failure::world(format!("cannot watch for signals: {error}")))?;
-        }
+    pub(crate) fn watch(last_act: fn()) -> Result<Self, Failure> {
+        let last = Arc::new(AtomicI32::new(0));
+        listen(Arc::clone(&last), last_act)
+            .map_err(|error| Failure::world(format!("cannot watch for signals: {error}")))?;
         Ok(Self { last })
     }
 
@@ -35,7 +30,33 @@ impl Signals {
     pub(crate) fn check(&self) -> Result<(), Failure> {
         match self.last.load(Ordering::Relaxed) {
             0 => Ok(()),
-            signal => Err(Failure::Signal(i32::try_from(signal).unwrap_or_default())),
+            signal => Err(Failure::Signal(signal)),
         }
     }
+}
+
+#[cfg(unix)]
+fn listen(last: Arc<AtomicI32>, last_act: fn()) -> std::io::Result<()> {
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    use std::time::Duration;
+
+    /// What a loop gets to end in good order.
+    const GRACE: Duration = Duration::from_secs(2);
+
+    let mut signals = signal_hook::iterator::Signals::new([SIGHUP, SIGINT, SIGTERM])?;
+    let watch = move || {
+        if let Some(signal) = signals.forever().next() {
+            last.store(signal, Ordering::Relaxed);
+            std::thread::sleep(GRACE);
+            last_act();
+            std::process::exit(128 + signal);
+        }
+    };
+    std::thread::Builder::new().name("signals".into()).spawn(watch).map(drop)
+}
+
+/// Elsewhere the system ends the program itself.
+#[cfg(not(unix))]
+fn listen(_last: Arc<AtomicI32>, _last_act: fn()) -> std::io::Result<()> {
+    Ok(())
 }

@@ -87,8 +87,8 @@ fn enter() -> io::Result<Tty> {
     Terminal::new(CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout())))
 }
 
-/// Errors are of no use here: there is nothing left to say them on.
-fn leave() {
+/// Gives the terminal back. Errors are of no use here: there is nothing left to say them on.
+pub(crate) fn leave() {
     let _ = execute!(io::stdout(), EndSynchronizedUpdate, LeaveAlternateScreen, cursor::Show);
     let _ = io::stdout().flush();
     let _ = disable_raw_mode();

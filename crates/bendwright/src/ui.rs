@@ -8,7 +8,7 @@ use crate::listener::News;
 use crate::pipeline::Heard;
 use crate::setup::{From, Setup};
 use crate::signals::Signals;
-use crate::terminal::FullScreen;
+use crate::terminal::{self, FullScreen};
 use crate::{catalogue, words};
 use hearing::Hearing;
 use layout::TabStyle;
@@ -39,7 +39,7 @@ pub(crate) enum Start {
 /// # Errors
 /// If there is no terminal, the source named on the command line cannot be opened, or a signal ends the program.
 pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
-    let signals = Signals::watch()?;
+    let signals = Signals::watch(terminal::leave)?;
     let app = app(&setup)?;
     let mut screen = FullScreen::take()?;
     let mut ui = Ui { app, hearing: Hearing::new(&setup), tones: Tones::default(), setup, quit: false };

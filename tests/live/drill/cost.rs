@@ -43,7 +43,11 @@ fn the_cost_of_a_running_drill() {
     play(&wav);
     let share = (cpu_seconds(terminal.pid()) - cpu) / start.elapsed().as_secs_f64();
     let resident = resident_mib(terminal.pid());
-    println!("first frame after {} ms, {:.1} % of one core, {resident:.1} MiB resident", first.as_millis(), share * 100.0);
+    println!(
+        "first frame after {} ms, {:.1} % of one core, {resident:.1} MiB resident",
+        first.as_millis(),
+        share * 100.0
+    );
     assert!(resident < 40.0, "{resident} MiB resident");
     assert!(!terminal.screen().contains("lost"), "{}", terminal.screen());
 }

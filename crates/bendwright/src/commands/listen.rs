@@ -19,7 +19,7 @@ pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
     let Some(mut report) = Report::new(args.output) else { return ui::run(setup, ui::Start::Listen) };
     let Source { mut pipeline, coach } = source::open(&setup.from, &setup, Pace::AsFastAsPossible, BLOCK)?;
     let mut left = coach.map(|mut coach| coach.play_freely(&setup.harp));
-    let signals = Signals::watch()?;
+    let signals = Signals::watch(|| {})?;
     let mut rate = pipeline.sample_rate();
     let mut free = FreePlay::new(setup.harp.clone(), rate);
     let tonic = setup.tonic(args.position);

@@ -45,7 +45,7 @@ fn list(devices: &[DeviceInfo]) -> Result<(), Failure> {
 }
 
 fn watch(seconds: f64, setup: &Setup) -> Result<(), Failure> {
-    let signals = Signals::watch()?;
+    let signals = Signals::watch(|| {})?;
     let mut pipeline = source::open(&setup.from, setup, Pace::InTime, BLOCK)?.pipeline;
     let end = Instant::now() + Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX / 4);
     let mut written = Ok(());
