@@ -21,6 +21,8 @@ pub enum SynthError {
     },
     /// The ways of a chord do not lie under one mouth: two breaths, a hole twice, or holes too far apart.
     Chord,
+    /// A hole that should leak while it is played.
+    Leak(u8),
     /// A pitch that this sample rate can't carry.
     TooHigh {
         /// The pitch, hertz.
@@ -57,6 +59,9 @@ impl fmt::Display for SynthError {
             Self::Chord => f.write_str(
                 "a chord needs one breath and up to six different holes that lie within six of each other",
             ),
+            Self::Leak(hole) => {
+                write!(f, "hole {hole} is played, so it can't leak as well; name another hole")
+            }
             Self::TooHigh { hz, limit_hz } => {
                 write!(f, "{hz:.1} Hz is too high for this sample rate; it carries up to {limit_hz:.1} Hz")
             }

@@ -62,7 +62,7 @@ impl Phrase {
                 continue;
             };
             let sounding_s = length_s * self.sounding;
-            let release_s = (0.2 * sounding_s).min(0.025);
+            let release_s = (0.2 * sounding_s).clamp(0.001, 0.025);
             let late_s = self.late_s + self.scatter_s * bell(&mut random);
             let note = Gesture::new(*way).rest(rest_s).release(release_s);
             gestures.push(note.seconds(sounding_s - release_s).late(late_s));

@@ -134,7 +134,7 @@ impl Planner {
         let Some(leader) = gesture.ways.first() else { return Err(SynthError::Chord) };
         let way = Way::new(hole, leader.breath, Technique::Natural);
         if gesture.ways.iter().any(|played| played.hole == hole) {
-            return Err(SynthError::Chord);
+            return Err(SynthError::Leak(hole));
         }
         let still = Gesture::new(way).jitter(gesture.jitter_cents).shimmer(gesture.shimmer_db);
         let plan = self.plan(&still, way, level_dbfs, index)?;

@@ -1,4 +1,5 @@
 //! The same seed gives the same samples, in whatever blocks they are asked for.
+#![allow(clippy::unwrap_used, reason = "a helper of a test may panic as a test does")]
 
 mod common;
 

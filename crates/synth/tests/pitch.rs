@@ -1,4 +1,5 @@
 //! The pitch that is rendered is the pitch that was asked for, and the truth tells it sample by sample.
+#![allow(clippy::unwrap_used, reason = "a helper of a test may panic as a test does")]
 
 mod common;
 

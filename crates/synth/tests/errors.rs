@@ -1,0 +1,103 @@
+//! Requests that can't be played: a clear sentence, and nothing queued.
+#![allow(clippy::unwrap_used, reason = "a helper of a test may panic as a test does")]
+
+mod common;
+
+use common::{harp, quiet, way};
+use layout::{Breath, Technique};
+use synth::{Gesture, SynthError, Tone};
+
+/// What the player says about a gesture that it refuses.
+fn refused(gesture: Gesture, rate: f64) -> String {
+    let mut player = quiet(&harp("high G"), rate, 1);
+    let error = player.play(gesture).unwrap_err();
+    assert!(player.is_idle(), "refused but queued");
+    error.to_string()
+}
+
+#[test]
+fn ways_that_the_harp_does_not_have() {
+    let cases = [
+        (way(11, Breath::Blow, Technique::Natural), "this harp can't play hole 11 blow"),
+        (way(0, Breath::Draw, Technique::Natural), "this harp can't play hole 0 draw"),
+        (way(1, Breath::Draw, Technique::Bend(3)), "this harp can't play hole 1 draw bent by 3 half steps"),
+        (way(1, Breath::Draw, Technique::Overbend), "this harp can't play hole 1 draw as an overbend"),
+    ];
+    for (way, sentence) in cases {
+        assert_eq!(refused(Gesture::new(way), 48_000.0), sentence);
+    }
+}
+
+#[test]
+fn numbers_out_of_range() {
+    let note = Gesture::new(way(4, Breath::Draw, Technique::Natural));
+    let cases = [
+        (note.clone().seconds(-1.0), "a time held in seconds of -1 is out of range; use 0 to 3600"),
+        (note.clone().level(0.0), "a level in dBFS of 0 is out of range; use -90 to -6"),
+        (note.clone().cents_off(f64::NAN), "an offset in cents of NaN is out of range; use -600 to 600"),
+        (note.clone().rest(f64::INFINITY), "a rest in seconds of inf is out of range; use 0 to 3600"),
+        (note.clone().leak(5, 3.0), "a leak in dB of 3 is out of range; use -80 to 0"),
+        (note.clone().breath(50.0), "breath noise in dB of 50 is out of range; use -inf to 20"),
+        (note.clone().glide(-0.1), "a slide in seconds of -0.1 is out of range; use 0 to 60"),
+        (note.clone().pop(0.0), "a pop or squeak in seconds of 0 is out of range; use 0.001 to 5"),
+        (note.clone().attack(0.0), "an attack in seconds of 0 is out of range; use 0.001 to 2"),
+        (note.vibrato(5.0, 500.0), "a vibrato depth in cents of 500 is out of range; use 0 to 200"),
+    ];
+    for (gesture, sentence) in cases {
+        assert_eq!(refused(gesture, 48_000.0), sentence);
+    }
+}
+
+#[test]
+fn chords_that_fit_under_no_mouth() {
+    let natural = |hole, breath| way(hole, breath, Technique::Natural);
+    let chords = [
+        vec![],
+        vec![natural(1, Breath::Blow), natural(2, Breath::Draw)],
+        vec![natural(3, Breath::Blow), natural(3, Breath::Blow)],
+        vec![natural(1, Breath::Blow), natural(7, Breath::Blow)],
+        (1..=7).map(|hole| natural(hole, Breath::Blow)).collect(),
+    ];
+    for chord in chords {
+        assert!(
+            refused(Gesture::chord(&chord), 48_000.0).starts_with("a chord needs one breath"),
+            "{chord:?}"
+        );
+    }
+    let own_hole = Gesture::new(natural(3, Breath::Blow)).leak(3, -20.0);
+    assert!(refused(own_hole, 48_000.0).starts_with("hole 3 is played"));
+}
+
+#[test]
+fn pitches_beyond_the_sample_rate() {
+    // 10 overdraw on a high G harp is G♯7, 3322.4 Hz (MIDI Tuning Standard); 100 cents more pass 0.45 of 8 kHz.
+    let note = Gesture::new(way(10, Breath::Draw, Technique::Overbend));
+    let mut player = quiet(&harp("high G"), 8_000.0, 1);
+    assert!(player.play(&note).is_ok());
+    let sentence = refused(note.cents_off(150.0), 8_000.0);
+    assert!(
+        sentence.ends_with("Hz is too high for this sample rate; it carries up to 3600.0 Hz"),
+        "{sentence}"
+    );
+}
+
+#[test]
+fn odd_sample_rates_are_brought_into_range() {
+    for (asked, used) in
+        [(f64::NAN, 8_000.0), (0.0, 8_000.0), (-5.0, 8_000.0), (1e9, 192_000.0), (16_000.0, 16_000.0)]
+    {
+        assert_eq!(quiet(&harp("C"), asked, 1).sample_rate(), used);
+    }
+}
+
+#[test]
+fn tones_that_nobody_should_hear() {
+    assert!(matches!(
+        Tone::new(440.0, 48_000.0).unwrap().level(-3.0),
+        Err(SynthError::Range { high: -12.0, .. })
+    ));
+    assert!(Tone::new(5.0, 48_000.0).is_err());
+    assert!(Tone::new(4_000.0, 8_000.0).is_err());
+    assert!(Tone::new(440.0, 0.0).is_err());
+    assert!(Tone::new(f64::NAN, 48_000.0).is_err());
+}
