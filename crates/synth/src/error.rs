@@ -1,13 +1,13 @@
 //! What can be wrong with a request for sound.
 
-use layout::{Technique, Way};
+use layout::CannotPlay;
 use std::fmt;
 
 /// A request that can't be played. Nothing has been queued when one is returned.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SynthError {
-    /// The harp has no such way: no such hole, or the hole does not bend that far, or has no overbend.
-    Unplayable(Way),
+    /// The harp has no such way; why it hasn't.
+    Unplayable(CannotPlay),
     /// A number outside its range.
     Range {
         /// What the number is, with its unit.
@@ -45,14 +45,7 @@ pub(crate) fn brought_within(value: f64, low: f64, high: f64) -> f64 {
 impl fmt::Display for SynthError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Unplayable(way) => {
-                write!(f, "this harp can't play hole {} {}", way.hole, way.breath.word())?;
-                match way.technique {
-                    Technique::Natural => Ok(()),
-                    Technique::Bend(depth) => write!(f, " bent by {depth} half steps"),
-                    Technique::Overbend => f.write_str(" as an overbend"),
-                }
-            }
+            Self::Unplayable(why) => why.fmt(f),
             Self::Range { what, value, low, high } => {
                 write!(f, "{what} of {value} is out of range; use {low} to {high}")
             }

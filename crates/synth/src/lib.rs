@@ -42,6 +42,7 @@ mod curve;
 mod envelope;
 mod error;
 mod gesture;
+mod harmonics;
 mod hum;
 mod learner;
 mod level;

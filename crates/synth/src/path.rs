@@ -7,6 +7,15 @@ use std::f64::consts::TAU;
 /// Seconds over which vibrato and drift set in once the pitch is reached, so that the pitch has no corner there.
 const ONSET_S: f64 = 0.1;
 
+/// Samples from one knot to the next: what changes slowly is worked out there and drawn straight in between. The truth is
+/// worked out the same way, so it is exact all the same.
+pub(crate) const KNOT: u64 = 16;
+
+/// The value a `share` of the way from one knot to the next.
+pub(crate) fn between_knots(before: f64, after: f64, share: f64) -> f64 {
+    before + (after - before) * share
+}
+
 /// The pitch of one voice over time, in closed form. Times are seconds since the note began, cents are counted from
 /// the pitch aimed at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,9 +55,14 @@ impl Path {
         self.hz * ((self.planned(t) + self.jitter_cents * jitter) / 1200.0).exp2()
     }
 
-    /// The fundamental at `t`, hertz.
-    pub(crate) fn hz_at(&self, t: f64) -> f64 {
-        self.hz_with(t, self.wobble.at(t).0)
+    /// The fundamental at sample `n` from the start as it is rendered: on a straight line between the knots.
+    pub(crate) fn hz_at(&self, n: u64, sample_rate: f64) -> f64 {
+        let knot = |n: u64| {
+            let t = n as f64 / sample_rate;
+            self.hz_with(t, self.wobble.at(t).0)
+        };
+        let before = n - n % KNOT;
+        between_knots(knot(before), knot(before + KNOT), (n - before) as f64 / KNOT as f64)
     }
 
     /// How much of the way from the start to the pitch aimed at has been gone, 0 to 1.

@@ -113,9 +113,9 @@ impl SimulatedPlayer {
             let rate = self.planner.sample_rate;
             self.voices.extend(take.plans.iter().map(|plan| Voice::new(plan, rate)));
         }
-        let t = (self.position - played.began) as f64 * step_s;
-        let reeds: f64 = self.voices.iter_mut().map(|voice| voice.next(t, step_s)).sum();
-        take.mixed(t, reeds, breath, self.planner.sample_rate)
+        let n = self.position - played.began;
+        let reeds: f64 = self.voices.iter_mut().map(|voice| voice.next(n, step_s)).sum();
+        take.mixed(n as f64 * step_s, reeds, breath, self.planner.sample_rate)
     }
 
     /// Goes on to the next take when the current one has ended.
@@ -151,11 +151,15 @@ impl SimulatedPlayer {
         self.takes.iter().map(|(played, _)| played)
     }
 
+    /// The gesture that sounds at a sample.
+    pub fn playing(&self, at: u64) -> Option<&Played> {
+        self.take_at(at).map(|(played, _)| played)
+    }
+
     /// The fundamental of the leading voice at a sample, hertz; `None` where nothing is played (or planned).
     pub fn truth(&self, at: u64) -> Option<f64> {
         let (played, take) = self.take_at(at)?;
-        let t = (at - played.began) as f64 / self.planner.sample_rate;
-        Some(take.plans.first()?.path.hz_at(t))
+        Some(take.plans.first()?.path.hz_at(at - played.began, self.planner.sample_rate))
     }
 
     /// Every reed sounding at a sample, the leading one first.
@@ -165,7 +169,7 @@ impl SimulatedPlayer {
             let t = (at - played.began) as f64 / rate;
             take.plans.iter().map(move |plan| Sounding {
                 way: plan.way,
-                hz: plan.path.hz_at(t),
+                hz: plan.path.hz_at(at - played.began, rate),
                 level_dbfs: plan.level_dbfs + 20.0 * plan.envelope.at(t).log10(),
             })
         })

@@ -4,12 +4,11 @@
 //! players describe it (common practice, no source): low reeds are rich, with a second harmonic that is often stronger than the
 //! fundamental; high reeds have few partials; louder is brighter; bends are darker, overbends thinner and hollow.
 
+use crate::harmonics::{Harmonics, MAX_HARMONICS};
+use crate::level::amplitude;
 use crate::random::{between, generator, signed};
 use layout::Technique;
 use std::f64::consts::TAU;
-
-/// The most partials that a voice has.
-pub(crate) const MAX_PARTIALS: usize = 40;
 
 /// Share of the sample rate above which no partial is rendered.
 pub(crate) const BAND: f64 = 0.45;
@@ -34,9 +33,7 @@ pub(crate) struct Timbre {
 /// The partials of a voice, scaled to the level of a full-scale sine (power one half) when held.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Spectrum {
-    /// Sine and cosine amplitude of each partial, the fundamental first.
-    partials: [(f64, f64); MAX_PARTIALS],
-    count: usize,
+    pub(crate) partials: Harmonics,
     /// What each partial loses against the one below while the technique is at its full depth.
     pub(crate) darkness: f64,
 }
@@ -45,57 +42,31 @@ impl Spectrum {
     pub(crate) fn new(timbre: &Timbre, sample_rate: f64) -> Self {
         let mut random = generator(timbre.reed_seed, 0x7265_6564);
         let darkness = darkness(timbre.technique);
-        let mut spectrum = Self { partials: [(0.0, 0.0); MAX_PARTIALS], count: 0, darkness };
-        let mut power = 0.0;
-        for (k, partial) in (1..).zip(&mut spectrum.partials) {
+        let mut partials = Harmonics::none();
+        for k in (1u32..).take(MAX_HARMONICS) {
             let own_db = 2.5 * signed(&mut random);
             let phase = between(&mut random, 0.0, TAU);
             let headroom = band_weight(f64::from(k) * timbre.highest_hz / sample_rate);
             if headroom == 0.0 {
                 break;
             }
-            let amplitude = headroom * strength(timbre, k) * 10f64.powf(own_db / 20.0);
-            *partial = (amplitude * phase.cos(), amplitude * phase.sin());
-            power += (amplitude * darkness.powi(k)).powi(2) / 2.0;
-            spectrum.count += 1;
+            partials.push(headroom * strength(timbre, k) * amplitude(own_db), phase);
         }
-        spectrum.scale((0.5 / power).sqrt());
-        spectrum
-    }
-
-    fn scale(&mut self, gain: f64) {
-        for (sin, cos) in &mut self.partials[..self.count] {
-            *sin *= gain;
-            *cos *= gain;
-        }
-    }
-
-    /// The sum of the partials at a phase of the fundamental (radians), each losing the factor `ratio` against the one
-    /// below it.
-    ///
-    /// The partials are the powers of one complex number, so one sine and one cosine serve them all.
-    pub(crate) fn sum(&self, phase: f64, ratio: f64) -> f64 {
-        let (sin, cos) = phase.sin_cos();
-        let (re, im) = (ratio * cos, ratio * sin);
-        let (mut x, mut y, mut sum) = (1.0, 0.0, 0.0);
-        for (a, b) in &self.partials[..self.count] {
-            (x, y) = (x * re - y * im, x * im + y * re);
-            sum += a * y + b * x;
-        }
-        sum
+        partials.scale((0.5 / partials.power(darkness)).sqrt());
+        Self { partials, darkness }
     }
 }
 
 /// Strength of partial `k` before the reed's own character.
-fn strength(timbre: &Timbre, k: i32) -> f64 {
+fn strength(timbre: &Timbre, k: u32) -> f64 {
     let hz = f64::from(k) * timbre.hz;
     let louder = ((timbre.level_dbfs + 18.0) / 20.0).clamp(-1.0, 0.5);
     let source = f64::from(k).powf(-0.8 + 0.4 * louder);
     // A small source radiates low tones badly, and a plate with two hands around it swallows high ones.
     let radiated = (1.0 + (500.0 / hz).powi(2)).powf(-0.75);
     let swallowed = (1.0 + (hz / 3200.0).powi(4)).powf(-0.5);
-    let hollow = if timbre.technique == Technique::Overbend && k % 2 == 0 { 0.6 } else { 1.0 };
-    let fundamental = if k == 1 { 10f64.powf(timbre.fundamental_db / 20.0) } else { 1.0 };
+    let hollow = if timbre.technique == Technique::Overbend && k.is_multiple_of(2) { 0.6 } else { 1.0 };
+    let fundamental = if k == 1 { amplitude(timbre.fundamental_db) } else { 1.0 };
     source * radiated * swallowed * hollow * fundamental
 }
 

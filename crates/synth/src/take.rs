@@ -10,7 +10,7 @@ use crate::spectrum::{BAND, Timbre};
 use crate::start::Start;
 use crate::voice::Plan;
 use crate::wobble::Wobble;
-use layout::{Harp, Technique, Way, cents_between};
+use layout::{CannotPlay, Harp, Technique, Way, cents_between};
 use std::f64::consts::PI;
 
 /// The most ways of a chord, and the most holes that a mouth spans.
@@ -101,10 +101,17 @@ impl Planner {
         })
     }
 
+    /// The pitch at which a way is in tune.
+    fn in_tune_hz(&self, way: Way) -> Result<f64, SynthError> {
+        self.harp.play(way).map_err(SynthError::Unplayable)?;
+        // What can be played has a pitch; the other arm is for the compiler.
+        self.harp.hz(way).ok_or(SynthError::Unplayable(CannotPlay::OutOfRange))
+    }
+
     /// The voice of one way.
     fn plan(&self, gesture: &Gesture, way: Way, level_dbfs: f64, index: u64) -> Result<Plan, SynthError> {
-        let in_tune = self.harp.hz(way).ok_or(SynthError::Unplayable(way))?;
-        let natural = self.harp.hz(way.natural()).ok_or(SynthError::Unplayable(way))?;
+        let in_tune = self.in_tune_hz(way)?;
+        let natural = self.in_tune_hz(way.natural())?;
         let hz = in_tune * (gesture.cents_off / 1200.0).exp2();
         let seed = self.voice_seed(way, index);
         let path = path(gesture, hz, natural, Wobble::new(seed, 0));

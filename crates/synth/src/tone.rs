@@ -2,6 +2,7 @@
 
 use crate::curve::Curve;
 use crate::error::{SynthError, within};
+use crate::harmonics::Harmonics;
 use crate::level::rms;
 use crate::spectrum::BAND;
 use std::f64::consts::TAU;
@@ -22,7 +23,7 @@ pub struct Tone {
     /// Cycles per sample.
     step: f64,
     phase: f64,
-    partials: [f64; PARTIALS.len()],
+    partials: Harmonics,
     /// Fade in and out, seconds per sample.
     sample_s: f64,
     /// Samples rendered.
@@ -44,10 +45,10 @@ impl Tone {
     pub fn new(hz: f64, sample_rate: f64) -> Result<Self, SynthError> {
         within("a sample rate in hertz", sample_rate, 8_000.0, 192_000.0)?;
         within("a pitch in hertz", hz, 20.0, BAND * sample_rate)?;
-        let mut partials = PARTIALS;
-        for (k, partial) in (1..).zip(&mut partials) {
-            if f64::from(k) * hz > BAND * sample_rate {
-                *partial = 0.0;
+        let mut partials = Harmonics::none();
+        for (k, strength) in (1..).zip(PARTIALS) {
+            if f64::from(k) * hz < BAND * sample_rate {
+                partials.push(strength, 0.0);
             }
         }
         let silent = Self {
@@ -67,9 +68,7 @@ impl Tone {
     /// If the level is out of range.
     pub fn level(mut self, dbfs: f64) -> Result<Self, SynthError> {
         within("a level in dBFS", dbfs, -60.0, Self::LOUDEST_DBFS)?;
-        let power: f64 = self.partials.iter().map(|a| a * a / 2.0).sum();
-        let gain = rms(dbfs) / power.sqrt();
-        self.partials = self.partials.map(|a| a * gain);
+        self.partials.scale(rms(dbfs) / self.partials.power(1.0).sqrt());
         Ok(self)
     }
 
@@ -102,8 +101,7 @@ impl Tone {
         let rising = Curve::Smooth.at(self.position as f64 * self.sample_s / ATTACK_S);
         let since = self.release.map_or(0, |at| self.position.saturating_sub(at)) as f64 * self.sample_s;
         let gain = rising * (1.0 - Curve::Smooth.at(since / RELEASE_S));
-        let cycle: f64 =
-            (1..).zip(&self.partials).map(|(k, a)| a * (f64::from(k) * TAU * self.phase).sin()).sum();
+        let cycle = self.partials.sum(TAU * self.phase, 1.0);
         self.phase = (self.phase + self.step).fract();
         self.position += 1;
         gain * cycle

@@ -44,26 +44,40 @@ pub(crate) fn held<'a>(played: &Played, sound: &'a [f32], rate: f64) -> &'a [f32
     &sound[played.settled as usize + edge..played.released as usize - edge]
 }
 
-/// Power of the samples at one frequency, relative to a full-scale sine: a discrete Fourier transform at a frequency between
-/// the bins, 4-term Blackman–Harris window (Harris, Proc. IEEE 66 (1978): side lobes at −92 dB).
-pub(crate) fn power_at(samples: &[f32], hz: f64, rate: f64) -> f64 {
-    let n = samples.len() as f64;
-    let (mut re, mut im, mut sum) = (0.0, 0.0, 0.0);
-    for (i, x) in samples.iter().enumerate() {
-        let at = TAU * i as f64 / n;
-        let w = 0.35875 - 0.48829 * at.cos() + 0.14128 * (2.0 * at).cos() - 0.01168 * (3.0 * at).cos();
-        let (sin, cos) = (TAU * hz * i as f64 / rate).sin_cos();
-        re += w * f64::from(*x) * cos;
-        im += w * f64::from(*x) * sin;
-        sum += w;
+/// The samples under a 4-term Blackman–Harris window (Harris, Proc. IEEE 66 (1978): side lobes at −92 dB) whose mean is 2.
+fn windowed(samples: &[f32]) -> Vec<f64> {
+    let turn = TAU / samples.len() as f64;
+    let weigh = |(i, x): (usize, &f32)| {
+        let cos = (turn * i as f64).cos();
+        // cos 2x and cos 3x by the multiple-angle formulas.
+        let (cos2, cos3) = (2.0 * cos * cos - 1.0, 4.0 * cos * cos * cos - 3.0 * cos);
+        f64::from(*x) * 2.0 * (0.35875 - 0.48829 * cos + 0.14128 * cos2 - 0.01168 * cos3) / 0.35875
+    };
+    samples.iter().enumerate().map(weigh).collect()
+}
+
+/// Power at one frequency relative to a full-scale sine: a discrete Fourier transform at a frequency between the bins.
+fn transform(windowed: &[f64], hz: f64, rate: f64) -> f64 {
+    let (sin, cos) = (TAU * hz / rate).sin_cos();
+    let (mut x, mut y, mut re, mut im) = (1.0, 0.0, 0.0, 0.0);
+    for w in windowed {
+        re += w * x;
+        im += w * y;
+        (x, y) = (x * cos - y * sin, x * sin + y * cos);
     }
-    4.0 * (re * re + im * im) / (sum * sum)
+    (re * re + im * im) / (windowed.len() as f64).powi(2)
+}
+
+/// Power of the samples at one frequency, relative to a full-scale sine.
+pub(crate) fn power_at(samples: &[f32], hz: f64, rate: f64) -> f64 {
+    transform(&windowed(samples), hz, rate)
 }
 
 /// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics take the most power out
 /// of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974), for one sinusoid), by golden section.
 pub(crate) fn fitted_hz(samples: &[f32], guess: f64, rate: f64) -> f64 {
-    let gain = |hz: f64| (1..=3).map(|k| power_at(samples, f64::from(k) * hz, rate)).sum::<f64>();
+    let windowed = windowed(samples);
+    let gain = |hz: f64| (1..=3).map(|k| transform(&windowed, f64::from(k) * hz, rate)).sum::<f64>();
     let inside = 2.0 / (1.0 + 5f64.sqrt());
     // Within a main lobe of the window (±4 bins) of its third harmonic the power has one summit.
     let reach = rate / samples.len() as f64;
