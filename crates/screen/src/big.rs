@@ -3,8 +3,54 @@
 use crate::pen::{Pen, count};
 use ratatui::style::Style;
 
-/// Rows that a large figure takes.
-pub(crate) const ROWS: u16 = 3;
+/// How large: two dots to a cell, or two cells to a dot where there is room.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Size {
+    /// Three rows high.
+    Large,
+    /// Five rows high and twice as wide.
+    Huge,
+}
+
+impl Size {
+    /// The size for a screen of so many columns and rows; `None` where there is no room for large figures at all.
+    pub(crate) fn of(columns: u16, rows: u16) -> Option<Self> {
+        match (columns, rows) {
+            (110.., 34..) => Some(Self::Huge),
+            (64.., 22..) => Some(Self::Large),
+            _ => None,
+        }
+    }
+
+    /// Rows that a figure takes.
+    pub(crate) fn rows(self) -> u16 {
+        match self {
+            Self::Large => 3,
+            Self::Huge => 5,
+        }
+    }
+
+    /// Columns of a dot.
+    fn dot(self) -> i32 {
+        match self {
+            Self::Large => 1,
+            Self::Huge => 2,
+        }
+    }
+
+    /// The block of a cell in row `y` of a sign, in a column whose dots are told by `dot`.
+    fn block(self, y: usize, dot: impl Fn(usize) -> bool) -> Option<char> {
+        match self {
+            Self::Huge => dot(y).then_some('█'),
+            Self::Large => match (dot(2 * y), dot(2 * y + 1)) {
+                (true, true) => Some('█'),
+                (true, false) => Some('▀'),
+                (false, true) => Some('▄'),
+                (false, false) => None,
+            },
+        }
+    }
+}
 
 /// The picture of one sign: five rows of three bits, the left bit highest.
 fn picture(sign: char) -> [u8; 5] {
@@ -38,28 +84,25 @@ pub(crate) fn can(text: &str) -> bool {
 }
 
 /// Columns that `text` takes when drawn large.
-pub(crate) fn width(text: &str) -> i32 {
-    text.chars().map(|sign| columns(sign) + 1).sum::<i32>().saturating_sub(1).max(0)
+pub(crate) fn width(text: &str, size: Size) -> i32 {
+    size.dot() * text.chars().map(|sign| columns(sign) + 1).sum::<i32>().saturating_sub(1).max(0)
 }
 
-/// Draws `text` large from column `x` and row `y`, two dots to a cell; returns the column after it.
-pub(crate) fn draw(pen: &mut Pen<'_>, (x, y): (i32, i32), text: &str, style: Style) -> i32 {
+/// Draws `text` large from column `x` and row `y`; returns the column after it.
+pub(crate) fn draw(pen: &mut Pen<'_>, (x, y): (i32, i32), text: &str, (size, style): (Size, Style)) -> i32 {
     let mut x = x;
     for sign in text.chars() {
         let rows = picture(sign);
-        for column in 0..columns(sign) {
-            let dot = |row: usize| rows.get(row).is_some_and(|bits| bits & (0b100 >> column) != 0);
-            for half in 0..usize::from(ROWS) {
-                let block = match (dot(2 * half), dot(2 * half + 1)) {
-                    (true, true) => '█',
-                    (true, false) => '▀',
-                    (false, true) => '▄',
-                    (false, false) => continue,
-                };
-                pen.glyph(x + column, y + count(half), block, style);
+        for column in 0..columns(sign) * size.dot() {
+            let dot =
+                |row: usize| rows.get(row).is_some_and(|bits| bits & (0b100 >> (column / size.dot())) != 0);
+            for row in 0..usize::from(size.rows()) {
+                if let Some(block) = size.block(row, dot) {
+                    pen.glyph(x + column, y + count(row), block, style);
+                }
             }
         }
-        x += columns(sign) + 1;
+        x += (columns(sign) + 1) * size.dot();
     }
     x
 }
@@ -74,8 +117,8 @@ mod tests {
     fn a_bend_is_drawn_as_it_is_written() {
         let area = Rect::new(0, 0, 11, 3);
         let mut buf = Buffer::empty(area);
-        let end = draw(&mut Pen::new(&mut buf, area), (0, 0), "-3''", Style::new());
-        assert_eq!(end - 1, width("-3''"));
+        let end = draw(&mut Pen::new(&mut buf, area), (0, 0), "-3''", (Size::Large, Style::new()));
+        assert_eq!(end - 1, width("-3''", Size::Large));
         assert_eq!(
             buf,
             Buffer::with_lines([
@@ -84,6 +127,14 @@ mod tests {
                 "    ▀▀▀    ",
             ])
         );
+    }
+
+    #[test]
+    fn a_huge_sign_is_twice_as_large() {
+        let area = Rect::new(0, 0, 6, 5);
+        let mut buf = Buffer::empty(area);
+        draw(&mut Pen::new(&mut buf, area), (0, 0), "4", (Size::Huge, Style::new()));
+        assert_eq!(buf, Buffer::with_lines(["██  ██", "██  ██", "██████", "    ██", "    ██"]));
     }
 
     #[test]

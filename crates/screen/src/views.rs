@@ -11,9 +11,11 @@ use crate::app::{App, View};
 use crate::keys::Command;
 use crate::notice::Source;
 use crate::pen::{Pen, width};
-use crate::{big, parts};
+use crate::{Look, big, parts};
+use big::Size;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
 /// Below this size a view says so instead of drawing a picture that nobody could read.
@@ -47,17 +49,28 @@ fn too_small(app: &App, area: Rect, buf: &mut Buffer) {
 }
 
 /// The distance from the pitch asked for, drawn large at the right edge from row `y`, with its word.
-fn distance(app: &App, pen: &mut Pen<'_>, y: i32, (off, word): (f64, &str)) {
-    let look = &app.setup.look;
+fn distance(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (off, word): (f64, &str)) {
     let number = look.signed(off);
     let word_x = pen.width() - 9;
-    pen.text(word_x, y + 1, word, look.theme.voice);
-    pen.text(word_x, y + 2, "cents", look.theme.faint);
+    let foot = y + i32::from(size.rows()) - 1;
+    pen.text(word_x, foot - 1, word, look.theme.voice);
+    pen.text(word_x, foot, "cents", look.theme.faint);
     if look.glyphs.big && big::can(&number) {
-        big::draw(pen, (word_x - 2 - big::width(&number), y), &number, look.theme.voice);
+        let x = word_x - 2 - big::width(&number, size);
+        big::draw(pen, (x, y), &number, (size, look.theme.voice));
     } else {
-        pen.text(word_x - 2 - width(&number), y + 1, &number, look.theme.voice);
+        pen.text(word_x - 2 - width(&number), foot - 1, &number, look.theme.voice);
     }
+}
+
+/// Tab drawn large from row `y`, or as it is where figures cannot be large; returns the column for what stands beside.
+fn tab(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (tab, style): (&str, Style)) -> i32 {
+    let end = if look.glyphs.big && big::can(tab) {
+        big::draw(pen, (3, y), tab, (size, style)) + 2
+    } else {
+        pen.text(3, y, tab, style) + 3
+    };
+    end.max(20)
 }
 
 /// The warning line of a view: the most urgent sentence, with a sign before it.

@@ -7,6 +7,8 @@ use scoring::{Between, Figures, Outcome, Verdict};
 /// Both kinds of overbend in one word pair.
 pub(crate) const OVERBEND: &str = "overblow, overdraw";
 
+/// Reached sooner than this is at once, seconds.
+const AT_ONCE: f64 = 0.05;
 /// Drift below this is not worth a word, cents a second.
 const DRIFTING: f64 = 3.0;
 /// Overshoot below this is not worth a word, cents.
@@ -14,15 +16,21 @@ const BEYOND: f64 = 15.0;
 
 /// The way as something to do: "draw hole 3, bent a half step down".
 pub fn ask(way: Way) -> String {
+    let (act, bend) = ask_parts(way);
+    if bend.is_empty() { act } else { format!("{act}, {bend}") }
+}
+
+/// The same in two parts: "draw hole 3" and, for a bend, "bent a half step down".
+pub fn ask_parts(way: Way) -> (String, String) {
     let (hole, breath) = (way.hole, way.breath.word());
     match (way.technique, way.breath) {
-        (Technique::Natural, _) => format!("{breath} hole {hole}"),
+        (Technique::Natural, _) => (format!("{breath} hole {hole}"), String::new()),
         (Technique::Bend(depth), _) => {
             let article = if matches!(depth, 1 | 2) { "a " } else { "" };
-            format!("{breath} hole {hole}, bent {article}{} down", steps(depth))
+            (format!("{breath} hole {hole}"), format!("bent {article}{} down", steps(depth)))
         }
-        (Technique::Overbend, Breath::Blow) => format!("overblow hole {hole}"),
-        (Technique::Overbend, Breath::Draw) => format!("overdraw hole {hole}"),
+        (Technique::Overbend, Breath::Blow) => (format!("overblow hole {hole}"), String::new()),
+        (Technique::Overbend, Breath::Draw) => (format!("overdraw hole {hole}"), String::new()),
     }
 }
 
@@ -153,8 +161,13 @@ pub fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
 
 /// What was measured, the most telling first.
 pub fn figures(figures: &Figures, look: &Look) -> Vec<String> {
+    let reached = if figures.reach_s < AT_ONCE {
+        "reached at once".to_owned()
+    } else {
+        format!("reached in {:.2} s", figures.reach_s)
+    };
     let mut parts = vec![
-        format!("reached in {:.2} s", figures.reach_s),
+        reached,
         format!("held {:.1} s", figures.held_s),
         format!("steady within {}{}", look.glyphs.spread, cents(figures.spread_cents)),
     ];

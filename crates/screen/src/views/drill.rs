@@ -3,12 +3,13 @@
 mod report;
 
 use crate::app::App;
+use crate::big::Size;
 use crate::hole::HoleRow;
 use crate::keys::Command;
 use crate::pen::{Pen, width};
 use crate::plumb::{self, Plumb};
 use crate::scale::{self, Scale};
-use crate::{Look, big, parts, words};
+use crate::{Look, parts, words};
 use layout::Way;
 use practice::{Item, Phase, Session};
 use ratatui::buffer::Buffer;
@@ -21,7 +22,7 @@ enum Strip {
     Header,
     Rule,
     Ask,
-    AskLarge,
+    AskLarge(Size),
     Hold,
     Gap,
     Picture,
@@ -55,16 +56,15 @@ const KEYS: [(Command, &str); 7] = [
 
 /// The strips for a screen of this size, top to bottom; the picture takes what is left.
 fn strips(area: Rect) -> Vec<(Strip, u16)> {
-    let large = area.height >= 22 && area.width >= 64;
+    let large = Size::of(area.width, area.height);
     let roomy = area.height >= 16;
     let mut strips = vec![(Strip::Header, 1)];
     if roomy {
         strips.push((Strip::Rule, 1));
     }
-    if large {
-        strips.extend([(Strip::AskLarge, big::ROWS), (Strip::Gap, 1)]);
-    } else {
-        strips.extend([(Strip::Ask, 1), (Strip::Hold, 1)]);
+    match large {
+        Some(size) => strips.extend([(Strip::AskLarge(size), size.rows()), (Strip::Gap, 1)]),
+        None => strips.extend([(Strip::Ask, 1), (Strip::Hold, 1)]),
     }
     strips.push((Strip::Picture, 0));
     if roomy {
@@ -75,7 +75,7 @@ fn strips(area: Rect) -> Vec<(Strip, u16)> {
         strips.push((Strip::Figures, 1));
     }
     strips.push((Strip::Last, 1));
-    if large {
+    if large.is_some() {
         strips.push((Strip::Next, 1));
     }
     strips.extend([(Strip::Warning, 1), (Strip::Keys, 1)]);
@@ -121,7 +121,7 @@ impl Drill<'_> {
             Strip::Header => self.header(&mut pen),
             Strip::Rule => parts::rule(&mut pen, 0, self.look),
             Strip::Ask => self.ask(&mut pen),
-            Strip::AskLarge => self.ask_large(&mut pen),
+            Strip::AskLarge(size) => self.ask_large(&mut pen, size),
             Strip::Hold => self.hold(&mut pen, 1, 0),
             Strip::Verdict => self.verdict(&mut pen),
             Strip::Figures => self.figures(&mut pen),
@@ -162,22 +162,18 @@ impl Drill<'_> {
     }
 
     /// The same with tab and cents drawn large; the middle says it in words.
-    fn ask_large(&self, pen: &mut Pen<'_>) {
+    fn ask_large(&self, pen: &mut Pen<'_>, size: Size) {
         let theme = &self.look.theme;
         let tab = self.look.tab(self.way());
-        let target = theme.target.patch(theme.strong);
-        let x = if self.look.glyphs.big && big::can(&tab) {
-            big::draw(pen, (3, 0), &tab, target) + 2
-        } else {
-            pen.text(3, 0, &tab, target) + 3
-        };
-        let x = x.max(20);
-        pen.text(x, 0, &words::ask(self.way()), theme.strong);
+        let x = crate::views::tab(self.look, pen, (0, size), (&tab, theme.target.patch(theme.strong)));
+        let (act, bend) = words::ask_parts(self.way());
+        let after = pen.text(x, 0, &act, theme.strong) + 2;
         let note = words::note_of(self.app.harp(), self.way());
-        pen.text(x, 1, &format!("sounds {note}"), theme.plain);
-        self.hold(pen, x, 2);
+        pen.text(after, 0, &format!("sounds {note}"), theme.faint);
+        pen.text(x, 1, &bend, theme.strong);
+        self.hold(pen, x, i32::from(size.rows()) - 1);
         match self.off() {
-            Some(off) if off.0.abs() <= FAR_CENTS => crate::views::distance(self.app, pen, 0, off),
+            Some(off) if off.0.abs() <= FAR_CENTS => crate::views::distance(self.look, pen, (0, size), off),
             Some(_) => {
                 pen.text_right(0, &self.far(), theme.voice);
             }
@@ -208,7 +204,7 @@ impl Drill<'_> {
             return;
         }
         let x = pen.text(x, y, "hold ", self.look.theme.plain);
-        let columns = if pen.width() >= 60 { 20 } else { 10 };
+        let columns = if pen.width() >= 60 { 15 } else { 10 };
         let end = parts::bar(pen, (x, y), self.look, (columns, live.held_s / wanted));
         let held = live.held_s.min(wanted);
         pen.text(end + 1, y, &format!("{held:.1} of {wanted:.1} s"), self.look.theme.plain);

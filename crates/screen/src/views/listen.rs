@@ -1,12 +1,13 @@
 //! Free playing: what sounds now, where it lies on the stair, and the tab of the last while.
 
 use crate::app::App;
+use crate::big::Size;
 use crate::keys::{Command, Dial};
 use crate::listening::{Listening, Sounding};
 use crate::pen::{Pen, width};
 use crate::plumb::{self, Plumb};
 use crate::stair::{self, Stair};
-use crate::{big, parts, words};
+use crate::{parts, words};
 use layout::PitchClass;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -38,23 +39,18 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
         still: app.setup.reduced_motion,
     };
     // Below the header: the note, then the stair, then four rows at the foot.
-    let large = area.height >= 10 + big::ROWS + Stair::rows(app.harp()).min(10);
-    let note_rows = if large { big::ROWS } else { 1 };
-    let top = 2 + note_rows + u16::from(large);
+    let large = Size::of(area.width, area.height);
+    let top = 2 + large.map_or(1, |size| size.rows() + 1);
     let place = Rect { y: area.y + top, height: area.height.saturating_sub(top + 4), ..area };
     stair.render(place, buf);
     tail(app, &stair, place, buf);
     let mut pen = Pen::new(buf, area);
     header(app, &mut pen, tonic);
     let foot = pen.height() - 1;
-    match listening.now() {
-        Some(now) if large => sounding_large(app, &mut pen, now),
-        Some(now) => sounding(app, &mut pen, now),
-        None => {
-            pen.text(2, 2, "Play anything.", look.theme.strong);
-            let text = "The upright line is your pitch; flat is left, sharp is right.";
-            pen.text(if large { 2 } else { 18 }, if large { 3 } else { 2 }, text, look.theme.faint);
-        }
+    match (listening.now(), large) {
+        (Some(now), Some(size)) => sounding_large(app, &mut pen, size, now),
+        (Some(now), None) => sounding(app, &mut pen, now),
+        (None, _) => waiting(app, &mut pen, large),
     }
     parts::rule(&mut pen, foot - 3, look);
     lately(app, &mut pen, foot - 2, listening);
@@ -111,6 +107,14 @@ fn note(app: &App, now: &Sounding) -> String {
     format!("{} is degree {degree} of {tonic}", words::note(now.note))
 }
 
+/// What to do and how to read the picture.
+fn waiting(app: &App, pen: &mut Pen<'_>, large: Option<Size>) {
+    let theme = &app.setup.look.theme;
+    pen.text(2, 2, "Play anything.", theme.strong);
+    let (x, y) = if large.is_some() { (2, 3) } else { (18, 2) };
+    pen.text(x, y, "The upright line is your pitch; flat is left, sharp is right.", theme.faint);
+}
+
 /// What sounds, in one row.
 fn sounding(app: &App, pen: &mut Pen<'_>, now: &Sounding) {
     let theme = &app.setup.look.theme;
@@ -120,31 +124,23 @@ fn sounding(app: &App, pen: &mut Pen<'_>, now: &Sounding) {
 }
 
 /// What sounds, its tab and cents drawn large.
-fn sounding_large(app: &App, pen: &mut Pen<'_>, now: &Sounding) {
+fn sounding_large(app: &App, pen: &mut Pen<'_>, size: Size, now: &Sounding) {
     let look = &app.setup.look;
     let theme = &look.theme;
-    if let Some(way) = now.ways.first() {
-        let tab = look.tab(*way);
-        if look.glyphs.big && big::can(&tab) {
-            big::draw(pen, (3, 2), &tab, theme.strong);
-        } else {
-            pen.text(3, 2, &tab, theme.strong);
-        }
-    }
-    let x = 20;
+    let first = now.ways.first().map(|way| look.tab(*way)).unwrap_or_default();
+    let x = super::tab(look, pen, (2, size), (&first, theme.strong));
     pen.text(x, 2, &note(app, now), theme.strong);
     let ways = match now.ways.as_slice() {
         [] => "this harp cannot play it".to_owned(),
         [way] => way.to_string(),
-        _ => format!(
-            "{}: {}",
-            tab(app, now),
-            now.ways.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
-        ),
+        ways => {
+            let ways: Vec<String> = ways.iter().map(ToString::to_string).collect();
+            format!("{}: {}", tab(app, now), ways.join(" or "))
+        }
     };
     pen.text(x, 3, &ways, theme.plain);
     let side = words::side(now.cents, app.setup.tolerance.in_tune_cents);
-    super::distance(app, pen, 2, (now.cents, side));
+    super::distance(look, pen, (2, size), (now.cents, side));
 }
 
 fn lately(app: &App, pen: &mut Pen<'_>, y: i32, listening: &Listening) {

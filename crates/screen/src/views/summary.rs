@@ -62,7 +62,7 @@ fn summary(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
         None => "nothing was judged".to_owned(),
     });
     let x = if large {
-        big::draw(pen, (3, y), &landed, theme.voice) + 2
+        big::draw(pen, (3, y), &landed, (big::Size::Large, theme.voice)) + 2
     } else {
         pen.text(1, y, &landed, theme.voice) + 1
     };

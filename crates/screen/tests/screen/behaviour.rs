@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use ratatui::crossterm::event::KeyCode;
 use ratatui::style::Color;
 use scoring::Outcome;
-use screen::{Action, Notice};
+use screen::{Action, Glyphs, Notice};
 
 #[test]
 fn a_stranger_reaches_a_judged_bend_with_one_key() {
@@ -85,6 +85,25 @@ fn nothing_is_drawn_while_nothing_changes() {
     assert!(!stage.app.needs_draw(), "silence changes nothing");
     stage.play("-3'", 0.0, 0.1);
     assert!(stage.app.needs_draw());
+}
+
+#[test]
+fn reduced_motion_draws_at_most_four_pictures_a_second() {
+    let mut stage = Stage::still(colour());
+    stage.begin("-3'");
+    stage.rest(1.0);
+    let mut pictures = 0;
+    for step in 0..100 {
+        stage.hear(0.02, |_| Some(460.0 + f64::from(step) / 20.0));
+        if stage.app.needs_draw() {
+            stage.app.drawn();
+            pictures += 1;
+        }
+    }
+    assert!((4..=9).contains(&pictures), "{pictures} pictures in two seconds, the first at once");
+    let shown = text(&drawn(&stage.app, (80, 24)));
+    let newest = shown.lines().find(|line| line.ends_with("now")).unwrap();
+    assert!(!newest.contains(Glyphs::UNICODE.now), "nothing moves:\n{shown}");
 }
 
 #[test]

@@ -41,25 +41,29 @@ pub(crate) fn own_drill(tab: &str, harp: &Harp) -> Drill {
     Drill::parse("test", &text, harp).unwrap()
 }
 
+/// The first screen with every built-in drill.
+fn app(look: Look, reduced_motion: bool) -> App {
+    let harp = Harp::richter("C".parse().unwrap());
+    let drills = practice::built_in()
+        .iter()
+        .map(|(name, text)| DrillEntry::from(Drill::parse(name, text, &harp).unwrap()))
+        .collect();
+    let setup =
+        Setup { harp, tolerance: Tolerance::USUAL, look, keys: KeyMap::default(), drills, reduced_motion };
+    let mut app = App::new(setup);
+    app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
+    app
+}
+
 impl Stage {
     /// A C harp in the hand, a microphone on the table.
     pub(crate) fn new(look: Look) -> Self {
-        let harp = Harp::richter("C".parse().unwrap());
-        let drills = practice::built_in()
-            .iter()
-            .map(|(name, text)| DrillEntry::from(Drill::parse(name, text, &harp).unwrap()))
-            .collect();
-        let setup = Setup {
-            harp,
-            tolerance: Tolerance::USUAL,
-            look,
-            keys: KeyMap::default(),
-            drills,
-            reduced_motion: false,
-        };
-        let mut app = App::new(setup);
-        app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
-        Self { app, time: 0 }
+        Self { app: app(look, false), time: 0 }
+    }
+
+    /// The same screen for somebody who wants nothing to move.
+    pub(crate) fn still(look: Look) -> Self {
+        Self { app: app(look, true), time: 0 }
     }
 
     /// Begins a drill of these notes.

@@ -72,13 +72,19 @@ impl Drill<'_> {
             return;
         }
         let mut x = parts::label(pen, 0, self.look, "last five");
-        for tried in &results[results.len().saturating_sub(LAST)..] {
-            let sign = words::verdict_sign(&tried.verdict, self.look);
-            let text = format!("{sign} {}", words::verdict_short(&tried.verdict, self.look));
-            if x + width(&text) > pen.width() {
-                break;
-            }
-            x = pen.text(x, 0, &text, self.look.theme.plain) + 3;
+        let texts: Vec<String> = results[results.len().saturating_sub(LAST)..]
+            .iter()
+            .map(|tried| {
+                let sign = words::verdict_sign(&tried.verdict, self.look);
+                format!("{sign} {}   ", words::verdict_short(&tried.verdict, self.look))
+            })
+            .collect();
+        // Where not all fit, the oldest are left out.
+        let room = pen.width() - x + 3;
+        let fits = |from: &usize| texts[*from..].iter().map(|text| width(text)).sum::<i32>() <= room;
+        let first = (0..texts.len()).find(fits).unwrap_or(texts.len());
+        for text in &texts[first..] {
+            x = pen.text(x, 0, text, self.look.theme.plain);
         }
     }
 
