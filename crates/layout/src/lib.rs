@@ -5,6 +5,9 @@
 //! this [`Way`]?* and *which ways make this [`Note`]?* Bends and overbends are derived from the two reeds of each
 //! hole, never listed by hand.
 //!
+//! [`Tunings`] are the tunings that go by a name and [`Temperament`]s the ways to tune their reeds, both read from TOML;
+//! [`TabStyle`] reads and prints ways as tab.
+//!
 //! This crate does no I/O, reads no clock, and knows nothing of sound or screens.
 //!
 //! ```
@@ -18,6 +21,7 @@
 mod concert;
 mod file_error;
 mod harp;
+mod harp_text;
 mod inventory;
 mod key;
 mod note;
@@ -33,6 +37,7 @@ mod words;
 pub use concert::{ConcertPitch, ConcertPitchError, cents_between};
 pub use file_error::{FileError, read_toml};
 pub use harp::{Harp, ReedCents};
+pub use harp_text::HarpTextError;
 pub use inventory::Near;
 pub use key::{HarpKey, KeyError};
 pub use note::{Accidental, Note, NoteError, PitchClass};

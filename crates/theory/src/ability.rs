@@ -37,8 +37,8 @@ pub enum Level {
 }
 
 /// What a player commands: a level, and single ways that depart from it.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(try_from = "AbilityWords")]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "AbilityWords", into = "AbilityWords")]
 pub struct Ability {
     level: Level,
     single: BTreeMap<Way, Command>,
@@ -49,18 +49,21 @@ pub struct Ability {
 pub struct AbilityError(String);
 
 /// An ability as it stands in a config file: the level's name, and lines of tab in the default style.
-#[derive(Default, Deserialize)]
+#[derive(Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
 struct AbilityWords {
     level: Level,
+    #[serde(skip_serializing_if = "TabWays::is_empty")]
     sure: TabWays,
+    #[serde(skip_serializing_if = "TabWays::is_empty")]
     learning: TabWays,
+    #[serde(skip_serializing_if = "TabWays::is_empty")]
     not_yet: TabWays,
 }
 
 /// A line of tab, read.
-#[derive(Default, Deserialize)]
-#[serde(try_from = "String")]
+#[derive(Clone, Default, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
 struct TabWays(Vec<Way>);
 
 impl Level {
@@ -172,6 +175,33 @@ impl TryFrom<AbilityWords> for Ability {
     }
 }
 
+impl From<Ability> for AbilityWords {
+    fn from(ability: Ability) -> Self {
+        let ways = |command| {
+            let ways = ability.departures().filter(|(_, own)| *own == command);
+            TabWays(ways.map(|(way, _)| way).collect())
+        };
+        Self {
+            level: ability.level,
+            sure: ways(Command::Sure),
+            learning: ways(Command::Learning),
+            not_yet: ways(Command::NotYet),
+        }
+    }
+}
+
+impl TabWays {
+    fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+impl From<TabWays> for String {
+    fn from(TabWays(ways): TabWays) -> Self {
+        ways.into_iter().map(|way| TabStyle::default().print(way)).collect::<Vec<_>>().join(" ")
+    }
+}
+
 impl TryFrom<String> for TabWays {
     type Error = AbilityError;
 
@@ -221,13 +251,10 @@ impl fmt::Display for Ability {
     /// "draw-bends", "draw-bends, 8' 6o, learning -3''', not -2''".
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.level.name())?;
-        for (command, word) in
-            [(Command::Sure, ""), (Command::Learning, "learning "), (Command::NotYet, "not ")]
-        {
-            let ways = self.departures().filter(|(_, own)| *own == command);
-            let tabs: Vec<String> = ways.map(|(way, _)| TabStyle::default().print(way)).collect();
-            if !tabs.is_empty() {
-                write!(f, ", {word}{}", tabs.join(" "))?;
+        let words = AbilityWords::from(self.clone());
+        for (word, ways) in [("", words.sure), ("learning ", words.learning), ("not ", words.not_yet)] {
+            if !ways.is_empty() {
+                write!(f, ", {word}{}", String::from(ways))?;
             }
         }
         Ok(())

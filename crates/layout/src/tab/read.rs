@@ -21,8 +21,8 @@ impl Piece<'_> {
 impl TabStyle {
     /// Reads one way. Whether a harp can play it, [`Harp::play`] or [`TabStyle::read_for`] says.
     ///
-    /// Typographic signs count as the plain ones: `−` as `-`, `’` and `′` as `'`. Where the blow has no mark, `+4` is
-    /// read as `4`.
+    /// Typographic signs count as the plain ones: `−` as `-`, `’` and `′` as `'`. Where the blow has no mark and the
+    /// draw has one before the number, `+4` is read as `4`.
     ///
     /// # Errors
     /// If the text is no tab, or more than one way.
@@ -127,8 +127,9 @@ impl TabStyle {
         let marked = [Breath::Blow, Breath::Draw]
             .into_iter()
             .find(|breath| !self.breath_mark(*breath).is_empty() && rest.take(self.breath_mark(*breath)));
-        // A bare blow may also be written with a plus, unless the plus is somebody else's mark.
-        marked.or_else(|| (self.marks().blow.is_empty() && rest.take("+")).then_some(Breath::Blow))
+        // A bare blow may also be written with a plus before it; after the number it could be a technique's mark.
+        let may_be_plus = self.marks().blow.is_empty() && !self.marks().breath_after;
+        marked.or_else(|| (may_be_plus && rest.take("+")).then_some(Breath::Blow))
     }
 
     /// Takes the hole number. Its size is for the harp to judge, as far as a `u8` holds it.

@@ -43,6 +43,15 @@ fn other_styles() {
     assert!(TabStyle::named("runes").unwrap_err().to_string().contains("signs, flats, arrows, letters"));
 }
 
+/// A plus before a bare number is a blow; after it, it may be the player's own mark for an overbend.
+#[test]
+fn a_plus_after_the_number_is_no_breath() {
+    let marks = TabMarks { breath_after: true, overbend: "+".into(), ..TabMarks::default() };
+    let style = TabStyle::new(marks).unwrap();
+    assert_eq!(style.read("1+"), Ok(Way::new(1, Breath::Blow, Technique::Overbend)));
+    assert_eq!(style.read("1-+"), Ok(Way::new(1, Breath::Draw, Technique::Overbend)));
+}
+
 #[test]
 fn the_legend_says_every_sign_in_words() {
     let words: Vec<String> = TabStyle::default().legend().into_iter().map(|row| row.1).collect();

@@ -190,3 +190,24 @@ fn mistakes_are_found_where_they_stand() {
     let nameless = KnownTuning::read(&format!("name = \" \"\n{good}")).unwrap_err();
     assert_eq!((nameless.line, nameless.column), (1, 8));
 }
+
+#[test]
+fn harps_are_named_by_key_and_tuning() {
+    let tunings = Tunings::ours();
+    let harp = |text: &str| tunings.harp(text, ConcertPitch::ISO);
+    for (text, key, tuning) in [
+        ("D", "D", "Richter"),
+        ("bb", "B♭", "Richter"),
+        ("low low F Richter", "low low F", "Richter"),
+        ("A natural minor", "A", "natural minor"),
+        ("G circular from 1", "G", "circular from 1"),
+        ("low-F country", "low F", "country"),
+    ] {
+        let harp = harp(text).unwrap();
+        assert_eq!((harp.key().to_string().as_str(), harp.tuning().name()), (key, tuning), "{text}");
+    }
+    assert!(harp("").unwrap_err().to_string().contains("no harp key"));
+    assert!(harp("natural minor").unwrap_err().to_string().contains("no harp key"));
+    assert!(harp("A silver").unwrap_err().to_string().contains("no tuning \"silver\""));
+    assert_eq!(Tunings::default().harp("A", ConcertPitch::ISO), Err(layout::HarpTextError::NoTunings));
+}

@@ -77,6 +77,15 @@ fn an_ability_is_read_from_a_config_file() {
     assert_eq!(toml::from_str::<Ability>("").unwrap(), Ability::new(Level::DrawBends), "the default");
 }
 
+#[test]
+fn an_ability_is_written_as_it_is_read() {
+    let ability =
+        Ability::new(Level::Bends).with(way("6o"), Command::Sure).with(way("10''"), Command::Learning);
+    let text = toml::to_string(&ability).unwrap();
+    assert_eq!(text, "level = \"bends\"\nsure = \"6o\"\nlearning = \"10''\"\n");
+    assert_eq!(toml::from_str::<Ability>(&text).unwrap(), ability);
+}
+
 /// A config file with an ability in it, as the program has it.
 #[derive(Debug, serde::Deserialize)]
 struct Config {

@@ -1,0 +1,57 @@
+//! A harp as a player names it: "D", "low F natural minor".
+
+use crate::{ConcertPitch, Harp, HarpKey, KeyError, Tunings, UnknownTuning};
+use std::fmt;
+
+/// A text that names no harp.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum HarpTextError {
+    /// It does not begin with a key.
+    Key(KeyError),
+    /// What follows the key is no known tuning.
+    Tuning(UnknownTuning),
+    /// No tunings are known at all.
+    NoTunings,
+}
+
+impl Tunings {
+    /// The harp behind a key and, if it is not the first one here, a tuning: `D`, `low F`, `A natural minor`. Reeds in
+    /// equal temperament.
+    ///
+    /// ```
+    /// use layout::{ConcertPitch, Tunings};
+    ///
+    /// let harp = Tunings::ours().harp("low F natural minor", ConcertPitch::ISO).unwrap();
+    /// assert_eq!((harp.key().to_string().as_str(), harp.tuning().name()), ("low F", "natural minor"));
+    /// ```
+    ///
+    /// # Errors
+    /// If the text does not begin with a key, or what follows is no known tuning.
+    pub fn harp(&self, text: &str, concert: ConcertPitch) -> Result<Harp, HarpTextError> {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        // The key is as many words as make one: "low F" before "natural minor".
+        let split = (1..=words.len()).rev().find_map(|count| {
+            let key: HarpKey = words[..count].join(" ").parse().ok()?;
+            Some((key, words[count..].join(" ")))
+        });
+        let (key, tuning) = split.ok_or_else(|| HarpTextError::Key(KeyError(text.trim().to_owned())))?;
+        let known = if tuning.is_empty() {
+            self.iter().next().cloned().ok_or(HarpTextError::NoTunings)?
+        } else {
+            self.find(&tuning).map_err(HarpTextError::Tuning)?
+        };
+        Ok(Harp::new(key, known.tuning, concert))
+    }
+}
+
+impl fmt::Display for HarpTextError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Key(error) => error.fmt(f),
+            Self::Tuning(error) => error.fmt(f),
+            Self::NoTunings => f.write_str("no tuning is known; add one"),
+        }
+    }
+}
+
+impl std::error::Error for HarpTextError {}
