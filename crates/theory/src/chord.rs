@@ -21,7 +21,7 @@ impl Chord {
         let bits = notes.iter().fold(0_u16, |bits, note| bits | 1 << note.pitch_class().semitones());
         // Roots are tried from the bass upwards, so names in root position come first.
         (0..12)
-            .map(|up| PitchClass::new(i32::from(bass.semitones()) + up))
+            .map(|up| bass.up(up))
             .filter(|root| bits & 1 << root.semitones() != 0)
             .flat_map(|root| {
                 let above_root = rotate_down(bits, root);
@@ -37,7 +37,7 @@ impl Chord {
 
     /// The number of the inversion: 0 with the root in the bass, 1 with the next note of the chord, and so on.
     pub fn inversion(&self) -> usize {
-        let above = (self.bass.semitones() + 12 - self.root.semitones()) % 12;
+        let above = self.root.semitones_to(self.bass);
         self.kind.degrees().position(|degree| degree.in_octave() == above).unwrap_or(0)
     }
 

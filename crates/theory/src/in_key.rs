@@ -83,7 +83,7 @@ impl ScaleInKey {
         let tonic = self.tonic.pitch_class();
         match self.scale.degree_of(tonic, class) {
             Some(step) => step.degree,
-            None => Degree::usual(i32::from(class.semitones()) - i32::from(tonic.semitones())),
+            None => Degree::usual(i32::from(tonic.semitones_to(class))),
         }
     }
 

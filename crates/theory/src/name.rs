@@ -66,8 +66,7 @@ impl NoteName {
     /// The note at a degree above this tonic, on the letter that the degree's number demands: the ♭3 of G♭ is B♭♭.
     #[must_use]
     pub fn at(self, degree: Degree) -> Self {
-        let class =
-            PitchClass::new(i32::from(self.pitch_class().semitones()) + i32::from(degree.semitones()));
+        let class = self.pitch_class().up(i32::from(degree.semitones()));
         Self::with_letter((self.letter + degree.number() - 1) % 7, class)
     }
 

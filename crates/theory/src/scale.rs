@@ -144,7 +144,7 @@ impl Scale {
 }
 
 fn above(tonic: PitchClass, semitones: u8) -> PitchClass {
-    PitchClass::new(i32::from(tonic.semitones()) + i32::from(semitones))
+    tonic.up(i32::from(semitones))
 }
 
 fn parse_degrees(text: &str) -> Result<Vec<ScaleDegree>, ScaleError> {

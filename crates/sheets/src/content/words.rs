@@ -21,7 +21,18 @@ pub(super) fn signs(tab: &TabStyle) -> Vec<(String, String)> {
 
 /// "C harp, 2nd position: G blues".
 pub(super) fn title(ground: &Ground<'_>) -> String {
-    format!("{} harp, {}: {}", ground.request.harp.key(), ground.request.position, ground.key.title())
+    capitalised(&format!(
+        "{} harp, {}: {}",
+        ground.request.harp.key(),
+        ground.request.position,
+        ground.key.title()
+    ))
+}
+
+/// A text with its first letter large.
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 pub(super) fn facts(ground: &Ground<'_>) -> Vec<String> {
@@ -36,7 +47,8 @@ fn instrument(ground: &Ground<'_>) -> String {
         Some(name) => format!(" {} is also called {name}.", ground.request.position),
         None => String::new(),
     };
-    format!("{} tuning, A4 = {} Hz.{position}", harp.tuning().name(), harp.concert().a4_hz())
+    let tuning = capitalised(harp.tuning().name());
+    format!("{tuning} tuning, A4 = {} Hz.{position}", harp.concert().a4_hz())
 }
 
 fn notes(ground: &Ground<'_>) -> String {
@@ -75,9 +87,9 @@ fn asks(ground: &Ground<'_>) -> String {
 fn reach(ground: &Ground<'_>) -> Option<String> {
     let ability = ground.request.ability?;
     let reached = ground.notes.iter().filter(|note| note.reachable()).count();
-    Some(format!(
-        "For a player of level {ability} ({}): {reached} of {} in reach; the others stand in [brackets].",
-        ability.level().about(),
-        ground.notes.len()
-    ))
+    let reach = match ground.notes.len() {
+        all if all == reached => "all in reach".to_owned(),
+        all => format!("{reached} of {all} in reach; the others stand in [brackets]"),
+    };
+    Some(format!("For a player of level {ability} ({}): {reach}.", ability.level().about()))
 }

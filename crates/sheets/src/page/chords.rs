@@ -12,9 +12,9 @@ const BETWEEN: f32 = 5.0;
 
 const CHORDS: [Column; 4] = [
     Column::new(0.0, "chord", BODY.bold()),
-    Column::new(0.24, "in this key", BODY),
-    Column::new(0.46, "notes", SMALL),
-    Column::new(0.66, "holes", SMALL),
+    Column::new(0.215, "in this key", BODY),
+    Column::new(0.435, "notes", SMALL),
+    Column::new(0.605, "holes", SMALL),
 ];
 const PLACES: [Column; 4] = [
     Column::new(0.0, "in this key", BODY.bold()),

@@ -67,7 +67,7 @@ impl<'a> Table<'a> {
             let x = left + self.columns[column].left * self.width;
             for (line, text) in (1..).zip(cell) {
                 let look = self.columns[column].look.fitting(text, self.room(column));
-                flow.text((x, top + LINE * line as f32 - 2.6), Anchor::Start, look, text);
+                flow.text((x, top + LINE * line as f32 - 2.2), Anchor::Start, look, text);
             }
         }
     }
