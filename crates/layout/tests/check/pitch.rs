@@ -32,7 +32,7 @@ fn the_default_is_iso_16() {
     assert!((cents_between(440.0, 440.5) - 1.97).abs() < 0.005);
 }
 
-/// Ellis's cent, 1200 · log2(f2/f1), for the reference pitches in use (encyclopaedia, A440); librosa 0.11 gives
+/// Ellis's cent, 1200 · log2(f2/f1), for the reference pitches in use (encyclopaedia, A440); librosa gives
 /// 7.8514 for 442 Hz.
 #[test]
 fn reference_pitches_in_cents_above_iso() {
