@@ -12,21 +12,28 @@ from .tones import RATE
 
 
 def explained(x, hz, partials):
-    """Share of the energy of `x` that `partials` harmonics of `hz` explain."""
+    """Share of the energy of `x` (under a Hann weight) that `partials` harmonics of `hz` explain."""
+    weight = np.sqrt(np.hanning(len(x)))
     t = (np.arange(len(x)) - len(x) / 2) / RATE
-    angles = 2 * np.pi * hz * np.outer(t, np.arange(1, partials + 1))
-    basis = np.hstack([np.cos(angles), np.sin(angles)])
-    weights, *_ = np.linalg.lstsq(basis, x, rcond=None)
-    return float(np.sum((basis @ weights) ** 2) / np.sum(x**2))
+    turns = np.exp(2j * np.pi * hz * t)
+    powers = np.cumprod(np.repeat(turns[None, :], partials, axis=0), axis=0)
+    basis = np.vstack([powers.real, powers.imag]) * weight
+    seen = x * weight
+    right = basis @ seen
+    solved = np.linalg.solve(basis @ basis.T + 1e-9 * len(x) * np.eye(len(basis)), right)
+    return float(right @ solved / np.sum(seen**2))
 
 
-def fundamental(x, near_hz, partials=None):
-    """The fundamental near `near_hz` (within 60 cents) and the share of energy that its harmonics explain."""
-    x = (x - np.mean(x)) * np.hanning(len(x))
-    count = partials or max(1, min(12, int(9000 / near_hz)))
-    cents = np.arange(-60, 61, 3.0)
-    coarse = [explained(x, near_hz * 2 ** (c / 1200), count) for c in cents]
-    best = cents[int(np.argmax(coarse))]
-    cost = lambda c: -explained(x, near_hz * 2 ** (c / 1200), count)
-    found = minimize_scalar(cost, bounds=(best - 4, best + 4), method="bounded", options={"xatol": 1e-4})
+def fundamental(x, near_hz, reach=60.0):
+    """The fundamental within `reach` cents of `near_hz` and the share of energy that its harmonics explain."""
+    x = x - np.mean(x)
+    if np.sqrt(np.mean(x**2)) < 1e-4:
+        return np.nan, 0.0
+    partials = max(1, min(12, int(9000 / near_hz)))
+    cost = lambda c: -explained(x, near_hz * 2 ** (c / 1200), partials)
+    # The main lobe of a Hann window is 4/T wide; a quarter of that in the highest partial cannot miss it.
+    step = 1200 * np.log2(1 + RATE / len(x) / (near_hz * partials))
+    grid = np.arange(-reach, reach + step, step)
+    best = grid[int(np.argmin([cost(c) for c in grid]))]
+    found = minimize_scalar(cost, bounds=(best - step, best + step), method="bounded", options={"xatol": 1e-4})
     return near_hz * 2 ** (found.x / 1200), -found.fun

@@ -80,7 +80,7 @@ class Aubio(InProcess):
 
 
 class LibrosaPyin(InProcess):
-    """Probabilistic YIN with Viterbi over the file, 2048 samples, hop 256."""
+    """Probabilistic YIN with Viterbi over the file, 2048 samples, hop 512 (its default)."""
 
     name, package, offline = "librosa pyin", "librosa", True
 
@@ -88,8 +88,8 @@ class LibrosaPyin(InProcess):
         """Centred frames."""
         import librosa
 
-        hz, voiced, _ = librosa.pyin(sound, fmin=LOW, fmax=HIGH, sr=rate, frame_length=2048, hop_length=256)
-        at = np.arange(len(hz)) * 256 / rate
+        hz, voiced, _ = librosa.pyin(sound, fmin=LOW, fmax=HIGH, sr=rate, frame_length=2048, hop_length=512)
+        at = np.arange(len(hz)) * 512 / rate
         return rows(at + 1024 / rate, at, np.where(voiced, hz, 0))
 
 
