@@ -4,7 +4,7 @@ import argparse
 import shlex
 from pathlib import Path
 
-from . import corpus, make, registry, report, runs, summary
+from . import corpus, make, registry, report, results, runs, summary
 
 
 def arguments():
@@ -18,9 +18,11 @@ def arguments():
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--ours", required=True, type=lambda s: tuple(shlex.split(s)), help="our tracker; the WAV is appended")
     parser.add_argument("--rust-peers", default=(), type=lambda s: tuple(shlex.split(s)), help="the peers of crates.io")
+    parser.add_argument("--keep-peers", action="store_true", help="do not run peers again on takes that they know")
+    parser.add_argument("--write", action="store_true", help="write RESULTS.md beside the script")
     parser.add_argument("--details", action="store_true", help="print every condition of our tracker")
     settings = parser.parse_args()
-    settings.corpus = settings.work / f"corpus-{corpus.fingerprint(settings.seed, settings.quick)}"
+    settings.corpus = settings.work / f"corpus-{settings.seed}{'-quick' if settings.quick else ''}"
     return settings
 
 
@@ -32,13 +34,15 @@ def main():
         make.make_part(settings.corpus, name, settings.seed, settings.quick)
     takes = corpus.read_takes(settings.corpus, set(sets))
     trackers = registry.names(settings.peers)
-    done, _failed = runs.run_all(trackers, takes, settings)
+    done, failed = runs.run_all(trackers, takes, settings)
     summaries = {name: summary.summarise(found) for name, found in done.items()}
     offline = {n for n in done if registry.build(n, settings.ours, settings.rust_peers).offline}
-    print(report.main_table(list(done), summaries, offline))
-    if settings.details and registry.OURS in done:
-        print()
-        print(report.detail_table(summaries[registry.OURS][1]))
+    tables = report.main_table(list(done), summaries, offline), report.detail_table(summaries[registry.OURS][1])
+    print(tables[0])
+    if settings.details:
+        print(f"\n{tables[1]}")
+    if settings.write:
+        results.write(settings, sum(t.seconds for t in takes), done, failed, tables)
 
 
 main()

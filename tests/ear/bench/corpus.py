@@ -59,10 +59,12 @@ def read_takes(root, sets=None):
     return takes
 
 
-def fingerprint(seed, quick):
-    """What the corpus depends on: seed, size and the code that makes it."""
+COMMON = ("tones.py", "spoil.py", "corpus.py", "fonts.py", "fit.py")
+
+
+def fingerprint(module, seed, quick):
+    """What a part of the corpus depends on: seed, size, the code that makes it and the code shared by all."""
     digest = hashlib.sha256(f"{seed} {quick}".encode())
-    for path in sorted(Path(__file__).parent.glob("*.py")):
-        if path.name in {"tones.py", "spoil.py", "corpus.py", "fonts.py", "fit.py"} or path.name.startswith("make"):
-            digest.update(path.read_bytes())
+    for name in (*COMMON, module):
+        digest.update(Path(__file__).with_name(name).read_bytes())
     return digest.hexdigest()[:16]

@@ -27,13 +27,21 @@ def hop_of(table):
     return float(np.median(np.diff(table["known"]))) if len(table) > 2 else 0.0
 
 
-def steady(table, take):
-    """Errors of voiced rows in steady stretches, their sigmas, and how many rows there should have been."""
-    errors, sigmas, expected, hop = [], [], 0, hop_of(table)
-    for note in take.notes:
+def reference(note, times):
+    """The true pitch of a note at these times."""
+    if "curve" not in note:
+        return note["hz"]
+    curve = np.asarray(note["curve"])
+    return np.interp(times, note["start"] + np.arange(len(curve)) * note["curve_step"], curve)
+
+
+def steady(table, notes):
+    """Errors of voiced rows in the steady stretches of `notes`, their sigmas, and how many rows there should have been."""
+    errors, sigmas, expected, hop = [np.array([])], [np.array([])], 0, hop_of(table)
+    for note in notes:
         begin, end = note["steady"]
         inside = table[(table["time"] >= begin) & (table["time"] < end)]
-        error = cents(inside["hz"], note["hz"])
+        error = cents(inside["hz"], reference(note, inside["time"]))
         voiced = ~np.isnan(error)
         errors.append(error[voiced])
         sigmas.append(inside["sigma"][voiced])
@@ -71,15 +79,13 @@ def in_time(table, take):
 
 
 def lag_of_note(table, note):
-    """(lag, errors at that lag, rows expected) of one moving note."""
+    """(lag, errors at that lag) of one moving note."""
     begin, end = note["scored"]
-    curve = np.asarray(note["curve"])
-    grid = note["start"] + np.arange(len(curve)) * note["curve_step"]
     best = (np.nan, np.array([]))
     for lag in LAGS:
         at = table["known"] - lag
         inside = (at >= begin) & (at < end)
-        error = cents(table["hz"][inside], np.interp(at[inside], grid, curve))
+        error = cents(table["hz"][inside], reference(note, at[inside]))
         error = error[~np.isnan(error)]
         if len(error) and (np.isnan(best[0]) or np.median(np.abs(error)) < np.median(np.abs(best[1]))):
             best = (float(lag), error)

@@ -41,6 +41,12 @@ def play(font, events, programs, gain=0.5):
     return sound.mean(axis=1)
 
 
+def fitted(sound, seconds):
+    """The sound cut or filled with silence to this length."""
+    n = int(round(seconds * RATE))
+    return np.concatenate([sound, np.zeros(max(0, n - len(sound)))])[:n]
+
+
 def accompaniment(rng, seconds):
     """Piano chords, bass and drums of a twelve-bar blues in a random key, unit RMS."""
     key, beat, events, bar, at = int(rng.integers(36, 48)), 0.5, [], 0, 0.0
@@ -54,7 +60,5 @@ def accompaniment(rng, seconds):
             for tone in (12, 16, 19, 22):
                 events += [(t, 0, root + tone, 70), (t + 0.3, 0, root + tone, 0)]
         at, bar = at + 4 * beat, bar + 1
-    sound = play("fluid", events, {0: 0, 1: 33})
-    n = int(round(seconds * RATE))
-    sound = np.concatenate([sound, np.zeros(max(0, n - len(sound)))])[:n]
+    sound = fitted(play("fluid", events, {0: 0, 1: 33}), seconds)
     return sound / np.sqrt(np.mean(sound**2))

@@ -7,10 +7,11 @@ from .trackers.command import Command
 
 OURS = "ours"
 PYTHON = {cls.name: cls for cls in python.ALL}
+WINDOW = "2048 samples, hop 256"
 RUST = {
-    "pitch-detection mcleod": ("mcleod", False),
-    "pitch-detection yin": ("yin", False),
-    "pyin (Rust)": ("pyin", True),
+    "pitch-detection mcleod": ("mcleod", False, f"crates.io pitch-detection. McLeod, {WINDOW}, clarity 0.7."),
+    "pitch-detection yin": ("yin", False, f"crates.io pitch-detection. YIN, {WINDOW}, clarity 0.85."),
+    "pyin (Rust)": ("pyin", True, "crates.io pyin. Probabilistic YIN, 2048 samples, hop 512 (its default)."),
 }
 
 
@@ -20,8 +21,8 @@ def build(name, ours, rust_peers):
     if name == OURS:
         return Command(OURS, ours)
     if name in RUST:
-        mode, offline = RUST[name]
-        return Command(name, [*rust_peers, mode], offline=offline)
+        mode, offline, about = RUST[name]
+        return Command(name, [*rust_peers, mode], about, offline)
     return PYTHON[name]()
 
 

@@ -13,19 +13,24 @@ from . import registry
 
 @dataclass
 class Job:
-    """One tracker on one take."""
+    """One tracker on one take; `keep` is where its rows go."""
 
     tracker: str
     take: object
-    wav: str
-    keep: str
+    wav: Path
     ours: tuple
     rust_peers: tuple
+    reuse: bool
+
+    @property
+    def keep(self):
+        """Where its rows are kept: beside the sound, so that a new corpus starts anew."""
+        return self.wav.parent / "rows" / self.tracker.replace(" ", "_") / f"{self.wav.stem}.npz"
 
 
 @dataclass
 class Run:
-    """What came of it."""
+    """What came of it: rows, and seconds of user CPU."""
 
     tracker: str
     take: object
@@ -34,30 +39,34 @@ class Run:
 
 
 def carry_out(job):
-    """Run one job in a worker process and keep its rows beside the corpus."""
+    """Run one job in a worker process and keep its rows; or take the rows that were kept."""
+    if job.reuse and job.keep.exists():
+        kept = np.load(job.keep)
+        return Run(job.tracker, job.take, kept["rows"], float(kept["cpu"]))
     tracker = registry.build(job.tracker, job.ours, job.rust_peers)
     rows, cpu = tracker.track(job.wav)
-    path = Path(job.keep)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    np.save(path, rows)
+    job.keep.parent.mkdir(parents=True, exist_ok=True)
+    np.savez(job.keep, rows=rows, cpu=cpu)
     return Run(job.tracker, job.take, rows, cpu)
 
 
+def jobs_of(name, takes, settings):
+    """One job a take. Only peers may be reused: ours is what changes."""
+    reuse = settings.keep_peers and name != registry.OURS
+    return [Job(name, t, t.wav(settings.corpus), settings.ours, settings.rust_peers, reuse) for t in takes]
+
+
 def run_all(trackers, takes, settings):
-    """Every tracker on every take. A tracker that fails is dropped with its reason, the others go on."""
+    """Every tracker on every take. A peer that fails is dropped with its reason, the others go on."""
     os.environ.update(OMP_NUM_THREADS="1", OPENBLAS_NUM_THREADS="1", MKL_NUM_THREADS="1")
-    runs, failed = {name: [] for name in trackers}, {}
+    runs, failed = {}, {}
     with ProcessPoolExecutor(settings.jobs) as pool:
         for name in trackers:
-            folder = settings.work / "rows" / name.replace(" ", "_")
-            jobs = [
-                Job(name, t, str(t.wav(settings.corpus)), str(folder / f"{t.set}-{t.name}.npy"), settings.ours, settings.rust_peers)
-                for t in takes
-            ]
             try:
-                runs[name] = list(pool.map(carry_out, jobs))
+                runs[name] = list(pool.map(carry_out, jobs_of(name, takes, settings)))
             except Exception as reason:  # whatever a foreign library throws is a result to report
+                if name == registry.OURS:
+                    raise
                 failed[name] = f"{type(reason).__name__}: {reason}"
                 print(f"{name}: failed: {failed[name]}", file=sys.stderr)
-                del runs[name]
     return runs, failed

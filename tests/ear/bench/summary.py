@@ -11,9 +11,9 @@ def percentile(values, q):
     return float(np.percentile(values, q, method="higher")) if len(values) else np.nan
 
 
-def of_steady(runs):
-    """Error, gross, within and sigma figures over takes of steady notes."""
-    parts = [figures.steady(r.rows, r.take) for r in runs]
+def of_steady(runs, chosen=lambda note: True):
+    """Error, gross, within and sigma figures over the steady stretches of the chosen notes."""
+    parts = [figures.steady(r.rows, [n for n in r.take.notes if chosen(n)]) for r in runs]
     errors = np.abs(np.concatenate([p["errors"] for p in parts]))
     sigmas = np.concatenate([p["sigmas"] for p in parts])
     if len(errors) == 0:
@@ -28,6 +28,12 @@ def of_steady(runs):
         "octave": float(np.mean(octaves & (errors > 600))),
         "sigma": float(np.mean(errors[given] <= sigmas[given])) if np.any(given) else np.nan,
     }
+
+
+def of_sampled(runs):
+    """As for steady notes; those that beat count for octave errors only."""
+    settled = of_steady(runs, lambda note: not note["beats"])
+    return settled | {"octave": of_steady(runs)["octave"]}
 
 
 def of_delays(delays):
@@ -78,7 +84,7 @@ def delays(runs):
 MAKERS = {
     "steady": of_steady,
     "degraded": lambda runs: of_steady(runs) | {f"wait_{k}": v for k, v in of_delays(delays(runs)).items()},
-    "sampled": of_steady,
+    "sampled": of_sampled,
     "unvoiced": of_unvoiced,
     "latency": lambda runs: of_delays(delays(runs)),
     "bends": lambda runs: of_delays([figures.arrival(r.rows, r.take) for r in runs]),

@@ -9,8 +9,8 @@ from ..rows import read_csv
 class Command:
     """A program that takes a WAV file as its last argument and prints CSV to stdout."""
 
-    def __init__(self, name, argv, version="", offline=False):
-        self.name, self.argv, self.version, self.offline = name, list(argv), version, offline
+    def __init__(self, name, argv, about="", offline=False):
+        self.name, self.argv, self.about, self.offline = name, list(argv), about, offline
 
     def track(self, wav):
         """Rows and the user CPU seconds that the program took."""

@@ -1,0 +1,73 @@
+"""Writes `RESULTS.md`: the table with everything needed to judge and to repeat it."""
+
+import datetime
+import platform
+import subprocess
+from importlib.metadata import version
+from pathlib import Path
+
+from . import registry, report
+
+HERE = Path(__file__).resolve().parent.parent
+NOTES = """`✗` marks a goal not met, `–` a figure that a tracker does not give. Delays run from the start of the attack to the
+arrival of the last sample used. A tracker marked `(offline)` decides over the whole file: its delays are those of its
+window only, so no live program could have them. How each figure is defined: `bench/figures.py`; what is in the corpus:
+`bench/make_*.py`, `bench/spoil.py`. One setting for each tracker over the whole corpus."""
+
+
+def output_of(*argv):
+    """First line that a program prints, or an empty string."""
+    try:
+        done = subprocess.run(argv, capture_output=True, text=True, cwd=HERE)
+    except OSError:
+        return ""
+    return (done.stdout or done.stderr).strip().split("\n")[0]
+
+
+def processor():
+    """Model name of the processor."""
+    for line in Path("/proc/cpuinfo").read_text().splitlines():
+        if line.startswith("model name"):
+            return line.split(":")[1].strip()
+    return platform.processor()
+
+
+def versions():
+    """Everything that took part, with its version."""
+    packages = ["praat-parselmouth", "aubio", "librosa", "swift-f0", "numpy", "scipy", "onnxruntime"]
+    lock = (HERE / "peers" / "Cargo.lock").read_text().split("[[package]]")
+    field = lambda block, key: next(line.split('"')[1] for line in block.splitlines() if line.startswith(key))
+    rust = [f"{field(b, 'name')} {field(b, 'version')}" for b in lock[1:] if field(b, "name") in {"pitch-detection", "pyin"}]
+    return ", ".join([*(f"{p} {version(p)}" for p in packages), *rust])
+
+
+def heading(settings, seconds):
+    """Machine, versions, commit, command."""
+    size = "quick corpus" if settings.quick else "full corpus"
+    return "\n".join([
+        f"* measured {datetime.date.today()} at commit {output_of('git', 'rev-parse', '--short', 'HEAD')} by `tests/ear/run"
+        f" --seed {settings.seed}{' --quick' if settings.quick else ''}`: {size}, {seconds:.0f} s of sound at 48 kHz",
+        f"* machine: {processor()}, {settings.jobs} cores used, {platform.system()} {platform.release()}, shared with other"
+        " work; costs are user CPU time, not wall time",
+        f"* {output_of('rustc', '--version')}, Python {platform.python_version()}, {output_of('fluidsynth', '--version')}",
+        f"* peers: {versions()}",
+    ])
+
+
+def peer_notes(settings, done, failed):
+    """What each peer is and how it was set, or why it did not run."""
+    lines = []
+    for name in [n for n in done if n != registry.OURS]:
+        tracker = registry.build(name, settings.ours, settings.rust_peers)
+        lines.append(f"* **{name}**: {tracker.about}{' Offline.' if tracker.offline else ''}")
+    lines += [f"* **{name}**: did not run: {reason}" for name, reason in failed.items()]
+    return "\n".join(lines)
+
+
+def write(settings, seconds, done, failed, tables):
+    """The whole page. `tables` are the main one and our details."""
+    page = "\n\n".join([
+        "# The ear, measured", "Written by `tests/ear/run --write`; do not edit by hand.", heading(settings, seconds),
+        NOTES, tables[0], "## Peers", peer_notes(settings, done, failed), "## Ours, condition by condition", tables[1],
+    ])
+    (HERE / "RESULTS.md").write_text(page + "\n")
