@@ -105,6 +105,9 @@ pub struct Feed {
 impl Feed {
     /// Opens a feed. Its first word is [`FeedEvent::Opened`].
     ///
+    /// A device takes some hundredths of a second, and ten seconds when a sound system hangs: so this is for the
+    /// listening thread, not for the one that draws.
+    ///
     /// # Errors
     /// Whatever keeps the source from being opened, as a sentence for the player.
     pub fn open(spec: FeedSpec, pace: Pace) -> Result<Self, SoundError> {
@@ -255,3 +258,6 @@ impl Feed {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -251,3 +251,6 @@ pub(crate) fn in_words(error: &cpal::Error) -> String {
         _ => error.to_string(),
     }
 }
+
+#[cfg(all(test, target_os = "linux"))]
+mod tests;

@@ -13,8 +13,9 @@ use cpal::traits::DeviceTrait;
 use cpal::{BufferSize, Device, FromSample, SizedSample, Stream, StreamConfig};
 use std::sync::Arc;
 
-/// Frames a block in the order in which sizes are tried.
-const SIZES: [BufferSize; 3] = [BufferSize::Fixed(512), BufferSize::Fixed(1024), BufferSize::Default];
+/// Frames a block in the order in which sizes are tried. ALSA is given room for two blocks, and a machine that is busy for
+/// longer than that loses samples: so they are not small.
+const SIZES: [BufferSize; 3] = [BufferSize::Fixed(1024), BufferSize::Fixed(2048), BufferSize::Default];
 /// Rates that the ear can work at.
 #[cfg(target_os = "linux")]
 const RATES: (u32, u32) = (16_000, 192_000);
@@ -25,6 +26,8 @@ pub(crate) struct Input {
     pub(crate) tap: Tap,
     pub(crate) tally: Arc<Tally>,
     pub(crate) warnings: Vec<String>,
+    /// Whether nothing but zeros is no sign of a fault: a monitor hears nothing while nothing is played.
+    pub(crate) may_be_silent: bool,
 }
 
 /// Opens the first device that fits and lets itself be opened.
@@ -110,7 +113,7 @@ fn running(found: &Found, stream: Box<dyn Send>, (rate, channels): (u32, u16), e
     let host = Some(found.host.name().to_owned());
     let origin = Origin { name: found.label.clone(), host, sample_rate: rate.into(), channels };
     let running = Running { stream, host: found.host, origin, calls: Arc::clone(&tally.calls), faults };
-    Input { running, tap, tally, warnings: Vec::new() }
+    Input { running, tap, tally, warnings: Vec::new(), may_be_silent: found.is_monitor }
 }
 
 fn build_as<T>(

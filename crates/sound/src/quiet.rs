@@ -40,13 +40,22 @@ impl Drop for QuietStderr {
     }
 }
 
-#[cfg(not(unix))]
+#[cfg(windows)]
 impl QuietStderr {
-    /// Does nothing here: the sound systems of other platforms do not print.
+    /// Does nothing here: the sound system of Windows does not print.
     ///
     /// # Errors
     /// None.
     pub fn start(_log: &File) -> io::Result<Self> {
         Ok(Self {})
+    }
+
+    /// A second handle to standard error.
+    ///
+    /// # Errors
+    /// When the system refuses to duplicate the handle.
+    pub fn original(&self) -> io::Result<File> {
+        use std::os::windows::io::AsHandle;
+        Ok(File::from(io::stderr().as_handle().try_clone_to_owned()?))
     }
 }

@@ -8,7 +8,11 @@ use std::fs::File;
 use std::io::{BufReader, Chain, Cursor, Take};
 use std::path::Path;
 
-type Reader = WavReader<Chain<Cursor<Vec<u8>>, Take<BufReader<File>>>>;
+/// The buffer is the outermost layer, because the decoder asks for one sample at a time.
+type Reader = WavReader<BufReader<Chain<Cursor<Vec<u8>>, Take<File>>>>;
+
+/// Bytes that are read from the disk at once.
+const BUFFER: usize = 64 * 1024;
 
 /// A recording on disk as a source of samples. An hour of it needs no more memory than a second.
 pub struct Recording {
@@ -46,7 +50,8 @@ impl Recording {
         if file.metadata().is_ok_and(|about| about.is_dir()) {
             return Err(bad("this is a folder".into()));
         }
-        let Mended { reader, frames, missing } = wav_header::mend(BufReader::new(file)).map_err(bad)?;
+        let Mended { reader, frames, missing } = wav_header::mend(file).map_err(bad)?;
+        let reader = BufReader::with_capacity(BUFFER, reader);
         let reader = WavReader::new(reader).map_err(|e| bad(format!("it cannot be decoded ({e})")))?;
         let spec = reader.spec();
         let rate = f64::from(spec.sample_rate);

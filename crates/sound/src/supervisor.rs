@@ -75,8 +75,9 @@ fn supervise(wanted: &Wanted, signals: &Sender<Signal>, stop: &Stop) {
 /// Hands a running device to the feed and stays until it is gone or no longer wanted. Gives back the stream, and how
 /// long it had been silent.
 fn attend(input: Input, away: Duration, signals: &Sender<Signal>, stop: &Stop) -> (Box<dyn Send>, Duration) {
-    let Input { running: Running { stream, origin, calls, faults, .. }, tap, tally, warnings } = input;
-    let mut doubts = Doubts::new(&origin, tally);
+    let Input { running: Running { stream, origin, calls, faults, .. }, tap, tally, warnings, may_be_silent } =
+        input;
+    let mut doubts = Doubts::new(&origin, tally, may_be_silent);
     let name = origin.name.clone();
     let _ = signals.send(Signal::Opened { origin, tap, away });
     for text in warnings {
@@ -119,9 +120,9 @@ struct Doubts {
 }
 
 impl Doubts {
-    fn new(origin: &Origin, tally: Arc<Tally>) -> Self {
+    fn new(origin: &Origin, tally: Arc<Tally>, may_be_silent: bool) -> Self {
         let many = (origin.sample_rate * ZEROS_SECONDS) as u64;
-        Self { name: origin.name.clone(), tally, many, zeros_told: false, nan_told: false }
+        Self { name: origin.name.clone(), tally, many, zeros_told: may_be_silent, nan_told: false }
     }
 
     fn look(&mut self) -> Option<String> {

@@ -98,3 +98,6 @@ impl Watch {
         LOOK_EVERY * self.silent
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -9,7 +9,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 /// All cases, in the order in which they run. Some leave another server behind, so the quiet ones come first.
-pub(crate) const ALL: [&str; 14] = [
+pub(crate) const ALL: [&str; 16] = [
     "devices-are-listed-quietly",
     "a-tone-is-heard-through-pulseaudio",
     "a-tone-is-heard-through-alsa",
@@ -23,13 +23,15 @@ pub(crate) const ALL: [&str; 14] = [
     "a-server-killed-and-restarted-under-pulseaudio",
     "a-server-killed-and-restarted-under-alsa",
     "a-server-killed-and-restarted-under-a-speaker",
+    "a-server-that-stands-still",
+    "a-process-that-was-stopped-keeps-its-microphone",
     "no-server-at-all",
 ];
 
 const ALSA: Option<&str> = Some("alsa:default");
 
 /// Cases that take long and run only when they are named.
-pub(crate) const LONG: [&str; 2] = ["soak-through-pulseaudio", "soak-through-alsa"];
+pub(crate) const LONG: [&str; 3] = ["soak-through-pulseaudio", "soak-through-alsa", "what-a-speaker-costs"];
 
 /// Runs one case.
 pub(crate) fn run(name: &str) -> ExitCode {
@@ -47,8 +49,11 @@ pub(crate) fn run(name: &str) -> ExitCode {
         "a-server-killed-and-restarted-under-pulseaudio" => a_server_dies_and_returns(None),
         "a-server-killed-and-restarted-under-alsa" => a_server_dies_and_returns(ALSA),
         "a-server-killed-and-restarted-under-a-speaker" => a_server_dies_under_a_speaker(),
+        "a-server-that-stands-still" => a_server_stands_still(),
+        "a-process-that-was-stopped-keeps-its-microphone" => a_stopped_process_keeps_its_microphone(),
         "no-server-at-all" => no_server_at_all(),
         "soak-through-pulseaudio" => soak::soak(None),
+        "what-a-speaker-costs" => soak::speaker(None),
         "soak-through-alsa" => soak::soak(ALSA),
         other => panic!("there is no case {other}"),
     }
@@ -253,6 +258,24 @@ fn a_sink_goes_and_returns(name: Option<&str>) {
 
 fn a_server_dies_and_returns(name: Option<&str>) {
     lives_through(name, room::kill_server, room::start_server);
+}
+
+fn a_server_stands_still() {
+    lives_through(None, || room::signal_server("STOP"), || room::signal_server("CONT"));
+}
+
+/// As after Ctrl-Z and `fg`.
+fn a_stopped_process_keeps_its_microphone() {
+    let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
+    ear.fresh(0.5);
+    let me = std::process::id();
+    let script = format!("kill -STOP {me}; sleep 3; kill -CONT {me}");
+    assert!(std::process::Command::new("sh").args(["-c", &script]).status().unwrap().success());
+    let before = ear.blocks.last().unwrap().1.start;
+    ear.fresh(4.0);
+    let after = ear.blocks.last().unwrap().1.start;
+    println!("  {:.2} s on; told: {:?}", (after - before) as f64 / 48_000.0, ear.events);
+    assert!(!ear.events.iter().any(|event| matches!(event, FeedEvent::Lost { .. })));
 }
 
 fn a_server_dies_under_a_speaker() {

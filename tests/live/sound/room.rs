@@ -65,6 +65,12 @@ pub(crate) fn kill_server() {
     server("--stop");
 }
 
+/// Sends the sound server a signal.
+pub(crate) fn signal_server(name: &str) {
+    let pid = std::fs::read_to_string(folder().join("server.pid")).unwrap();
+    assert!(Command::new("kill").args([&format!("-{name}"), pid.trim()]).status().unwrap().success());
+}
+
 /// Starts it again.
 pub(crate) fn start_server() {
     server("--start");

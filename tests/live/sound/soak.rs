@@ -2,7 +2,7 @@
 
 use crate::room::{self, Ear, listen};
 use crate::sine;
-use sound::{Channel, FeedEvent};
+use sound::{Channel, FeedEvent, Generator, Speaker};
 use std::f64::consts::TAU;
 use std::fs;
 use std::time::{Duration, Instant};
@@ -57,4 +57,33 @@ pub(crate) fn soak(name: Option<&str>) {
     );
     println!("  {lost} samples overran the ring; the sine breaks at {breaks:.2?} s; {:?}", &ear.events[1..]);
     assert_eq!(lost, 0);
+}
+
+/// What a speaker costs that is silent, and one that plays.
+pub(crate) fn speaker(name: Option<&str>) {
+    let speaker = Speaker::open(name).unwrap();
+    for playing in [false, true] {
+        if playing {
+            speaker.play(Box::new(Constant(speaker.sample_rate()))).unwrap();
+        }
+        std::thread::sleep(Duration::from_secs(1));
+        let (began, used) = (Instant::now(), processor_seconds());
+        std::thread::sleep(Duration::from_secs(10));
+        let cpu = (processor_seconds() - used) / began.elapsed().as_secs_f64();
+        println!("  playing: {playing}, {:.2} % of one core", 100.0 * cpu);
+    }
+}
+
+/// A sound that costs nothing to make.
+struct Constant(f64);
+
+impl Generator for Constant {
+    fn sample_rate(&self) -> f64 {
+        self.0
+    }
+
+    fn fill(&mut self, out: &mut [f32]) -> usize {
+        out.fill(0.1);
+        out.len()
+    }
 }

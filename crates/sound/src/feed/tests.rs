@@ -1,0 +1,90 @@
+//! A feed whose device comes and goes, played by the test.
+
+#![allow(clippy::disallowed_macros)] // no callback here
+
+use super::*;
+use std::sync::mpsc::Sender;
+
+struct Stage {
+    feed: Feed,
+    intake: Intake,
+    signals: Sender<Signal>,
+}
+
+fn origin(sample_rate: f64) -> Origin {
+    Origin { name: "mic".into(), host: None, sample_rate, channels: 1 }
+}
+
+fn ring(sample_rate: f64) -> (Intake, Tap) {
+    Intake::new(Picker::new(Channel::Auto, 1, sample_rate, "mic").unwrap(), sample_rate)
+}
+
+fn stage(sample_rate: f64) -> Stage {
+    let (intake, tap) = ring(sample_rate);
+    let (signals, received) = channel();
+    let worker = Worker::start("idle", &crate::worker::Stop::default(), || {}, drop).unwrap();
+    let ring = Ring { tap: Some(tap), signals: received, held: None, _worker: worker };
+    let mut feed = Feed::new(Source::Ring(Box::new(ring)), origin(sample_rate));
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Opened(origin(sample_rate))));
+    Stage { feed, intake, signals }
+}
+
+fn next(feed: &mut Feed) -> Heard {
+    feed.read(&mut [0.0; 100], Duration::ZERO)
+}
+
+fn block(start: u64, len: usize, lost_before: u64) -> Heard {
+    Heard::Samples(Block { start, len, lost_before })
+}
+
+#[test]
+fn what_came_before_a_loss_is_heard_before_it() {
+    let Stage { mut feed, mut intake, signals } = stage(1_000.0);
+    intake.take(&[0.1; 150]);
+    signals.send(Signal::Lost).unwrap();
+    assert_eq!(next(&mut feed), block(0, 100, 0));
+    assert_eq!(next(&mut feed), block(100, 50, 0));
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Lost { device: "mic".into() }));
+    assert_eq!(next(&mut feed), Heard::Nothing);
+}
+
+#[test]
+fn time_goes_on_while_a_device_is_away_and_is_told_at_the_new_rate() {
+    let Stage { mut feed, mut intake, signals } = stage(1_000.0);
+    intake.take(&[0.1; 100]);
+    signals.send(Signal::Lost).unwrap();
+    let (mut again, tap) = ring(2_000.0);
+    again.take(&[0.2; 30]);
+    signals.send(Signal::Opened { origin: origin(2_000.0), tap, away: Duration::from_secs(3) }).unwrap();
+    assert_eq!(next(&mut feed), block(0, 100, 0));
+    assert!(matches!(next(&mut feed), Heard::Event(FeedEvent::Lost { .. })));
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Reopened(origin(2_000.0))));
+    assert_eq!(feed.sample_rate(), 2_000.0);
+    assert_eq!(
+        next(&mut feed),
+        block(6_200, 30, 0),
+        "a tenth of a second, then three seconds, at 2000 a second"
+    );
+}
+
+#[test]
+fn an_overrun_is_told_before_the_block_that_follows_it_and_time_goes_on() {
+    let Stage { mut feed, mut intake, .. } = stage(1_000.0);
+    intake.take(&vec![0.1f32; 2_300]); // the ring holds 2000
+    let before: Vec<Heard> = (0..20).map(|_| next(&mut feed)).collect();
+    assert_eq!(before[19], block(1_900, 100, 0));
+    intake.take(&[0.1; 10]);
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Overrun { samples: 300 }));
+    assert_eq!(next(&mut feed), block(2_300, 10, 300));
+}
+
+#[test]
+fn warnings_do_not_wait_for_silence() {
+    let Stage { mut feed, mut intake, signals } = stage(1_000.0);
+    intake.take(&[0.1; 1_000]);
+    signals.send(Signal::Warning("look".into())).unwrap();
+    signals.send(Signal::Skipped).unwrap();
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Warning("look".into())));
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Overrun { samples: 0 }));
+    assert_eq!(next(&mut feed), block(0, 100, 0));
+}
