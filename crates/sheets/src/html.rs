@@ -65,7 +65,7 @@ fn section(sheet: &Sheet, number: usize, level: u8) -> String {
             "</div>\n<h{below}>Chords under the mouth</h{below}>\n<div class=\"side\">\n{}",
             chords(sheet)
         ),
-        format!("</div>\n<h{below}>Signs, and care</h{below}>\n{}</section>\n", signs(sheet)),
+        format!("<h{below}>Signs, and care</h{below}>\n{}</section>\n", signs(sheet)),
     ];
     parts.concat()
 }
