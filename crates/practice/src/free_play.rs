@@ -6,6 +6,13 @@ use pitch::Reading;
 /// A note counts as played when it has sounded this long; shorter ones are slides and slips of the pitch line.
 const COUNTS_S: f64 = 0.07;
 
+/// Silences shorter than this are dropouts of the ear, seconds.
+const DROPOUT_S: f64 = 0.07;
+
+/// A note goes on until its pitch is this far from it, cents: a little more than half a semitone, so that a pitch
+/// wavering halfway between two notes does not make a new note with every reading.
+const STAYS_CENTS: f64 = 60.0;
+
 /// Readings of one note that its median is taken over; about ten seconds, then the pitch is known well enough.
 const KEPT: usize = 4096;
 
@@ -26,12 +33,15 @@ pub struct PlayedNote {
     pub ended: u64,
 }
 
-/// Divides readings into notes: at onsets, at silence, and where the nearest note changes.
+/// Divides readings into notes: at onsets, at silence, and where the nearest note changes for long enough to count.
+/// Blips into another note and dropouts of the ear, both shorter than 0.07 s, divide nothing.
 #[derive(Clone, Debug)]
 pub struct FreePlay {
     harp: Harp,
     sample_rate: f64,
     open: Option<Open>,
+    /// A note that would follow the open one if it lasted.
+    next: Option<Open>,
 }
 
 /// The note that sounds.
@@ -43,39 +53,66 @@ struct Open {
     hz: Vec<f64>,
 }
 
+impl Open {
+    fn new(note: Note, began: u64) -> Self {
+        Self { note, began, last: began, hz: Vec::new() }
+    }
+
+    fn push(&mut self, hz: f64, time: u64) {
+        self.last = time;
+        if self.hz.len() < KEPT {
+            self.hz.push(hz);
+        }
+    }
+}
+
 impl FreePlay {
     /// Nothing has been played yet.
     pub fn new(harp: Harp, sample_rate: f64) -> Self {
-        Self { harp, sample_rate, open: None }
+        Self { harp, sample_rate, open: None, next: None }
     }
 
     /// Takes a reading; gives the note that it ended, if that was long enough to count.
     pub fn hear(&mut self, reading: &Reading) -> Option<PlayedNote> {
-        let heard = reading.hz.and_then(|hz| Some((hz, self.harp.concert().nearest(hz)?.0)));
-        let Some((hz, note)) = heard else { return self.end() };
-        let goes_on = !reading.onset && self.open.as_ref().is_some_and(|open| open.note == note);
-        let ended = if goes_on { None } else { self.end() };
-        let open = self.open.get_or_insert_with(|| Open {
-            note,
-            began: reading.time,
-            last: reading.time,
-            hz: Vec::new(),
-        });
-        open.last = reading.time;
-        if open.hz.len() < KEPT {
-            open.hz.push(hz);
+        let concert = self.harp.concert();
+        let heard = reading.hz.and_then(|hz| Some((hz, concert.nearest(hz)?.0)));
+        let last = self.next.as_ref().or(self.open.as_ref()).map(|open| open.last);
+        let silent = last.is_some_and(|last| self.seconds(last, reading.time) > DROPOUT_S);
+        let ended = if reading.onset || silent { self.end() } else { None };
+        let Some((hz, note)) = heard else { return ended };
+        let stays = |open: &Open| cents_between(concert.hz(open.note, 0.0), hz).abs() <= STAYS_CENTS;
+        if self.open.as_ref().is_none_or(stays) {
+            self.next = None;
+            self.open.get_or_insert_with(|| Open::new(note, reading.time)).push(hz, reading.time);
+            return ended;
         }
-        ended
+        let next = self.next.take().filter(|next| next.note == note);
+        let mut next = next.unwrap_or_else(|| Open::new(note, reading.time));
+        next.push(hz, reading.time);
+        if self.seconds(next.began, reading.time) < COUNTS_S {
+            self.next = Some(next);
+            return ended;
+        }
+        let before = self.open.replace(next)?;
+        self.played(before)
     }
 
     /// Ends the note that sounds, at the end of the sound or where samples were lost.
     pub fn end(&mut self) -> Option<PlayedNote> {
+        self.next = None;
         let open = self.open.take()?;
-        let long_enough = open.last.saturating_sub(open.began) as f64 >= COUNTS_S * self.sample_rate;
-        if long_enough { self.played(open) } else { None }
+        self.played(open)
     }
 
+    fn seconds(&self, from: u64, to: u64) -> f64 {
+        to.saturating_sub(from) as f64 / self.sample_rate
+    }
+
+    /// The note as played, if it was long enough to count.
     fn played(&self, mut open: Open) -> Option<PlayedNote> {
+        if self.seconds(open.began, open.last) < COUNTS_S {
+            return None;
+        }
         open.hz.sort_by(f64::total_cmp);
         let hz = *open.hz.get(open.hz.len() / 2)?;
         let ways = self.harp.ways_to(open.note);
@@ -91,26 +128,23 @@ mod tests {
     use super::*;
     use layout::{Breath, Technique};
 
-    /// Stretches of (hertz or silence, readings), one reading every 10 ms.
-    fn played(line: &[(Option<f64>, u64)]) -> Vec<PlayedNote> {
+    /// Stretches of (hertz or silence, readings), one reading every 10 ms. The ear tells an onset where a sound follows
+    /// a silence, and at the first reading of a stretch marked with `!`.
+    fn played(line: &[(Option<f64>, usize, &str)]) -> Vec<PlayedNote> {
         let mut free = FreePlay::new(Harp::richter("C".parse().unwrap()), 1000.0);
-        let mut time = 0;
-        let mut notes = Vec::new();
-        for (hz, readings) in line {
-            for i in 0..*readings {
-                let reading = Reading {
-                    time,
-                    known: time,
-                    hz: *hz,
-                    sigma_cents: 1.0,
-                    clarity: 0.9,
-                    level_dbfs: -20.0,
-                    onset: hz.is_some() && i == 0,
-                };
-                notes.extend(free.hear(&reading));
-                time += 10;
-            }
-        }
+        let stretches = line
+            .iter()
+            .flat_map(|(hz, readings, mark)| (0..*readings).map(move |i| (*hz, *mark == "!" && i == 0)));
+        let readings = stretches.zip(0..).map(|((hz, onset), i)| Reading {
+            time: 10 * i,
+            known: 10 * i,
+            hz,
+            sigma_cents: 1.0,
+            clarity: 0.9,
+            level_dbfs: -20.0,
+            onset,
+        });
+        let mut notes: Vec<PlayedNote> = readings.filter_map(|reading| free.hear(&reading)).collect();
         notes.extend(free.end());
         notes
     }
@@ -118,16 +152,42 @@ mod tests {
     #[test]
     fn a_bend_is_named_as_the_bend_and_measured() {
         // B♭4 at A4 = 440 is 466.164 Hz (MIDI tuning formula); 471.58 Hz is 20 cents above it.
-        let notes = played(&[(Some(471.58), 30), (None, 5)]);
+        let notes = played(&[(Some(471.58), 30, "!"), (None, 9, "")]);
         assert_eq!(notes[0].ways, [Way::new(3, Breath::Draw, Technique::Bend(1))]);
         assert!((notes[0].cents_off - 20.0).abs() < 0.1, "{notes:?}");
         assert_eq!((notes[0].began, notes[0].ended), (0, 290));
     }
 
     #[test]
-    fn what_only_passed_is_left_out_and_a_note_played_twice_counts_twice() {
-        let line = [(Some(523.25), 20), (Some(554.37), 3), (Some(587.33), 20), (None, 5), (Some(587.33), 20)];
-        let names: Vec<String> = played(&line).iter().map(|played| played.note.to_string()).collect();
-        assert_eq!(names, ["C5", "D5", "D5"]);
+    fn notes_are_divided_where_players_divide_them() {
+        let (c4, c5, d5) = (Some(261.63), Some(523.25), Some(587.33));
+        let slide = Some(554.37);
+        for (line, expected) in [
+            // What only passed is left out, and a note played twice counts twice.
+            (
+                &[(c5, 20, "!"), (slide, 3, ""), (d5, 20, ""), (None, 9, ""), (d5, 20, "!")][..],
+                &["C5", "D5", "D5"][..],
+            ),
+            (&[(c5, 20, "!"), (c5, 20, "!")], &["C5", "C5"]),
+            (&[(c5, 20, "!"), (d5, 10, ""), (c5, 20, "")], &["C5", "D5", "C5"]),
+            // Dropouts of the ear and blips into another octave divide nothing; a silence does.
+            (&[(c5, 20, "!"), (None, 5, ""), (c5, 20, "")], &["C5"]),
+            (&[(c5, 20, "!"), (c4, 5, ""), (c5, 20, "")], &["C5"]),
+            (&[(c5, 20, "!"), (None, 9, ""), (c5, 20, "")], &["C5", "C5"]),
+            // Too short to count.
+            (&[(c5, 5, "!"), (None, 9, "")], &[]),
+        ] {
+            let names: Vec<String> = played(line).iter().map(|played| played.note.to_string()).collect();
+            assert_eq!(names, expected, "{line:?}");
+        }
+    }
+
+    #[test]
+    fn a_pitch_wavering_halfway_between_two_notes_is_one_note() {
+        // 45 and 55 cents above C5, in turn.
+        let line: Vec<_> = (0..40).map(|i| (Some(if i % 2 == 0 { 537.03 } else { 540.14 }), 1, "")).collect();
+        let notes = played(&line);
+        assert_eq!(notes.len(), 1, "{notes:?}");
+        assert_eq!(notes[0].note.to_string(), "C5");
     }
 }
