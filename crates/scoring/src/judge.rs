@@ -20,6 +20,8 @@ const WANDER_S: f64 = 6.0;
 const WRONG_S: f64 = 1.0;
 /// The natural note from which a bend is reached may be held this much longer than a wrong pitch.
 const APPROACH_S: f64 = 1.0;
+/// What was held this long was meant, even after a longer natural note from which it was reached, seconds.
+const MEANT_S: f64 = 0.3;
 /// A pitch that moves faster than this is not held, cents per second.
 const MOVING_CENTS_PER_S: f64 = 50.0;
 /// A spread above this is unsteady, cents: a sine vibrato of 50 cents either way has 44.
@@ -258,12 +260,14 @@ impl Judge {
         }
     }
 
-    /// The stretch to judge: the longest one in tune, else the longest still one, else the longest.
+    /// The stretch to judge: the longest one in tune, else the longest still one that is no mere approach, else the
+    /// longest still one, else the longest.
     fn best(&self) -> Option<Figures> {
         let began = self.began?;
         let rank = |figures: &Figures| {
             let still = is_still(figures);
-            (still && self.tolerance.in_tune(figures.cents_off), still)
+            let meant = figures.held_s >= MEANT_S && !self.aim.is_approach(figures.cents_off);
+            (still && self.tolerance.in_tune(figures.cents_off), still && meant, still)
         };
         self.track
             .stretches()

@@ -23,7 +23,8 @@
 //!
 //! * when one pitch has been held for the time asked ([`Target::hold_s`]). A wrong pitch gets at least 1 s, and the
 //!   natural note from which a bend is reached 1 s more, so that a player may set up on it;
-//! * after 0.35 s of silence. The longest stretch in tune is judged; if there is none, the longest stretch;
+//! * after 0.35 s of silence. The longest stretch in tune is judged; if there is none, the longest one of 0.3 s or more
+//!   that is not the natural note on the way to a bend; if there is none either, the longest;
 //! * after 6 s more than the hold without any pitch held: *unsteady*;
 //! * after 10 s without a note: *not heard* (unless the judge is told to be [patient](Judge::patient)).
 //!

@@ -147,6 +147,10 @@ fn notes_let_go_early() {
     check("-3'", |t| t.slide(0.2, 100.0, 0.0).hold(0.6, 4.0), Outcome::TooBrief(0.63));
     // Right but brief after a longer natural note: the bend is what counts.
     check("-3'", |t| t.hold(1.2, 100.0).slide(0.1, 100.0, 0.0).hold(0.5, 4.0), Outcome::TooBrief(0.52));
+    // Wrong after a longer natural note: again the bend counts.
+    check("-3''", |t| t.hold(1.2, 200.0).slide(0.1, 200.0, 40.0).hold(0.7, 40.0), Outcome::Short(40.0));
+    // Nothing but the natural note.
+    check("-3''", |t| t.hold(1.2, 200.0), Outcome::Short(200.0));
     // Too early and wrong as well: what was held is judged.
     check("-3'", |t| t.hold(0.5, 44.0), Outcome::Short(44.0));
     check("-3'", |t| t.hold(0.6, 0.0).slide(0.15, 0.0, -60.0), Outcome::TooBrief(0.64));
