@@ -61,10 +61,7 @@ fn section(sheet: &Sheet, number: usize, level: u8) -> String {
         picture(sheet, number),
         format!("<h{below}>Notes, octave by octave</h{below}>\n<div class=\"side\">\n"),
         sheet.octaves.iter().map(octave).collect::<Vec<_>>().concat(),
-        format!(
-            "</div>\n<h{below}>Chords under the mouth</h{below}>\n<div class=\"side\">\n{}",
-            chords(sheet)
-        ),
+        format!("</div>\n<h{below}>Chords under the mouth</h{below}>\n{}", chords(sheet)),
         format!("<h{below}>Signs, and care</h{below}>\n{}</section>\n", signs(sheet)),
     ];
     parts.concat()
