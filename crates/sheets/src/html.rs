@@ -18,7 +18,7 @@ thead th { font-weight: normal; color: #444; border-bottom-color: #000; }
 .far { color: #595959; }
 .tab { font-weight: bold; white-space: nowrap; }
 @media print { body { font-size: 8.5pt; margin: 0; padding: 0; max-width: none; } nav { display: none; } \
-.sheet + .sheet { break-before: page; } table, figure { break-inside: avoid; } \
+.sheet + .sheet { break-before: page; } table, figure { break-inside: avoid; } h2, h3, caption { break-after: avoid; } \
 .side { grid-template-columns: repeat(2, 1fr); }\
  h1, h2, h3 { margin: .6em 0 .2em; } }
 ";

@@ -114,12 +114,12 @@ impl Scale {
     }
 
     /// How the tonic is best written for this scale: with the fewest accidentals, so that the major scale stands on D♭
-    /// and the minor one on C♯. Where two ways are equal, without double ones, then as harps are labelled (common
-    /// practice, no source).
+    /// and the minor one on C♯. Where two ways are equal, by the smaller key signature of the major or minor key, then
+    /// as harps are labelled (common practice, no source).
     pub fn tonic_name(&self, tonic: PitchClass) -> NoteName {
         let usual = NoteName::usual(tonic);
         NoteName::plain_names(tonic)
-            .min_by_key(|name| (self.accidentals(*name), self.doubles(*name), *name != usual))
+            .min_by_key(|name| (self.accidentals(*name), self.signature(*name), *name != usual))
             .unwrap_or(usual)
     }
 
@@ -132,9 +132,21 @@ impl Scale {
         if worse { better } else { wanted }
     }
 
-    /// Accidentals that the scale takes on this tonic.
+    /// Accidentals that the scale takes on this tonic; a note with two names counts by the plainer one, so that a flat
+    /// fifth does not drive the blues from E♭ to D♯.
     fn accidentals(&self, tonic: NoteName) -> u32 {
-        self.spelled(tonic).map(|name| u32::from(name.alteration().unsigned_abs())).sum()
+        let count = |degree| u32::from(tonic.at(degree).alteration().unsigned_abs());
+        self.rising.iter().map(|step| step.also.map_or(u32::MAX, count).min(count(step.degree))).sum()
+    }
+
+    /// Accidentals in the signature of the key: minor if the scale has a minor third and no major one, or else major.
+    fn signature(&self, tonic: NoteName) -> u32 {
+        let has = |semitones| self.rising.iter().any(|step| step.semitones() == semitones);
+        let flats: &[u8] = if has(3) && !has(4) { &[3, 6, 7] } else { &[] };
+        (1..=7)
+            .filter_map(|number| Degree::new(number, if flats.contains(&number) { -1 } else { 0 }))
+            .map(|degree| u32::from(tonic.at(degree).alteration().unsigned_abs()))
+            .sum()
     }
 
     /// Notes with double accidentals on this tonic.

@@ -65,4 +65,8 @@ fn the_tonic_is_chosen_for_the_smaller_key_signature() {
     // Six sharps or six flats: as harps are labelled.
     assert_eq!(chosen("major", 6), "F♯");
     assert_eq!(chosen("natural minor", 3), "E♭");
+    // The blues keeps the key of its minor scale, though the flat fifth above E♭ is B♭♭.
+    assert_eq!(chosen("blues", 3), "E♭");
+    assert_eq!(chosen("blues", 1), "C♯");
+    assert_eq!(chosen("harmonic minor", 8), "G♯");
 }
