@@ -26,7 +26,7 @@ fn player(key: &str, gesture: Option<Gesture>) -> SimulatedPlayer {
 fn fill(criterion: &mut Criterion) {
     let natural = |hole, breath| Way::new(hole, breath, Technique::Natural);
     let bend = Gesture::new(Way::new(3, Breath::Draw, Technique::Bend(1))).vibrato(5.0, 10.0);
-    let cases = [
+    let cases = vec![
         ("room alone", player("C", None)),
         ("lowest reed, low low F", player("low low F", Some(Gesture::new(natural(1, Breath::Blow))))),
         ("bend with vibrato, C", player("C", Some(bend))),

@@ -9,8 +9,8 @@ use oorandom::Rand32;
 /// Answers what a drill asks as a learner would: sure on natural notes, short on deep bends, with a pop on overbends, and
 /// better with every repetition of the same way. The same seed and the same questions give the same answers.
 ///
-/// None of the numbers is a measurement of real learners; they are chosen so that a drill of a few minutes shows every
-/// kind of verdict.
+/// None of the numbers is a measurement of real learners; they are chosen so that a drill of a few minutes shows notes
+/// that land, fall short, go past, and overbends that do not speak at all.
 #[derive(Clone, Debug)]
 pub struct Learner {
     seed: u64,
@@ -42,6 +42,10 @@ impl Learner {
         self.asked += 1;
         let skill = skill(way.technique, self.repetition(way));
         let cents = skill.mean_cents + skill.spread_cents * bell(&mut random);
+        // An overbend that does not speak leaves the natural reed sounding.
+        let fails =
+            way.technique == Technique::Overbend && between(&mut random, 0.0, 1.0) < 0.4 * skill.clumsy - 0.1;
+        let way = if fails { way.natural() } else { way };
         let played = Gesture::new(way)
             .cents_off(cents)
             .rest(between(&mut random, 0.5, 0.9))

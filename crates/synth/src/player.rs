@@ -23,8 +23,8 @@ pub struct SimulatedPlayer {
     takes: Vec<(Played, Take)>,
     /// The first take that has not ended.
     current: usize,
-    /// Its voices, once it sounds.
-    voices: Vec<Voice>,
+    /// Its voices, once it sounds; in place, so that starting one allocates nothing.
+    voices: [Option<Voice>; MAX_VOICES],
     position: u64,
     /// Where the plan stands, in samples with fractions, so that a long phrase keeps its tempo.
     planned: f64,
@@ -40,7 +40,7 @@ impl SimulatedPlayer {
             planner: Planner { harp: harp.clone(), sample_rate, seed },
             takes: Vec::new(),
             current: 0,
-            voices: Vec::with_capacity(MAX_VOICES),
+            voices: [None; MAX_VOICES],
             position: 0,
             planned: 0.0,
             room: Noise::new(sample_rate, Colour::Pink, ROOM_DBFS, seed),
@@ -62,7 +62,7 @@ impl SimulatedPlayer {
     pub fn play(&mut self, gesture: impl Borrow<Gesture>) -> Result<Played, SynthError> {
         let gesture = gesture.borrow();
         let index = self.takes.len();
-        let take = self.planner.take(gesture, index as u64)?;
+        let mut take = self.planner.take(gesture, index as u64)?;
         let Some(leader) = take.plans.first() else { return Err(SynthError::Chord) };
         let rate = self.planner.sample_rate;
         let late_s = gesture.late_s.min(0.8 * gesture.held_s);
@@ -81,9 +81,28 @@ impl SimulatedPlayer {
             ended: ended.round() as u64,
         };
         self.planned = ended;
-        let take = take.released_at((played.released - began) as f64 / rate);
+        take.release_at((played.released - began) as f64 / rate);
         self.takes.push((played, take));
         Ok(played)
+    }
+
+    /// Stops playing: what sounds is released now, what is queued is forgotten.
+    pub fn hush(&mut self) {
+        let (now, rate) = (self.position, self.planner.sample_rate);
+        let sounding = self.takes.get(self.current).is_some_and(|(played, _)| played.began < now);
+        self.takes.truncate(self.current + usize::from(sounding));
+        self.planned = now as f64;
+        let Some((played, take)) = self.takes.get_mut(self.current) else { return };
+        self.planned = played.ended as f64;
+        if now < played.released {
+            played.ended = now + (played.ended - played.released);
+            played.released = now;
+            played.settled = played.settled.min(played.ended);
+            self.planned = played.ended as f64;
+            let held_until = (now - played.began) as f64 / rate;
+            take.release_at(held_until);
+            self.voices.iter_mut().flatten().for_each(|voice| voice.release_at(held_until));
+        }
     }
 
     /// Renders the next samples.
@@ -109,12 +128,12 @@ impl SimulatedPlayer {
         if self.position < played.began {
             return breath * take.inhaling((played.began - self.position) as f64 * step_s);
         }
-        if self.voices.is_empty() {
+        if self.position == played.began {
             let rate = self.planner.sample_rate;
-            self.voices.extend(take.plans.iter().map(|plan| Voice::new(plan, rate)));
+            self.voices = std::array::from_fn(|i| take.plans.get(i).map(|plan| Voice::new(plan, rate)));
         }
         let n = self.position - played.began;
-        let reeds: f64 = self.voices.iter_mut().map(|voice| voice.next(n, step_s)).sum();
+        let reeds: f64 = self.voices.iter_mut().flatten().map(|voice| voice.next(n, step_s)).sum();
         take.mixed(n as f64 * step_s, reeds, breath, self.planner.sample_rate)
     }
 
@@ -122,7 +141,7 @@ impl SimulatedPlayer {
     fn finish(&mut self) {
         if self.takes.get(self.current).is_some_and(|(played, _)| self.position >= played.ended) {
             self.current += 1;
-            self.voices.clear();
+            self.voices = [None; MAX_VOICES];
         }
     }
 

@@ -56,6 +56,8 @@ impl Line {
 
     /// Hands out what went in a delay ago and takes `x` in.
     fn exchange(&mut self, x: f64) -> f64 {
+        // Numbers below this are inaudible, and processors are slow with the smallest of them.
+        let x = if x.abs() < 1e-30 { 0.0 } else { x };
         let old = std::mem::replace(&mut self.samples[self.at], x);
         self.at = (self.at + 1) % self.samples.len();
         old

@@ -6,7 +6,7 @@
 
 use crate::harmonics::{Harmonics, MAX_HARMONICS};
 use crate::level::amplitude;
-use crate::random::{between, generator, signed};
+use crate::random::{bell, between, generator};
 use layout::Technique;
 use std::f64::consts::TAU;
 
@@ -44,7 +44,7 @@ impl Spectrum {
         let darkness = darkness(timbre.technique);
         let mut partials = Harmonics::none();
         for k in (1u32..).take(MAX_HARMONICS) {
-            let own_db = 2.5 * signed(&mut random);
+            let own_db = if k == 1 { 1.5 } else { 4.0 } * bell(&mut random);
             let phase = between(&mut random, 0.0, TAU);
             let headroom = band_weight(f64::from(k) * timbre.highest_hz / sample_rate);
             if headroom == 0.0 {

@@ -37,12 +37,11 @@ pub(crate) struct Take {
 }
 
 impl Take {
-    /// The same take with the release begun this many seconds after the start: what lateness leaves of it.
-    pub(crate) fn released_at(mut self, released_s: f64) -> Self {
+    /// Begins the release this many seconds after the start.
+    pub(crate) fn release_at(&mut self, held_until_s: f64) {
         for plan in &mut self.plans {
-            plan.envelope.held_until = released_s;
+            plan.envelope.held_until = held_until_s;
         }
-        self
     }
 
     /// The whole sound `t` seconds after the start, out of the sum of the reeds and breath noise of RMS 1.

@@ -83,6 +83,11 @@ impl Voice {
         sample
     }
 
+    /// Begins the release this many seconds after the start.
+    pub(crate) fn release_at(&mut self, held_until_s: f64) {
+        self.envelope.held_until = held_until_s;
+    }
+
     fn slow(&self, t: f64) -> Slow {
         let (jitter, shimmer) = self.path.wobble.at(t);
         Slow {

@@ -82,3 +82,27 @@ fn rest_counts_from_now_when_nothing_was_left_to_play() {
     let played = player.play(Gesture::new(harp.ways().next().unwrap()).rest(0.5)).unwrap();
     assert_eq!(played.began, 5000 + 8000);
 }
+
+#[test]
+fn hush_releases_what_sounds_and_forgets_the_rest() {
+    let harp = harp("C");
+    let note = Gesture::new(harp.ways().next().unwrap()).rest(0.1).seconds(1.0).release(0.05);
+    let mut player = SimulatedPlayer::new(&harp, 16_000.0, 9).with_room(f64::NEG_INFINITY);
+    player.play(&note).unwrap();
+    player.play(&note).unwrap();
+    rendered(&mut player, &[100], 8_000);
+    player.hush();
+    let played: Vec<_> = player.played().copied().collect();
+    assert_eq!(played.len(), 1);
+    assert_eq!((played[0].released, played[0].ended), (8_000, 8_800));
+    let tail = rendered(&mut player, &[100], 1_000);
+    assert!(player.is_idle());
+    assert!(
+        tail[..700].iter().any(|x| f32::from_bits(*x) != 0.0)
+            && tail[800..].iter().all(|x| f32::from_bits(*x) == 0.0)
+    );
+    assert_eq!(player.play(&note).unwrap().began, 9_000 + 1_600);
+    player.hush();
+    assert!(player.is_idle(), "a gesture that has not begun is forgotten whole");
+    assert_eq!(player.played().len(), 1);
+}
