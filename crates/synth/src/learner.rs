@@ -75,7 +75,7 @@ fn skill(technique: Technique, repetition: u32) -> Skill {
         Technique::Natural => (-3.0, 4.0, 0.06),
         // Short of the depth means sharp, and the deeper the shorter.
         Technique::Bend(depth) => {
-            (7.0 + 9.0 * f64::from(depth.min(4)), 13.0, 0.22 + 0.08 * f64::from(depth.min(4)))
+            (10.0 + 10.0 * f64::from(depth.min(4)), 15.0, 0.22 + 0.08 * f64::from(depth.min(4)))
         }
         Technique::Overbend => (-18.0, 17.0, 0.15),
     };

@@ -5,7 +5,8 @@ mod common;
 
 use common::{harp, quiet, way};
 use layout::{Breath, Technique};
-use synth::{Gesture, SynthError, Tone};
+use proptest::prelude::*;
+use synth::{Curve, Gesture, SynthError, Tone};
 
 /// What the player says about a gesture that it refuses.
 fn refused(gesture: Gesture, rate: f64) -> String {
@@ -103,4 +104,63 @@ fn tones_that_nobody_should_hear() {
     assert!(Tone::new(4_000.0, 8_000.0).is_err());
     assert!(Tone::new(440.0, 0.0).is_err());
     assert!(Tone::new(f64::NAN, 48_000.0).is_err());
+}
+
+/// A number as somebody might give it by mistake, or on purpose.
+fn any_number() -> impl Strategy<Value = f64> {
+    prop_oneof![
+        4 => -30.0..30.0f64,
+        2 => 0.0..0.2f64,
+        1 => prop::sample::select(vec![0.0, -0.0, 1e300, -1e300, 3600.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY]),
+    ]
+}
+
+/// Sets one thing about a gesture to numbers of any kind.
+fn set(gesture: Gesture, what: u8, a: f64, b: f64) -> Gesture {
+    match what {
+        0 => gesture.cents_off(a),
+        1 => gesture.seconds(a).curve(Curve::Settling),
+        2 => gesture.rest(a),
+        3 => gesture.late(a),
+        4 => gesture.level(a),
+        5 => gesture.glide(a).dwell(b),
+        6 => gesture.scoop(a, b),
+        7 => gesture.overshoot(a, b),
+        8 => gesture.undershoot(a, b),
+        9 => gesture.drift(a).jitter(b),
+        10 => gesture.vibrato(a, b),
+        11 => gesture.pop(a),
+        12 => gesture.squeak(a),
+        13 => gesture.leak(a as u8, b),
+        14 => gesture.attack(a).release(b),
+        15 => gesture.breath(a).breath_before(b),
+        _ => gesture.shimmer(a).fundamental(b),
+    }
+}
+
+proptest! {
+    #[test]
+    fn whatever_is_asked_is_refused_or_sounds(
+        hole in 0u8..12, depth in 0u8..5, blow: bool, seed: u64,
+        settings in prop::collection::vec((0u8..17, any_number(), any_number()), 0..6),
+    ) {
+        let breath = if blow { Breath::Blow } else { Breath::Draw };
+        let technique = match depth {
+            0 => Technique::Natural,
+            4 => Technique::Overbend,
+            depth => Technique::Bend(depth),
+        };
+        let note = Gesture::new(way(hole, breath, technique)).rest(0.01).seconds(0.1);
+        let gesture = settings.into_iter().fold(note, |gesture, (what, a, b)| set(gesture, what, a, b));
+        let mut player = quiet(&harp("C"), 8_000.0, seed);
+        for _ in 0..2 {
+            if let Ok(played) = player.play(&gesture) {
+                prop_assert!(played.hz.is_finite() && played.began <= played.released && played.released < played.ended);
+                let mut sound = [0.0f32; 1000];
+                player.fill(&mut sound);
+                prop_assert!(sound.iter().all(|x| x.is_finite() && x.abs() <= 1.0));
+                prop_assert!((0..2000).all(|at| player.truth(at).is_none_or(|hz| hz > 0.0 && hz < 3600.0)));
+            }
+        }
+    }
 }
