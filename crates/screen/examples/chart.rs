@@ -1,4 +1,4 @@
-//! Prints the chart of a harp: `cargo run -p screen --example chart -- C 2 blues draw-bends`.
+//! Prints a page about a scale on a harp: `cargo run -p screen --example chart -- C 2 blues draw-bends`.
 
 use layout::{Harp, HarpKey};
 use screen::{Chart, Look};
@@ -15,6 +15,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let (look, ability) = (Look::default(), Ability::new(level));
     let chart = Chart { look: &look, harp: &harp, key: &key, ability: &ability, note: None, chord: None };
     let columns = word(4, "80").parse()?;
-    std::io::Write::write_all(&mut std::io::stdout(), chart.text(columns).as_bytes())?;
+    std::io::Write::write_all(&mut std::io::stdout(), chart.page(columns).as_bytes())?;
     Ok(())
 }

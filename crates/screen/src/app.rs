@@ -1,90 +1,25 @@
 //! The whole state of the screen, and what changes it.
 
 mod act;
+mod setup;
 
-use crate::keys::{KeyMap, Place};
+use crate::keys::Place;
 use crate::listening::Listening;
 use crate::mapping::{Library, Mapping};
 use crate::notice::World;
 use crate::trace::Trace;
 use crate::views::help::Help;
-use crate::{Look, Notice, views};
-use layout::{Harp, HarpKey, Way};
+use crate::{Notice, views};
+use layout::Harp;
 use pitch::Reading;
 use practice::{Drill, Event, Session};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
-use scoring::Tolerance;
 use theory::Position;
 
-/// Everything the screen has to know from the start.
-#[derive(Clone, Debug)]
-pub struct Setup {
-    /// The harp in the player's hand.
-    pub harp: Harp,
-    /// What counts as centred and as in tune.
-    pub tolerance: Tolerance,
-    /// Theme and glyphs.
-    pub look: Look,
-    /// The keys in force.
-    pub keys: KeyMap,
-    /// The drills to choose from.
-    pub drills: Vec<DrillEntry>,
-    /// Numbers instead of moving marks, and at most four pictures a second.
-    pub reduced_motion: bool,
-}
-
-/// A drill as the first screen offers it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct DrillEntry {
-    /// The name by which it is started.
-    pub name: String,
-    /// Its title.
-    pub title: String,
-    /// What it is good for, a sentence or two.
-    pub about: String,
-    /// What to take care of, if that needs saying.
-    pub caution: Option<String>,
-    /// What it asks for.
-    pub ways: Vec<Way>,
-}
-
-impl From<Drill> for DrillEntry {
-    fn from(drill: Drill) -> Self {
-        let ways = drill.items.iter().map(|item| item.target.way).collect();
-        let Drill { name, title, about, caution, .. } = drill;
-        Self { name, title, about, caution, ways }
-    }
-}
-
-/// What the screen asks of the program around it.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Action {
-    /// End the program.
-    Quit,
-    /// Put the program to sleep in the shell.
-    Suspend,
-    /// Load this drill for the harp of [`App::harp`] and hand it to [`App::begin`].
-    StartDrill(String),
-    /// Free playing has begun.
-    Listen,
-    /// The drill or the free playing is over; the first screen shows again.
-    Home,
-    /// The player took another harp.
-    SetHarp(HarpKey),
-    /// Let the built-in player play instead of the microphone.
-    UsePlayer,
-    /// Listen to the microphone again.
-    UseMicrophone,
-    /// The player took another tuning or temperament for the harp of [`App::harp`].
-    SetReeds,
-    /// Sound a reference tone of this frequency, hertz.
-    Hear(f64),
-    /// Sound these one after the other; each is a set of frequencies that sound together, hertz.
-    HearRun(Vec<Vec<f64>>),
-}
+pub use setup::{Action, DrillEntry, Setup};
 
 /// What is on the screen.
 #[derive(Clone, Debug)]

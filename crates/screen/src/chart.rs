@@ -2,6 +2,8 @@
 //!
 //! What the player cannot reach yet is dimmed and stands in brackets, what does not come every time is followed by `~`.
 
+mod page;
+
 use crate::Look;
 use crate::flight::{Flight, flights};
 use crate::pen::{Pen, count, width};

@@ -148,7 +148,7 @@ impl Default for Glyphs {
 }
 
 /// The ASCII sign nearest to `c`; `?` where there is none.
-fn ascii_for(c: char) -> char {
+pub(crate) fn ascii_for(c: char) -> char {
     match c {
         '♭' => 'b',
         '♯' => '#',

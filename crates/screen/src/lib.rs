@@ -7,6 +7,26 @@
 //! One picture runs through all views. Pitch runs from left to right, so flat is left and sharp is right; each hole is
 //! a row; time runs downwards. [`scale::Scale`] is that picture's arithmetic, and the widgets draw with it. Words,
 //! glyphs and positions carry the meaning; colour only repeats it.
+//!
+//! ```
+//! use layout::Harp;
+//! use ratatui::{buffer::Buffer, layout::Rect};
+//! use screen::{App, Look, Notice, Setup, keys::KeyMap, text};
+//!
+//! let mut app = App::new(Setup {
+//!     harp: Harp::richter("C".parse().unwrap()),
+//!     tolerance: scoring::Tolerance::USUAL,
+//!     look: Look::default(),
+//!     keys: KeyMap::default(),
+//!     drills: Vec::new(),
+//!     reduced_motion: false,
+//! });
+//! app.on_notice(&Notice::NoInput);
+//! let area = Rect::new(0, 0, 80, 24);
+//! let mut buffer = Buffer::empty(area);
+//! app.render(area, &mut buffer);
+//! assert!(text::render(&buffer).contains("No microphone found."));
+//! ```
 
 mod app;
 mod big;

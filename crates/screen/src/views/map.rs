@@ -59,7 +59,7 @@ fn header(app: &App, map: &Mapping, pen: &mut Pen<'_>) {
     let dot = look.glyphs.dot;
     let customary = map.position().customary_name().map(|name| format!(" ({name})")).unwrap_or_default();
     let title = map.key().title();
-    let left = format!("{title} {dot} {}{customary} of a {} harp", map.position(), harp.key());
+    let left = format!("{title} {dot} {}{customary} {dot} {} harp", map.position(), harp.key());
     let temperament = map.temperament(harp).map_or("own", |temperament| temperament.name());
     let reeds = format!("{} tuning, {temperament} temperament", harp.tuning().name());
     parts::header(pen, 0, look, (&left, &reeds));

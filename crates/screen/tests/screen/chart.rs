@@ -76,6 +76,16 @@ fn the_chart_of_a_blues_in_second_position() {
 }
 
 #[test]
+fn the_page_of_a_blues_in_second_position() {
+    let harp = Harp::richter("A".parse().unwrap());
+    let blues = Scales::ours().find("blues").unwrap().clone();
+    let key = ScaleInKey::new(blues, "E".parse().unwrap());
+    let (look, ability) = (Look::default(), Ability::new(Level::DrawBends));
+    let chart = Chart { look: &look, harp: &harp, key: &key, ability: &ability, note: None, chord: None };
+    insta::assert_snapshot!(chart.page(80));
+}
+
+#[test]
 fn each_dial_answers_at_once() {
     let mut stage = Stage::new(colour());
     stage.press('m');

@@ -1,0 +1,117 @@
+//! The chart with everything around it, as a page of plain text.
+
+use super::Chart;
+use crate::{parts, words};
+use std::fmt::Write;
+use theory::{MapNote, PlayerNote, Position, ScaleMap, for_player};
+
+/// Columns of the labels on the left of the page.
+const LABEL: usize = 12;
+
+impl Chart<'_> {
+    /// The chart of `columns` with its title, its legend, its notes, the tab of each octave up and down, and what is
+    /// out of reach with what can stand in for it.
+    pub fn page(&self, columns: u16) -> String {
+        let mut out = String::new();
+        self.title(&mut out);
+        let _ = writeln!(out, "\n{}", self.text(columns));
+        self.legend(&mut out, columns);
+        let map = ScaleMap::new(self.harp, self.key);
+        let notes = for_player(self.harp, map.notes(), self.ability);
+        self.scale(&mut out);
+        self.octaves(&mut out, &map, &notes);
+        self.out_of_reach(&mut out, &notes);
+        if self.look.glyphs.ascii() { out.chars().map(crate::glyphs::ascii_for).collect() } else { out }
+    }
+
+    fn title(&self, out: &mut String) {
+        let position = Position::of(self.harp, self.key.tonic().pitch_class());
+        let customary = position.customary_name().map(|name| format!(" ({name})")).unwrap_or_default();
+        let dot = self.look.glyphs.dot;
+        let _ = writeln!(
+            out,
+            "{} {dot} {position}{customary} {dot} {} harp {dot} {} tuning\nfor a player of {}",
+            self.key.title(),
+            self.harp.key(),
+            self.harp.tuning().name(),
+            self.ability.level().about()
+        );
+    }
+
+    fn legend(&self, out: &mut String, columns: u16) {
+        let g = &self.look.glyphs;
+        let signs = [
+            format!("{} blow", g.blow),
+            format!("{} draw", g.draw),
+            format!("{} bend", g.bend),
+            format!("{} overblow or overdraw", g.overbend),
+            "(5) out of reach".to_owned(),
+            "5~ not every time".to_owned(),
+        ];
+        let tab = self.look.tab.legend().into_iter().map(|(sign, words)| format!("{sign} = {words}"));
+        for text in [signs.join(", "), tab.collect::<Vec<_>>().join(", ")] {
+            for row in parts::broken(&text, columns.into()) {
+                let _ = writeln!(out, "{row}");
+            }
+        }
+        out.push('\n');
+    }
+
+    /// The notes of the scale by degree and by name.
+    fn scale(&self, out: &mut String) {
+        let degrees: Vec<String> = self.key.notes().map(|note| note.step.degree.to_string()).collect();
+        let names: Vec<String> = self.key.notes().map(|note| note.name.to_string()).collect();
+        line(out, "degrees", &degrees.join(" "));
+        line(out, "notes", &names.join(" "));
+    }
+
+    /// The tab of each octave, up and down.
+    fn octaves(&self, out: &mut String, map: &ScaleMap, notes: &[PlayerNote]) {
+        for octave in map.octaves() {
+            let Some((low, high)) = octave.range() else { continue };
+            let name = |note: Option<&MapNote>| note.map(MapNote::name).unwrap_or_default();
+            let ends = format!("{} to {}", name(octave.notes.first()), name(octave.notes.last()));
+            let up = self.run(&map.run_up(low, high), notes);
+            let down = self.run(&map.run_down(high, low), notes);
+            line(out, &ends, &format!("up    {up}"));
+            line(out, "", &format!("down  {down}"));
+        }
+    }
+
+    /// A run as tab; what is out of reach stands in brackets, by its name where the harp does not have it.
+    fn run(&self, run: &[&MapNote], notes: &[PlayerNote]) -> String {
+        let one = |note: &&MapNote| {
+            let way = notes.iter().find(|own| own.note.note == note.note).and_then(|own| own.way);
+            let reached = way.or_else(|| note.ways.iter().copied().find(|way| self.ability.reaches(*way)));
+            match (reached, note.simplest()) {
+                (Some(way), _) => self.look.tab(way),
+                (None, Some(way)) => format!("({})", self.look.tab(way)),
+                (None, None) => format!("({})", note.name()),
+            }
+        };
+        run.iter().map(one).collect::<Vec<_>>().join(" ")
+    }
+
+    fn out_of_reach(&self, out: &mut String, notes: &[PlayerNote]) {
+        let mut label = "out of reach";
+        for gap in notes.iter().filter(|note| !note.reachable()) {
+            let instead: Vec<String> = gap
+                .substitutes
+                .iter()
+                .map(|other| format!("{} ({})", words::note(other.note), self.look.tab(other.way)))
+                .collect();
+            let degree = gap.note.is.step.degree;
+            let mut text = format!("{} (degree {degree})", gap.note.name());
+            if !instead.is_empty() {
+                let _ = write!(text, "; instead {}", instead.join(" or "));
+            }
+            line(out, label, &text);
+            label = "";
+        }
+    }
+}
+
+/// A line of the page with its label.
+fn line(out: &mut String, label: &str, text: &str) {
+    let _ = writeln!(out, "{label:<LABEL$}  {text}");
+}
