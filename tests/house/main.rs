@@ -17,7 +17,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("scoring", &["layout", "pitch", "serde"]),
     ("practice", &["layout", "pitch", "scoring", "serde", "toml"]),
     ("sheets", &["layout", "theory", "pdf-writer"]),
-    ("sound", &["cpal", "hound", "ringbuf", "rustix"]),
+    ("sound", &["cpal", "hound", "pulseaudio", "ringbuf", "rustix"]),
     ("screen", &["layout", "theory", "pitch", "scoring", "practice", "ratatui", "unicode-width"]),
     // The binary wires everything together and may use everything.
     ("bendwright", &[]),

@@ -1,5 +1,7 @@
 //! A take of twelve tries with known errors, played by the simulated player.
 
+#![allow(dead_code, reason = "each test program uses a part of it")]
+
 use layout::{Harp, TabStyle, Technique};
 use std::path::Path;
 use synth::{Gesture, SimulatedPlayer};

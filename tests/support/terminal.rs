@@ -1,5 +1,7 @@
 //! A program in a pseudo-terminal, seen as a person would see it.
 
+#![allow(dead_code, reason = "each test program uses a part of it")]
+
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use std::io::{Read, Write};
 use std::num::NonZeroU16;

@@ -21,7 +21,16 @@ pub(crate) enum Line {
     /// A drill begins.
     Drill { title: String, about: String, caution: Option<String>, harp: String, items: usize },
     /// An item is asked for.
-    Asked { item: usize, attempt: u32, tab: String, words: String, note: String, hz: f64, hold_s: f64 },
+    Asked {
+        item: usize,
+        attempt: u32,
+        tab: String,
+        words: String,
+        note: String,
+        cents: f64,
+        hz: f64,
+        hold_s: f64,
+    },
     /// A try is over.
     Judged(Box<JudgedLine>),
     /// A note that was played freely, when it is over.
@@ -92,13 +101,15 @@ impl Line {
 
     /// The line for an item that is asked.
     pub(crate) fn asked(target: Target, harp: &Harp, item: usize, attempt: u32) -> Self {
+        let in_tune = harp.hz(target.way).unwrap_or_default();
         Self::Asked {
             item: item + 1,
             attempt,
             tab: tab(target.way),
             words: words::ask(target.way),
             note: harp.note(target.way).map(|note| note.to_string()).unwrap_or_default(),
-            hz: harp.hz(target.way).unwrap_or_default(),
+            cents: target.cents,
+            hz: in_tune * (target.cents / 1200.0).exp2(),
             hold_s: target.hold_s,
         }
     }
@@ -156,9 +167,11 @@ impl Line {
                 let caution = caution.as_ref().map(|text| format!(" {text}")).unwrap_or_default();
                 format!("drill: {title}, {harp} harp, {items} items. {about}{caution}")
             }
-            Self::Asked { item, attempt, tab, words, note, hz, hold_s } => {
+            Self::Asked { item, attempt, tab, words, note, cents, hz, hold_s } => {
+                let offset =
+                    if *cents == 0.0 { String::new() } else { format!(", wanted {}", words::off(*cents)) };
                 format!(
-                    "asked: item {item}, try {attempt}: {tab}, {words}; {note}, {hz:.1} Hz, hold {hold_s} s"
+                    "asked: item {item}, try {attempt}: {tab}, {words}{offset}; {note}, {hz:.1} Hz, hold {hold_s} s"
                 )
             }
             Self::Judged(line) => line.text(),
