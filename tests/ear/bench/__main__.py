@@ -16,8 +16,7 @@ def arguments():
     parser.add_argument("--quick", action="store_true", help="a corpus of about a third")
     parser.add_argument("--seed", type=int, default=1, help="another seed gives another corpus")
     parser.add_argument("--jobs", type=int, default=2)
-    parser.add_argument("--ours", required=True, type=lambda s: tuple(shlex.split(s)), help="our tracker; the WAV is appended")
-    parser.add_argument("--rust-peers", default=(), type=lambda s: tuple(shlex.split(s)), help="the peers of crates.io")
+    parser.add_argument("--ours", default=(), type=lambda s: tuple(shlex.split(s)), help="our program; the WAV is appended")
     parser.add_argument("--keep-peers", action="store_true", help="do not run peers again on takes that they know")
     parser.add_argument("--write", action="store_true", help="write RESULTS.md beside the script")
     parser.add_argument("--details", action="store_true", help="print every condition of our tracker")
@@ -36,7 +35,7 @@ def main():
     trackers = registry.names(settings.peers)
     done, failed = runs.run_all(trackers, takes, settings)
     summaries = {name: summary.summarise(found) for name, found in done.items()}
-    offline = {n for n in done if registry.build(n, settings.ours, settings.rust_peers).offline}
+    offline = {n for n in done if registry.build(n, settings.ours).offline}
     tables = report.main_table(list(done), summaries, offline), report.detail_table(summaries[registry.OURS][1])
     print(tables[0])
     if settings.details:

@@ -35,6 +35,11 @@ def at_least(limit):
     return lambda value: value >= limit
 
 
+def anything(_value):
+    """No goal."""
+    return True
+
+
 def percent(value):
     """0..1 → per cent."""
     return 100 * value
@@ -75,6 +80,9 @@ LINES = (
     Line("sampled reeds: within 5 c %; octave errors %", "≥ 99.9; 0",
          lambda w, p: (percent(w["sampled"]["within"]), percent(w["sampled"]["octave"])),
          (at_least(99.9), at_most(0)), "{:.2f}; {:.2f}"),
+    Line("simulated player: median / p95 c; gross %; within 5 c %", "–; ≤ 0.1; ≥ 99.9",
+         lambda w, p: (w["player"]["median"], w["player"]["p95"], percent(w["player"]["gross"]), percent(w["player"]["within"])),
+         (anything, anything, at_most(0.1), at_least(99.9)), "{:.3f} / {:.2f}; {:.2f}; {:.2f}"),
     Line("unvoiced: frames called a note %", "≤ 0.5", lambda w, p: (percent(w["unvoiced"]["called"]),), (at_most(0.5),), "{:.2f}"),
     latency("below 200 Hz", 20, 28),
     latency("200-500 Hz", 10, 15),

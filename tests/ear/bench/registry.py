@@ -2,8 +2,10 @@
 
 from functools import lru_cache
 
+from . import tools
 from .trackers import python
 from .trackers.command import Command
+from .trackers.ours import Ours
 
 OURS = "ours"
 PYTHON = {cls.name: cls for cls in python.ALL}
@@ -16,13 +18,13 @@ RUST = {
 
 
 @lru_cache(maxsize=None)
-def build(name, ours, rust_peers):
-    """The tracker of this name. `ours` and `rust_peers` are command lines as tuples."""
+def build(name, ours):
+    """The tracker of this name. `ours` is a command line as a tuple; if empty, the library stands for the program."""
     if name == OURS:
-        return Command(OURS, ours)
+        return Ours(ours) if ours else Command(OURS, [tools.path("probe")], "The library, through `probe`.")
     if name in RUST:
         mode, offline, about = RUST[name]
-        return Command(name, [*rust_peers, mode], about, offline)
+        return Command(name, [tools.path("peers"), mode], about, offline)
     return PYTHON[name]()
 
 

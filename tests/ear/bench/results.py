@@ -58,7 +58,7 @@ def peer_notes(settings, done, failed):
     """What each peer is and how it was set, or why it did not run."""
     lines = []
     for name in [n for n in done if n != registry.OURS]:
-        tracker = registry.build(name, settings.ours, settings.rust_peers)
+        tracker = registry.build(name, settings.ours)
         lines.append(f"* **{name}**: {tracker.about}{' Offline.' if tracker.offline else ''}")
     lines += [f"* **{name}**: did not run: {reason}" for name, reason in failed.items()]
     return "\n".join(lines)

@@ -19,7 +19,6 @@ class Job:
     take: object
     wav: Path
     ours: tuple
-    rust_peers: tuple
     reuse: bool
 
     @property
@@ -43,7 +42,7 @@ def carry_out(job):
     if job.reuse and job.keep.exists():
         kept = np.load(job.keep)
         return Run(job.tracker, job.take, kept["rows"], float(kept["cpu"]))
-    tracker = registry.build(job.tracker, job.ours, job.rust_peers)
+    tracker = registry.build(job.tracker, job.ours)
     rows, cpu = tracker.track(job.wav)
     job.keep.parent.mkdir(parents=True, exist_ok=True)
     np.savez(job.keep, rows=rows, cpu=cpu)
@@ -53,7 +52,7 @@ def carry_out(job):
 def jobs_of(name, takes, settings):
     """One job a take. Only peers may be reused: ours is what changes."""
     reuse = settings.keep_peers and name != registry.OURS
-    return [Job(name, t, t.wav(settings.corpus), settings.ours, settings.rust_peers, reuse) for t in takes]
+    return [Job(name, t, t.wav(settings.corpus), settings.ours, reuse) for t in takes]
 
 
 def run_all(trackers, takes, settings):

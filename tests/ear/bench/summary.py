@@ -85,6 +85,7 @@ MAKERS = {
     "steady": of_steady,
     "degraded": lambda runs: of_steady(runs) | {f"wait_{k}": v for k, v in of_delays(delays(runs)).items()},
     "sampled": of_sampled,
+    "player": of_steady,
     "unvoiced": of_unvoiced,
     "latency": lambda runs: of_delays(delays(runs)),
     "bends": lambda runs: of_delays([figures.arrival(r.rows, r.take) for r in runs]),
