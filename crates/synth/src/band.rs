@@ -2,7 +2,8 @@
 
 use crate::biquad::Biquad;
 
-/// Quality factors of the two sections of a fourth-order Butterworth filter: `1/(2·cos(π/8))` and `1/(2·cos(3π/8))`.
+/// Quality factors of the two sections of a fourth-order Butterworth filter: `1/(2·cos(π/8))` and
+/// `1/(2·cos(3π/8))`.
 const BUTTERWORTH: [f64; 2] = [0.541_196_100_146_197, 1.306_562_964_876_377];
 
 /// Lets pass only what lies between two frequencies (fourth-order Butterworth, −3 dB at both).

@@ -1,4 +1,5 @@
-//! Second-order filter sections after the Audio EQ Cookbook (R. Bristow-Johnson; W3C Working Group Note, 2021).
+//! Second-order filter sections after the Audio EQ Cookbook (R. Bristow-Johnson; W3C Working Group Note,
+//! 2021).
 
 use std::f64::consts::TAU;
 

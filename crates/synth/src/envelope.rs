@@ -2,8 +2,8 @@
 
 use crate::curve::Curve;
 
-/// The amplitude of a note over its time, 0 to 1. Raised cosines at both ends (our choice): they begin and end at exact
-/// times and splash little energy beside the partials.
+/// The amplitude of a note over its time, 0 to 1. Raised cosines at both ends (our choice): they begin and
+/// end at exact times and splash little energy beside the partials.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Envelope {
     /// Seconds from silence to full.
@@ -24,8 +24,8 @@ impl Envelope {
     }
 }
 
-/// Attack of a reed of `hz`, seconds: 60 ms at 150 Hz and below, 20 ms at 1500 Hz and above (our choice; that low
-/// reeds speak more slowly is common practice, no source).
+/// Attack of a reed of `hz`, seconds: 60 ms at 150 Hz and below, 20 ms at 1500 Hz and above (our choice; that
+/// low reeds speak more slowly is common practice, no source).
 pub(crate) fn attack_s(hz: f64) -> f64 {
     let octaves_up = (hz / 150.0).log10().clamp(0.0, 1.0);
     0.060 - 0.040 * octaves_up

@@ -16,11 +16,12 @@ pub(crate) enum From {
     Below(f64),
 }
 
-/// One note or chord as a player plays it. Built step by step, starting from [`Gesture::new`]; every step has a sane
-/// default, and numbers are checked when the gesture is queued ([`SimulatedPlayer::play`](crate::SimulatedPlayer::play)).
+/// One note or chord as a player plays it. Built step by step, starting from [`Gesture::new`]; every step has
+/// a sane default, and numbers are checked when the gesture is queued
+/// ([`SimulatedPlayer::play`](crate::SimulatedPlayer::play)).
 ///
-/// Its time line: the rest before it, the start of the sound, the way to the pitch (dwelling at the natural reed,
-/// sliding, putting an over- or undershoot right), the time held, the release.
+/// Its time line: the rest before it, the start of the sound, the way to the pitch (dwelling at the natural
+/// reed, sliding, putting an over- or undershoot right), the time held, the release.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Gesture {
     pub(crate) ways: Vec<Way>,
@@ -49,14 +50,14 @@ pub struct Gesture {
 }
 
 impl Gesture {
-    /// A plain note: in tune, directly at its pitch, held for 1.5 s after a rest of 0.4 s, at −18 dBFS, with the small
-    /// unsteadiness of a good player (0.4 cents, 0.15 dB) and a little breath noise (−45 dB).
+    /// A plain note: in tune, directly at its pitch, held for 1.5 s after a rest of 0.4 s, at −18 dBFS, with
+    /// the small unsteadiness of a good player (0.4 cents, 0.15 dB) and a little breath noise (−45 dB).
     pub fn new(way: Way) -> Self {
         Self::chord(&[way])
     }
 
-    /// Several ways at once: up to six holes of one breath, within six holes of each other. The first is the one that
-    /// [`truth`](crate::SimulatedPlayer::truth) tells; the level is that of all together.
+    /// Several ways at once: up to six holes of one breath, within six holes of each other. The first is the
+    /// one that [`truth`](crate::SimulatedPlayer::truth) tells; the level is that of all together.
     pub fn chord(ways: &[Way]) -> Self {
         Self {
             ways: ways.to_vec(),
@@ -108,8 +109,9 @@ impl Gesture {
         Self { rest_s, ..self }
     }
 
-    /// Seconds by which the start comes late (early if negative) against the plan, while the end stays where it is. It
-    /// can't come before the end of what was played before, nor after four fifths of the time held. −5 to 5.
+    /// Seconds by which the start comes late (early if negative) against the plan, while the end stays where
+    /// it is. It can't come before the end of what was played before, nor after four fifths of the time held.
+    /// −5 to 5.
     #[must_use]
     pub fn late(self, late_s: f64) -> Self {
         Self { late_s, ..self }
@@ -145,8 +147,8 @@ impl Gesture {
         Self { curve, ..self }
     }
 
-    /// Goes this many cents beyond the pitch (in the direction it comes from the natural reed; flat for a natural note),
-    /// then settles in `settle_s` seconds.
+    /// Goes this many cents beyond the pitch (in the direction it comes from the natural reed; flat for a
+    /// natural note), then settles in `settle_s` seconds.
     #[must_use]
     pub fn overshoot(self, cents: f64, settle_s: f64) -> Self {
         Self { miss_cents: cents, settle_s, ..self }
@@ -170,8 +172,8 @@ impl Gesture {
         Self { vibrato: (rate_hz, depth_cents), ..self }
     }
 
-    /// The natural reed speaks for this many seconds, then the note pops to its pitch within 10 ms, as an overblow does
-    /// that is forced out.
+    /// The natural reed speaks for this many seconds, then the note pops to its pitch within 10 ms, as an
+    /// overblow does that is forced out.
     #[must_use]
     pub fn pop(self, natural_s: f64) -> Self {
         Self {
@@ -190,13 +192,15 @@ impl Gesture {
         Self { start: Start::Squeak(seconds), ..self }
     }
 
-    /// The natural reed of another hole, same breath, sounds along at this level relative to the note, −80 to 0 dB.
+    /// The natural reed of another hole, same breath, sounds along at this level relative to the note, −80 to
+    /// 0 dB.
     #[must_use]
     pub fn leak(self, hole: u8, level_db: f64) -> Self {
         Self { leak: Some((hole, level_db)), ..self }
     }
 
-    /// Seconds from silence to full. 0.001 to 2; by default 60 ms for the lowest reeds to 20 ms for the highest.
+    /// Seconds from silence to full. 0.001 to 2; by default 60 ms for the lowest reeds to 20 ms for the
+    /// highest.
     #[must_use]
     pub fn attack(self, attack_s: f64) -> Self {
         Self { attack_s: Some(attack_s), ..self }
@@ -214,7 +218,8 @@ impl Gesture {
         Self { breath_db: level_db, ..self }
     }
 
-    /// The player is heard breathing in the rest before the note, at this peak level in dBFS; −∞ (the default) for not.
+    /// The player is heard breathing in the rest before the note, at this peak level in dBFS; −∞ (the
+    /// default) for not.
     #[must_use]
     pub fn breath_before(self, level_dbfs: f64) -> Self {
         Self { breath_in_dbfs: level_dbfs, ..self }
@@ -232,7 +237,8 @@ impl Gesture {
         Self { shimmer_db: decibels, ..self }
     }
 
-    /// Extra gain of the fundamental alone, decibels: a weak one is what leads a pitch detector an octave astray.
+    /// Extra gain of the fundamental alone, decibels: a weak one is what leads a pitch detector an octave
+    /// astray.
     #[must_use]
     pub fn fundamental(self, decibels: f64) -> Self {
         Self { fundamental_db: decibels, ..self }

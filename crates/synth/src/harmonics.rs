@@ -43,10 +43,11 @@ impl Harmonics {
         }
     }
 
-    /// The sum at a phase of the fundamental (radians), each harmonic losing the factor `ratio` against the one below it.
+    /// The sum at a phase of the fundamental (radians), each harmonic losing the factor `ratio` against the
+    /// one below it.
     ///
-    /// Harmonic k is the k-th power of one complex number, so one sine and one cosine serve them all; four neighbouring
-    /// powers are carried along, each stepping four harmonics at a time.
+    /// Harmonic k is the k-th power of one complex number, so one sine and one cosine serve them all; four
+    /// neighbouring powers are carried along, each stepping four harmonics at a time.
     pub(crate) fn sum(&self, phase: f64, ratio: f64) -> f64 {
         let (sin, cos) = phase.sin_cos();
         let one = [ratio * cos, ratio * sin];

@@ -6,11 +6,12 @@ use crate::random::{bell, between, generator};
 use layout::{Technique, Way};
 use oorandom::Rand32;
 
-/// Answers what a drill asks as a learner would: sure on natural notes, short on deep bends, with a pop on overbends, and
-/// better with every repetition of the same way. The same seed and the same questions give the same answers.
+/// Answers what a drill asks as a learner would: sure on natural notes, short on deep bends, with a pop on
+/// overbends, and better with every repetition of the same way. The same seed and the same questions give the
+/// same answers.
 ///
-/// None of the numbers is a measurement of real learners; they are chosen so that a drill of a few minutes shows notes
-/// that land, fall short, go past, and overbends that do not speak at all.
+/// None of the numbers is a measurement of real learners; they are chosen so that a drill of a few minutes
+/// shows notes that land, fall short, go past, and overbends that do not speak at all.
 #[derive(Clone, Debug)]
 pub struct Learner {
     seed: u64,

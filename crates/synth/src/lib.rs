@@ -1,22 +1,22 @@
 //! Sound made by arithmetic: reeds, a simulated player, reference tones, and what spoils a recording.
 //!
-//! Start with [`SimulatedPlayer`]: give it a harp, then [`Gesture`]s (what the player does with one note or chord),
-//! and let it [fill](SimulatedPlayer::fill) buffers without end. It knows the exact truth of what it plays, sample by
-//! sample. [`Phrase`] turns ways and beats into gestures at a tempo, [`Learner`] plays as somebody does who is still
-//! learning. [`Tone`] and [`Click`] are for the player's ears; [`Noise`], [`Hum`], [`Reverb`], [`BandLimit`] and [`clip`]
-//! make a clean take into a realistic one.
+//! Start with [`SimulatedPlayer`]: give it a harp, then [`Gesture`]s (what the player does with one note or
+//! chord), and let it [fill](SimulatedPlayer::fill) buffers without end. It knows the exact truth of what it
+//! plays, sample by sample. [`Phrase`] turns ways and beats into gestures at a tempo, [`Learner`] plays as
+//! somebody does who is still learning. [`Tone`] and [`Click`] are for the player's ears; [`Noise`], [`Hum`],
+//! [`Reverb`], [`BandLimit`] and [`clip`] make a clean take into a realistic one.
 //!
-//! Everything here is pure: no I/O, no clock, no threads. The same seed gives the same samples, whatever the sizes of
-//! the blocks they are asked for in, and nothing allocates while it renders.
+//! Everything here is pure: no I/O, no clock, no threads. The same seed gives the same samples, whatever the
+//! sizes of the blocks they are asked for in, and nothing allocates while it renders.
 //!
 //! The sound is a stand-in for a harp, not a model of one. What it takes from the literature on free reeds:
-//! * a bend sounds *one* pitch between the two reeds of the hole, an overbend one outside them (Bahnson, Antaki &
-//!   Beery, JASA 103 (1998), abstract), and both reeds of a bent hole move at one common frequency (Förtsch, DEGA/FAMA,
-//!   Berlin 2016). So a bend is one harmonic series here, never a mixture of two;
+//! * a bend sounds *one* pitch between the two reeds of the hole, an overbend one outside them (Bahnson,
+//!   Antaki & Beery, JASA 103 (1998), abstract), and both reeds of a bent hole move at one common frequency
+//!   (Förtsch, DEGA/FAMA, Berlin 2016). So a bend is one harmonic series here, never a mixture of two;
 //! * no pitch depends on loudness, because there is no published figure for the harp to follow.
 //!
-//! All the rest (how partials fall off, attack times, the size of jitter, shimmer and breath noise) is chosen by ear
-//! and said so where it stands.
+//! All the rest (how partials fall off, attack times, the size of jitter, shimmer and breath noise) is chosen
+//! by ear and said so where it stands.
 //!
 //! ```
 //! use layout::{Breath, Harp, HarpKey, Technique, Way};

@@ -23,9 +23,10 @@ pub enum Colour {
 
 /// Endless noise of a given colour and level.
 ///
-/// Pink noise is the sum of independent white noises through first-order low-passes an octave apart, each an octave's
-/// worth quieter than the one below; the sum follows 1/f to within half a decibel. Its level is known exactly, because the
-/// variance of a first-order low-pass of white noise is (`a/(2 − a)` for `x ← x + a·(w − x)`).
+/// Pink noise is the sum of independent white noises through first-order low-passes an octave apart, each an
+/// octave's worth quieter than the one below; the sum follows 1/f to within half a decibel. Its level is
+/// known exactly, because the variance of a first-order low-pass of white noise is (`a/(2 − a)` for `x ← x +
+/// a·(w − x)`).
 #[derive(Clone, Debug)]
 pub struct Noise {
     random: Rand32,

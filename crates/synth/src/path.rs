@@ -4,11 +4,12 @@ use crate::curve::Curve;
 use crate::wobble::Wobble;
 use std::f64::consts::TAU;
 
-/// Seconds over which vibrato and drift set in once the pitch is reached, so that the pitch has no corner there.
+/// Seconds over which vibrato and drift set in once the pitch is reached, so that the pitch has no corner
+/// there.
 const ONSET_S: f64 = 0.1;
 
-/// Samples from one knot to the next: what changes slowly is worked out there and drawn straight in between. The truth is
-/// worked out the same way, so it is exact all the same.
+/// Samples from one knot to the next: what changes slowly is worked out there and drawn straight in between.
+/// The truth is worked out the same way, so it is exact all the same.
 pub(crate) const KNOT: u64 = 16;
 
 /// The value a `share` of the way from one knot to the next.
@@ -16,8 +17,8 @@ pub(crate) fn between_knots(before: f64, after: f64, share: f64) -> f64 {
     before + (after - before) * share
 }
 
-/// The pitch of one voice over time, in closed form. Times are seconds since the note began, cents are counted from
-/// the pitch aimed at.
+/// The pitch of one voice over time, in closed form. Times are seconds since the note began, cents are
+/// counted from the pitch aimed at.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Path {
     /// The pitch aimed at, hertz.

@@ -16,8 +16,8 @@ pub struct Phrase {
 }
 
 impl Phrase {
-    /// A phrase at `bpm` beats a minute (10 to 400, brought into that range), perfectly in time, each note sounding for nine
-    /// tenths of its length.
+    /// A phrase at `bpm` beats a minute (10 to 400, brought into that range), perfectly in time, each note
+    /// sounding for nine tenths of its length.
     pub fn new(bpm: f64) -> Self {
         Self {
             beat_s: 60.0 / brought_within(bpm, 10.0, 400.0),
@@ -46,11 +46,12 @@ impl Phrase {
         Self { sounding: brought_within(share, 0.1, 1.0), ..self }
     }
 
-    /// The gestures for ways and their lengths in beats; `None` is a rest. Nothing sounds before the first note's time: the
-    /// first gesture has no rest of its own.
+    /// The gestures for ways and their lengths in beats; `None` is a rest. Nothing sounds before the first
+    /// note's time: the first gesture has no rest of its own.
     ///
-    /// The gestures are plain notes in tune; add what else they should do, but leave `rest`, `seconds`, `release` and `late`
-    /// alone if the time is to be kept. A slide takes its time on top, so take it off `seconds`.
+    /// The gestures are plain notes in tune; add what else they should do, but leave `rest`, `seconds`,
+    /// `release` and `late` alone if the time is to be kept. A slide takes its time on top, so take it off
+    /// `seconds`.
     pub fn gestures(&self, notes: &[(Option<Way>, f64)]) -> Vec<Gesture> {
         let mut random = generator(self.seed, 0x7068_7261);
         let mut rest_s = 0.0;

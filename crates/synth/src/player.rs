@@ -14,8 +14,9 @@ const ROOM_DBFS: f64 = -72.0;
 
 /// Renders gestures one after another, without end: while none is queued, the quiet room is heard.
 ///
-/// Gestures may be added at any time. One begins when the one before it has ended and its own rest has gone by; the first
-/// (or one that is added when nothing is left to play) counts its rest from the samples rendered so far.
+/// Gestures may be added at any time. One begins when the one before it has ended and its own rest has gone
+/// by; the first (or one that is added when nothing is left to play) counts its rest from the samples
+/// rendered so far.
 #[derive(Clone, Debug)]
 pub struct SimulatedPlayer {
     planner: Planner,

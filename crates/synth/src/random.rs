@@ -5,7 +5,8 @@ use oorandom::Rand32;
 /// A generator for one purpose: the same seed and the same purpose give the same numbers, different purposes
 /// independent ones.
 pub(crate) fn generator(seed: u64, purpose: u64) -> Rand32 {
-    // The odd constant is 2^64 over the golden ratio (Knuth, TAOCP 3, 6.4): it spreads neighbouring purposes apart.
+    // The odd constant is 2^64 over the golden ratio (Knuth, TAOCP 3, 6.4): it spreads neighbouring purposes
+    // apart.
     Rand32::new_inc(seed ^ purpose.wrapping_mul(0x9e37_79b9_7f4a_7c15), purpose)
 }
 

@@ -9,8 +9,8 @@ const COMBS_S: [f64; 4] = [0.0297, 0.0371, 0.0411, 0.0437];
 const ALL_PASSES_S: [f64; 2] = [0.0050, 0.0017];
 const ALL_PASS_GAIN: f64 = 0.7;
 
-/// The sound of a room: four parallel comb filters into two all-pass filters (M. R. Schroeder, "Natural sounding artificial
-/// reverberation", J. Audio Eng. Soc. 10 (1962)), added to the direct sound.
+/// The sound of a room: four parallel comb filters into two all-pass filters (M. R. Schroeder, "Natural
+/// sounding artificial reverberation", J. Audio Eng. Soc. 10 (1962)), added to the direct sound.
 #[derive(Clone, Debug)]
 pub struct Reverb {
     combs: Vec<Line>,
@@ -27,7 +27,8 @@ struct Line {
 }
 
 impl Reverb {
-    /// A room whose sound falls by 60 dB in `decay_s` seconds, mixed in at `wet_db` relative to the direct sound.
+    /// A room whose sound falls by 60 dB in `decay_s` seconds, mixed in at `wet_db` relative to the direct
+    /// sound.
     pub fn new(sample_rate: f64, decay_s: f64, wet_db: f64) -> Self {
         // After `decay_s` a comb has gone round decay_s/delay times and must be down to a thousandth.
         let combs: Vec<Line> =

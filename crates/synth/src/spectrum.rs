@@ -1,8 +1,9 @@
 //! What a reed sounds like: the strengths of its partials.
 //!
-//! All of this is our choice, made by ear; no published spectrum of a harmonica reed was at hand. What it aims at, as
-//! players describe it (common practice, no source): low reeds are rich, with a second harmonic that is often stronger than the
-//! fundamental; high reeds have few partials; louder is brighter; bends are darker, overbends thinner and hollow.
+//! All of this is our choice, made by ear; no published spectrum of a harmonica reed was at hand. What it
+//! aims at, as players describe it (common practice, no source): low reeds are rich, with a second harmonic
+//! that is often stronger than the fundamental; high reeds have few partials; louder is brighter; bends are
+//! darker, overbends thinner and hollow.
 
 use crate::harmonics::{Harmonics, MAX_HARMONICS};
 use crate::level::amplitude;

@@ -57,7 +57,8 @@ impl Take {
         self.start.reed_gain(t) * reeds + air + whistle
     }
 
-    /// Gain of the breath taken in the rest before the note, `before_s` seconds before it begins: up and down again.
+    /// Gain of the breath taken in the rest before the note, `before_s` seconds before it begins: up and down
+    /// again.
     pub(crate) fn inhaling(&self, before_s: f64) -> f64 {
         if self.breath_before == 0.0 || before_s > self.rest_s {
             return 0.0;

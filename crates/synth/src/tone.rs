@@ -7,7 +7,8 @@ use crate::level::rms;
 use crate::spectrum::BAND;
 use std::f64::consts::TAU;
 
-/// Strengths of the first partials: soft but with enough above the fundamental to be heard on small loudspeakers.
+/// Strengths of the first partials: soft but with enough above the fundamental to be heard on small
+/// loudspeakers.
 const PARTIALS: [f64; 6] = [1.0, 0.5, 0.3, 0.12, 0.06, 0.03];
 
 /// Seconds of fading in and out.
@@ -16,8 +17,9 @@ const RELEASE_S: f64 = 0.12;
 
 /// A steady tone with a soft beginning and end.
 ///
-/// It is never louder than −12 dBFS, and −20 unless asked otherwise: what that is at the ear depends on the player's
-/// volume setting, so the usual caution about headphones (WHO-ITU H.870: 80 dB for 40 hours a week) still has to be shown.
+/// It is never louder than −12 dBFS, and −20 unless asked otherwise: what that is at the ear depends on the
+/// player's volume setting, so the usual caution about headphones (WHO-ITU H.870: 80 dB for 40 hours a week)
+/// still has to be shown.
 #[derive(Clone, Debug)]
 pub struct Tone {
     /// Cycles per sample.

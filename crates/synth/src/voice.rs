@@ -45,8 +45,8 @@ pub(crate) struct Voice {
     shimmer: f64,
     /// The knots before and after the current sample.
     knots: [Slow; 2],
-    /// Phase of the fundamental in cycles, 0 to 1, accumulated in double precision: after an hour the pitch is still
-    /// exact to a billionth of a cent.
+    /// Phase of the fundamental in cycles, 0 to 1, accumulated in double precision: after an hour the pitch
+    /// is still exact to a billionth of a cent.
     phase: f64,
 }
 

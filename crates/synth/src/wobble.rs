@@ -6,9 +6,9 @@ use std::f64::consts::TAU;
 /// Number of sinusoids in a wobble.
 const PARTS: usize = 3;
 
-/// A slow, aimless movement around 0 that can be evaluated at any time: a few sinusoids of 0.6 to 9 Hz with random
-/// phases. It comes in two unrelated halves (jitter of the pitch, shimmer of the loudness), which have the same cost
-/// as one. Both have an RMS of 1 over a long time. That it is small and slow is our choice.
+/// A slow, aimless movement around 0 that can be evaluated at any time: a few sinusoids of 0.6 to 9 Hz with
+/// random phases. It comes in two unrelated halves (jitter of the pitch, shimmer of the loudness), which have
+/// the same cost as one. Both have an RMS of 1 over a long time. That it is small and slow is our choice.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Wobble {
     /// Radians per second and the phase at time 0.

@@ -74,7 +74,8 @@ fn chords_that_fit_under_no_mouth() {
 
 #[test]
 fn pitches_beyond_the_sample_rate() {
-    // 10 overdraw on a high G harp is G♯7, 3322.4 Hz (MIDI Tuning Standard); 100 cents more pass 0.45 of 8 kHz.
+    // 10 overdraw on a high G harp is G♯7, 3322.4 Hz (MIDI Tuning Standard); 100 cents more pass 0.45 of 8
+    // kHz.
     let note = Gesture::new(way(10, Breath::Draw, Technique::Overbend));
     let mut player = quiet(&harp("high G"), 8_000.0, 1);
     assert!(player.play(&note).is_ok());

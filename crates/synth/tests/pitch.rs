@@ -16,7 +16,8 @@ fn midi_hz(key: f64) -> f64 {
 
 #[test]
 fn check_values_of_the_midi_tuning_standard() {
-    // 3 draw on a C harp is B4 (71), its bends B♭4, A4, A♭4; 6 overblow is B♭5 (82). OEIS A291810, MIDI Tuning Standard.
+    // 3 draw on a C harp is B4 (71), its bends B♭4, A4, A♭4; 6 overblow is B♭5 (82). OEIS A291810, MIDI
+    // Tuning Standard.
     let draw_3 = |depth| way(3, Breath::Draw, Technique::Bend(depth));
     let cases = [
         (way(3, Breath::Draw, Technique::Natural), 71.0),
@@ -55,8 +56,8 @@ proptest! {
     }
 }
 
-/// If the truth is the instantaneous frequency of the sound, then the sound multiplied by a vector that turns backwards at that
-/// frequency stands still. Returns how far that vector turns per window at most, in cycles.
+/// If the truth is the instantaneous frequency of the sound, then the sound multiplied by a vector that turns
+/// backwards at that frequency stands still. Returns how far that vector turns per window at most, in cycles.
 fn turning(player: &SimulatedPlayer, sound: &[f32], from: u64, to: u64) -> f64 {
     let window = 4096;
     let (mut phase, mut turns) = (0.0f64, Vec::new());

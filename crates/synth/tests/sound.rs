@@ -30,7 +30,8 @@ fn every_way_of_every_richter_harp_sounds_at_its_level() {
             ways += 1;
         }
     }
-    // 27 keys from low low F to high G, each with 20 natural notes, 12 bends and 10 overbends (layout: OEIS A291810).
+    // 27 keys from low low F to high G, each with 20 natural notes, 12 bends and 10 overbends (layout: OEIS
+    // A291810).
     assert_eq!(ways, 27 * (20 + 12 + 10));
 }
 
@@ -69,7 +70,8 @@ proptest! {
         let (played, sound) = take(&mut quiet(&harp, rate, seed), gesture);
         let sound = &sound[played.began as usize..played.ended as usize];
         let bin = rate / sound.len() as f64;
-        // From half a dozen bins above the limit, clear of the window's main lobe (±4 bins), up to half the rate.
+        // From half a dozen bins above the limit, clear of the window's main lobe (±4 bins), up to half the
+        // rate.
         let above = (0..).map(|i| 0.45 * rate + (6.0 + 3.0 * f64::from(i)) * bin).take_while(|hz| *hz < rate / 2.0);
         let strongest = above.map(|hz| power_at(sound, hz, rate)).fold(0.0, f64::max);
         prop_assert!(decibels(strongest) < -18.0 - 75.0, "{} dB above the band", decibels(strongest));

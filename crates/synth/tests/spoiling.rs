@@ -32,7 +32,8 @@ fn density(sound: &[f32], hz: f64) -> f64 {
     10.0 * (segments.map(|s| power_at(s, hz, RATE)).sum::<f64>() / count).log10()
 }
 
-/// Pink noise is defined by a power density of 1/f: 3.01 dB less an octave. White noise has the same everywhere.
+/// Pink noise is defined by a power density of 1/f: 3.01 dB less an octave. White noise has the same
+/// everywhere.
 #[test]
 fn noise_has_its_slope() {
     let slope = |colour| {
@@ -62,8 +63,8 @@ fn band_limit_is_a_fourth_order_butterworth() {
         BandLimit::new(RATE, 200.0, 6000.0).apply(&mut sound);
         dbfs(&sound[24_000..])
     };
-    // Butterworth, order n: −10·lg(1 + (f/f0)^2n); at 100 Hz for n = 4 that is −24.1 dB. The upper edge is bent by the
-    // bilinear transform, so only its corner is exact.
+    // Butterworth, order n: −10·lg(1 + (f/f0)^2n); at 100 Hz for n = 4 that is −24.1 dB. The upper edge is
+    // bent by the bilinear transform, so only its corner is exact.
     assert!((gain(200.0) + 3.01).abs() < 0.05 && (gain(6000.0) + 3.01).abs() < 0.05);
     assert!((gain(100.0) + 24.1).abs() < 0.2, "{}", gain(100.0));
     assert!(gain(1000.0).abs() < 0.05);

@@ -44,7 +44,8 @@ pub(crate) fn held<'a>(played: &Played, sound: &'a [f32], rate: f64) -> &'a [f32
     &sound[played.settled as usize + edge..played.released as usize - edge]
 }
 
-/// The samples under a 4-term Blackman–Harris window (Harris, Proc. IEEE 66 (1978): side lobes at −92 dB) whose mean is 2.
+/// The samples under a 4-term Blackman–Harris window (Harris, Proc. IEEE 66 (1978): side lobes at −92 dB)
+/// whose mean is 2.
 fn windowed(samples: &[f32]) -> Vec<f64> {
     let turn = TAU / samples.len() as f64;
     let weigh = |(i, x): (usize, &f32)| {
@@ -56,7 +57,8 @@ fn windowed(samples: &[f32]) -> Vec<f64> {
     samples.iter().enumerate().map(weigh).collect()
 }
 
-/// Power at one frequency relative to a full-scale sine: a discrete Fourier transform at a frequency between the bins.
+/// Power at one frequency relative to a full-scale sine: a discrete Fourier transform at a frequency between
+/// the bins.
 fn transform(windowed: &[f64], hz: f64, rate: f64) -> f64 {
     let (sin, cos) = (TAU * hz / rate).sin_cos();
     let (mut x, mut y, mut re, mut im) = (1.0, 0.0, 0.0, 0.0);
@@ -73,8 +75,9 @@ pub(crate) fn power_at(samples: &[f32], hz: f64, rate: f64) -> f64 {
     transform(&windowed(samples), hz, rate)
 }
 
-/// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics take the most power out
-/// of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974), for one sinusoid), by golden section.
+/// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics take
+/// the most power out of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974), for one
+/// sinusoid), by golden section.
 pub(crate) fn fitted_hz(samples: &[f32], guess: f64, rate: f64) -> f64 {
     let windowed = windowed(samples);
     let gain = |hz: f64| (1..=3).map(|k| transform(&windowed, f64::from(k) * hz, rate)).sum::<f64>();
