@@ -1,7 +1,8 @@
 //! The chart with everything around it, as a page of plain text.
 
 use super::Chart;
-use crate::{parts, words};
+use crate::pen::width;
+use crate::words;
 use std::fmt::Write;
 use theory::{MapNote, PlayerNote, Position, ScaleMap, for_player};
 
@@ -14,7 +15,7 @@ impl Chart<'_> {
     pub fn page(&self, columns: u16) -> String {
         let mut out = String::new();
         self.title(&mut out);
-        let _ = writeln!(out, "\n{}", self.text(columns));
+        let _ = write!(out, "\n{}\n", self.text(columns));
         self.legend(&mut out, columns);
         let map = ScaleMap::new(self.harp, self.key);
         let notes = for_player(self.harp, map.notes(), self.ability);
@@ -49,8 +50,8 @@ impl Chart<'_> {
             "5~ not every time".to_owned(),
         ];
         let tab = self.look.tab.legend().into_iter().map(|(sign, words)| format!("{sign} = {words}"));
-        for text in [signs.join(", "), tab.collect::<Vec<_>>().join(", ")] {
-            for row in parts::broken(&text, columns.into()) {
+        for items in [signs.to_vec(), tab.collect()] {
+            for row in rows(&items, columns.into()) {
                 let _ = writeln!(out, "{row}");
             }
         }
@@ -109,6 +110,21 @@ impl Chart<'_> {
             label = "";
         }
     }
+}
+
+/// Items set apart by commas, as many in a row as fit into `room` columns.
+fn rows(items: &[String], room: i32) -> Vec<String> {
+    let mut rows: Vec<String> = Vec::new();
+    for item in items {
+        match rows.last_mut() {
+            Some(row) if width(row) + 2 + width(item) <= room => {
+                row.push_str(", ");
+                row.push_str(item);
+            }
+            _ => rows.push(item.clone()),
+        }
+    }
+    rows
 }
 
 /// A line of the page with its label.
