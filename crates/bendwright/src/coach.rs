@@ -34,15 +34,20 @@ impl Coach {
         self.send(gesture);
     }
 
-    /// Plays something of its own, up and down the middle of the harp; says how many notes.
+    /// Plays something of its own, up from 2 draw and down again; says how many notes.
     pub(crate) fn play_freely(&mut self, harp: &Harp) -> usize {
-        let top = harp.holes().min(6);
-        let run: Vec<u8> = (2..=top).chain((2..top).rev()).collect();
-        for (i, hole) in run.iter().enumerate() {
-            let breath = if i % 2 == 0 { Breath::Draw } else { Breath::Blow };
-            self.asked(Way::new(*hole, breath, Technique::Natural), 0.5);
-        }
-        run.len()
+        let draw = |hole, technique| Way::new(hole, Breath::Draw, technique);
+        let blow = |hole| Way::new(hole, Breath::Blow, Technique::Natural);
+        let up = [
+            draw(2, Technique::Natural),
+            draw(3, Technique::Bend(1)),
+            blow(4),
+            draw(4, Technique::Natural),
+            blow(5),
+            blow(6),
+        ];
+        let run = up.iter().chain(up.iter().rev().skip(1)).filter(|way| harp.note(**way).is_some());
+        run.map(|way| self.asked(*way, 0.5)).count()
     }
 
     fn send(&self, gesture: Gesture) {
