@@ -11,27 +11,35 @@ const SAMPLE_RATE: f64 = 48_000.0;
 /// The learner's mind: hears what is asked and sends the hands what to play.
 pub(crate) struct Coach {
     learner: Learner,
-    hands: Sender<Gesture>,
+    hands: Sender<Order>,
+}
+
+/// What the mind sends to the hands.
+enum Order {
+    /// Play this when everything before it is over.
+    Play(Gesture),
+    /// Stop playing, and forget what was to come.
+    Hush,
 }
 
 /// The learner's hands: plays what the mind sends, one gesture after the other, and is quiet in between.
 struct Hands {
     player: SimulatedPlayer,
-    gestures: Receiver<Gesture>,
+    orders: Receiver<Order>,
 }
 
 impl Coach {
     /// A learner with a harp, and the sound of the same. The same seed plays the same way.
     pub(crate) fn new(harp: &Harp, seed: u64) -> (Self, Box<dyn Generator>) {
-        let (hands, gestures) = channel();
+        let (hands, orders) = channel();
         let player = SimulatedPlayer::new(harp, SAMPLE_RATE, seed);
-        (Self { learner: Learner::new(seed), hands }, Box::new(Hands { player, gestures }))
+        (Self { learner: Learner::new(seed), hands }, Box::new(Hands { player, orders }))
     }
 
     /// Plays what a drill has just asked for.
     pub(crate) fn asked(&mut self, way: Way, hold_s: f64) {
         let gesture = self.learner.answer(way, hold_s);
-        self.send(gesture);
+        self.send(Order::Play(gesture));
     }
 
     /// Plays something of its own, up from 2 draw and down again; says how many notes.
@@ -50,9 +58,14 @@ impl Coach {
         run.map(|way| self.asked(*way, 0.5)).count()
     }
 
-    fn send(&self, gesture: Gesture) {
+    /// Stops playing: the player has moved on to something else.
+    pub(crate) fn hush(&self) {
+        self.send(Order::Hush);
+    }
+
+    fn send(&self, order: Order) {
         // The hands are gone only when the feed is closed, and then nothing is left to be played.
-        let _ = self.hands.send(gesture);
+        let _ = self.hands.send(order);
     }
 }
 
@@ -62,9 +75,12 @@ impl Generator for Hands {
     }
 
     fn fill(&mut self, out: &mut [f32]) -> usize {
-        for gesture in self.gestures.try_iter() {
-            // A way that this harp does not have is never asked for; were it, silence is the honest answer.
-            let _ = self.player.play(gesture);
+        for order in self.orders.try_iter() {
+            match order {
+                // A way that this harp does not have is never asked for; were it, silence is the honest answer.
+                Order::Play(gesture) => drop(self.player.play(gesture)),
+                Order::Hush => self.player.hush(),
+            }
         }
         self.player.fill(out);
         out.len()

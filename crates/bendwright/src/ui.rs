@@ -118,10 +118,11 @@ impl Ui {
             patience = Duration::ZERO;
             match event::read().map_err(gone)? {
                 Input::Key(key) => {
+                    let was_paused = self.paused();
                     if let Some(action) = self.app.on_key(key) {
                         self.act(action, screen)?;
                     }
-                    self.tell_the_coach();
+                    self.steer_the_coach(was_paused);
                 }
                 Input::Resize(..) => self.app.redraw(),
                 _ => {}
@@ -236,6 +237,29 @@ impl Ui {
         if let Some(session) = self.app.session() {
             self.hearing.asked(&events, session.drill());
         }
+    }
+
+    /// After a key: what the built-in player is playing is no longer asked for if the player took another item, paused,
+    /// or goes on after a pause.
+    fn steer_the_coach(&mut self, was_paused: bool) {
+        let mut events = self.app.take_events();
+        let paused = self.paused();
+        if let Some(session) = self.app.session()
+            && was_paused
+            && !paused
+        {
+            events.push(Event::Asked(session.item(), session.attempt()));
+        }
+        if paused || events.iter().any(|event| matches!(event, Event::Asked(..))) {
+            self.hearing.hush();
+        }
+        if let Some(session) = self.app.session() {
+            self.hearing.asked(&events, session.drill());
+        }
+    }
+
+    fn paused(&self) -> bool {
+        self.app.session().is_some_and(|session| session.phase() == practice::Phase::Paused)
     }
 
     /// Leaves a line in the shell about what was practised.

@@ -6,6 +6,8 @@ use layout::{Breath, Harp, Note, Technique, Way, cents_between};
 /// A miss by this much is still a miss at the target, cents. A little more than half a semitone: the reeds of a harp
 /// lie a semitone apart at least, so what is 60 cents off is not the neighbour in tune either.
 const MARGIN_CENTS: f64 = 65.0;
+/// An overbend that is flat by more than this has not begun: what sounds is the natural reed, or a bend of it, cents.
+const OVERBEND_FLAT_CENTS: f64 = 150.0;
 /// Sounding this near the natural note is still the approach to a bend, cents.
 const APPROACH_CENTS: f64 = 30.0;
 
@@ -46,8 +48,9 @@ impl Aim {
             .filter(|other| other.breath == way.breath && other.technique != Technique::Overbend)
             .filter_map(|other| Some((other, cents(other)?)))
             .collect();
-        let lowest = depths.iter().map(|(_, cents)| *cents).fold(0.0, f64::min);
-        let span = (lowest - MARGIN_CENTS, natural.max(0.0) + MARGIN_CENTS);
+        let lowest = depths.iter().map(|(_, cents)| *cents).fold(0.0, f64::min) - MARGIN_CENTS;
+        let lowest = if overbend { -OVERBEND_FLAT_CENTS } else { lowest };
+        let span = (lowest, natural.max(0.0) + MARGIN_CENTS);
         Some(Self { harp: harp.clone(), way, hz, natural, reed, span, depths })
     }
 

@@ -130,6 +130,13 @@ impl Hearing {
         }
     }
 
+    /// Stops what the built-in player is playing, if it is in use.
+    pub(super) fn hush(&self) {
+        if let Some(coach) = &self.coach {
+            coach.hush();
+        }
+    }
+
     /// Lets the built-in player, if it is in use, play something of its own.
     pub(super) fn play_freely(&mut self, harp: &Harp) {
         if let Some(coach) = &mut self.coach {
