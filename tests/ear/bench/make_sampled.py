@@ -1,9 +1,9 @@
 """Sampled reeds: the General MIDI programs that are free reeds, from two sound fonts, judged by a fit of our own.
 
 A sampled note scoops into its pitch for up to 350 ms, so it is judged once settled. Its true pitch is what a
-least-squares fit over the whole settled stretch says. Where fits over 80 ms within it disagree by more than a cent
-(accordion samples: two reeds beating), or no single harmonic series explains the sound, there is no such thing as
-*the* pitch to 5 cents: those notes are marked `beats` and only their octave is judged.
+least-squares fit over the whole settled stretch says. Accordion samples are two reeds a few cents apart; there, and
+wherever fits over 80 ms disagree by more than a cent or no single harmonic series explains the sound, there is no such
+thing as *the* pitch to 5 cents: those notes are marked `beats` and only their octave is judged.
 """
 
 import numpy as np
@@ -13,6 +13,7 @@ from .corpus import Take, write_take
 from .tones import RATE
 
 PROGRAMS = {20: "reed organ", 21: "accordion", 22: "harmonica", 23: "tango accordion"}
+SINGLE_REEDS = (20, 22)
 LOWEST_MIDI, HIGHEST_MIDI = 41, 99
 SOUNDS, GAP, SETTLING = 1.25, 0.30, 0.45
 SHORT, AGREES, EXPLAINS = 0.08, 1.0, 0.85
@@ -21,7 +22,7 @@ REACH, NEARLY = 100.0, 4.0  # cents: the first search, and the ones around what 
 
 def chosen_notes(rng, program, quick):
     """MIDI notes over the range, one in each equal stretch; fewer of the beating instruments."""
-    count = (4 if quick else 12) if program in (20, 22) else (2 if quick else 4)
+    count = (4 if quick else 12) if program in SINGLE_REEDS else (2 if quick else 4)
     edges = np.linspace(LOWEST_MIDI, HIGHEST_MIDI + 1, count + 1)
     return [int(rng.integers(int(a), int(b))) for a, b in zip(edges[:-1], edges[1:])]
 
@@ -31,7 +32,7 @@ def cut(sound, begin, end):
     return sound[int(begin * RATE) : int(end * RATE)]
 
 
-def truth(sound, at, midi):
+def truth(sound, at, midi, program):
     """What the judge says about one rendered note, or None where the font is silent."""
     begin, end = at + SETTLING, at + SOUNDS - 0.03
     coarse, _ = fit.fundamental(cut(sound, begin, begin + SHORT), 440 * 2 ** ((midi - 69) / 12), REACH)
@@ -41,7 +42,7 @@ def truth(sound, at, midi):
     starts = np.arange(begin, end - SHORT, 2 * SHORT)
     shorts = [fit.fundamental(cut(sound, a, a + SHORT), hz, 2 * NEARLY)[0] for a in starts]
     scatter = float(np.max(np.abs(1200 * np.log2(np.array(shorts) / hz))))
-    beats = bool(scatter > AGREES or share < EXPLAINS)
+    beats = program not in SINGLE_REEDS or bool(scatter > AGREES or share < EXPLAINS)
     return {
         "start": at, "end": at + SOUNDS, "hz": float(hz), "steady": [begin, end], "midi": midi,
         "explained": round(share, 4), "scatter_cents": round(scatter, 3), "beats": beats,
@@ -58,6 +59,6 @@ def make_sampled(root, rng, quick):
             events += [(at + SOUNDS, 0, m, 0) for at, m in zip(starts, midis)]
             seconds = starts[-1] + SOUNDS + GAP
             sound = fonts.fitted(fonts.play(font, events, {0: program}), seconds)
-            notes = [t for at, m in zip(starts, midis) if (t := truth(sound, at, m))]
+            notes = [t for at, m in zip(starts, midis) if (t := truth(sound, at, m, program))]
             take = Take("sampled", f"{font}{program}", f"{font}: {name}", seconds, notes)
             write_take(root, take, sound * min(1.0, 0.5 / np.max(np.abs(sound))), rng)

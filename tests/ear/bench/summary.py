@@ -24,7 +24,7 @@ def of_steady(runs, chosen=lambda note: True):
         "median": float(np.median(errors)),
         "p95": float(np.percentile(errors, 95)),
         "gross": float(np.mean(errors > figures.GROSS)),
-        "within": float(np.sum(errors <= figures.WITHIN) / sum(p["expected"] for p in parts)),
+        "within": sum(p["within"] for p in parts) / max(1, sum(p["ticks"] for p in parts)),
         "octave": float(np.mean(octaves & (errors > 600))),
         "sigma": float(np.mean(errors[given] <= sigmas[given])) if np.any(given) else np.nan,
     }
