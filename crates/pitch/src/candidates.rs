@@ -7,6 +7,7 @@
 //! which marks a rising attack down although it is periodic).
 
 use crate::front::dot;
+use std::f64::consts::PI;
 
 /// How many candidates one look gives at most: every multiple of the shortest period has its peak.
 const MOST: usize = 64;
@@ -69,6 +70,22 @@ impl Candidates {
     pub(crate) fn energies(&self, stretch: usize) -> (f64, f64) {
         let stretch = stretch.min((self.energy.len() - 1) / 2);
         (self.energy[stretch], self.energy[2 * stretch] - self.energy[stretch])
+    }
+
+    /// The correlation at any lag in samples, whole or not, as of the last look.
+    pub(crate) fn at(&self, lag: f64) -> f32 {
+        let whole = lag.floor();
+        let taps = taps(lag - whole);
+        let first = whole as usize + 1;
+        if first + REACH > self.correlation.len() {
+            return 0.0;
+        }
+        (0..2 * REACH).map(|i| taps[i] * self.correlation[(first + i).abs_diff(REACH)]).sum()
+    }
+
+    /// The longest lag that the last look covered, samples.
+    pub(crate) fn longest(&self) -> f64 {
+        self.longest as f64
     }
 
     /// The candidates at the end of the history, from the shortest period to the longest.
@@ -152,16 +169,16 @@ fn peak([a, b, c]: [f32; 3]) -> Option<(f64, f32)> {
     Some((f64::from(shift), b - 0.25 * (a - c) * shift))
 }
 
-/// Hann-windowed sinc taps for each fraction of a sample.
+/// Taps of the interpolator for each step between two samples.
 fn interpolator() -> [[f32; 2 * REACH]; FINE] {
-    let mut kernel = [[0.0; 2 * REACH]; FINE];
-    for (part, taps) in kernel.iter_mut().enumerate() {
-        for (i, tap) in taps.iter_mut().enumerate() {
-            let t = (i as f64 + 1.0 - REACH as f64) - part as f64 / FINE as f64;
-            let pt = std::f64::consts::PI * t;
-            let sinc = if t == 0.0 { 1.0 } else { pt.sin() / pt };
-            *tap = (sinc * 0.5 * (1.0 + (pt / REACH as f64).cos())) as f32;
-        }
-    }
-    kernel
+    std::array::from_fn(|part| taps(part as f64 / FINE as f64))
+}
+
+/// Hann-windowed sinc taps for a fraction of a sample.
+fn taps(part: f64) -> [f32; 2 * REACH] {
+    std::array::from_fn(|i| {
+        let pt = PI * (i as f64 + 1.0 - REACH as f64 - part);
+        let sinc = if pt == 0.0 { 1.0 } else { pt.sin() / pt };
+        (sinc * 0.5 * (1.0 + (pt / REACH as f64).cos())) as f32
+    })
 }

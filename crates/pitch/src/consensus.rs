@@ -29,10 +29,9 @@ pub(crate) struct Consensus {
 
 impl Consensus {
     /// Takes one more window into account; tells what it says and how far it is to be trusted among its like, 0 to
-    /// 1. `noise` is the usual share of noise over a longer window, where a second reed cannot hide in the note.
-    pub(crate) fn estimate(&mut self, fit: &Fit, noise: f64) -> (Estimate, f64) {
-        let hidden = (noise / fit.noise).max(1.0);
-        let variance = |this: &Self, h: usize| fit.each[h].variance * hidden + this.unrest[h];
+    /// 1.
+    pub(crate) fn estimate(&mut self, fit: &Fit) -> (Estimate, f64) {
+        let variance = |this: &Self, h: usize| fit.each[h].variance + this.unrest[h];
         let (mut sum, mut weights) = (0.0, 0.0);
         for (h, harmonic) in fit.harmonics().iter().enumerate() {
             sum += harmonic.fundamental / variance(self, h);
@@ -48,7 +47,7 @@ impl Consensus {
             chi += stray * weight;
             // A harmonic draws the common pitch towards itself by its share of the weight; undo that.
             let alone = stray / (1.02 - weight / weights);
-            self.unrest[h] += ((alone - harmonic.variance * hidden).max(0.0) - self.unrest[h]) * news;
+            self.unrest[h] += ((alone - harmonic.variance).max(0.0) - self.unrest[h]) * news;
         }
         let chi = (chi / fit.harmonics as f64).max(1.0);
         let estimate = Estimate { frequency, sigma: (chi / weights).sqrt(), lag: 0.5 * fit.length };

@@ -31,12 +31,8 @@ pub(crate) struct Fit {
     pub(crate) clarity: f64,
     /// Power of the harmonics together (full-scale sine: 0.5).
     pub(crate) power: f64,
-    /// One standard deviation of `frequency` under white noise, cycles per sample.
-    pub(crate) sigma: f64,
     /// Share of the sound's power that is noise, as far as the window can tell.
     pub(crate) noise: f64,
-    /// How far the harmonics disagree, as a ratio of variances to what white noise would make them (then about 1).
-    pub(crate) discord: f64,
     /// Each harmonic from the first upwards.
     pub(crate) each: [Harmonic; HARMONICS],
     /// How many of them lie below the highest frequency used.
@@ -58,6 +54,17 @@ impl Fit {
     /// The harmonics in the range.
     pub(crate) fn harmonics(&self) -> &[Harmonic] {
         &self.each[..self.harmonics]
+    }
+
+    /// The same with another share of noise. The window itself takes the harmonics beyond its last one for noise, and
+    /// a second reed that it cannot resolve for a part of the note.
+    pub(crate) fn with_noise(mut self, noise: f64) -> Self {
+        let ratio = noise / self.noise;
+        for harmonic in &mut self.each {
+            harmonic.variance *= ratio;
+        }
+        self.noise = noise;
+        self
     }
 
     /// The largest step (1 to 4) that leads through all harmonics with any power: 2 if only the even ones sound, so
@@ -238,8 +245,5 @@ fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
         weights += 1.0 / variance;
     }
     fit.frequency = frequency + sum / weights;
-    let scatter = |h: &Harmonic| (h.fundamental - fit.frequency).powi(2) / h.variance;
-    fit.discord = fit.harmonics().iter().map(scatter).sum::<f64>() / partials.len() as f64;
-    fit.sigma = weights.recip().sqrt();
     fit
 }

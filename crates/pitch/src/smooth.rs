@@ -100,7 +100,8 @@ impl Smoother {
             spread += (whole.fundamentals[h] - frequency).powi(2) / variance;
         }
         let discord = (spread / self.harmonics as f64).max(1.0);
-        let lag = 0.5 * span + 0.5 * (count - 1) as f64 * self.hop;
+        // Only a note that stays is read over a long window, so what it says holds for the newest look as well.
+        let lag = 0.5 * span;
         Some(Estimate { frequency, sigma: (discord / weights).sqrt(), lag })
     }
 
@@ -138,19 +139,20 @@ impl Smoother {
 
 /// The longest window that does not contradict a shorter one: the intersection of confidence intervals (Goldenshluger
 /// & Nemirovski, Math. Methods Stat. 6 (1997); Katkovnik, IEEE Trans. Signal Processing 47 (1999)). A note that moves
-/// is read over a short window and a note that stays over a long one, without a threshold in cents.
+/// is read over a short window and a note that stays over a long one, without a threshold in cents; and no longer
+/// than it takes to be exact `enough` (ratio of the deviation to the frequency).
 pub(crate) fn longest_that_agrees(
     shortest_first: &[Option<Estimate>],
     width: f64,
-    least: f64,
+    enough: f64,
 ) -> Option<Estimate> {
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-    let mut best = None;
+    let mut best: Option<Estimate> = None;
     for estimate in shortest_first.iter().flatten() {
-        let reach = width * estimate.sigma + least * estimate.frequency;
+        let reach = width * estimate.sigma;
         low = low.max(estimate.frequency - reach);
         high = high.min(estimate.frequency + reach);
-        if low > high {
+        if low > high || best.is_some_and(|best| best.sigma < enough * best.frequency) {
             break;
         }
         best = Some(*estimate);

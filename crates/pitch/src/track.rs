@@ -28,10 +28,16 @@ mod limits {
     /// How much better another octave must explain the spectrum, and for how many looks.
     pub(super) const BETTER: f32 = 1.15;
     pub(super) const CONVINCED: u32 = 3;
+    /// The share of noise that a new note is credited with until it is known.
+    pub(super) const FIRST_NOISE: f64 = 0.02;
     /// Share of a new look in the usual noise of a note.
-    pub(super) const NEWS: f64 = 0.03;
+    pub(super) const NEWS: f64 = 0.06;
     /// Half the width of a confidence interval, standard deviations.
-    pub(super) const WIDTH: f64 = 3.0;
+    pub(super) const WIDTH: f64 = 4.0;
+    /// Over a few periods only, harmonics lean on each other and seem to agree more than they do.
+    pub(super) const CAUTION: f64 = 1.6;
+    /// A deviation that no longer window need improve, ratio (0.02 cents).
+    pub(super) const ENOUGH: f64 = 1.2e-5;
     /// Harmonics that are used lie below this, cycles per sample.
     pub(super) const HIGHEST: f64 = 0.40;
 }
@@ -55,7 +61,7 @@ struct Note {
     /// Its usual mean square, and the most that it has been.
     power: f64,
     peak: f64,
-    /// A multiple of the frequency that the spectrum prefers, and for how many looks it has.
+    /// The frequency that the spectrum prefers, and for how many looks it has.
     preferred: (f64, u32),
 }
 
@@ -65,9 +71,13 @@ impl Note {
     fn tenacity(&self, rival: f64, power: f64) -> u32 {
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
         let kin = (ratio - ratio.round()).abs() < 0.02 * ratio;
+        1 + if kin { 6 } else { 0 } + if self.louder(power) { 5 } else { 0 }
+    }
+
+    /// Whether something has come on top of the held note.
+    fn louder(&self, power: f64) -> bool {
         let fading = self.power < 0.2 * self.peak;
-        let louder = power > 1.4 * self.power && !fading;
-        1 + if kin { 3 } else { 0 } + if louder { 5 } else { 0 }
+        power > 1.4 * self.power && !fading && self.age > 12
     }
 }
 
@@ -106,7 +116,7 @@ impl Tracker {
             spectrum: Spectrum::new(rate, limits::HIGHEST),
             smoother: Smoother::new(hop as f64),
             consensus: [Consensus::default(); 2],
-            noise: 0.0,
+            noise: limits::FIRST_NOISE,
             rate,
             hop: hop as f64,
             range: low_hz / rate..=high_hz / rate,
@@ -138,7 +148,7 @@ impl Tracker {
         self.rival = Rival::default();
         self.smoother.clear();
         self.consensus = [Consensus::default(); 2];
-        self.noise = 0.0;
+        self.noise = limits::FIRST_NOISE;
     }
 
     /// Looks at the end of the history; `power` is its newest mean square.
@@ -159,6 +169,7 @@ impl Tracker {
             _ => false,
         };
         let mut heard = self.follow(history, power, begins);
+        self.reconsider(history, best.map(|best| best.period.recip()));
         if heard.pitch.is_none() {
             heard.clarity = f64::from(lasting).clamp(0.0, 1.0);
         }
@@ -175,9 +186,9 @@ impl Tracker {
         let agrees = self.rival.looks > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, looks: if agrees { self.rival.looks + 1 } else { 1 } };
         let extra = self.note.map_or(0, |note| note.tenacity(frequency, power));
-        let stretch = best.period.max(limits::LASTING_S * self.rate) as usize;
-        let (newest, before) = self.candidates.energies(stretch);
-        let click = voicing::dies_away(newest, before, stretch as f64 / self.rate);
+        let stretch = (limits::LASTING_S * self.rate / best.period).ceil() * best.period;
+        let (newest, before) = self.candidates.energies(stretch.round() as usize);
+        let click = voicing::dies_away(newest, before, stretch / self.rate);
         let patient = voicing::looks_needed(lasting).is_some_and(|looks| self.rival.looks >= looks + extra);
         if !patient || click {
             return false;
@@ -211,9 +222,8 @@ impl Tracker {
         note.age += 1;
         note.power += (power - note.power) * 0.1_f64.max(1.0 / f64::from(note.age));
         note.peak = note.peak.max(note.power);
-        note.pitch = self.read(history, &short, note.age);
+        note.pitch = self.read(history, &short, note.age, note.louder(power));
         self.note = Some(note);
-        self.reconsider(history);
         Heard { pitch: Some(note.pitch), clarity: short.clarity, onset }
     }
 
@@ -233,15 +243,22 @@ impl Tracker {
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
-    fn read(&mut self, history: &[f32], short: &Fit, age: u32) -> Estimate {
+    fn read(&mut self, history: &[f32], short: &Fit, age: u32, louder: bool) -> Estimate {
         let since = limits::SHORT_S * self.rate + f64::from(age) * self.hop;
         let usual = since.min(limits::USUAL_S * self.rate);
         let periods = Refiner::whole_periods(short.frequency, usual);
         let middle = self.refiner.fit(history, short.frequency, periods).unwrap_or(*short);
-        self.noise += (middle.noise - self.noise) * if age < 8 { 0.5 } else { limits::NEWS };
+        let noise = voicing::noise_share(&self.candidates, short.frequency.recip()).min(middle.noise);
+        self.noise += (noise - self.noise) * limits::NEWS.max(f64::from(age + 1).recip());
+        let noise = if louder { noise.max(self.noise) } else { self.noise };
         let [shorts, middles] = &mut self.consensus;
-        let (short, _) = shorts.estimate(short, self.noise);
-        let (whole, trust) = middles.estimate(&middle, 0.0);
+        let (mut short, _) = shorts.estimate(&short.with_noise(noise));
+        short.sigma *= limits::CAUTION;
+        let middle = middle.with_noise(noise);
+        let (mut whole, trust) = middles.estimate(&middle);
+        if periods < 5.0 {
+            whole.sigma *= limits::CAUTION;
+        }
         // The first windows still reach back before the attack, where harmonics leak into each other.
         if f64::from(age) * self.hop >= 0.6 * middle.length {
             self.smoother.push(&middle, trust);
@@ -250,31 +267,34 @@ impl Tracker {
         let most = self.smoother.count().min(if low { MOST } else { 28 });
         let scales =
             [Some(short), Some(whole), self.smoother.estimate(12.min(most)), self.smoother.estimate(most)];
-        longest_that_agrees(&scales, limits::WIDTH, 2.0e-6).unwrap_or(short)
+        longest_that_agrees(&scales, limits::WIDTH, limits::ENOUGH).unwrap_or(short)
     }
 
-    /// Asks the spectrum, now and then, whether the note is not another octave (or a chord's common divisor).
-    fn reconsider(&mut self, history: &[f32]) {
+    /// Asks the spectrum, now and then, whether the note is not another octave, or a chord's common divisor, or what
+    /// the correlation would choose afresh.
+    fn reconsider(&mut self, history: &[f32], fresh: Option<f64>) {
         let Some(mut note) = self.note else { return };
         if !self.looks.is_multiple_of(2) || f64::from(note.age) * self.hop < 0.8 * self.spectrum.span() as f64
         {
             return;
         }
         self.spectrum.look(history);
-        let now = self.spectrum.salience(note.pitch.frequency);
-        let multiples = [0.2, 0.25, 1.0 / 3.0, 0.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
-        let in_range = |m: &f64| self.range.contains(&(m * note.pitch.frequency));
-        let judged = multiples
+        let frequency = note.pitch.frequency;
+        let kin =
+            [0.2, 0.25, 1.0 / 3.0, 0.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0].map(|ratio| ratio * frequency);
+        let others = kin
             .into_iter()
-            .filter(in_range)
-            .map(|m| (m, self.spectrum.salience(m * note.pitch.frequency)));
-        let best = judged.fold((1.0, now * limits::BETTER), |a, b| if b.1 > a.1 { b } else { a });
-        let looks = if best.0 != 1.0 && best.0 == note.preferred.0 { note.preferred.1 + 1 } else { 1 };
-        note.preferred = (best.0, looks);
-        if best.0 != 1.0 && looks >= limits::CONVINCED {
-            note.pitch.frequency *= best.0;
-            note.preferred = (1.0, 0);
+            .chain(fresh)
+            .filter(|other| self.range.contains(other) && !near(*other, frequency));
+        let least = self.spectrum.salience(frequency) * limits::BETTER;
+        let judged = others.map(|other| (other, self.spectrum.salience(other)));
+        let best = judged.fold((frequency, least), |a, b| if b.1 > a.1 { b } else { a }).0;
+        let agrees = near(best, note.preferred.0);
+        note.preferred = (best, if agrees { note.preferred.1 + 1 } else { 1 });
+        if best != frequency && note.preferred.1 >= limits::CONVINCED {
+            note.pitch.frequency = best;
             self.smoother.clear();
+            self.consensus = [Consensus::default(); 2];
         }
         self.note = Some(note);
     }
@@ -314,16 +334,22 @@ fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
         .map_or(candidate, |period| Candidate { period, ..candidate })
 }
 
-/// The shortest period that explains the sound nearly as well as the best one, unless its double explains most of
-/// what it leaves over (a reed with a strong second harmonic).
+/// The shortest period that explains the sound nearly as well as the best one does; a longer one only where it
+/// explains what that leaves over. Its double then is a reed with a strong second harmonic; a higher multiple may just
+/// be the common period of two reeds, and must explain almost all; a period that is no multiple is another pitch.
 fn choose(candidates: &[Candidate]) -> Option<Candidate> {
     let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
-    let first = candidates.iter().find(|c| c.strength >= strongest - limits::SHARE)?;
-    let double = candidates.iter().find(|c| (c.period / first.period / 2.0 - 1.0).abs() < 0.02);
-    match double {
-        Some(d) if 1.0 - d.strength < 0.35 * (1.0 - first.strength) && d.strength > first.strength + 0.01 => {
-            Some(*d)
-        }
-        _ => Some(*first),
-    }
+    let mut within = candidates.iter().filter(|c| c.strength >= strongest - limits::SHARE);
+    let first = *within.next()?;
+    Some(within.fold(first, |best, longer| {
+        let ratio = longer.period / best.period;
+        let multiple = (ratio - ratio.round()).abs() < 0.03 * ratio;
+        let (lacks, lacked) = (1.0 - longer.strength, 1.0 - best.strength);
+        let better = match ratio.round() as u32 {
+            _ if !multiple => lacks < lacked - 0.05,
+            2 => lacks < 0.25 * lacked && lacks < lacked - 0.01,
+            n => n > 1 && lacks < 0.06 * lacked && lacks < lacked - 0.03,
+        };
+        if better { *longer } else { best }
+    }))
 }
