@@ -3,7 +3,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod bad_input;
+mod choose;
 mod drill;
+mod map;
+mod own_files;
+mod sheet;
 #[path = "../support/take.rs"]
 mod take;
 mod track;
@@ -33,6 +37,20 @@ pub(crate) fn run(arguments: &[&str]) -> Run {
     }
 }
 
+/// What a run printed on standard output, which has to go well.
+pub(crate) fn printed(arguments: &[&str]) -> String {
+    let run = run(arguments);
+    assert_eq!(run.code, 0, "{arguments:?}: {}", run.err);
+    run.out
+}
+
+/// The same as JSON of this schema.
+pub(crate) fn json(arguments: &[&str], schema: &str) -> serde_json::Value {
+    let value: serde_json::Value = serde_json::from_str(&printed(arguments)).expect("JSON");
+    assert_eq!(value["schema"], schema);
+    value
+}
+
 /// A path as the command line takes it.
 pub(crate) fn text(path: &Path) -> &str {
     path.to_str().expect("a path in UTF-8")
@@ -42,7 +60,7 @@ pub(crate) fn text(path: &Path) -> &str {
 fn help_and_version_are_for_people() {
     let help = run(&["--help"]);
     assert_eq!(help.code, 0);
-    for command in ["drill", "listen", "track", "sound"] {
+    for command in ["drill", "listen", "map", "choose", "sheet", "track", "sound"] {
         assert!(help.out.contains(command), "{}", help.out);
     }
     assert!(run(&["--version"]).out.starts_with("bendwright 0."));

@@ -25,6 +25,9 @@ pub(crate) struct Common {
     /// Which reeds it has: the name of a tuning
     #[arg(long, global = true, value_name = "NAME")]
     pub(crate) tuning: Option<String>,
+    /// How its reeds are tuned: the name of a temperament
+    #[arg(long, global = true, value_name = "NAME")]
+    pub(crate) temperament: Option<String>,
     /// Reference pitch A4 in hertz, 400 to 480
     #[arg(long, global = true, value_name = "HZ")]
     pub(crate) a4: Option<f64>,
@@ -82,6 +85,12 @@ pub(crate) enum Command {
     Drill(DrillArgs),
     /// Play freely and see what sounds: tab, note, cents
     Listen(ListenArgs),
+    /// Show where a scale and its chords lie on your harp, and what each note asks of you
+    Map(MapArgs),
+    /// Find the harp, position and tuning on which a song costs you least
+    Choose(ChooseArgs),
+    /// Write a page, or a booklet, to print: text, SVG, HTML or PDF
+    Sheet(SheetArgs),
     /// Print the pitch of a recording as CSV, one row a hop
     Track(TrackArgs),
     /// Show sound devices and how loud the input is
@@ -135,4 +144,124 @@ pub(crate) struct SoundArgs {
     /// How long to watch the level, seconds; 0 only lists the devices
     #[arg(long, default_value_t = 5.0, value_name = "S")]
     pub(crate) seconds: f64,
+}
+
+/// A scale on a harp, and who plays it.
+#[derive(Args, Debug)]
+pub(crate) struct ScaleArgs {
+    /// Position: 1 to 12, or straight, cross, slant; 2 if neither it nor --tonic is given
+    #[arg(long, value_name = "N")]
+    pub(crate) position: Option<String>,
+    /// The home note, instead of the position: D, Eb, F#
+    #[arg(long, value_name = "NOTE", conflicts_with = "position")]
+    pub(crate) tonic: Option<String>,
+    /// The scale, by name
+    #[arg(long, value_name = "NAME", default_value = "blues")]
+    pub(crate) scale: String,
+    /// What you command: a level, and after a comma single ways besides, such as "draw-bends, 8' 6o"
+    #[arg(long, value_name = "LEVEL[, TAB]")]
+    pub(crate) able: Option<String>,
+}
+
+/// Arguments of `map`.
+#[derive(Args, Debug)]
+pub(crate) struct MapArgs {
+    /// What is shown.
+    #[command(flatten)]
+    pub(crate) scale: ScaleArgs,
+    /// A second scale on the same home note, to fill what is out of your reach
+    #[arg(long, value_name = "NAME")]
+    pub(crate) fill: Option<String>,
+    /// The chords to find a place for, by the name of a progression
+    #[arg(long, value_name = "NAME")]
+    pub(crate) progression: Option<String>,
+    /// Everything as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Arguments of `choose`.
+#[derive(Args, Debug)]
+pub(crate) struct ChooseArgs {
+    /// The home note of the song: A, Bb, F#
+    #[arg(long, value_name = "NOTE")]
+    pub(crate) song_key: String,
+    /// The song's scale, by name
+    #[arg(long, value_name = "NAME", conflicts_with = "mode")]
+    pub(crate) scale: Option<String>,
+    /// The song's mode, by name: major, Dorian, Mixolydian, minor; the same as --scale
+    #[arg(long, value_name = "NAME")]
+    pub(crate) mode: Option<String>,
+    /// Only the harps you own: "C, D, G, A, low F natural minor"
+    #[arg(long, value_name = "HARPS")]
+    pub(crate) owned: Option<String>,
+    /// Tunings to choose from, by name, set apart by commas, or "all"; Richter if none is given
+    #[arg(long, value_name = "NAMES", conflicts_with = "owned")]
+    pub(crate) tunings: Option<String>,
+    /// What you command: a level, and after a comma single ways besides, such as "draw-bends, 8' 6o"
+    #[arg(long, value_name = "LEVEL[, TAB]")]
+    pub(crate) able: Option<String>,
+    /// How far the song's lowest and highest note lie apart, half steps
+    #[arg(long, value_name = "N", default_value_t = 19, value_parser = clap::value_parser!(u8).range(1..=48))]
+    pub(crate) span: u8,
+    /// How many choices to show
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..))]
+    pub(crate) most: u16,
+    /// Everything as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Arguments of `sheet`.
+#[derive(Args, Debug)]
+pub(crate) struct SheetArgs {
+    /// What is shown.
+    #[command(flatten)]
+    pub(crate) scale: ScaleArgs,
+    /// Many pages: the scale in all positions, in all keys, or the mode that each position plays without bends
+    #[arg(long, value_enum, value_name = "WHICH")]
+    pub(crate) booklet: Option<Booklet>,
+    /// Form of the output; without it the ending of FILE decides
+    #[arg(long, value_enum)]
+    pub(crate) format: Option<Format>,
+    /// Size of the paper
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) paper: PaperName,
+    /// The file to write; standard output if not given
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+/// Sheets that belong together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Booklet {
+    /// The scale in the twelve positions of the harp
+    Positions,
+    /// The scale and position on the twelve usual harps
+    Keys,
+    /// The mode of each position whose home note is a plain note
+    Modes,
+}
+
+/// How a sheet is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// Plain text, 80 columns
+    Text,
+    /// A picture of the page
+    Svg,
+    /// A page for a browser and for screen readers
+    Html,
+    /// Paper
+    Pdf,
+}
+
+/// Size of the paper.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperName {
+    /// 210 × 297 mm
+    #[default]
+    A4,
+    /// 8½ × 11 inches
+    Letter,
 }

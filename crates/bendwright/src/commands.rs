@@ -1,8 +1,11 @@
 //! One file for each command.
 
+pub(crate) mod choose;
 pub(crate) mod completions;
 pub(crate) mod drill;
 pub(crate) mod listen;
+pub(crate) mod map;
 pub(crate) mod picture;
+pub(crate) mod sheet;
 pub(crate) mod sound;
 pub(crate) mod track;

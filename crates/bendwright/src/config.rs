@@ -1,10 +1,12 @@
 //! The player's settings: read at the start, never fatal, never overwritten when they cannot be read.
 
+use layout::{MarksError, ReedCents, TabStyle};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use theory::Ability;
 
 /// Settings as the player writes them; everything is optional.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq)]
@@ -14,6 +16,8 @@ pub(crate) struct Config {
     pub(crate) harp: Option<String>,
     /// Tuning by name.
     pub(crate) tuning: Option<String>,
+    /// Temperament by name.
+    pub(crate) temperament: Option<String>,
     /// A4 in hertz.
     pub(crate) a4: Option<f64>,
     /// `default` or `mono`.
@@ -26,6 +30,12 @@ pub(crate) struct Config {
     pub(crate) tolerance: ToleranceConfig,
     /// Where the sound comes from.
     pub(crate) input: InputConfig,
+    /// What the player commands.
+    pub(crate) ability: Option<Ability>,
+    /// How tab is written.
+    pub(crate) tab: TabConfig,
+    /// Cents by which single reeds lie off the temperament, by harp: `[reeds.A]`.
+    pub(crate) reeds: BTreeMap<String, ReedCents>,
     /// Keys by action, as the help lists them.
     pub(crate) keys: BTreeMap<String, String>,
 }
@@ -50,6 +60,48 @@ pub(crate) struct InputConfig {
     pub(crate) device: Option<String>,
     /// Channel.
     pub(crate) channel: Option<String>,
+}
+
+/// `[tab]`: a style by name, and single marks that depart from it.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[serde(deny_unknown_fields, default)]
+pub(crate) struct TabConfig {
+    /// One of [`TabStyle::NAMES`].
+    pub(crate) style: Option<String>,
+    /// Mark of the blow.
+    pub(crate) blow: Option<String>,
+    /// Mark of the draw.
+    pub(crate) draw: Option<String>,
+    /// Whether the breath's mark stands after the hole number.
+    pub(crate) breath_after: Option<bool>,
+    /// Mark of a half step of bend.
+    pub(crate) bend: Option<String>,
+    /// Mark of an overblow or overdraw.
+    pub(crate) overbend: Option<String>,
+}
+
+impl TabConfig {
+    /// The style that is asked for.
+    ///
+    /// # Errors
+    /// If there is no such style, or its marks could be mistaken for one another.
+    pub(crate) fn style(&self) -> Result<TabStyle, MarksError> {
+        let mut marks =
+            self.style.as_deref().map_or(Ok(TabStyle::default()), TabStyle::named)?.marks().clone();
+        let own = [
+            (&mut marks.blow, &self.blow),
+            (&mut marks.draw, &self.draw),
+            (&mut marks.bend, &self.bend),
+            (&mut marks.overbend, &self.overbend),
+        ];
+        for (mark, own) in own {
+            if let Some(own) = own {
+                mark.clone_from(own);
+            }
+        }
+        marks.breath_after = self.breath_after.unwrap_or(marks.breath_after);
+        TabStyle::new(marks)
+    }
 }
 
 /// Settings that could not be read: where and why.
@@ -99,6 +151,11 @@ impl Settings {
             }
         };
         Self { config, problem, file: Some(path) }
+    }
+
+    /// The folder of the file, where the player's own tunings, scales and drills lie.
+    pub(crate) fn folder(&self) -> Option<&Path> {
+        self.file.as_deref().and_then(Path::parent)
     }
 
     /// Writes one top-level setting, keeping everything else in the file as it stands, comments included.

@@ -8,9 +8,12 @@ mod complaint;
 mod config;
 mod drilling;
 mod failure;
+mod library;
 mod listener;
+mod page;
 mod pipeline;
 mod report;
+mod scale_choice;
 mod setup;
 mod signals;
 mod source;
@@ -41,7 +44,10 @@ fn run(cli: Cli) -> Result<(), Failure> {
     if let Some(Command::Completions { shell }) = cli.command {
         return commands::completions::run(shell);
     }
-    let setup = Setup::new(&cli.common)?;
+    let mut setup = Setup::new(&cli.common)?;
+    if matches!(cli.command, None | Some(Command::Drill(_))) {
+        setup.check_drills();
+    }
     let full_screen = match &cli.command {
         None => true,
         Some(Command::Drill(args)) => !args.list && !args.output.is_text(),
@@ -56,6 +62,9 @@ fn run(cli: Cli) -> Result<(), Failure> {
         None => ui::run(setup, ui::Start::Home),
         Some(Command::Drill(args)) => commands::drill::run(&args, setup),
         Some(Command::Listen(args)) => commands::listen::run(&args, setup),
+        Some(Command::Map(args)) => commands::map::run(&args, &setup),
+        Some(Command::Choose(args)) => commands::choose::run(&args, &setup),
+        Some(Command::Sheet(args)) => commands::sheet::run(&args, &setup),
         Some(Command::Track(args)) => commands::track::run(&args, &cli.common, &setup),
         Some(Command::Sound(args)) => commands::sound::run(&args, &setup),
         Some(Command::Picture) => commands::picture::run(&setup),

@@ -6,9 +6,12 @@
 use crate::args::{Common, ThemeName};
 use crate::config::{Config, Settings};
 use crate::failure::Failure;
-use layout::{ConcertPitch, Harp, HarpKey, PitchClass, Tuning, Tunings, UnknownTuning};
+use crate::library::Library;
+use layout::{ConcertPitch, Harp, HarpKey, PitchClass, ReedCents, TabStyle, Temperament, Tuning};
 use scoring::Tolerance;
+use sheets::Letters;
 use std::path::PathBuf;
+use theory::Ability;
 
 /// Where the sound comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +29,12 @@ pub(crate) enum From {
 pub(crate) struct Setup {
     /// The harp in the hand.
     pub(crate) harp: Harp,
+    /// How its reeds are tuned, apart from what the settings say of single reeds.
+    pub(crate) temperament: Option<Temperament>,
+    /// Tunings, scales, drills and the like: ours and the player's own.
+    pub(crate) library: Library,
+    /// How tab is written.
+    pub(crate) tab: TabStyle,
     /// How near is near enough.
     pub(crate) tolerance: Tolerance,
     /// Where the sound comes from.
@@ -54,16 +63,24 @@ impl Setup {
         let mut warnings: Vec<String> =
             settings.problem.iter().map(|problem| format!("{problem}; using the defaults")).collect();
         let config = settings.config.clone();
-        let mut choose = Chooser { warnings: &mut warnings };
+        let (library, problems) = Library::load(settings.folder());
+        warnings.extend(problems);
+        let mut choose = Chooser { warnings: &mut warnings, library: &library };
+        let temperament = choose.temperament(common, &config)?;
         let harp = choose.harp(common, &config)?;
+        let harp = choose.tempered(harp, temperament.as_ref(), &config);
+        let tab = choose.or_warn("tab", config.tab.style()).unwrap_or_default();
         let tolerance = choose.tolerance(&config);
         let channel = choose
-            .pick("channel", common.channel.as_ref(), config.input.channel.as_ref())?
+            .pick("channel", common.channel.as_ref(), config.input.channel.as_ref(), str::parse)?
             .unwrap_or_default();
         let theme = choose.theme(common, &config);
         let from = common.from.as_ref().or(config.input.from.as_ref());
         Ok(Self {
             harp,
+            temperament,
+            library,
+            tab,
             tolerance,
             from: source(from.map(String::as_str), common.device.as_ref().or(config.input.device.as_ref())),
             from_was_named: from.is_some() || common.device.is_some(),
@@ -73,6 +90,28 @@ impl Setup {
             settings,
             warnings,
         })
+    }
+
+    /// Notes which drills of the player's own cannot be used. Only where drills are offered is that worth a word: a
+    /// drill without a mistake may still be for other reeds.
+    pub(crate) fn check_drills(&mut self) {
+        self.warnings.extend(self.library.drill_problems(&self.harp));
+    }
+
+    /// What the player commands, by the command line or else by the settings, if either says it.
+    ///
+    /// # Errors
+    /// [`Failure::User`] if the text on the command line describes no ability.
+    pub(crate) fn ability(&self, able: Option<&str>) -> Result<Option<Ability>, Failure> {
+        match able {
+            Some(text) => text.parse().map(Some).map_err(|error| Failure::user(format!("--able: {error}"))),
+            None => Ok(self.settings.config.ability.clone()),
+        }
+    }
+
+    /// Which characters a text may hold.
+    pub(crate) fn letters(&self) -> Letters {
+        if self.ascii { Letters::Ascii } else { Letters::Unicode }
     }
 
     /// The home note of a position on this harp, a fifth higher for each; 2nd position where none is given.
@@ -108,24 +147,22 @@ fn environment_wants_ascii() -> bool {
 /// Takes the command line first, then the settings file, then the default.
 struct Chooser<'a> {
     warnings: &'a mut Vec<String>,
+    library: &'a Library,
 }
 
 impl Chooser<'_> {
-    /// A value that is read from text.
-    fn pick<T>(
+    /// A value that `read` makes from text.
+    fn pick<T, E: std::fmt::Display>(
         &mut self,
         name: &str,
         argument: Option<&String>,
         setting: Option<&String>,
-    ) -> Result<Option<T>, Failure>
-    where
-        T: std::str::FromStr,
-        T::Err: std::fmt::Display,
-    {
+        read: impl Fn(&str) -> Result<T, E>,
+    ) -> Result<Option<T>, Failure> {
         if let Some(text) = argument {
-            return text.parse().map(Some).map_err(|e: T::Err| Failure::user(format!("--{name}: {e}")));
+            return read(text).map(Some).map_err(|error| Failure::user(format!("--{name}: {error}")));
         }
-        let read = setting.map(|text| text.parse());
+        let read = setting.map(|text| read(text));
         Ok(read.and_then(|read| self.or_warn(name, read)))
     }
 
@@ -134,22 +171,56 @@ impl Chooser<'_> {
         read.map_err(|error| self.warnings.push(format!("settings, {name}: {error}; using the default"))).ok()
     }
 
+    /// The harp in equal temperament.
     fn harp(&mut self, common: &Common, config: &Config) -> Result<Harp, Failure> {
-        let key =
-            self.pick::<HarpKey>("harp", common.harp.as_ref(), config.harp.as_ref())?.unwrap_or_default();
-        let tuning = if let Some(name) = &common.tuning {
-            tuning(name).map_err(|e| Failure::user(format!("--tuning: {e}")))?
-        } else {
-            let read = config.tuning.as_deref().map(tuning);
-            read.and_then(|read| self.or_warn("tuning", read)).unwrap_or_else(Tuning::richter)
-        };
+        let key = self.pick("harp", common.harp.as_ref(), config.harp.as_ref(), str::parse::<HarpKey>)?;
+        let tunings = &self.library.tunings;
+        let find = |name: &str| tunings.find(name).map(|known| known.tuning);
+        let tuning = self.pick("tuning", common.tuning.as_ref(), config.tuning.as_ref(), find)?;
         let concert = if let Some(hz) = common.a4 {
             ConcertPitch::new(hz).map_err(|e| Failure::user(format!("--a4: {e}")))?
         } else {
             let read = config.a4.map(ConcertPitch::new);
             read.and_then(|read| self.or_warn("a4", read)).unwrap_or_default()
         };
-        Ok(Harp::new(key, tuning, concert))
+        Ok(Harp::new(key.unwrap_or_default(), tuning.unwrap_or_else(Tuning::richter), concert))
+    }
+
+    fn temperament(&mut self, common: &Common, config: &Config) -> Result<Option<Temperament>, Failure> {
+        let known = &self.library.temperaments;
+        let find = |name: &str| Temperament::find(known, name).cloned();
+        self.pick("temperament", common.temperament.as_ref(), config.temperament.as_ref(), find)
+    }
+
+    /// The harp with the offsets of its temperament and those of its own reeds.
+    fn tempered(&mut self, harp: Harp, temperament: Option<&Temperament>, config: &Config) -> Harp {
+        let tempered = temperament.map(|temperament| temperament.reed_cents(harp.tuning()));
+        let mut cents = tempered.unwrap_or_default();
+        for (name, own) in &config.reeds {
+            let read = self.own_reeds(name, own, harp.concert());
+            let what = format!("reeds of {name:?}");
+            if self
+                .or_warn(&what, read)
+                .is_some_and(|own| own.key() == harp.key() && own.tuning() == harp.tuning())
+            {
+                cents = cents.plus(own);
+            }
+        }
+        harp.with_reed_cents(cents)
+    }
+
+    /// The harp that a table of reeds is for, if its figures can be right.
+    fn own_reeds(&self, name: &str, own: &ReedCents, concert: ConcertPitch) -> Result<Harp, String> {
+        let harp = self.library.tunings.harp(name, concert).map_err(|error| error.to_string())?;
+        let holes = usize::from(harp.holes());
+        if own.blow.len().max(own.draw.len()) > holes {
+            return Err(format!("the harp has {holes} holes; give no more figures than that"));
+        }
+        let fits = |cents: f64| (-100.0..100.0).contains(&cents);
+        match own.blow.iter().chain(&own.draw).find(|cents| !fits(**cents)) {
+            Some(cents) => Err(format!("{cents} cents is a half step or more; stay below 100")),
+            None => Ok(harp),
+        }
     }
 
     fn tolerance(&mut self, config: &Config) -> Tolerance {
@@ -171,9 +242,4 @@ impl Chooser<'_> {
             read.and_then(|read| self.or_warn("theme", read))
         })
     }
-}
-
-/// A tuning by its name, in any case.
-fn tuning(name: &str) -> Result<Tuning, UnknownTuning> {
-    Tunings::ours().find(name).map(|known| known.tuning)
 }

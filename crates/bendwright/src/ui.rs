@@ -11,7 +11,6 @@ use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
 use crate::{catalogue, words};
 use hearing::Hearing;
-use layout::TabStyle;
 use practice::{Drill, Event};
 use ratatui::crossterm::event::{self, Event as Input};
 use screen::keys::KeyMap;
@@ -40,7 +39,7 @@ pub(crate) enum Start {
 /// If there is no terminal, the source named on the command line cannot be opened, or a signal ends the program.
 pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let signals = Signals::watch(terminal::leave)?;
-    let app = app(&setup)?;
+    let app = app(&setup);
     let mut screen = FullScreen::take()?;
     let mut ui = Ui { app, hearing: Hearing::new(&setup), tones: Tones::default(), setup, quit: false };
     let end = ui.start(start).and_then(|()| ui.stay(&mut screen, &signals));
@@ -49,7 +48,8 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     end
 }
 
-pub(crate) fn app(setup: &Setup) -> Result<App, Failure> {
+/// The screen as the settings want it.
+pub(crate) fn app(setup: &Setup) -> App {
     let own = setup.settings.config.keys.iter().map(|(name, keys)| (name.as_str(), keys.as_str()));
     let (keys, problem) = match KeyMap::with(own) {
         Ok(keys) => (keys, None),
@@ -57,20 +57,25 @@ pub(crate) fn app(setup: &Setup) -> Result<App, Failure> {
     };
     let theme = if setup.mono { Theme::MONO } else { Theme::COLOUR };
     let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
-    let drills = catalogue::all(&setup.harp)?;
-    let drills = drills.into_iter().map(DrillEntry::from).collect();
+    let drills = catalogue::all(&setup.library, &setup.harp).into_iter().map(DrillEntry::from).collect();
     let mut app = App::new(screen::Setup {
         harp: setup.harp.clone(),
         tolerance: setup.tolerance,
-        look: Look { theme, glyphs, tab: TabStyle::default() },
+        look: Look { theme, glyphs, tab: setup.tab.clone() },
         keys,
         drills,
         reduced_motion: setup.settings.config.reduced_motion,
     });
+    app.use_library(screen::Library {
+        tunings: setup.library.tunings.iter().cloned().collect(),
+        temperaments: setup.library.temperaments.clone(),
+        scales: setup.library.scales.clone(),
+        ability: setup.settings.config.ability.clone().unwrap_or_default(),
+    });
     for warning in setup.warnings.iter().cloned().chain(problem) {
         app.on_notice(&Notice::Say(warning));
     }
-    Ok(app)
+    app
 }
 
 struct Ui {
@@ -139,10 +144,11 @@ impl Ui {
                 self.app.on_notice(&Notice::Slept);
                 self.app.redraw();
             }
-            Action::StartDrill(name) => {
-                let drill = catalogue::find(&name, self.app.harp())?;
-                self.begin(drill)?;
-            }
+            Action::StartDrill(name) => match catalogue::find(&self.setup.library, &name, self.app.harp()) {
+                Ok(drill) => self.begin(drill)?,
+                // The reeds may have been changed on the map since the drills were listed.
+                Err(failure) => self.complain(failure.message().map_or(Ok(()), |why| Err(why.to_owned()))),
+            },
             Action::Listen => {
                 self.open()?;
                 self.hearing.play_freely(self.app.harp());

@@ -31,7 +31,7 @@ pub use content::{
     Sheet, Stair, StairRow,
 };
 pub use page::Paper;
-pub use text::Letters;
+pub use text::{Letters, wrap};
 
 use pdf::Bookmark;
 use svg::About;

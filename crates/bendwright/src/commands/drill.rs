@@ -5,7 +5,6 @@ use crate::failure::Failure;
 use crate::report::Report;
 use crate::setup::Setup;
 use crate::{catalogue, drilling, source, ui};
-use layout::Harp;
 use sound::Pace;
 use std::io::{self, Write};
 
@@ -15,10 +14,10 @@ use std::io::{self, Write};
 /// If there is no such drill, it has a mistake, or the sound or the output fails.
 pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
     if args.list {
-        return list(&setup.harp);
+        return list(&setup);
     }
     let first = || practice::built_in().first().map(|(name, _)| (*name).to_owned()).unwrap_or_default();
-    let drill = catalogue::find(&args.name.clone().unwrap_or_else(first), &setup.harp)?;
+    let drill = catalogue::find(&setup.library, &args.name.clone().unwrap_or_else(first), &setup.harp)?;
     match Report::new(args.output) {
         Some(report) => {
             let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
@@ -28,9 +27,9 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
     }
 }
 
-fn list(harp: &Harp) -> Result<(), Failure> {
+fn list(setup: &Setup) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    for drill in catalogue::all(harp)? {
+    for drill in catalogue::all(&setup.library, &setup.harp) {
         writeln!(out, "{:<20} {}", drill.name, drill.title)?;
     }
     Ok(())

@@ -23,10 +23,10 @@ const INTO_THE_NEXT_S: f64 = 1.4;
 /// # Errors
 /// If the output cannot be written.
 pub(crate) fn run(setup: &Setup) -> Result<(), Failure> {
-    let mut app = ui::app(setup)?;
+    let mut app = ui::app(setup);
     let Source { mut pipeline, coach } = source::open(&From::Player, setup, Pace::AsFastAsPossible, BLOCK)?;
     let rate = pipeline.sample_rate();
-    app.begin(catalogue::find(DRILL, &setup.harp)?, rate);
+    app.begin(catalogue::find(&setup.library, DRILL, &setup.harp)?, rate);
     let mut coach = coach;
     let mut tries = 0;
     let mut began = None;

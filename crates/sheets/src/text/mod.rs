@@ -23,7 +23,7 @@ pub enum Letters {
 
 impl Letters {
     /// A text in these letters.
-    fn spell(self, text: &str) -> String {
+    pub fn spell(self, text: &str) -> String {
         if self == Self::Unicode {
             return text.to_owned();
         }
@@ -185,7 +185,7 @@ fn cells<const N: usize>(texts: [&str; N]) -> Vec<String> {
 }
 
 /// Breaks a text into lines of at most so many characters, at spaces; a longer word stands alone.
-fn wrap(text: &str, width: usize) -> Vec<String> {
+pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {

@@ -1,0 +1,193 @@
+//! The map as text, 80 columns wide.
+
+use super::Asked;
+use super::chords::{ChordData, PlaceData, RunData};
+use super::data::{InsteadData, MapData, NoteData, OctaveData, WayData};
+use crate::page::{Page, WIDTH};
+use screen::{Chart, Glyphs, Look};
+
+/// Which pairs of holes are listed: name and sizes in semitones.
+const PAIRS: [(&str, &[u8]); 4] =
+    [("octaves", &[12]), ("fifths", &[7]), ("sixths", &[8, 9]), ("thirds", &[3, 4])];
+
+/// Writes the map.
+pub(super) fn write(map: &MapData, asked: &Asked<'_>) -> String {
+    let mut page = Page::new(asked.setup.letters());
+    head(&mut page, map);
+    page.gap();
+    stair(&mut page, map, asked);
+    page.gap();
+    tab(&mut page, map);
+    gaps(&mut page, map);
+    chords(&mut page, map);
+    progression(&mut page, map);
+    signs(&mut page, map);
+    page.into_text()
+}
+
+fn head(page: &mut Page, map: &MapData) {
+    page.line(&map.title);
+    let harp = &map.harp;
+    page.hanging(
+        "",
+        &format!("Tuning: {}. Temperament: {}. A4 = {} Hz.", harp.tuning, harp.temperament, harp.a4_hz),
+    );
+    if let Some(mode) = &map.position.mode {
+        page.hanging("", &format!("The natural notes alone are {} {mode}.", map.position.tonic));
+    }
+    let note = |note: &super::data::ScaleNoteData| {
+        let also = note.also.as_ref().map_or(String::new(), |also| format!(" (or {also})"));
+        format!("{}{also} {}", note.degree, note.name)
+    };
+    let notes = |list: &[super::data::ScaleNoteData]| list.iter().map(note).collect::<Vec<_>>().join(", ");
+    page.hanging("Degrees: ", &notes(&map.scale.notes));
+    if map.scale.falling != map.scale.notes {
+        page.hanging("Downwards: ", &notes(&map.scale.falling));
+    }
+    page.hanging("Home note: ", &map.position.tonic_ways.join(" "));
+    page.hanging("For you: ", &reach(map));
+    if !map.ability.declared {
+        page.hanging("", "(A guess: say what you command with --able or under [ability] in the settings.)");
+    }
+}
+
+/// "natural notes and draw bends of every depth (draw-bends); 16 of 20 notes in reach, 12 of them plain".
+fn reach(map: &MapData) -> String {
+    let reached = map.notes.iter().filter(|note| note.tab.is_some()).count();
+    let words = &map.ability.words;
+    format!("{} ({words}); {reached} of {} notes in reach", map.ability.about, map.notes.len())
+}
+
+fn stair(page: &mut Page, map: &MapData, asked: &Asked<'_>) {
+    let glyphs = if asked.setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
+    let look = Look { glyphs, tab: asked.setup.tab.clone(), ..Look::default() };
+    let choice = asked.choice;
+    let chart = Chart {
+        look: &look,
+        harp: &asked.setup.harp,
+        key: &choice.key,
+        ability: &asked.ability,
+        note: None,
+        chord: None,
+    };
+    page.picture(&chart.text(WIDTH as u16));
+    page.line("▲ blow  ▼ draw  ┼ bend  ○ overblow or overdraw; numbers are degrees of the scale");
+    let any = |is: fn(&WayData) -> bool| map.notes.iter().flat_map(|note| &note.ways).any(is);
+    if any(WayData::is_out_of_reach) {
+        page.line("( ) out of reach");
+    }
+    if any(WayData::is_learning) {
+        page.line("~ still being learned");
+    }
+}
+
+fn tab(page: &mut Page, map: &MapData) {
+    page.line("Tab, octave by octave");
+    let last = map.octaves.len().saturating_sub(1);
+    for (index, octave) in map.octaves.iter().enumerate() {
+        let name = octave_name(octave, index == 0, index == last);
+        page.hanging(&format!("  {name:<12}up    "), &octave.up.join("  "));
+        page.hanging(&format!("  {:<12}down  ", ""), &octave.down.join("  "));
+    }
+}
+
+fn octave_name(octave: &OctaveData, is_first: bool, is_last: bool) -> String {
+    match (octave.whole, is_first, is_last) {
+        (false, true, false) => format!("below {}", octave.high),
+        (false, false, true) => format!("above {}", octave.low),
+        _ => format!("{} to {}", octave.low, octave.high),
+    }
+}
+
+/// What is out of reach and what can be played instead.
+fn gaps(page: &mut Page, map: &MapData) {
+    let gaps: Vec<Vec<String>> = map.notes.iter().filter(|note| note.tab.is_none()).map(gap).collect();
+    if !gaps.is_empty() {
+        page.gap();
+        page.line("Out of reach, in [brackets] above, and what lies nearest");
+        page.table(&gaps);
+    }
+    if !gaps.is_empty() || map.reduced.filling.is_some() {
+        page.gap();
+        let filling = map.reduced.filling.as_ref().map_or(String::new(), |f| format!(", filled from {f}"));
+        page.line(&format!("What you can play of it{filling}"));
+        page.hanging("  degrees  ", &map.reduced.degrees);
+        page.hanging("  notes    ", &map.reduced.notes);
+        page.hanging("  tab      ", &map.reduced.tab);
+    }
+}
+
+fn gap(note: &NoteData) -> Vec<String> {
+    let way = note.ways.first().map_or("not on this harp".to_owned(), |way| way.words.clone());
+    let instead = |other: &InsteadData| format!("{} {}", other.note, other.tab);
+    let instead: Vec<String> = note.instead.iter().map(instead).collect();
+    vec![note.degree.clone(), note.note.clone(), way, instead.join(", ")]
+}
+
+fn chords(page: &mut Page, map: &MapData) {
+    page.gap();
+    page.line("Chords on one breath, with what they do in the key");
+    let rows: Vec<Vec<String>> = map.chords.iter().filter(|chord| chord.is_full()).map(chord).collect();
+    page.table(&rows);
+    page.gap();
+    page.line("Two notes at once; the tongue covers the holes between");
+    for (name, sizes) in PAIRS {
+        let list = |breath| {
+            let fits = map.pairs.iter().filter(|p| p.breath == breath && sizes.contains(&p.semitones));
+            fits.map(|pair| format!("{}+{}", pair.low, pair.high)).collect::<Vec<_>>().join(" ")
+        };
+        for breath in [layout::Breath::Blow, layout::Breath::Draw] {
+            page.hanging(&format!("  {name:<9}{:<6}", breath.word()), &list(breath));
+        }
+    }
+}
+
+fn chord(chord: &ChordData) -> Vec<String> {
+    let joined = |said: fn(&super::chords::ChordName) -> &str| {
+        chord.names.iter().map(said).collect::<Vec<_>>().join(" or ")
+    };
+    let runs: Vec<String> = chord.runs.iter().map(run).collect();
+    vec![
+        joined(|name| &name.function),
+        joined(|name| &name.symbol),
+        chord.notes.join(" "),
+        format!("{} {}", chord.breath.word(), runs.join(", ")),
+    ]
+}
+
+/// "2 to 5", "any 3 of 1 to 10".
+fn run(run: &RunData) -> String {
+    let (low, high) = (run.low, run.high);
+    if high - low + 1 == run.at_least {
+        format!("{low} to {high}")
+    } else {
+        format!("any {} of {low} to {high}", run.at_least)
+    }
+}
+
+fn progression(page: &mut Page, map: &MapData) {
+    let progression = &map.progression;
+    let bars: Vec<String> = progression.bars.iter().map(|bar| bar.join(" ")).collect();
+    page.gap();
+    page.hanging(&format!("{}: ", progression.name), &bars.join(" | "));
+    page.table(&progression.chords.iter().map(place).collect::<Vec<_>>());
+}
+
+fn place(chord: &PlaceData) -> Vec<String> {
+    let place = match &chord.place {
+        Some(grip) if grip.missing.is_empty() => grip.words.clone(),
+        Some(grip) => {
+            let tones = chord.tones.join(" ");
+            format!("{}, without its {}; one by one: {tones}", grip.words, grip.missing.join(" and "))
+        }
+        None => format!("one by one: {}", chord.tones.join(" ")),
+    };
+    vec![chord.function.clone(), chord.symbol.clone(), place]
+}
+
+fn signs(page: &mut Page, map: &MapData) {
+    page.gap();
+    page.line("Signs of the tab");
+    let rows = map.tab_signs.iter().map(|sign| vec![sign.sign.clone(), sign.meaning.clone()]);
+    page.table(&rows.collect::<Vec<_>>());
+}

@@ -1,0 +1,138 @@
+//! `sheet`: a page or a booklet to print.
+
+use crate::args::{Booklet, Format, PaperName, SheetArgs};
+use crate::failure::Failure;
+use crate::scale_choice::ScaleChoice;
+use crate::setup::Setup;
+use crate::stderr;
+use sheets::{
+    Paper, Request, Sheet, every_key, every_mode, every_position, to_html, to_pdf, to_svg, to_text,
+};
+use std::fs;
+use std::io::{self, ErrorKind, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+/// Writes the sheets to the file, or to standard output.
+///
+/// # Errors
+/// If an argument is wrong, or the file or the output cannot be written.
+pub(crate) fn run(args: &SheetArgs, setup: &Setup) -> Result<(), Failure> {
+    let choice = ScaleChoice::new(&args.scale, setup)?;
+    let format = format(args)?;
+    let request = Request {
+        harp: &setup.harp,
+        position: choice.position,
+        scale: &choice.scale,
+        ability: choice.ability.as_ref(),
+        tab: &setup.tab,
+    };
+    let title = title(args.booklet, &choice, setup);
+    let sheets = sheets(args.booklet, &request, setup);
+    let paper = Paper::from(args.paper);
+    match format {
+        Format::Text => put(args.out.as_deref(), to_text(&sheets, setup.letters()).as_bytes()),
+        Format::Html => put(args.out.as_deref(), to_html(&title, &sheets, paper).as_bytes()),
+        Format::Pdf => put(args.out.as_deref(), &to_pdf(&title, &sheets, paper)),
+        Format::Svg => {
+            let pictures: Vec<String> = sheets.iter().flat_map(|sheet| to_svg(sheet, paper)).collect();
+            put_pictures(args.out.as_deref(), &pictures)
+        }
+    }
+}
+
+impl From<PaperName> for Paper {
+    fn from(name: PaperName) -> Self {
+        match name {
+            PaperName::A4 => Self::A4,
+            PaperName::Letter => Self::Letter,
+        }
+    }
+}
+
+/// The form asked for, or the one that the file's ending tells; text where there is neither.
+fn format(args: &SheetArgs) -> Result<Format, Failure> {
+    let Some(out) = args.out.as_ref().filter(|_| args.format.is_none()) else {
+        return Ok(args.format.unwrap_or(Format::Text));
+    };
+    let ending = out.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    match ending.as_deref() {
+        Some("txt") => Ok(Format::Text),
+        Some("svg") => Ok(Format::Svg),
+        Some("html" | "htm") => Ok(Format::Html),
+        Some("pdf") => Ok(Format::Pdf),
+        _ => Err(Failure::user(format!(
+            "--out {}: the ending tells no form; use .txt, .svg, .html or .pdf, or say --format",
+            out.display()
+        ))),
+    }
+}
+
+fn sheets(booklet: Option<Booklet>, request: &Request<'_>, setup: &Setup) -> Vec<Sheet> {
+    match booklet {
+        None => vec![Sheet::new(request)],
+        Some(Booklet::Positions) => every_position(request),
+        Some(Booklet::Keys) => every_key(request),
+        Some(Booklet::Modes) => every_mode(request, &setup.library.scales),
+    }
+}
+
+fn title(booklet: Option<Booklet>, choice: &ScaleChoice, setup: &Setup) -> String {
+    let (harp, scale) = (setup.harp.key(), choice.scale.name());
+    match booklet {
+        None => choice.title(&setup.harp),
+        Some(Booklet::Positions) => format!("{harp} harp: {scale} in every position"),
+        Some(Booklet::Keys) => format!("{scale}, {}, in every key", choice.position),
+        Some(Booklet::Modes) => format!("{harp} harp: the modes of its plain notes"),
+    }
+}
+
+/// Writes one document.
+fn put(out: Option<&Path>, bytes: &[u8]) -> Result<(), Failure> {
+    match out {
+        Some(file) => write(file, bytes),
+        None if io::stdout().is_terminal() && !bytes.is_ascii() && bytes.starts_with(b"%PDF") => {
+            Err(Failure::user("a PDF is nothing for a terminal; name a file with --out FILE.pdf"))
+        }
+        None => Ok(io::stdout().write_all(bytes)?),
+    }
+}
+
+/// Writes pictures, several of them into files numbered from 1.
+fn put_pictures(out: Option<&Path>, pictures: &[String]) -> Result<(), Failure> {
+    match (out, pictures) {
+        (_, [picture]) => put(out, picture.as_bytes()),
+        (Some(file), _) => {
+            let mut numbered = (1..).zip(pictures);
+            numbered.try_for_each(|(n, picture)| write(&with_number(file, n), picture.as_bytes()))
+        }
+        (None, _) => Err(Failure::user(format!(
+            "these are {} pictures; name a file with --out FILE.svg, they are numbered",
+            pictures.len()
+        ))),
+    }
+}
+
+/// `map.svg` becomes `map-03.svg`.
+fn with_number(file: &Path, number: usize) -> PathBuf {
+    let stem = file.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = file.extension().map_or(String::new(), |ending| format!(".{}", ending.to_string_lossy()));
+    file.with_file_name(format!("{stem}-{number:02}{ending}"))
+}
+
+/// Writes a file and says so. A folder is never replaced: writing to one fails.
+fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    if file.is_dir() {
+        return Err(Failure::user(format!("--out {}: that is a folder; name a file in it", file.display())));
+    }
+    fs::write(file, bytes).map_err(|error| {
+        let sentence = format!("{} cannot be written: {error}", file.display());
+        match error.kind() {
+            ErrorKind::NotFound | ErrorKind::PermissionDenied | ErrorKind::NotADirectory => {
+                Failure::user(sentence)
+            }
+            _ => Failure::world(sentence),
+        }
+    })?;
+    stderr::say(&format!("bendwright: wrote {}", file.display()));
+    Ok(())
+}

@@ -1,0 +1,71 @@
+//! A scale on the harp and who plays it, as `map` and `sheet` are asked for them.
+
+use crate::args::ScaleArgs;
+use crate::failure::Failure;
+use crate::setup::Setup;
+use layout::{Harp, PitchClass};
+use theory::{Ability, NoteName, Position, Scale, ScaleInKey};
+
+/// What is shown, for whom.
+#[derive(Debug)]
+pub(crate) struct ScaleChoice {
+    /// Which note of the harp is home.
+    pub(crate) position: Position,
+    /// The scale.
+    pub(crate) scale: Scale,
+    /// The scale on its tonic, written as the player wrote it.
+    pub(crate) key: ScaleInKey,
+    /// What the player commands, if that is said.
+    pub(crate) ability: Option<Ability>,
+}
+
+impl ScaleChoice {
+    /// Reads the arguments.
+    ///
+    /// # Errors
+    /// [`Failure::User`] for a position, note, scale or ability that is none.
+    pub(crate) fn new(args: &ScaleArgs, setup: &Setup) -> Result<Self, Failure> {
+        let scale = scale(setup, &args.scale, "scale")?;
+        let tonic = args.tonic.as_deref().map(|text| note_name(text, "tonic")).transpose()?;
+        let position = position(args, tonic.map(NoteName::pitch_class), &setup.harp)?;
+        let key = match tonic {
+            Some(tonic) => ScaleInKey::written(scale.clone(), tonic),
+            None => ScaleInKey::new(scale.clone(), position.tonic(&setup.harp)),
+        };
+        Ok(Self { position, scale, key, ability: setup.ability(args.able.as_deref())? })
+    }
+
+    /// "C harp, 2nd position (cross): G blues".
+    pub(crate) fn title(&self, harp: &Harp) -> String {
+        let name = self.position.customary_name().map_or(String::new(), |name| format!(" ({name})"));
+        format!("{} harp, {}{name}: {}", harp.key(), self.position, self.key.title())
+    }
+}
+
+/// A scale by its name, as given to an option.
+///
+/// # Errors
+/// If there is no such scale: those that there are.
+pub(crate) fn scale(setup: &Setup, name: &str, option: &str) -> Result<Scale, Failure> {
+    setup.library.scales.find(name).cloned().map_err(|error| Failure::user(format!("--{option}: {error}")))
+}
+
+/// A written note, as given to an option.
+///
+/// # Errors
+/// If it is none.
+pub(crate) fn note_name(text: &str, option: &str) -> Result<NoteName, Failure> {
+    text.parse().map_err(|_| {
+        Failure::user(format!(
+            "--{option}: {text:?} is no note; write a letter A to G, with # or b if needed, such as Bb"
+        ))
+    })
+}
+
+fn position(args: &ScaleArgs, tonic: Option<PitchClass>, harp: &Harp) -> Result<Position, Failure> {
+    match (tonic, &args.position) {
+        (Some(tonic), _) => Ok(Position::of(harp, tonic)),
+        (None, Some(text)) => text.parse().map_err(|error| Failure::user(format!("--position: {error}"))),
+        (None, None) => Ok(Position::new(2).unwrap_or(Position::FIRST)),
+    }
+}
