@@ -16,6 +16,8 @@ const JOINED_S: f64 = 0.03;
 pub(crate) struct Trace {
     points: VecDeque<Point>,
     rate: f64,
+    /// What the newest reading was known at. Unlike the time that readings describe it never runs backwards.
+    known: u64,
     now: u64,
     silent_since: u64,
 }
@@ -40,22 +42,24 @@ pub(crate) struct Swing {
 impl Trace {
     /// An empty trace of readings at `rate` samples a second.
     pub(crate) fn new(rate: f64) -> Self {
-        Self { points: VecDeque::with_capacity(KEPT), rate: rate.max(1.0), now: 0, silent_since: 0 }
+        Self { points: VecDeque::with_capacity(KEPT), rate: rate.max(1.0), known: 0, now: 0, silent_since: 0 }
     }
 
     /// Takes a reading. True if the picture moved: a sounding note, or time that still runs on after one.
     pub(crate) fn hear(&mut self, reading: &Reading) -> bool {
-        if reading.time < self.now {
+        if reading.known < self.known {
             // The stream began anew.
             *self = Self::new(self.rate);
         }
+        self.known = reading.known;
         if let Some(hz) = reading.hz {
             if self.points.len() == KEPT {
                 self.points.pop_front();
             }
             self.points.push_back(Point { time: reading.time, hz });
-            self.now = reading.time;
-            self.silent_since = reading.time;
+            // The ear's windows differ in length, so a reading may describe a moment before that of the one before it.
+            self.now = self.now.max(reading.time);
+            self.silent_since = self.now;
             return true;
         }
         let runs_on = reading.time.saturating_sub(self.silent_since) as f64 <= STANDSTILL_S * self.rate;
@@ -153,6 +157,24 @@ mod tests {
         assert!(trace.hear(&reading(200, None)));
         assert!(!trace.hear(&reading(900, None)));
         assert_eq!(trace.rows(0.1, 3)[1].map(|swing| swing.last), Some(440.0));
+    }
+
+    #[test]
+    fn a_reading_of_a_longer_window_does_not_wipe_the_line() {
+        let mut trace = Trace::new(1000.0);
+        for (known, time) in [(100, 80), (200, 180), (300, 280), (310, 260), (320, 300)] {
+            trace.hear(&Reading { known, ..reading(time, Some(440.0)) });
+        }
+        let shown = trace.rows(0.1, 5);
+        assert_eq!(shown.iter().filter(|row| row.is_some()).count(), 4, "{shown:?}");
+    }
+
+    #[test]
+    fn a_stream_that_begins_anew_begins_a_new_line() {
+        let mut trace = Trace::new(1000.0);
+        trace.hear(&reading(5000, Some(440.0)));
+        trace.hear(&reading(10, Some(220.0)));
+        assert_eq!(trace.rows(0.1, 60).iter().filter(|row| row.is_some()).count(), 1);
     }
 
     #[test]
