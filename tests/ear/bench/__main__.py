@@ -4,7 +4,7 @@ import argparse
 import shlex
 from pathlib import Path
 
-from . import corpus, make, registry, report, results, runs, summary
+from . import corpus, make, reeds, registry, report, results, runs, summary, worst
 
 
 def arguments():
@@ -20,6 +20,7 @@ def arguments():
     parser.add_argument("--keep-peers", action="store_true", help="do not run peers again on takes that they know")
     parser.add_argument("--write", action="store_true", help="write RESULTS.md beside the script")
     parser.add_argument("--details", action="store_true", help="print every condition of our tracker")
+    parser.add_argument("--worst", action="store_true", help="list the notes that our tracker gets wrong")
     settings = parser.parse_args()
     settings.corpus = settings.work / f"corpus-{settings.seed}{'-quick' if settings.quick else ''}"
     return settings
@@ -33,13 +34,16 @@ def main():
         make.make_part(settings.corpus, name, settings.seed, settings.quick)
     takes = corpus.read_takes(settings.corpus, set(sets))
     trackers = registry.names(settings.peers)
-    done, failed = runs.run_all(trackers, takes, settings)
+    done, failed = runs.run_all(trackers, [t for t in takes if t.set != "reeds"], settings)
+    done[registry.OURS] += reeds.run_all(takes, settings)
     summaries = {name: summary.summarise(found) for name, found in done.items()}
     offline = {n for n in done if registry.build(n, settings.ours).offline}
     tables = report.main_table(list(done), summaries, offline), report.detail_table(summaries[registry.OURS][1])
     print(tables[0])
     if settings.details:
         print(f"\n{tables[1]}")
+    if settings.worst:
+        print("", *worst.lines(done[registry.OURS]), sep="\n")
     if settings.write:
         results.write(settings, sum(t.seconds for t in takes), done, failed, tables)
 

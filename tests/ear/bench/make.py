@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from . import corpus, fonts, make_moving, make_notes, make_player, make_sampled
+from . import corpus, fonts, make_moving, make_notes, make_player, make_reeds, make_sampled
 
 def make_degraded(root, rng, quick):
     """The degraded part with its accompaniment."""
@@ -16,6 +16,7 @@ PARTS = {
     "steady": (make_notes.make_steady, "make_notes.py"),
     "degraded": (make_degraded, "make_notes.py"),
     "sampled": (make_sampled.make_sampled, "make_sampled.py"),
+    "reeds": (make_reeds.make_reeds, "make_reeds.py"),
     "player": (make_player.make_player, "make_player.py"),
     "unvoiced": (make_notes.make_unvoiced, "make_notes.py"),
     "latency": (make_notes.make_latency, "make_notes.py"),

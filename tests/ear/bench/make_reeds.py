@@ -1,0 +1,79 @@
+"""Which reeds sound together: lone reeds, adjacent pairs and triples, octaves, of three harps.
+
+The truth of a case is the set of its holes, signed as on tab: `+4 +5` blown, `-4 -5` drawn. Sampled cases have all
+reeds at one loudness; in additive cases the second reed is a leak, 6 to 20 dB below.
+"""
+
+import numpy as np
+
+from . import fonts
+from .corpus import Take, truth_of, write_take
+from .tones import RATE, Note, dress, mix
+
+# Semitones above hole 1 blow: the Richter layout, OEIS A291810 (there in the order blow 1, draw 1, blow 2 …).
+BLOW = (0, 4, 7, 12, 16, 19, 24, 28, 31, 36)
+DRAW = (2, 7, 11, 14, 17, 21, 23, 26, 29, 33)
+HARPS = {"C": 60, "low F": 53, "high G": 67}
+HIGHEST_SAMPLED = 99  # the fluid font's harmonica is silent above
+SOUNDS, GAP = 0.5, 0.25
+SIZES = {1: "lone reed", 2: "pair", 3: "triple", 4: "octave"}
+
+
+def groups():
+    """(size, sign, holes) of everything that is asked: lone, adjacent pairs and triples, octaves three holes apart."""
+    for sign in "+-":
+        for size in (1, 2, 3):
+            for first in range(1, 12 - size):
+                yield size, sign, tuple(range(first, first + size))
+        for first in range(1, 8):
+            if (BLOW, DRAW)[sign == "-"][first + 2] - (BLOW, DRAW)[sign == "-"][first - 1] == 12:
+                yield 4, sign, (first, first + 3)
+
+
+def midi_of(blow_1, sign, hole):
+    """MIDI note of a reed."""
+    return blow_1 + (DRAW if sign == "-" else BLOW)[hole - 1]
+
+
+def label(sign, holes):
+    """A set of reeds as text."""
+    return " ".join(f"{sign}{hole}" for hole in holes)
+
+
+def sampled(root, rng, key, blow_1, cases):
+    """All cases of one harp on the fluid font's harmonica."""
+    events, notes, at = [], [], 0.2
+    for _size, sign, holes in cases:
+        midis = [midi_of(blow_1, sign, h) for h in holes]
+        if max(midis) > HIGHEST_SAMPLED:
+            continue
+        velocity = int(rng.integers(75, 110))
+        events += [(at, 0, m, velocity) for m in midis] + [(at + SOUNDS, 0, m, 0) for m in midis]
+        notes.append({"start": at, "end": at + SOUNDS, "hz": None, "reeds": label(sign, holes)})
+        at = round(at + SOUNDS + GAP, 3)
+    sound = fonts.fitted(fonts.play("fluid", events, {0: 22}), at + 0.1)
+    take = Take("reeds", f"sampled {key}", f"sampled, {key}", at + 0.1, notes)
+    write_take(root, take, sound * (0.5 / np.max(np.abs(sound))), rng)
+
+
+def leaking(root, rng, key, blow_1, cases):
+    """Lone reeds and pairs of one harp, additive; the second reed of a pair 6 to 20 dB below the first."""
+    voices, notes, at = [], [], 0.2
+    for size, sign, holes in cases:
+        if size > 2:
+            continue
+        for hole, down in zip(rng.permutation(holes), (0.0, rng.uniform(6, 20))):
+            hz = 440 * 2 ** ((midi_of(blow_1, sign, hole) - 69 + rng.uniform(-0.08, 0.08)) / 12)
+            voices.append(dress(rng, Note(at, at + SOUNDS, hz, -22.0 - down, rng.uniform(0.006, 0.02))))
+        notes.append(truth_of(voices[-1]) | {"reeds": label(sign, holes)})
+        at = round(at + SOUNDS + GAP, 3)
+    take = Take("reeds", f"leaking {key}", f"leaking, {key}", at + 0.1, notes)
+    write_take(root, take, mix(voices, at + 0.1), rng)
+
+
+def make_reeds(root, rng, quick):
+    """Both kinds for every harp."""
+    for key, blow_1 in HARPS.items():
+        cases = list(groups())[:: 4 if quick else 1]
+        sampled(root, rng, key, blow_1, cases)
+        leaking(root, rng, key, blow_1, cases)

@@ -1,0 +1,64 @@
+"""Which reeds sound together: running our answer to it and judging it. No peer has one.
+
+* right in time: at most 60 ms after the start of a case the right set is said, and on every row of the next 20 ms.
+* called lone: share of the rows from 60 ms after the start of a lone reed to its end that say that reed and no other.
+"""
+
+import csv
+import os
+import subprocess
+
+import numpy as np
+
+from . import tools
+from .figures import STAY
+from .runs import Run
+
+IN_TIME = 0.060
+
+
+def ask(take, wav):
+    """What our program says about a take: (known, set of reeds) a row."""
+    key = take.name.split(" ", 1)[1]
+    done = subprocess.run([tools.path("reeds"), key, str(wav)], capture_output=True, text=True, check=True)
+    found = list(csv.DictReader(done.stdout.splitlines()))
+    table = np.empty(len(found), dtype=[("known", float), ("reeds", "U40")])
+    table["known"] = [float(row["known_s"]) for row in found]
+    table["reeds"] = [row["reeds"] for row in found]
+    return table
+
+
+def run_all(takes, settings):
+    """Our answers for every take of the set; none if the program is not built."""
+    if not os.path.exists(tools.path("reeds")):
+        return []
+    return [Run("ours", t, ask(t, t.wav(settings.corpus)), 0.0) for t in takes if t.set == "reeds"]
+
+
+def right_in_time(table, note):
+    """Whether the right set is known in time and stays."""
+    right, known = table["reeds"] == note["reeds"], table["known"]
+    soon = right & (known > note["start"]) & (known <= note["start"] + IN_TIME)
+    return any(np.all(right[(known >= known[i]) & (known <= known[i] + STAY)]) for i in np.flatnonzero(soon))
+
+
+def called_lone(table, note):
+    """(rows that say this reed and no other, rows) of a lone reed."""
+    inside = (table["known"] >= note["start"] + IN_TIME) & (table["known"] <= note["end"])
+    return int(np.sum(table["reeds"][inside] == note["reeds"])), int(np.sum(inside))
+
+
+def figures(runs):
+    """Share of sets of two and more known in time, and of rows of lone reeds called lone."""
+    together, lone = [], []
+    for run in runs:
+        for note in run.take.notes:
+            if " " in note["reeds"]:
+                together.append(right_in_time(run.rows, note))
+            else:
+                lone.append(called_lone(run.rows, note))
+    counts = np.sum(lone, axis=0) if lone else (0, 0)
+    return {
+        "together": float(np.mean(together)) if together else np.nan,
+        "lone": float(counts[0] / counts[1]) if counts[1] else np.nan,
+    }
