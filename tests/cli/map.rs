@@ -65,6 +65,24 @@ fn chords_do_what_players_say_they_do() {
 }
 
 #[test]
+fn the_progression_goes_with_the_scale() {
+    for (scale, progression) in [
+        ("blues", "twelve-bar"),
+        ("Mixolydian", "twelve-bar"),
+        ("natural minor", "minor twelve-bar"),
+        ("Dorian", "two-chord minor vamp"),
+        ("major", "I-IV-V"),
+    ] {
+        assert_eq!(map(&["--scale", scale])["progression"]["name"], progression, "{scale}");
+    }
+    let asked = map(&["--progression", "ii-V-I", "--position", "1"]);
+    let places = asked["progression"]["chords"].as_array().unwrap();
+    // Common practice, no source: in 1st position the blow chord is I, and draw 4 to 6 is ii.
+    assert_eq!(places[2]["symbol"], "Cmaj7");
+    assert_eq!((&places[0]["symbol"], &places[0]["place"]["words"]), (&"Dm7".into(), &"draw 4 to 6".into()));
+}
+
+#[test]
 fn spelling_follows_the_key() {
     let names = |arguments: &[&str]| {
         let map = map(arguments);

@@ -57,6 +57,8 @@ fn pictures_of_a_booklet_are_numbered() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("harp.svg");
     assert_eq!(run(&["sheet", "--booklet", "positions", "--out", text(&file)]).code, 0);
+    let title = fs::read_to_string(folder.path().join("harp-03.svg")).unwrap();
+    assert!(title.contains("<title id=\"t1\">C harp, 3rd position: D blues</title>"), "{title}");
     let written = (1..=12).filter(|n| folder.path().join(format!("harp-{n:02}.svg")).exists()).count();
     assert_eq!(written, 12);
     let refused = run(&["sheet", "--booklet", "keys", "--format", "svg"]);
@@ -87,7 +89,9 @@ fn nothing_is_written_in_the_wrong_place() {
     fs::create_dir(&inside).unwrap();
     let missing = folder.path().join("no/such/a.pdf");
     let strange = folder.path().join("a.doc");
-    for (file, word) in [(&inside, "folder"), (&missing, "cannot be written"), (&strange, ".html or .pdf")] {
+    for (file, word) in
+        [(&inside, "that is a folder"), (&missing, "cannot be written"), (&strange, ".html or .pdf")]
+    {
         let run = run(&["sheet", "--out", text(file)]);
         assert_eq!(run.code, 2, "{}", run.err);
         assert!(run.err.contains(word), "{}", run.err);

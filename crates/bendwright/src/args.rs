@@ -195,7 +195,7 @@ pub(crate) struct ChooseArgs {
     /// Only the harps you own: "C, D, G, A, low F natural minor"
     #[arg(long, value_name = "HARPS")]
     pub(crate) owned: Option<String>,
-    /// Tunings to choose from, by name, set apart by commas, or "all"; Richter if none is given
+    /// Tunings to choose from, by name, set apart by commas, or "all"; the one of your harp if not given
     #[arg(long, value_name = "NAMES", conflicts_with = "owned")]
     pub(crate) tunings: Option<String>,
     /// What you command: a level, and after a comma single ways besides, such as "draw-bends, 8' 6o"

@@ -17,7 +17,7 @@ pub(crate) struct Coach {
 /// What the mind sends to the hands.
 enum Order {
     /// Play this when everything before it is over.
-    Play(Gesture),
+    Play(Box<Gesture>),
     /// Stop playing, and forget what was to come.
     Hush,
 }
@@ -39,7 +39,7 @@ impl Coach {
     /// Plays what a drill has just asked for.
     pub(crate) fn asked(&mut self, way: Way, hold_s: f64) {
         let gesture = self.learner.answer(way, hold_s);
-        self.send(Order::Play(gesture));
+        self.send(Order::Play(Box::new(gesture)));
     }
 
     /// Plays something of its own, up from 2 draw and down again; says how many notes.
@@ -78,7 +78,7 @@ impl Generator for Hands {
         for order in self.orders.try_iter() {
             match order {
                 // A way that this harp does not have is never asked for; were it, silence is the honest answer.
-                Order::Play(gesture) => drop(self.player.play(gesture)),
+                Order::Play(gesture) => drop(self.player.play(*gesture)),
                 Order::Hush => self.player.hush(),
             }
         }

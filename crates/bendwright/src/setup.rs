@@ -68,7 +68,7 @@ impl Setup {
         let mut choose = Chooser { warnings: &mut warnings, library: &library };
         let temperament = choose.temperament(common, &config)?;
         let harp = choose.harp(common, &config)?;
-        let harp = choose.tempered(harp, temperament.as_ref(), &config);
+        choose.check_reeds(&config, harp.concert());
         let tab = choose.or_warn("tab", config.tab.style()).unwrap_or_default();
         let tolerance = choose.tolerance(&config);
         let channel = choose
@@ -76,8 +76,9 @@ impl Setup {
             .unwrap_or_default();
         let theme = choose.theme(common, &config);
         let from = common.from.as_ref().or(config.input.from.as_ref());
+        let cents = reed_cents(&harp, &library, temperament.as_ref(), &config);
         Ok(Self {
-            harp,
+            harp: harp.with_reed_cents(cents),
             temperament,
             library,
             tab,
@@ -107,6 +108,11 @@ impl Setup {
             Some(text) => text.parse().map(Some).map_err(|error| Failure::user(format!("--able: {error}"))),
             None => Ok(self.settings.config.ability.clone()),
         }
+    }
+
+    /// How far the reeds of a harp lie from equal temperament, by the temperament and the settings.
+    pub(crate) fn reed_cents(&self, harp: &Harp) -> ReedCents {
+        reed_cents(harp, &self.library, self.temperament.as_ref(), &self.settings.config)
     }
 
     /// Which characters a text may hold.
@@ -192,34 +198,11 @@ impl Chooser<'_> {
         self.pick("temperament", common.temperament.as_ref(), config.temperament.as_ref(), find)
     }
 
-    /// The harp with the offsets of its temperament and those of its own reeds.
-    fn tempered(&mut self, harp: Harp, temperament: Option<&Temperament>, config: &Config) -> Harp {
-        let tempered = temperament.map(|temperament| temperament.reed_cents(harp.tuning()));
-        let mut cents = tempered.unwrap_or_default();
+    /// Says which tables of single reeds cannot be used.
+    fn check_reeds(&mut self, config: &Config, concert: ConcertPitch) {
         for (name, own) in &config.reeds {
-            let read = self.own_reeds(name, own, harp.concert());
-            let what = format!("reeds of {name:?}");
-            if self
-                .or_warn(&what, read)
-                .is_some_and(|own| own.key() == harp.key() && own.tuning() == harp.tuning())
-            {
-                cents = cents.plus(own);
-            }
-        }
-        harp.with_reed_cents(cents)
-    }
-
-    /// The harp that a table of reeds is for, if its figures can be right.
-    fn own_reeds(&self, name: &str, own: &ReedCents, concert: ConcertPitch) -> Result<Harp, String> {
-        let harp = self.library.tunings.harp(name, concert).map_err(|error| error.to_string())?;
-        let holes = usize::from(harp.holes());
-        if own.blow.len().max(own.draw.len()) > holes {
-            return Err(format!("the harp has {holes} holes; give no more figures than that"));
-        }
-        let fits = |cents: f64| (-100.0..100.0).contains(&cents);
-        match own.blow.iter().chain(&own.draw).find(|cents| !fits(**cents)) {
-            Some(cents) => Err(format!("{cents} cents is a half step or more; stay below 100")),
-            None => Ok(harp),
+            let read = own_reeds(self.library, (name, own), concert);
+            self.or_warn(&format!("reeds of {name:?}"), read);
         }
     }
 
@@ -241,5 +224,61 @@ impl Chooser<'_> {
             });
             read.and_then(|read| self.or_warn("theme", read))
         })
+    }
+}
+
+/// How far the reeds of a harp lie from equal temperament: by the temperament, and by what the settings say of them.
+fn reed_cents(
+    harp: &Harp,
+    library: &Library,
+    temperament: Option<&Temperament>,
+    config: &Config,
+) -> ReedCents {
+    let tempered = temperament.map(|temperament| temperament.reed_cents(harp.tuning()));
+    let own = config.reeds.iter().filter(|(name, own)| {
+        own_reeds(library, (name, own), harp.concert())
+            .is_ok_and(|own| own.key() == harp.key() && own.tuning() == harp.tuning())
+    });
+    own.fold(tempered.unwrap_or_default(), |cents, (_, own)| cents.plus(own))
+}
+
+/// The harp that a table of reeds is for, if its figures can be right.
+fn own_reeds(
+    library: &Library,
+    (name, own): (&str, &ReedCents),
+    concert: ConcertPitch,
+) -> Result<Harp, String> {
+    let harp = library.tunings.harp(name, concert).map_err(|error| error.to_string())?;
+    let holes = usize::from(harp.holes());
+    if own.blow.len().max(own.draw.len()) > holes {
+        return Err(format!("the harp has {holes} holes; give no more figures than that"));
+    }
+    let fits = |cents: f64| (-100.0..100.0).contains(&cents);
+    match own.blow.iter().chain(&own.draw).find(|cents| !fits(**cents)) {
+        Some(cents) => Err(format!("{cents} cents is a half step or more; stay below 100")),
+        None => Ok(harp),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layout::Breath;
+
+    #[test]
+    fn single_reeds_count_on_their_own_harp_only() {
+        let config: Config = toml::from_str("[reeds.'A natural minor']\ndraw = [0, -3.5]\n").unwrap();
+        let library = Library::default();
+        let just = Temperament::find(&library.temperaments, "just").unwrap();
+        let offset = |name: &str, temperament| {
+            let harp = library.tunings.harp(name, ConcertPitch::ISO).unwrap();
+            let cents = reed_cents(&harp, &library, temperament, &config);
+            harp.with_reed_cents(cents).reed_cents(2, Breath::Draw)
+        };
+        assert!((offset("A natural minor", None) + 3.5).abs() < 1e-9);
+        assert!(offset("A", None).abs() < 1e-9 && offset("C natural minor", None).abs() < 1e-9);
+        // 3/2 lies 1.955 cents above seven equal half steps (Ellis's cents).
+        assert!((offset("A natural minor", Some(just)) - (1.955 - 3.5)).abs() < 1e-3);
+        assert!((offset("C", Some(just)) - 1.955).abs() < 1e-3);
     }
 }

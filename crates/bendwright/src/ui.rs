@@ -41,7 +41,14 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let signals = Signals::watch(terminal::leave)?;
     let app = app(&setup);
     let mut screen = FullScreen::take()?;
-    let mut ui = Ui { app, hearing: Hearing::new(&setup), tones: Tones::default(), setup, quit: false };
+    let mut ui = Ui {
+        app,
+        hearing: Hearing::new(&setup),
+        tones: Tones::default(),
+        setup,
+        reeds_chosen: false,
+        quit: false,
+    };
     let end = ui.start(start).and_then(|()| ui.stay(&mut screen, &signals));
     drop(screen);
     ui.say_goodbye()?;
@@ -83,6 +90,8 @@ struct Ui {
     setup: Setup,
     hearing: Hearing,
     tones: Tones,
+    /// The player has chosen reeds on the map, so the settings do not decide about them any more.
+    reeds_chosen: bool,
     quit: bool,
 }
 
@@ -155,6 +164,10 @@ impl Ui {
             }
             Action::Home => self.hearing.rest(),
             Action::SetHarp(key) => {
+                if !self.reeds_chosen {
+                    let cents = self.setup.reed_cents(self.app.harp());
+                    self.app.tune(cents);
+                }
                 self.setup.harp = self.app.harp().clone();
                 self.hearing.take_harp(&self.setup.harp);
                 let saved = self.setup.settings.remember("harp", &key.to_string());
@@ -163,6 +176,7 @@ impl Ui {
             Action::UsePlayer => self.switch(From::Player)?,
             Action::UseMicrophone => self.switch(From::Mic(None))?,
             Action::SetReeds => {
+                self.reeds_chosen = true;
                 self.setup.harp = self.app.harp().clone();
                 self.hearing.take_harp(&self.setup.harp);
             }

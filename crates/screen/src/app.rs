@@ -10,7 +10,7 @@ use crate::notice::World;
 use crate::trace::Trace;
 use crate::views::help::Help;
 use crate::{Notice, views};
-use layout::Harp;
+use layout::{Harp, ReedCents};
 use pitch::Reading;
 use practice::{Drill, Event, Session};
 use ratatui::Frame;
@@ -97,6 +97,14 @@ impl App {
             self.view = View::Map(Box::new(map));
         }
         self.redraw();
+    }
+
+    /// Tunes the reeds of the harp, as the player's settings have them for this very one.
+    pub fn tune(&mut self, reed_cents: ReedCents) {
+        self.setup.harp = self.setup.harp.clone().with_reed_cents(reed_cents);
+        if let View::Map(map) = &mut self.view {
+            map.rebuild(&self.setup.harp);
+        }
     }
 
     /// The harp in the player's hand.

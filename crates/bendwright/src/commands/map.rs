@@ -58,12 +58,15 @@ fn progression<'a>(
     known.find(name).map_err(|error| Failure::user(format!("--progression: {error}")))
 }
 
-/// The twelve-bar for the blues and for scales with its seventh, its minor kin for minor scales, three chords for the rest.
+/// The twelve-bar for the blues and for scales with its seventh; for minor scales its minor kin, or with the sixth of
+/// the Dorian two chords that both have their notes in it; three chords for the rest.
 fn usual_progression(choice: &ScaleChoice) -> &'static str {
     let has = |semitones| choice.scale.degrees().iter().any(|step| step.semitones() == semitones);
     let is_blues = choice.scale.name().contains("blues");
+    let is_minor = has(3) && !has(4) && !is_blues;
     match () {
-        () if has(3) && !has(4) && !is_blues => "minor twelve-bar",
+        () if is_minor && has(9) && has(10) => "two-chord minor vamp",
+        () if is_minor => "minor twelve-bar",
         () if has(10) || is_blues => "twelve-bar",
         () => "I-IV-V",
     }

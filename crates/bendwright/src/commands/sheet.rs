@@ -26,8 +26,8 @@ pub(crate) fn run(args: &SheetArgs, setup: &Setup) -> Result<(), Failure> {
         ability: choice.ability.as_ref(),
         tab: &setup.tab,
     };
-    let title = title(args.booklet, &choice, setup);
     let sheets = sheets(args.booklet, &request, setup);
+    let title = title(args.booklet, &choice, &sheets, setup);
     let paper = Paper::from(args.paper);
     match format {
         Format::Text => put(args.out.as_deref(), to_text(&sheets, setup.letters()).as_bytes()),
@@ -54,6 +54,7 @@ fn format(args: &SheetArgs) -> Result<Format, Failure> {
     let Some(out) = args.out.as_ref().filter(|_| args.format.is_none()) else {
         return Ok(args.format.unwrap_or(Format::Text));
     };
+    refuse_folder(out)?;
     let ending = out.extension().map(|ending| ending.to_string_lossy().to_lowercase());
     match ending.as_deref() {
         Some("txt") => Ok(Format::Text),
@@ -76,13 +77,14 @@ fn sheets(booklet: Option<Booklet>, request: &Request<'_>, setup: &Setup) -> Vec
     }
 }
 
-fn title(booklet: Option<Booklet>, choice: &ScaleChoice, setup: &Setup) -> String {
+/// What the document is called: a page as it is headed, a booklet by what its pages share.
+fn title(booklet: Option<Booklet>, choice: &ScaleChoice, sheets: &[Sheet], setup: &Setup) -> String {
     let (harp, scale) = (setup.harp.key(), choice.scale.name());
     match booklet {
-        None => choice.title(&setup.harp),
+        None => sheets.first().map_or(String::new(), |sheet| sheet.title.clone()),
         Some(Booklet::Positions) => format!("{harp} harp: {scale} in every position"),
-        Some(Booklet::Keys) => format!("{scale}, {}, in every key", choice.position),
-        Some(Booklet::Modes) => format!("{harp} harp: the modes of its plain notes"),
+        Some(Booklet::Keys) => format!("{}: {scale} in every key", choice.position),
+        Some(Booklet::Modes) => format!("{harp} harp: the modes of its natural notes"),
     }
 }
 
@@ -121,9 +123,7 @@ fn with_number(file: &Path, number: usize) -> PathBuf {
 
 /// Writes a file and says so. A folder is never replaced: writing to one fails.
 fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    if file.is_dir() {
-        return Err(Failure::user(format!("--out {}: that is a folder; name a file in it", file.display())));
-    }
+    refuse_folder(file)?;
     fs::write(file, bytes).map_err(|error| {
         let sentence = format!("{} cannot be written: {error}", file.display());
         match error.kind() {
@@ -134,5 +134,12 @@ fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
         }
     })?;
     stderr::say(&format!("bendwright: wrote {}", file.display()));
+    Ok(())
+}
+
+fn refuse_folder(file: &Path) -> Result<(), Failure> {
+    if file.is_dir() {
+        return Err(Failure::user(format!("--out {}: that is a folder; name a file in it", file.display())));
+    }
     Ok(())
 }

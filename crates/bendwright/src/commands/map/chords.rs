@@ -20,7 +20,7 @@ pub(super) struct ChordData {
     splits: Vec<[u8; 2]>,
 }
 
-#[derive(Debug, Serialize)]
+#[derive(Debug, PartialEq, Serialize)]
 pub(super) struct ChordName {
     pub(super) function: String,
     pub(super) symbol: String,

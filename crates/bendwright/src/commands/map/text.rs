@@ -127,8 +127,10 @@ fn gap(note: &NoteData) -> Vec<String> {
 fn chords(page: &mut Page, map: &MapData) {
     page.gap();
     page.line("Chords on one breath, with what they do in the key");
-    let rows: Vec<Vec<String>> = map.chords.iter().filter(|chord| chord.is_full()).map(chord).collect();
-    page.table(&rows);
+    let full: Vec<&ChordData> = map.chords.iter().filter(|chord| chord.is_full()).collect();
+    // One row for a chord that lies on both breaths.
+    let rows = full.chunk_by(|a, b| a.names == b.names).map(chord);
+    page.table(&rows.collect::<Vec<_>>());
     page.gap();
     page.line("Two notes at once; the tongue covers the holes between");
     for (name, sizes) in PAIRS {
@@ -142,16 +144,22 @@ fn chords(page: &mut Page, map: &MapData) {
     }
 }
 
-fn chord(chord: &ChordData) -> Vec<String> {
+/// A chord of the same names on one breath or on both.
+fn chord(places: &[&ChordData]) -> Vec<String> {
+    let first = places.iter().take(1);
     let joined = |said: fn(&super::chords::ChordName) -> &str| {
-        chord.names.iter().map(said).collect::<Vec<_>>().join(" or ")
+        let names = first.clone().flat_map(|chord| &chord.names);
+        names.map(said).collect::<Vec<_>>().join(" or ")
     };
-    let runs: Vec<String> = chord.runs.iter().map(run).collect();
+    let place = |chord: &&ChordData| {
+        let runs: Vec<String> = chord.runs.iter().map(run).collect();
+        format!("{} {}", chord.breath.word(), runs.join(", "))
+    };
     vec![
         joined(|name| &name.function),
         joined(|name| &name.symbol),
-        chord.notes.join(" "),
-        format!("{} {}", chord.breath.word(), runs.join(", ")),
+        first.clone().flat_map(|chord| &chord.notes).cloned().collect::<Vec<_>>().join(" "),
+        places.iter().map(place).collect::<Vec<_>>().join("; "),
     ]
 }
 
