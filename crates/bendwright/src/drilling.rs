@@ -63,9 +63,10 @@ impl Drilling<'_> {
                 self.follow(events);
             }
             Heard::Restarted(rate) => {
-                self.rate = rate;
                 let events = self.session.restart_clock(rate);
+                // A try that was sounding was timed at the rate of before.
                 self.follow(events);
+                self.rate = rate;
             }
             Heard::Feed(event) => self.report.notice(words::feed_event(&event)),
             Heard::Level(_) => {}

@@ -9,6 +9,9 @@ use std::time::Duration;
 /// How long one step waits for a device; short, so that whoever runs the pipeline can look up in between.
 const PATIENCE: Duration = Duration::from_millis(20);
 
+/// The most samples that are read at a time.
+const LONGEST_BLOCK: usize = 1 << 20;
+
 /// What comes out of the pipeline.
 #[derive(Debug)]
 pub(crate) enum Heard {
@@ -40,7 +43,7 @@ pub(crate) struct Pipeline {
 }
 
 impl Pipeline {
-    /// Listens to `feed`, `block` samples at a time. `fundamentals` lists what the harp can sound, hertz.
+    /// Listens to `feed`, `block` samples at a time (1 to 2²⁰). `fundamentals` lists what the harp can sound, hertz.
     ///
     /// # Errors
     /// If the sample rate is one the ear cannot work at.
@@ -53,7 +56,7 @@ impl Pipeline {
             watch: LevelWatch::new(rate),
             feed,
             fundamentals,
-            block: vec![0.0; block.max(1)],
+            block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
             loudness: Loudness::Silent,
         })
     }
@@ -95,9 +98,7 @@ impl Pipeline {
 
     fn samples(&mut self, block: Block, on: &mut impl FnMut(Heard)) {
         if block.lost_before > 0 {
-            self.ear.reset();
-            self.base = None;
-            on(Heard::Gap);
+            self.forget(on);
         }
         let samples = &self.block[..block.len];
         let mut readings = Vec::new();
@@ -119,8 +120,19 @@ impl Pipeline {
         }
     }
 
+    /// What sounded before and what comes now are not one sound.
+    fn forget(&mut self, on: &mut impl FnMut(Heard)) {
+        self.ear.reset();
+        self.base = None;
+        on(Heard::Gap);
+    }
+
     fn event(&mut self, event: FeedEvent, on: &mut impl FnMut(Heard)) -> Result<bool, Failure> {
         let goes_on = event != FeedEvent::Ended;
+        // The sound system does not say how many it lost, so no block will tell of them.
+        if event == (FeedEvent::Overrun { samples: 0 }) {
+            self.forget(on);
+        }
         if let FeedEvent::Reopened(origin) = &event {
             self.listen_afresh()?;
             self.level = Level::new(origin.sample_rate);

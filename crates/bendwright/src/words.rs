@@ -11,7 +11,8 @@ pub(crate) fn feed_event(event: &FeedEvent) -> Option<String> {
         FeedEvent::Lost { device } => format!("{device} is gone; waiting for it, your results are kept"),
         FeedEvent::Reopened(origin) => format!("{} is back; go on where you were", origin.name),
         FeedEvent::Overrun { samples } => {
-            format!("{samples} samples were lost; a try that was sounding is not scored")
+            let lost = if *samples == 0 { "some".to_owned() } else { samples.to_string() };
+            format!("{lost} samples were lost; a try that was sounding is not scored")
         }
         FeedEvent::Warning(text) => text.clone(),
         FeedEvent::Ended => return None,

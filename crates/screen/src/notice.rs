@@ -15,7 +15,7 @@ pub enum Notice {
     Back,
     /// The program slept in the shell and is awake again; what sounded meanwhile was not heard.
     Slept,
-    /// This many samples came too fast and were dropped.
+    /// This many samples came too fast and were dropped; 0 where nobody knows how many.
     Dropped(u64),
     /// The sound is too weak to judge.
     TooQuiet,
@@ -80,7 +80,8 @@ impl World {
             Notice::Slept => {}
             Notice::Dropped(samples) => {
                 self.dropped = self.dropped.saturating_add(*samples);
-                self.said = Some(format!("{} samples were lost; this computer was too busy", self.dropped));
+                let lost = if self.dropped == 0 { "some".to_owned() } else { self.dropped.to_string() };
+                self.said = Some(format!("{lost} samples were lost; this computer was too busy"));
             }
             Notice::TooQuiet => self.level = Some("too quiet: come closer to the microphone"),
             Notice::Clipping => self.level = Some("too loud, the sound is cut off: turn the microphone down"),
@@ -140,6 +141,8 @@ mod tests {
     #[test]
     fn losses_add_up() {
         let mut world = World::default();
+        world.hear(&Notice::Dropped(0));
+        assert!(world.warning().unwrap().starts_with("some samples were lost"));
         world.hear(&Notice::Dropped(100));
         world.hear(&Notice::Dropped(20));
         assert!(world.warning().unwrap().starts_with("120 samples were lost"));

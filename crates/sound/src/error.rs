@@ -89,7 +89,7 @@ impl fmt::Display for SoundError {
                 )
             }
             Self::BadChannel(text) => {
-                write!(f, "\"{text}\" is no channel; use auto, left, right, mix or a number counted from 1.")
+                write!(f, "\"{text}\" is no channel; use auto, left, right, mix or a number counted from 1")
             }
             Self::NoDevice { direction, tried } => {
                 let (what, advice) = match direction {

@@ -113,10 +113,15 @@ fn check(format: Format) -> Result<Format, String> {
     if !(1_000..=768_000).contains(&rate) {
         return Err(format!("it claims a rate of {rate} samples a second, which is no rate for sound"));
     }
-    match (tag, bits) {
-        (PCM, 8 | 16 | 24 | 32) | (FLOAT, 32) => Ok(format),
-        (PCM, _) => Err(format!("it has {bits} bits a sample")),
-        (FLOAT, _) => Err(format!("it has {bits}-bit float samples")),
+    // The decoder takes 24 bits in three bytes or four, everything else in as few as it needs.
+    let bytes = frame_bytes / channels;
+    match (tag, bits, bytes) {
+        (PCM, 8, 1) | (PCM, 16, 2) | (PCM, 24, 3 | 4) | (PCM | FLOAT, 32, 4) => Ok(format),
+        (PCM, 8 | 16 | 24 | 32, _) | (FLOAT, 32, _) => {
+            Err(format!("it claims to keep {bits} bits a sample in {bytes} bytes"))
+        }
+        (PCM, ..) => Err(format!("it has {bits} bits a sample")),
+        (FLOAT, ..) => Err(format!("it has {bits}-bit float samples")),
         _ => Err(format!("its samples are packed in a way (WAV format {tag}) that cannot be read here")),
     }
 }

@@ -47,9 +47,10 @@ fn list(devices: &[DeviceInfo]) -> Result<(), Failure> {
 fn watch(seconds: f64, setup: &Setup) -> Result<(), Failure> {
     let signals = Signals::watch(|| {})?;
     let mut pipeline = source::open(&setup.from, setup, Pace::InTime, BLOCK)?.pipeline;
-    let end = Instant::now() + Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX / 4);
+    // A time too long for the clock means until the player stops it.
+    let end = Duration::try_from_secs_f64(seconds).ok().and_then(|time| Instant::now().checked_add(time));
     let mut written = Ok(());
-    while Instant::now() < end {
+    while end.is_none_or(|end| Instant::now() < end) {
         signals.check()?;
         let goes_on = pipeline.step(&mut |heard| {
             let sentence = match heard {

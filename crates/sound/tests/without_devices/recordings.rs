@@ -164,6 +164,9 @@ fn what_is_no_recording_is_refused_in_one_sentence() {
     assert!(refusal(&wav(&format(PCM, 1, 0, 16), &[0; 8])).contains("no rate for sound"));
     assert!(refusal(&wav(&format(PCM, 1, 48_000, 12), &[0; 8])).contains("12 bits"));
     assert!(refusal(&wav(&format(FLOAT, 1, 48_000, 64), &[0; 8])).contains("64-bit float"));
+    let mut roomy = format(PCM, 1, 48_000, 8);
+    roomy[12] = 4; // bytes of a frame
+    assert!(refusal(&wav(&roomy, &[0; 8])).contains("8 bits a sample in 4 bytes"));
     assert!(refusal(&wav(&format(17, 1, 48_000, 16), &[0; 8])).contains("WAV format 17"));
     assert!(refusal(&riff(&[chunk(*b"data", 4, &[0; 4])])).contains("does not say"));
     assert!(refusal(&riff(&[chunk(*b"fmt ", 4, &[0; 4])])).contains("cut short"));
