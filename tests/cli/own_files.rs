@@ -126,6 +126,8 @@ fn temperament_and_single_reeds_move_what_the_drills_judge_against() {
 fn tab_is_written_as_the_settings_say() {
     let folder = folder("[tab]\nstyle = \"arrows\"\n", &[]);
     assert!(with(&folder, &["map"]).out.contains("↓3'"));
+    let lines = with(&folder, &["drill", "first-half-steps", "--plain", "--from", "player"]).out;
+    assert!(lines.contains("try 1: ↓4', "), "{lines}");
     let clash = self::folder("[tab]\ndraw = \"'\"\n", &[]);
     let run = with(&clash, &["map"]);
     assert!(run.code == 0 && run.err.contains("tab") && run.err.contains("begin alike"), "{}", run.err);

@@ -155,3 +155,27 @@ fn what_was_practised_is_left_in_the_shell() {
     assert_eq!(terminal.wait_for_end(), 0);
     assert!(terminal.screen().contains("of 1 landed"), "{}", terminal.screen());
 }
+
+#[test]
+fn own_files_and_own_reeds_reach_the_screen() {
+    let folder = tempfile::tempdir().unwrap();
+    let config = folder.path().join("config.toml");
+    std::fs::write(&config, "temperament = \"just\"\n[tab]\nstyle = \"arrows\"\n[reeds.C]\ndraw = [0, -4]\n")
+        .unwrap();
+    std::fs::create_dir(folder.path().join("drills")).unwrap();
+    let drill = "title = \"My own bend\"\n[[item]]\nplay = \"-4'\"\n";
+    std::fs::write(folder.path().join("drills/mine.toml"), drill).unwrap();
+    std::fs::write(folder.path().join("scales.toml"), "[[scale]]\nname = \"zz\"\ndegrees = \"1 6 q\"\n")
+        .unwrap();
+    let command = bendwright(&["--from", "player", "--config", config.to_str().unwrap()]);
+    let mut terminal = Terminal::start(command, 120, 30);
+    let screen = terminal.wait_for("My own bend");
+    assert!(screen.contains("scales.toml"), "the mistake is not told:\n{screen}");
+    terminal.type_keys("m");
+    // One reed of this very harp is off the temperament, and it is judged so …
+    let screen = terminal.wait_for("own temperament");
+    assert!(screen.contains('↓'), "{screen}");
+    // … but the next harp has reeds of its own.
+    terminal.type_keys("\x1b[C");
+    terminal.wait_for("just, first position temperament");
+}

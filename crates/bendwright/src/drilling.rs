@@ -80,7 +80,7 @@ impl Drilling<'_> {
                 Event::Asked(item, attempt) => self.asked(item, attempt),
                 Event::Judged(tried) => {
                     let way = self.session.drill().items[tried.item].target.way;
-                    self.report.say(&Line::judged(&tried, way, self.rate));
+                    self.report.say(&Line::judged(&tried, way, &self.setup.tab, self.rate));
                 }
                 Event::Began(_) | Event::Done => {}
             }
@@ -89,7 +89,7 @@ impl Drilling<'_> {
 
     fn asked(&mut self, item: usize, attempt: u32) {
         let target = self.session.drill().items[item].target;
-        self.report.say(&Line::asked(target, &self.setup.harp, item, attempt));
+        self.report.say(&Line::asked(target, &self.setup.harp, &self.setup.tab, (item, attempt)));
         if let Some(coach) = &mut self.coach {
             coach.asked(target.way, target.hold_s);
         }

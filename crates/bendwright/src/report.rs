@@ -100,12 +100,12 @@ impl Line {
     }
 
     /// The line for an item that is asked.
-    pub(crate) fn asked(target: Target, harp: &Harp, item: usize, attempt: u32) -> Self {
+    pub(crate) fn asked(target: Target, harp: &Harp, tab: &TabStyle, (item, attempt): (usize, u32)) -> Self {
         let in_tune = harp.hz(target.way).unwrap_or_default();
         Self::Asked {
             item: item + 1,
             attempt,
-            tab: tab(target.way),
+            tab: tab.print(target.way),
             words: words::ask(target.way),
             note: harp.note(target.way).map(|note| note.to_string()).unwrap_or_default(),
             cents: target.cents,
@@ -115,12 +115,12 @@ impl Line {
     }
 
     /// The line for a try that is over.
-    pub(crate) fn judged(tried: &Tried, way: Way, rate: f64) -> Self {
+    pub(crate) fn judged(tried: &Tried, way: Way, tab: &TabStyle, rate: f64) -> Self {
         let verdict = &tried.verdict;
         Self::Judged(Box::new(JudgedLine {
             item: tried.item + 1,
             attempt: tried.attempt,
-            tab: tab(way),
+            tab: tab.print(way),
             outcome: verdict.outcome.word(),
             sentence: words::verdict(verdict, way),
             by_cents: by_cents(verdict.outcome),
@@ -133,14 +133,14 @@ impl Line {
     }
 
     /// The line for a note played freely; degrees count from `tonic`.
-    pub(crate) fn note(played: &PlayedNote, rate: f64, tonic: PitchClass) -> Self {
+    pub(crate) fn note(played: &PlayedNote, rate: f64, tonic: PitchClass, tab: &TabStyle) -> Self {
         Self::Note {
             began_s: played.began as f64 / rate,
             seconds: (played.ended - played.began) as f64 / rate,
             note: played.note.to_string(),
             hz: played.hz,
             cents_off: played.cents_off,
-            tab: played.ways.iter().map(|way| tab(*way)).collect(),
+            tab: played.ways.iter().map(|way| tab.print(*way)).collect(),
             degree: theory::Degree::usual(
                 i32::from(played.note.pitch_class().semitones()) - i32::from(tonic.semitones()),
             )
@@ -245,10 +245,6 @@ impl From<Between> for BetweenLine {
             from_deep_cents: b.from_deep_cents,
         }
     }
-}
-
-fn tab(way: Way) -> String {
-    TabStyle::default().print(way)
 }
 
 fn by_cents(outcome: Outcome) -> Option<f64> {

@@ -25,13 +25,12 @@ pub(crate) fn run(args: &ChooseArgs, setup: &Setup) -> Result<(), Failure> {
     let ability = declared.clone().unwrap_or_default();
     let harps = harps(args, setup)?;
     let mut choices = choose(&song, &harps, &ability);
-    let mut others = if args.tunings.is_none() {
+    let others = if args.tunings.is_none() {
         cheaper(&choices, choose(&song, &usual_harps(&setup.library.tunings, setup.harp.concert()), &ability))
     } else {
         Vec::new()
     };
     choices.truncate(usize::from(args.most));
-    others.truncate(usize::from(args.most));
     let data = ChooseData::new(&song, (&ability, declared.is_some()), (&choices, &others), &setup.tab);
     let out = if args.json {
         serde_json::to_string_pretty(&data).map_err(io::Error::from)? + "\n"

@@ -42,11 +42,11 @@ pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
             };
             for note in played {
                 left = left.map(|left| left.saturating_sub(1));
-                report.say(&Line::note(&note, rate, tonic));
+                report.say(&Line::note(&note, rate, tonic, &setup.tab));
             }
         })?;
         report.check()?;
     }
-    free.end().iter().for_each(|note| report.say(&Line::note(note, rate, tonic)));
+    free.end().iter().for_each(|note| report.say(&Line::note(note, rate, tonic, &setup.tab)));
     report.check()
 }

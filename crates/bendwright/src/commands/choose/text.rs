@@ -4,6 +4,9 @@ use super::data::{ChoiceData, ChooseData};
 use crate::page::Page;
 use sheets::Letters;
 
+/// How many other tunings are named: a hint, not a second ranking.
+const MOST_ELSEWHERE: usize = 4;
+
 /// Writes the choices.
 pub(super) fn write(data: &ChooseData, letters: Letters) -> String {
     let mut page = Page::new(letters);
@@ -39,5 +42,11 @@ fn elsewhere(page: &mut Page, data: &ChooseData) {
     }
     page.gap();
     page.line("Cheaper on harps not counted here");
-    data.cheaper_elsewhere.iter().for_each(|choice| page.hanging("   - ", &heading(choice)));
+    let (shown, rest) = data.cheaper_elsewhere.split_at(MOST_ELSEWHERE.min(data.cheaper_elsewhere.len()));
+    for choice in shown {
+        page.hanging("   - ", &heading(choice));
+    }
+    if !rest.is_empty() {
+        page.line(&format!("   - and {} more tunings; --tunings all ranks them together", rest.len()));
+    }
 }
