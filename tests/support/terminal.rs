@@ -19,6 +19,8 @@ pub(crate) struct Terminal {
     master: Box<dyn MasterPty + Send>,
     keyboard: Box<dyn Write + Send>,
     seen: Arc<Mutex<vt100::Parser>>,
+    /// How the line was set before the program ran.
+    line_before: String,
     /// Reads what the program writes, until told to stop by the flag.
     reader: thread::JoinHandle<()>,
     stop: Arc<AtomicBool>,
@@ -41,6 +43,7 @@ impl Terminal {
     pub(crate) fn start(command: CommandBuilder, columns: u16, rows: u16) -> Self {
         let size = PtySize { rows, cols: columns, ..PtySize::default() };
         let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
+        let line_before = line(&*pair.master);
         let child = pair.slave.spawn_command(command).expect("the program starts");
         let mut reader = pair.master.try_clone_reader().expect("a reader");
         let size = (NonZeroU16::new(rows).expect("rows"), NonZeroU16::new(columns).expect("columns"));
@@ -58,7 +61,7 @@ impl Terminal {
             }
         });
         let keyboard = pair.master.take_writer().expect("a keyboard");
-        Self { child, master: pair.master, keyboard, seen, reader, stop }
+        Self { child, master: pair.master, keyboard, seen, line_before, reader, stop }
     }
 
     /// Types `keys` as they are: `"\x03"` is Ctrl-C.
@@ -77,6 +80,13 @@ impl Terminal {
     /// Whether the program holds the alternate screen.
     pub(crate) fn in_full_screen(&self) -> bool {
         self.seen.lock().expect("parser").screen().alternate_screen()
+    }
+
+    /// Whether the terminal is as it was before the program ran: no alternate screen, the cursor to be seen, and keys
+    /// echoed and taken line by line.
+    pub(crate) fn is_given_back(&self) -> bool {
+        let hidden = self.seen.lock().expect("parser").screen().hide_cursor();
+        !self.in_full_screen() && !hidden && line(&*self.master) == self.line_before
     }
 
     /// How many cells have a colour of their own.
@@ -154,4 +164,9 @@ impl Terminal {
             thread::sleep(Duration::from_millis(15));
         }
     }
+}
+
+/// How the line is set (POSIX termios), as text.
+fn line(master: &dyn MasterPty) -> String {
+    format!("{:?}", master.get_termios().expect("a line"))
 }

@@ -11,6 +11,7 @@ use terminal::{Terminal, bendwright};
 fn home() -> Terminal {
     let terminal = Terminal::start(bendwright(&["--from", "player"]), 80, 24);
     terminal.wait_for("Bendwright");
+    assert!(!terminal.is_given_back(), "the check of the ways out can fail");
     terminal
 }
 
@@ -40,18 +41,30 @@ fn without_a_microphone_the_built_in_player_is_offered() {
 }
 
 #[test]
+fn a_microphone_of_the_settings_that_is_away_is_no_end_either() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("config.toml");
+    std::fs::write(&file, "[input]\ndevice = \"theremin\"\n").unwrap();
+    let mut command = bendwright(&["--config", file.to_str().unwrap()]);
+    command.env("PULSE_SERVER", "unix:/nonexistent/socket");
+    command.env("ALSA_CONFIG_PATH", "/nonexistent/alsa.conf");
+    let terminal = Terminal::start(command, 80, 24);
+    terminal.wait_for("built-in player");
+}
+
+#[test]
 fn every_way_out_gives_the_terminal_back() {
     for (way, code) in [("q", 0), ("\x1b", 0), ("\x03", 0)] {
         let mut terminal = home();
         terminal.type_keys(way);
         assert_eq!(terminal.wait_for_end(), code, "{way:?}");
-        assert!(!terminal.in_full_screen(), "{way:?}");
+        assert!(terminal.is_given_back(), "{way:?}");
     }
     for (signal, code) in [("TERM", 143), ("HUP", 129), ("INT", 130)] {
         let mut terminal = home();
         terminal.signal(signal);
         assert_eq!(terminal.wait_for_end(), code, "{signal}");
-        assert!(!terminal.in_full_screen(), "{signal}");
+        assert!(terminal.is_given_back(), "{signal}");
     }
 }
 
@@ -77,7 +90,7 @@ fn ctrl_z_sleeps_and_wakes() {
         stat.rsplit(')').next().is_some_and(|rest| rest.trim_start().starts_with('T'))
     };
     terminal.wait_until("the process to stop", Duration::from_secs(5), |_| asleep());
-    assert!(!terminal.in_full_screen());
+    assert!(terminal.is_given_back());
     terminal.signal("CONT");
     terminal.wait_for("Bendwright");
     assert!(terminal.in_full_screen());
@@ -94,7 +107,7 @@ fn a_panic_in_a_worker_leaves_the_screen_usable() {
     assert!(terminal.in_full_screen());
     terminal.type_keys("\x03");
     assert_eq!(terminal.wait_for_end(), 0);
-    assert!(!terminal.in_full_screen());
+    assert!(terminal.is_given_back());
 }
 
 #[test]

@@ -115,6 +115,14 @@ impl Setup {
         reed_cents(harp, &self.library, self.temperament.as_ref(), &self.settings.config)
     }
 
+    /// The microphone that was named, or the default one.
+    pub(crate) fn microphone(&self) -> From {
+        match &self.from {
+            From::Mic(_) => self.from.clone(),
+            From::Player | From::File(_) => From::Mic(None),
+        }
+    }
+
     /// Which characters a text may hold.
     pub(crate) fn letters(&self) -> Letters {
         if self.ascii { Letters::Ascii } else { Letters::Unicode }

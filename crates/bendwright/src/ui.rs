@@ -49,7 +49,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         reeds_chosen: false,
         quit: false,
     };
-    let end = ui.start(start).and_then(|()| ui.stay(&mut screen, &signals));
+    let end = ui.start(start, &mut screen).and_then(|()| ui.stay(&mut screen, &signals));
     drop(screen);
     ui.say_goodbye()?;
     end
@@ -96,9 +96,13 @@ struct Ui {
 }
 
 impl Ui {
-    fn start(&mut self, start: Start) -> Result<(), Failure> {
+    fn start(&mut self, start: Start, screen: &mut FullScreen) -> Result<(), Failure> {
         match start {
-            Start::Home => self.hearing.open_microphone(&self.setup, &mut self.app),
+            Start::Home => {
+                // A device takes its time to open; the first picture does not wait for it.
+                screen.draw(|frame| self.app.draw(frame))?;
+                self.hearing.open_microphone(&self.setup, &mut self.app)
+            }
             Start::Drill(drill) => self.begin(drill),
             Start::Listen => {
                 self.app.listen();
@@ -174,7 +178,7 @@ impl Ui {
                 self.complain(saved);
             }
             Action::UsePlayer => self.switch(From::Player)?,
-            Action::UseMicrophone => self.switch(From::Mic(None))?,
+            Action::UseMicrophone => self.switch(self.setup.microphone())?,
             Action::SetReeds => {
                 self.reeds_chosen = true;
                 self.setup.harp = self.app.harp().clone();

@@ -64,7 +64,7 @@ impl Hearing {
                 self.listener = Some(Listener::start(pipeline)?);
                 Ok(())
             }
-            Err(_) if matches!(self.from, From::Mic(None)) && !self.from_was_named => {
+            Err(_) if matches!(self.from, From::Mic(_)) && !self.from_was_named => {
                 app.on_notice(&Notice::NoInput);
                 Ok(())
             }
