@@ -1,0 +1,86 @@
+//! How the tree is kept.
+
+use crate::{files, read, root};
+use std::fs;
+use std::path::PathBuf;
+
+/// Every file of ours that holds code, of any language.
+fn code() -> Vec<PathBuf> {
+    let mut found = files(&root().join("crates"), &[".rs"]);
+    found.extend(files(&root().join("tests"), &[".rs", ".py", ".cjs"]));
+    assert!(found.len() > 200, "the check found only {} files", found.len());
+    found
+}
+
+#[test]
+fn files_stay_small() {
+    for file in code() {
+        let lines = read(&file).lines().count();
+        assert!(lines <= 500, "{} has {lines} lines; split it", file.display());
+    }
+}
+
+#[test]
+fn nothing_is_left_undone_or_switched_off() {
+    // Put together here, so that this file does not hold them.
+    let words = [
+        ["TO", "DO"],
+        ["FIX", "ME"],
+        ["XX", "X:"],
+        ["#[ign", "ore"],
+        ["to", "do!("],
+        ["unimpl", "emented!("],
+    ];
+    for file in code() {
+        let text = read(&file);
+        let found = words.iter().map(|halves| halves.concat()).find(|word| text.contains(word));
+        assert!(found.is_none(), "{}: {}", file.display(), found.unwrap());
+    }
+}
+
+#[test]
+fn the_palette_is_the_terminals_own() {
+    let colours = [["Color::R", "gb"], ["Color::Ind", "exed"]].map(|halves| halves.concat());
+    for file in files(&root().join("crates"), &[".rs"]) {
+        let text = read(&file);
+        assert!(!colours.iter().any(|colour| text.contains(colour)), "{}", file.display());
+    }
+}
+
+#[test]
+fn what_may_panic_is_allowed_in_tests_only() {
+    for file in files(&root().join("crates"), &[".rs"]) {
+        let is_product =
+            file.components().any(|part| part.as_os_str() == "src") && !file.ends_with("tests.rs");
+        let text = read(&file);
+        let product = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
+        let mut attributes =
+            product.lines().filter(|line| line.contains("allow(") || line.contains("expect("));
+        let panics = ["unwrap_used", "expect_used", "clippy::panic"];
+        let found = attributes.find(|line| panics.iter().any(|lint| line.contains(lint)));
+        assert!(!is_product || found.is_none(), "{}: {}", file.display(), found.unwrap_or_default());
+    }
+}
+
+#[test]
+fn every_picture_in_colour_has_its_twin_without() {
+    let mut twins = 0;
+    for picture in files(&root().join("crates/screen"), &["_colour.snap"]) {
+        let twin = picture.to_string_lossy().replace("_colour.snap", "_mono-ascii.snap");
+        assert!(fs::exists(&twin).unwrap(), "{twin} is missing");
+        twins += 1;
+    }
+    assert!(twins > 10, "the check found only {twins}");
+}
+
+#[test]
+fn the_top_level_is_the_owners() {
+    let expected = ["Cargo.lock", "Cargo.toml", "DEVELOPERS.md", "LICENSE", "README.md", "assets", "crates"];
+    let extra = ["rust-toolchain.toml", "target", "tests"];
+    for entry in fs::read_dir(root()).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        let known =
+            name.starts_with('.') || expected.contains(&name.as_str()) || extra.contains(&name.as_str());
+        assert!(known, "{name} does not belong at the top level");
+    }
+}
