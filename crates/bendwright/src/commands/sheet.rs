@@ -95,7 +95,12 @@ fn put(out: Option<&Path>, bytes: &[u8]) -> Result<(), Failure> {
         None if io::stdout().is_terminal() && !bytes.is_ascii() && bytes.starts_with(b"%PDF") => {
             Err(Failure::user("a PDF is nothing for a terminal; name a file with --out FILE.pdf"))
         }
-        None => Ok(io::stdout().write_all(bytes)?),
+        None => {
+            let mut out = io::stdout();
+            out.write_all(bytes)?;
+            // A PDF does not end with its line, and what is flushed at the exit fails in silence.
+            Ok(out.flush()?)
+        }
     }
 }
 

@@ -89,11 +89,15 @@ fn a_booklet_has_a_page_and_a_bookmark_for_every_sheet() {
     assert!(pdf.contains("/MediaBox [0 0 612 792]"));
 }
 
-/// What a program prints, or `None` if it is not installed; a program that fails is a failed test.
+/// What a program prints, or `None` if it is not installed; a program that fails is a failed test. Where everything is
+/// to be checked (`BENDWRIGHT_CHECK_ALL`, set by `.ci/run`) one that is missing is a failed test too.
 fn run(program: &str, arguments: &[&str]) -> Option<String> {
     let output = match Command::new(program).args(arguments).output() {
         Ok(output) => output,
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return None,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+            assert!(std::env::var_os("BENDWRIGHT_CHECK_ALL").is_none(), "{program} is not installed");
+            return None;
+        }
         Err(error) => panic!("{program}: {error}"),
     };
     let said = String::from_utf8_lossy(&output.stderr);
