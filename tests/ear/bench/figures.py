@@ -33,7 +33,7 @@ def reference(note, times):
 
 
 def steady(table, notes):
-    """Errors of voiced rows in the steady stretches of `notes`, their sigmas, and the milliseconds within 5 c and in all."""
+    """Errors of voiced rows in the steady stretches of `notes`, their sigmas, milliseconds within 5 c and in all."""
     errors, sigmas, within, ticks = [np.array([])], [np.array([])], 0, 0
     for note in notes:
         begin, end = note["steady"]

@@ -48,7 +48,8 @@ def percent(value):
 def latency(register, median, p95):
     """The latency line of one register."""
     read = lambda _whole, parts: [parts["latency", register][k] for k in ("median", "p95")]
-    return Line(f"latency {register}, ms", f"≤ {median} / {p95}", read, (at_most(median), at_most(p95)), "{:.1f} / {:.1f}", True)
+    limits = at_most(median), at_most(p95)
+    return Line(f"latency {register}, ms", f"≤ {median} / {p95}", read, limits, "{:.1f} / {:.1f}", True)
 
 
 def reed12(whole, parts):
@@ -57,9 +58,8 @@ def reed12(whole, parts):
     return found["p95"], percent(found["gross"])
 
 
-def degraded(whole, parts):
-    """All degraded conditions together."""
-    found = whole["degraded"]
+def errors_of(found):
+    """Median, 95th percentile, gross and within of a summary of notes."""
     return found["median"], found["p95"], percent(found["gross"]), percent(found["within"])
 
 
@@ -74,16 +74,18 @@ LINES = (
     Line("clean steady: median / p95 c; gross %", "≤ 0.02 / 0.1; 0",
          lambda w, p: (w["steady"]["median"], w["steady"]["p95"], percent(w["steady"]["gross"])),
          (at_most(0.02), at_most(0.1), at_most(0)), "{:.3f} / {:.3f}; {:.2f}"),
-    Line("degraded: median / p95 c; gross %; within 5 c %", "≤ 0.05 / 0.8; ≤ 0.1; ≥ 99.9", degraded,
+    Line("degraded: median / p95 c; gross %; within 5 c %", "≤ 0.05 / 0.8; ≤ 0.1; ≥ 99.9",
+         lambda w, p: errors_of(w["degraded"]),
          (at_most(0.05), at_most(0.8), at_most(0.1), at_least(99.9)), "{:.3f} / {:.2f}; {:.2f}; {:.2f}"),
     Line("second reed −12 dB: p95 c; gross %", "≤ 1.5; 0", reed12, (at_most(1.5), at_most(0)), "{:.2f}; {:.2f}"),
     Line("sampled reeds: within 5 c %; octave errors %", "≥ 99.9; 0",
          lambda w, p: (percent(w["sampled"]["within"]), percent(w["sampled"]["octave"])),
          (at_least(99.9), at_most(0)), "{:.2f}; {:.2f}"),
     Line("simulated player: median / p95 c; gross %; within 5 c %", "–; ≤ 0.1; ≥ 99.9",
-         lambda w, p: (w["player"]["median"], w["player"]["p95"], percent(w["player"]["gross"]), percent(w["player"]["within"])),
-         (anything, anything, at_most(0.1), at_least(99.9)), "{:.3f} / {:.2f}; {:.2f}; {:.2f}"),
-    Line("unvoiced: frames called a note %", "≤ 0.5", lambda w, p: (percent(w["unvoiced"]["called"]),), (at_most(0.5),), "{:.2f}"),
+         lambda w, p: errors_of(w["player"]), (anything, anything, at_most(0.1), at_least(99.9)),
+         "{:.3f} / {:.2f}; {:.2f}; {:.2f}"),
+    Line("unvoiced: frames called a note %", "≤ 0.5",
+         lambda w, p: (percent(w["unvoiced"]["called"]),), (at_most(0.5),), "{:.2f}"),
     latency("below 200 Hz", 20, 28),
     latency("200-500 Hz", 10, 15),
     latency("500-1500 Hz", 7, 11),
@@ -95,7 +97,8 @@ LINES = (
          (at_most(14), at_most(18)), "{:.1f} / {:.1f}", True),
     moving("vibrato", 0.3),
     moving("glides", 0.1),
-    Line("sixteenths known in time %", "≥ 99.5", lambda w, p: (percent(w["sixteenths"]["in_time"]),), (at_least(99.5),), "{:.1f}", True),
+    Line("sixteenths known in time %", "≥ 99.5",
+         lambda w, p: (percent(w["sixteenths"]["in_time"]),), (at_least(99.5),), "{:.1f}", True),
     Line("reeds together: right within 60 ms %; lone called lone %", "≥ 97; ≥ 99",
          lambda w, p: (percent(w["reeds"]["together"]), percent(w["reeds"]["lone"])),
          (at_least(97), at_least(99)), "{:.1f}; {:.1f}", True),

@@ -8,7 +8,7 @@ import numpy as np
 
 from . import fonts
 from .corpus import Take, truth_of, write_take
-from .tones import RATE, Note, dress, mix
+from .tones import Note, dress, mix
 
 # Semitones above hole 1 blow: the Richter layout, OEIS A291810 (there in the order blow 1, draw 1, blow 2 …).
 BLOW = (0, 4, 7, 12, 16, 19, 24, 28, 31, 36)

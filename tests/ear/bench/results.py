@@ -6,19 +6,21 @@ import subprocess
 from importlib.metadata import version
 from pathlib import Path
 
-from . import registry, report
+from . import registry
 
+RUST_PEERS = {"pitch-detection", "pyin"}
 HERE = Path(__file__).resolve().parent.parent
-NOTES = """`✗` marks a goal not met, `–` a figure that a tracker does not give. Delays run from the start of the attack to the
-arrival of the last sample used. A tracker marked `(offline)` decides over the whole file: its delays are those of its
-window only, so no live program could have them. How each figure is defined: `bench/figures.py`; what is in the corpus:
-`bench/make_*.py`, `bench/spoil.py`. One setting for each tracker over the whole corpus."""
+NOTES = """`✗` marks a goal not met, `–` a figure that a tracker does not give, `inf` that more than 5 % (or half) of the notes were
+never known. Delays run from the start of the attack to the arrival of the last sample used. A tracker marked `(offline)`
+decides over the whole file: its delays are those of its window only, so no live program could have them. How each figure
+is defined: `bench/figures.py`; what is in the corpus: `bench/make_*.py`, `bench/spoil.py`. One setting for each tracker
+over the whole corpus. Errors are in cents, always without sign."""
 
 
 def output_of(*argv):
     """First line that a program prints, or an empty string."""
     try:
-        done = subprocess.run(argv, capture_output=True, text=True, cwd=HERE)
+        done = subprocess.run(argv, capture_output=True, text=True, cwd=HERE, check=False)
     except OSError:
         return ""
     return (done.stdout or done.stderr).strip().split("\n")[0]
@@ -32,23 +34,28 @@ def processor():
     return platform.processor()
 
 
+def locked(block, key):
+    """One field of a package in a Cargo.lock."""
+    return next(line.split('"')[1] for line in block.splitlines() if line.startswith(key))
+
+
 def versions():
     """Everything that took part, with its version."""
     packages = ["praat-parselmouth", "aubio", "librosa", "swift-f0", "numpy", "scipy", "onnxruntime"]
-    lock = (HERE / "peers" / "Cargo.lock").read_text().split("[[package]]")
-    field = lambda block, key: next(line.split('"')[1] for line in block.splitlines() if line.startswith(key))
-    rust = [f"{field(b, 'name')} {field(b, 'version')}" for b in lock[1:] if field(b, "name") in {"pitch-detection", "pyin"}]
+    blocks = (HERE / "peers" / "Cargo.lock").read_text().split("[[package]]")[1:]
+    rust = [f"{locked(b, 'name')} {locked(b, 'version')}" for b in blocks if locked(b, "name") in RUST_PEERS]
     return ", ".join([*(f"{p} {version(p)}" for p in packages), *rust])
 
 
 def heading(settings, seconds):
     """Machine, versions, commit, command."""
     size = "quick corpus" if settings.quick else "full corpus"
+    options = f"--seed {settings.seed}{' --quick' if settings.quick else ''}{' --keep-peers' if settings.keep_peers else ''}"
     return "\n".join([
-        f"* measured {datetime.date.today()} at commit {output_of('git', 'rev-parse', '--short', 'HEAD')} by `tests/ear/run"
-        f" --seed {settings.seed}{' --quick' if settings.quick else ''}`: {size}, {seconds:.0f} s of sound at 48 kHz",
-        f"* machine: {processor()}, {settings.jobs} cores used, {platform.system()} {platform.release()}, shared with other"
-        " work; costs are user CPU time, not wall time",
+        f"* measured {datetime.date.today()} at commit {output_of('git', 'describe', '--always', '--dirty')} by"
+        f" `tests/ear/run --write {options}`: {size}, {seconds:.0f} s of sound at 48 kHz",
+        f"* machine: {processor()}, {settings.jobs} cores used, {platform.system()} {platform.release()}, shared with"
+        " other work; costs are user CPU time, not wall time",
         f"* {output_of('rustc', '--version')}, Python {platform.python_version()}, {output_of('fluidsynth', '--version')}",
         f"* peers: {versions()}",
     ])
@@ -67,7 +74,7 @@ def peer_notes(settings, done, failed):
 def write(settings, seconds, done, failed, tables):
     """The whole page. `tables` are the main one and our details."""
     page = "\n\n".join([
-        "# The ear, measured", "Written by `tests/ear/run --write`; do not edit by hand.", heading(settings, seconds),
+        "# The ear, measured", "Written by `tests/ear/run --write`; not edited by hand.", heading(settings, seconds),
         NOTES, tables[0], "## Peers", peer_notes(settings, done, failed), "## Ours, condition by condition", tables[1],
     ])
     (HERE / "RESULTS.md").write_text(page + "\n")
