@@ -1,7 +1,7 @@
 """Which reeds sound together: lone reeds, adjacent pairs and triples, octaves, of three harps.
 
-The truth of a case is the set of its holes, signed as on tab: `+4 +5` blown, `-4 -5` drawn. Sampled cases have all
-reeds at one loudness; in additive cases the second reed is a leak, 6 to 20 dB below.
+The truth of a case is the set of its MIDI notes: some reeds of a harp share a pitch, and no ear tells those apart. Sampled
+cases have all reeds at one loudness; in additive cases the second reed is a leak, 6 to 20 dB below.
 """
 
 import numpy as np
@@ -16,7 +16,6 @@ DRAW = (2, 7, 11, 14, 17, 21, 23, 26, 29, 33)
 HARPS = {"C": 60, "low F": 53, "high G": 67}
 HIGHEST_SAMPLED = 99  # the fluid font's harmonica is silent above
 SOUNDS, GAP = 0.5, 0.25
-SIZES = {1: "lone reed", 2: "pair", 3: "triple", 4: "octave"}
 
 
 def groups():
@@ -35,9 +34,9 @@ def midi_of(blow_1, sign, hole):
     return blow_1 + (DRAW if sign == "-" else BLOW)[hole - 1]
 
 
-def label(sign, holes):
-    """A set of reeds as text."""
-    return " ".join(f"{sign}{hole}" for hole in holes)
+def label(midis):
+    """A set of reeds as text, lowest first."""
+    return " ".join(str(m) for m in sorted(midis))
 
 
 def sampled(root, rng, key, blow_1, cases):
@@ -49,7 +48,7 @@ def sampled(root, rng, key, blow_1, cases):
             continue
         velocity = int(rng.integers(75, 110))
         events += [(at, 0, m, velocity) for m in midis] + [(at + SOUNDS, 0, m, 0) for m in midis]
-        notes.append({"start": at, "end": at + SOUNDS, "hz": None, "reeds": label(sign, holes)})
+        notes.append({"start": at, "end": at + SOUNDS, "hz": None, "reeds": label(midis)})
         at = round(at + SOUNDS + GAP, 3)
     sound = fonts.fitted(fonts.play("fluid", events, {0: 22}), at + 0.1)
     take = Take("reeds", f"sampled {key}", f"sampled, {key}", at + 0.1, notes)
@@ -62,10 +61,11 @@ def leaking(root, rng, key, blow_1, cases):
     for size, sign, holes in cases:
         if size > 2:
             continue
-        for hole, down in zip(rng.permutation(holes), (0.0, rng.uniform(6, 20))):
-            hz = 440 * 2 ** ((midi_of(blow_1, sign, hole) - 69 + rng.uniform(-0.08, 0.08)) / 12)
+        midis = [midi_of(blow_1, sign, h) for h in holes]
+        for midi, down in zip(rng.permutation(midis), (0.0, rng.uniform(6, 20))):
+            hz = 440 * 2 ** ((midi - 69 + rng.uniform(-0.08, 0.08)) / 12)
             voices.append(dress(rng, Note(at, at + SOUNDS, hz, -22.0 - down, rng.uniform(0.006, 0.02))))
-        notes.append(truth_of(voices[-1]) | {"reeds": label(sign, holes)})
+        notes.append(truth_of(voices[-1]) | {"reeds": label(midis)})
         at = round(at + SOUNDS + GAP, 3)
     take = Take("reeds", f"leaking {key}", f"leaking, {key}", at + 0.1, notes)
     write_take(root, take, mix(voices, at + 0.1), rng)

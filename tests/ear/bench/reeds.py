@@ -1,12 +1,14 @@
 """Which reeds sound together: running our answer to it and judging it. No peer has one.
 
 * right in time: at most 60 ms after the start of a case the right set is said, and on every row of the next 20 ms.
+* without a harp the program tells two pitches; it is judged on the pairs.
 * called lone: share of the rows from 60 ms after the start of a lone reed to its end that say that reed and no other.
 """
 
 import csv
 import os
 import subprocess
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,9 +19,8 @@ from .runs import Run
 IN_TIME = 0.060
 
 
-def ask(take, wav):
-    """What our program says about a take: (known, set of reeds) a row."""
-    key = take.name.split(" ", 1)[1]
+def ask(key, wav):
+    """What our program says about a take on a harp (or on `none`): (known, set of reeds) a row."""
     done = subprocess.run([tools.path("reeds"), key, str(wav)], capture_output=True, text=True, check=True)
     found = list(csv.DictReader(done.stdout.splitlines()))
     table = np.empty(len(found), dtype=[("known", float), ("reeds", "U40")])
@@ -32,7 +33,15 @@ def run_all(takes, settings):
     """Our answers for every take of the set; none if the program is not built."""
     if not os.path.exists(tools.path("reeds")):
         return []
-    return [Run("ours", t, ask(t, t.wav(settings.corpus)), 0.0) for t in takes if t.set == "reeds"]
+    found = []
+    for take in [t for t in takes if t.set == "reeds"]:
+        wav, kind, key = take.wav(settings.corpus), *take.name.split(" ", 1)
+        found.append(Run("ours", take, ask(key, wav), 0.0))
+        if kind == "sampled":
+            pairs = [n for n in take.notes if n["reeds"].count(" ") == 1]
+            blind = replace(take, notes=pairs, condition=f"{take.condition} pairs, no harp named")
+            found.append(Run("ours", blind, ask("none", wav), 0.0))
+    return found
 
 
 def right_in_time(table, note):
@@ -50,10 +59,12 @@ def called_lone(table, note):
 
 def figures(runs):
     """Share of sets of two and more known in time, and of rows of lone reeds called lone."""
-    together, lone = [], []
+    together, blind, lone = [], [], []
     for run in runs:
         for note in run.take.notes:
-            if " " in note["reeds"]:
+            if "no harp" in run.take.condition:
+                blind.append(right_in_time(run.rows, note))
+            elif " " in note["reeds"]:
                 together.append(right_in_time(run.rows, note))
             else:
                 lone.append(called_lone(run.rows, note))
@@ -61,4 +72,5 @@ def figures(runs):
     return {
         "together": float(np.mean(together)) if together else np.nan,
         "lone": float(counts[0] / counts[1]) if counts[1] else np.nan,
+        "blind": float(np.mean(blind)) if blind else np.nan,
     }

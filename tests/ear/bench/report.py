@@ -49,6 +49,6 @@ def scale(key):
 
 def unit(key):
     """Unit of a figure by its name."""
-    if key in {"gross", "within", "octave", "called", "in_time", "never", "wait_never", "sigma", "together", "lone"}:
+    if key in {"gross", "within", "octave", "called", "in_time", "never", "wait_never", "sigma", "together", "lone", "blind"}:
         return " %"
     return " c" if key == "error" else ""

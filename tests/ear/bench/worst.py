@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from . import figures
+from . import figures, reeds
 from .rows import cents
 
 LATE = {"below 200 Hz": 28, "200-500 Hz": 15, "500-1500 Hz": 11, "above 1500 Hz": 10}  # ms, the goals
@@ -27,9 +27,22 @@ def judged(run, note):
     return within, wait, within < 0.999 or (timed and not wait <= limit)
 
 
+def lines_of_reeds(run):
+    """One line for each set of reeds that was not told in time: what was said 60 ms after its start, and at its end."""
+    for note in run.take.notes:
+        if reeds.right_in_time(run.rows, note):
+            continue
+        ends = [note["start"] + reeds.IN_TIME, note["end"]]
+        said = [run.rows["reeds"][max(0, np.searchsorted(run.rows["known"], t) - 1)] or "nothing" for t in ends]
+        where = f"reeds/{run.take.name} at {note['start']:.3f} s ({run.take.condition})"
+        yield f"{where}: {note['reeds']}: after 60 ms {said[0]}; at its end {said[1]}"
+
+
 def lines(runs):
     """One line for each bad note: where it is, what it is, how bad, and what was said after its start."""
     for run in runs:
+        if run.take.set == "reeds":
+            yield from lines_of_reeds(run)
         if run.take.set not in {"steady", "degraded", "latency", "sampled", "player"}:
             continue
         for note in run.take.notes:

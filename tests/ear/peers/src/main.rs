@@ -68,7 +68,8 @@ fn frames(samples: &[f64], rate: u32, mut detector: impl PitchDetector<f64>, cla
 
 /// Probabilistic YIN over the whole file, windows centred on their rows.
 fn pyin(samples: &[f64], rate: u32) -> Vec<Row> {
-    let mut executor = PYINExecutor::new(*RANGE.start(), *RANGE.end(), rate, WINDOW, None, Some(PYIN_HOP), None);
+    let mut executor =
+        PYINExecutor::new(*RANGE.start(), *RANGE.end(), rate, WINDOW, None, Some(PYIN_HOP), None);
     let (at, hz, voiced, _) = executor.pyin(samples, f64::NAN, Framing::Center(PadMode::Constant(0.0)));
     let rows = at.into_iter().zip(hz).zip(voiced);
     rows.map(|((at, hz), voiced)| {

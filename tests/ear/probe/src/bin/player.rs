@@ -59,7 +59,11 @@ fn gesture(way: Way, holes: u8, dice: &mut Dice) -> Gesture {
         Technique::Overbend => plain.pop(dice.between(0.01, 0.04)),
         Technique::Natural => plain,
     };
-    let shaken = if dice.below(4) == 0 { reached.vibrato(dice.between(4.0, 7.0), dice.between(8.0, 25.0)) } else { reached };
+    let shaken = if dice.below(4) == 0 {
+        reached.vibrato(dice.between(4.0, 7.0), dice.between(8.0, 25.0))
+    } else {
+        reached
+    };
     let neighbour = if way.hole == holes { way.hole - 1 } else { way.hole + 1 };
     if dice.below(3) == 0 { shaken.leak(neighbour, dice.between(-32.0, -18.0)) } else { shaken }
 }
@@ -67,7 +71,8 @@ fn gesture(way: Way, holes: u8, dice: &mut Dice) -> Gesture {
 /// When a note was held, and its pitch every millisecond from its beginning.
 fn truth(player: &SimulatedPlayer, played: &Played) -> Value {
     let seconds = |samples: u64| samples as f64 / player.sample_rate();
-    let curve: Vec<f64> = (played.began..played.ended).step_by(STEP).filter_map(|at| player.truth(at)).collect();
+    let curve: Vec<f64> =
+        (played.began..played.ended).step_by(STEP).filter_map(|at| player.truth(at)).collect();
     json!({
         "start": seconds(played.began), "end": seconds(played.released), "hz": played.hz,
         "steady": [seconds(played.settled) + EDGES.0, seconds(played.released) - EDGES.1],
@@ -78,7 +83,12 @@ fn truth(player: &SimulatedPlayer, played: &Played) -> Value {
 
 /// Mono, 16 bits.
 fn write_wav(path: &Path, sound: &[f32]) -> Result<(), hound::Error> {
-    let spec = hound::WavSpec { channels: 1, sample_rate: RATE, bits_per_sample: 16, sample_format: hound::SampleFormat::Int };
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
     let mut wav = hound::WavWriter::create(path, spec)?;
     for sample in sound {
         wav.write_sample((sample * 32_767.0).round() as i16)?;

@@ -10,7 +10,7 @@ const BLOCK: usize = 512;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let path = std::env::args().nth(1).ok_or("usage: probe FILE.wav")?;
-    let (samples, rate) = read(&path)?;
+    let (samples, rate) = probe::read(&path)?;
     let mut ear = Ear::new(Settings::new(rate)).map_err(|e| format!("{e:?}"))?;
     let mut out = BufWriter::new(stdout().lock());
     writeln!(out, "known_s,time_s,hz,clarity,level_dbfs,onset,sigma_cents")?;
@@ -23,21 +23,6 @@ fn main() -> Result<(), Box<dyn Error>> {
         });
     }
     failed.map_or_else(|| Ok(out.flush()?), |e| Err(e.into()))
-}
-
-/// The first channel of a WAV file, full scale 1, and its sample rate.
-fn read(path: &str) -> Result<(Vec<f32>, f64), hound::Error> {
-    let mut wav = hound::WavReader::open(path)?;
-    let spec = wav.spec();
-    let step = usize::from(spec.channels);
-    let samples: Result<Vec<f32>, _> = match spec.sample_format {
-        hound::SampleFormat::Float => wav.samples::<f32>().step_by(step).collect(),
-        hound::SampleFormat::Int => {
-            let full = f32::exp2(f32::from(spec.bits_per_sample) - 1.0);
-            wav.samples::<i32>().step_by(step).map(|s| s.map(|s| s as f32 / full)).collect()
-        }
-    };
-    Ok((samples?, f64::from(spec.sample_rate)))
 }
 
 /// One reading; the pitch and its uncertainty stay empty where nothing sounds.

@@ -1,0 +1,5 @@
+//! What the bench's programs share.
+
+mod wav;
+
+pub use wav::read;
