@@ -12,6 +12,11 @@ fn text_goes_to_standard_output() {
     assert!(out.contains("F4") && out.contains("-2''"), "{out}");
     assert!(out.lines().all(|line| line.chars().count() <= 80));
     assert!(printed(&["sheet", "--ascii"]).is_ascii());
+    // Six flats or six sharps: both are written (circle of fifths), and the player's choice stands.
+    for (tonic, title) in [("Gb", "G♭ major"), ("F#", "F♯ major")] {
+        let out = printed(&["sheet", "--tonic", tonic, "--scale", "major"]);
+        assert!(out.starts_with(&format!("C harp, 7th position: {title}\n")), "{out}");
+    }
 }
 
 #[test]

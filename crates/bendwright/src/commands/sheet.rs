@@ -26,7 +26,7 @@ pub(crate) fn run(args: &SheetArgs, setup: &Setup) -> Result<(), Failure> {
         ability: choice.ability.as_ref(),
         tab: &setup.tab,
     };
-    let sheets = sheets(args.booklet, &request, setup);
+    let sheets = sheets(args.booklet, &request, &choice, setup);
     let title = title(args.booklet, &choice, &sheets, setup);
     let paper = Paper::from(args.paper);
     match format {
@@ -68,9 +68,14 @@ fn format(args: &SheetArgs) -> Result<Format, Failure> {
     }
 }
 
-fn sheets(booklet: Option<Booklet>, request: &Request<'_>, setup: &Setup) -> Vec<Sheet> {
+fn sheets(
+    booklet: Option<Booklet>,
+    request: &Request<'_>,
+    choice: &ScaleChoice,
+    setup: &Setup,
+) -> Vec<Sheet> {
     match booklet {
-        None => vec![Sheet::new(request)],
+        None => vec![Sheet::written(request, choice.key.tonic())],
         Some(Booklet::Positions) => every_position(request),
         Some(Booklet::Keys) => every_key(request),
         Some(Booklet::Modes) => every_mode(request, &setup.library.scales),

@@ -13,7 +13,7 @@ pub use stair::{Column, Mark, MarkKind, Stair, StairRow};
 pub use words::CAUTIONS;
 
 use layout::{Harp, TabStyle, Way};
-use theory::{Ability, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, for_player};
+use theory::{Ability, NoteName, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, for_player};
 
 /// What a sheet is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -61,25 +61,34 @@ struct Ground<'a> {
 }
 
 impl Sheet {
-    /// The sheet for a position and scale.
+    /// The sheet for a position and scale, its tonic written with the fewest accidentals.
     pub fn new(request: &Request<'_>) -> Self {
-        let ground = Ground::new(request);
+        let key = ScaleInKey::new(request.scale.clone(), request.position.tonic(request.harp));
+        Self::of(&Ground::new(request, key))
+    }
+
+    /// The same with the tonic written as the player wrote it ([`ScaleInKey::written`]); it has to be the tonic of the
+    /// request's position.
+    pub fn written(request: &Request<'_>, tonic: NoteName) -> Self {
+        Self::of(&Ground::new(request, ScaleInKey::written(request.scale.clone(), tonic)))
+    }
+
+    fn of(ground: &Ground<'_>) -> Self {
         Self {
-            title: words::title(&ground),
-            facts: words::facts(&ground),
-            stair: Stair::new(&ground),
-            octaves: octaves::tables(&ground),
-            chords: chords::rows(&ground),
-            places: chords::places(&ground),
-            intervals: intervals::rows(request.harp),
-            signs: words::signs(request.tab),
+            title: words::title(ground),
+            facts: words::facts(ground),
+            stair: Stair::new(ground),
+            octaves: octaves::tables(ground),
+            chords: chords::rows(ground),
+            places: chords::places(ground),
+            intervals: intervals::rows(ground.request.harp),
+            signs: words::signs(ground.request.tab),
         }
     }
 }
 
 impl<'a> Ground<'a> {
-    fn new(request: &'a Request<'a>) -> Self {
-        let key = ScaleInKey::new(request.scale.clone(), request.position.tonic(request.harp));
+    fn new(request: &'a Request<'a>, key: ScaleInKey) -> Self {
         let map = ScaleMap::new(request.harp, &key);
         let notes = match request.ability {
             Some(ability) => for_player(request.harp, map.notes(), ability),
