@@ -73,7 +73,7 @@ fn plain_says_the_same_in_sentences() {
     }
     // A bend between two depths names both distances.
     assert!(
-        judged[1].contains("60 cents below 3 draw") && judged[1].contains("40 cents above"),
+        judged[1].contains("60.0 cents below 3 draw") && judged[1].contains("40.0 cents above"),
         "{}",
         judged[1]
     );

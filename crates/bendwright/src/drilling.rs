@@ -80,7 +80,7 @@ impl Drilling<'_> {
                 Event::Asked(item, attempt) => self.asked(item, attempt),
                 Event::Judged(tried) => {
                     let way = self.session.drill().items[tried.item].target.way;
-                    self.report.say(&Line::judged(&tried, way, &self.setup.tab, self.rate));
+                    self.report.say(&Line::judged(&tried, way, self.setup, self.rate));
                 }
                 Event::Began(_) | Event::Done => {}
             }

@@ -110,12 +110,13 @@ impl Pipeline {
             on(Heard::Readings(readings));
         }
         self.level.push(samples);
-        let loudness = self.level.reading().loudness;
+        let level = self.level.reading();
+        let loudness = level.loudness;
         if loudness != self.loudness {
             self.loudness = loudness;
             on(Heard::Level(loudness));
         }
-        if let Some(complaint) = self.watch.see(loudness, block.len) {
+        if let Some(complaint) = self.watch.see(level, block.len) {
             on(Heard::Complaint(complaint));
         }
     }

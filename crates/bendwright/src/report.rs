@@ -4,6 +4,7 @@
 
 use crate::args::Output;
 use crate::failure::Failure;
+use crate::setup::Setup;
 use layout::{Harp, PitchClass, TabStyle, Way};
 use practice::{Drill, PlayedNote, Session, Tried};
 use scoring::{Between, Figures, Outcome, Target};
@@ -115,14 +116,14 @@ impl Line {
     }
 
     /// The line for a try that is over.
-    pub(crate) fn judged(tried: &Tried, way: Way, tab: &TabStyle, rate: f64) -> Self {
+    pub(crate) fn judged(tried: &Tried, way: Way, setup: &Setup, rate: f64) -> Self {
         let verdict = &tried.verdict;
         Self::Judged(Box::new(JudgedLine {
             item: tried.item + 1,
             attempt: tried.attempt,
-            tab: tab.print(way),
+            tab: setup.tab.print(way),
             outcome: verdict.outcome.word(),
-            sentence: words::verdict(verdict, way),
+            sentence: words::verdict(verdict, way, setup.tolerance),
             by_cents: by_cents(verdict.outcome),
             heard: heard(verdict.outcome),
             began_s: tried.began as f64 / rate,
@@ -184,8 +185,8 @@ impl Line {
             Self::Summary { tries, landed, median_cents, next, complete } => {
                 let end = if *complete { "done" } else { "ended before the last item" };
                 let median =
-                    median_cents.map(|c| format!(", typically {c:.0} cents off")).unwrap_or_default();
-                let next = next.as_ref().map(|way| format!("; practise next: {way}")).unwrap_or_default();
+                    median_cents.map(|c| format!(", usually {} off", words::cents(c))).unwrap_or_default();
+                let next = next.as_ref().map(|way| format!("; work next on {way}")).unwrap_or_default();
                 format!("summary: {end}, {landed} of {tries} landed{median}{next}")
             }
         }
@@ -205,6 +206,7 @@ impl FiguresLine {
     fn text(&self) -> String {
         let Self { cents_off, depth_semitones, reach_s, held_s, spread_cents, .. } = self;
         let Self { drift_cents_per_s, overshoot_cents, .. } = self;
+        let (cents_off, drift_cents_per_s) = (tenths(*cents_off), tenths(*drift_cents_per_s));
         format!(
             "; {cents_off:+.1} cents, depth {depth_semitones:.2} half steps, reached in {reach_s:.2} s, \
              held {held_s:.2} s, spread {spread_cents:.1} cents, drift {drift_cents_per_s:+.1} cents a second, \
@@ -213,11 +215,16 @@ impl FiguresLine {
     }
 }
 
+/// Rounded to tenths, so that what is next to nothing is printed as nothing and not as −0.0.
+fn tenths(x: f64) -> f64 {
+    (x * 10.0).round() / 10.0 + 0.0
+}
+
 impl BetweenLine {
     fn text(&self) -> String {
         let Self { shallow, from_shallow_cents, deep, from_deep_cents } = self;
         format!(
-            "; it lay {from_shallow_cents:.0} cents below {shallow} and {from_deep_cents:.0} cents above {deep}"
+            "; it lay {from_shallow_cents:.1} cents below {shallow} and {from_deep_cents:.1} cents above {deep}"
         )
     }
 }

@@ -5,9 +5,11 @@ use crate::keys::{Command, KeyMap};
 use crate::pen::{Pen, count, width};
 use ratatui::style::Style;
 
-/// The first line of a view: what it is on the left, where the player stands in it on the right,
-/// if there is room for both.
-pub(crate) fn header(pen: &mut Pen<'_>, y: i32, look: &Look, (left, right): (&str, &str)) {
+/// The first line of a view: what it is on the left, where the player stands in it on the right. Of several wordings,
+/// the longest first, the first that has room; of the last one at least what is on the left.
+pub(crate) fn header(pen: &mut Pen<'_>, y: i32, look: &Look, wordings: &[(&str, &str)]) {
+    let fits = |(left, right): &&(&str, &str)| width(left) + width(right) + 4 <= pen.width();
+    let Some((left, right)) = wordings.iter().find(fits).or(wordings.last()) else { return };
     let end = pen.text(1, y, left, look.theme.strong);
     if end + 2 + width(right) < pen.width() {
         pen.text(pen.width() - width(right) - 1, y, right, look.theme.faint);
@@ -36,22 +38,36 @@ pub(crate) fn label(pen: &mut Pen<'_>, y: i32, look: &Look, text: &str) -> i32 {
 /// Columns that the labels in the left margin take.
 pub(crate) const LABEL: i32 = 12;
 
-/// The keys of a view, the most useful first, as many as fit.
+/// The keys that every screen shows, however narrow: where all keys stand, and the way back.
+const ALWAYS: [Command; 2] = [Command::Help, Command::Leave];
+/// Columns between two keys.
+const APART: i32 = 3;
+
+/// The keys of a view, the most useful first, as many as fit beside those that always show.
 pub(crate) fn key_line(
     pen: &mut Pen<'_>,
     y: i32,
     (look, keys): (&Look, &KeyMap),
     commands: &[(Command, &str)],
 ) {
-    let mut x = 1;
-    for (command, words) in commands {
-        let Some(press) = keys.presses(*command).first() else { continue };
-        let key = key_name(&press.to_string(), look);
-        if x + width(&key) + 1 + width(words) > pen.width() {
-            break;
+    let named = commands.iter().filter_map(|(command, words)| {
+        let press = keys.presses(*command).first()?;
+        Some((ALWAYS.contains(command), key_name(&press.to_string(), look), *words))
+    });
+    let named: Vec<(bool, String, &str)> = named.collect();
+    let columns = |key: &str, words: &str| width(key) + 1 + width(words) + APART;
+    let kept: i32 =
+        named.iter().filter(|(always, ..)| *always).map(|(_, key, words)| columns(key, words)).sum();
+    let (mut x, mut room) = (1, pen.width() - 1 + APART - kept);
+    for (always, key, words) in &named {
+        if !always {
+            room -= columns(key, words);
+            if room < 0 {
+                continue;
+            }
         }
-        x = pen.text(x, y, &key, look.theme.key) + 1;
-        x = pen.text(x, y, words, look.theme.faint) + 3;
+        x = pen.text(x, y, key, look.theme.key) + 1;
+        x = pen.text(x, y, words, look.theme.faint) + APART;
     }
 }
 

@@ -73,15 +73,23 @@ fn tab(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (tab, style): (&s
     end.max(20)
 }
 
-/// The warning line of a view: the most urgent sentence, with a sign before it.
-fn warning(app: &App, pen: &mut Pen<'_>, y: i32) {
-    let text = match (&app.world.source, app.setup.keys.presses(Command::Player).first()) {
-        (Source::None, Some(key)) => {
-            Some(format!("No microphone found. Press {key} and the built-in player plays for you."))
-        }
-        _ => app.world.warning(),
-    };
-    if let Some(text) = text {
-        pen.text(1, y, &format!("! {text}"), app.setup.look.theme.warning);
+/// The warning line of a view: the most urgent sentence, with a sign before it. True if there is one.
+fn warning(app: &App, pen: &mut Pen<'_>, y: i32) -> bool {
+    let Some(text) = warning_words(app, pen.width() - 3) else { return false };
+    let style = app.setup.look.theme.warning;
+    let x = pen.text(1, y, "! ", style);
+    parts::paragraph(pen, (x, y), &text, (1, style));
+    true
+}
+
+/// What to warn of, if possible in `room` columns. The missing microphone is told where one would play.
+fn warning_words(app: &App, room: i32) -> Option<String> {
+    if app.world.source != Source::None {
+        return app.world.warning();
     }
+    let played = Command::Player.row().is_some_and(|row| row.places.contains(&app.place()));
+    let key = app.setup.keys.presses(Command::Player).first().filter(|_| played)?;
+    let long = format!("No microphone found. Press {key} and the built-in player plays for you.");
+    let brief = format!("No microphone: press {key} for the built-in player.");
+    Some(if width(&long) < room { long } else { brief })
 }

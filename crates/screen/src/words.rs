@@ -2,7 +2,7 @@
 
 use crate::Look;
 use layout::{Accidental, Breath, Harp, Note, Technique, Way, steps};
-use scoring::{Between, Figures, Outcome, Verdict};
+use scoring::{Between, Figures, Outcome, Tolerance, Verdict};
 
 /// Both kinds of overbend in one word pair.
 pub(crate) const OVERBEND: &str = "overblow, overdraw";
@@ -70,9 +70,18 @@ pub fn off(off: f64) -> String {
     }
 }
 
-/// The word for where the pitch lies, by the tolerance for "in tune".
-pub fn side(off: f64, in_tune: f64) -> &'static str {
-    if off.abs() <= in_tune {
+/// A distance in whole cents on the same side of the tolerance as it is: 25.3 is 26 where 25 is still in tune, so that
+/// no number contradicts the word beside it.
+pub(crate) fn whole(off: f64, tolerance: Tolerance) -> f64 {
+    let last_in_tune = tolerance.in_tune_cents.floor();
+    let cents = off.abs().round();
+    let cents = if tolerance.in_tune(off) { cents.min(last_in_tune) } else { cents.max(last_in_tune + 1.0) };
+    cents.copysign(off)
+}
+
+/// The word for where the pitch lies.
+pub fn side(off: f64, tolerance: Tolerance) -> &'static str {
+    if tolerance.in_tune(off) {
         "in tune"
     } else if off < 0.0 {
         "flat"
@@ -82,22 +91,21 @@ pub fn side(off: f64, in_tune: f64) -> &'static str {
 }
 
 /// The verdict as a sentence, with what to do about it.
-pub fn verdict(verdict: &Verdict, target: Way) -> String {
+pub fn verdict(verdict: &Verdict, target: Way, tolerance: Tolerance) -> String {
     let (deeper, shallower) = match target.technique {
         Technique::Overbend => ("a little higher", "a little lower"),
         _ => ("bend deeper", "bend less"),
     };
+    let missed = |by: f64| cents(whole(by, tolerance));
     match verdict.outcome {
         Outcome::Landed => match verdict.figures {
-            Some(figures) => format!("landed, {}", off(figures.cents_off)),
+            Some(figures) => format!("landed, {}", off(whole(figures.cents_off, tolerance))),
             None => "landed".to_owned(),
         },
-        Outcome::Short(by) => format!("short by {}: {deeper}", cents(by)),
-        Outcome::Past(by) => format!("past by {}: {shallower}", cents(by)),
-        Outcome::Flat(by) => {
-            format!("flat by {}: relax and breathe easily", cents(by))
-        }
-        Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", cents(by)),
+        Outcome::Short(by) => format!("short by {}: {deeper}", missed(by)),
+        Outcome::Past(by) => format!("past by {}: {shallower}", missed(by)),
+        Outcome::Flat(by) => format!("flat by {}: relax and breathe easily", missed(by)),
+        Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", missed(by)),
         Outcome::AnotherNote(heard, way) => {
             let how = way.map(|way| format!(" ({way})")).unwrap_or_default();
             format!("another note: {}{how}", note(heard))
@@ -126,15 +134,15 @@ pub fn outcome(outcome: Outcome) -> &'static str {
 }
 
 /// The verdict in a word or two and a number, for a row of several.
-pub fn verdict_short(verdict: &Verdict, look: &Look) -> String {
-    let off = verdict.figures.map(|figures| look.signed(figures.cents_off));
-    let whole = |by: f64| by.abs().round() as i64;
+pub fn verdict_short(verdict: &Verdict, tolerance: Tolerance, look: &Look) -> String {
+    let off = verdict.figures.map(|figures| look.signed(whole(figures.cents_off, tolerance)));
+    let missed = |by: f64| whole(by, tolerance).abs();
     match verdict.outcome {
         Outcome::Landed => off.map_or("landed".to_owned(), |off| format!("landed {off}")),
-        Outcome::Short(by) => format!("short {}", whole(by)),
-        Outcome::Past(by) => format!("past {}", whole(by)),
-        Outcome::Flat(by) => format!("flat {}", whole(by)),
-        Outcome::Sharp(by) => format!("sharp {}", whole(by)),
+        Outcome::Short(by) => format!("short {}", missed(by)),
+        Outcome::Past(by) => format!("past {}", missed(by)),
+        Outcome::Flat(by) => format!("flat {}", missed(by)),
+        Outcome::Sharp(by) => format!("sharp {}", missed(by)),
         Outcome::AnotherNote(heard, _) => format!("was {}", note(heard)),
         Outcome::TooBrief(held_s) => format!("brief {held_s:.1} s"),
         Outcome::Unsteady(_) => "unsteady".to_owned(),
@@ -182,24 +190,14 @@ pub fn figures(figures: &Figures, look: &Look) -> Vec<String> {
     parts
 }
 
-/// Both distances of a pitch that lay between two depths.
-pub fn between(between: &Between) -> String {
-    format!(
-        "it lay {} below {} and {} above {}",
-        cents(between.from_shallow_cents),
-        between.shallow,
-        cents(between.from_deep_cents),
-        between.deep
-    )
-}
-
-/// The same in tab, for a narrow line.
-pub fn between_tab(between: &Between, look: &Look) -> String {
+/// Both distances of a pitch that lay between two depths and was in tune with neither, in tab.
+pub fn between(between: &Between, tolerance: Tolerance, look: &Look) -> String {
+    let missed = |by: f64| cents(whole(by, tolerance));
     format!(
         "{} below {}, {} above {}",
-        cents(between.from_shallow_cents),
+        missed(between.from_shallow_cents),
         look.tab(between.shallow),
-        cents(between.from_deep_cents),
+        missed(between.from_deep_cents),
         look.tab(between.deep)
     )
 }
@@ -225,15 +223,35 @@ mod tests {
         assert_eq!(off(-3.6), "4 cents flat");
         assert_eq!(off(1.2), "1 cent sharp");
         assert_eq!(off(0.3), "right on pitch");
-        assert_eq!(side(-26.0, 25.0), "flat");
-        assert_eq!(side(25.0, 25.0), "in tune");
+        assert_eq!(side(-26.0, Tolerance::USUAL), "flat");
+        assert_eq!(side(25.0, Tolerance::USUAL), "in tune");
     }
 
     #[test]
     fn a_short_bend_says_by_how_much_and_what_to_do() {
         let short = Verdict { outcome: Outcome::Short(31.4), figures: None, between: None };
-        assert_eq!(verdict(&short, draw(3, Technique::Bend(1))), "short by 31 cents: bend deeper");
-        assert_eq!(verdict_short(&short, &Look::default()), "short 31");
+        let said = verdict(&short, draw(3, Technique::Bend(1)), Tolerance::USUAL);
+        assert_eq!(said, "short by 31 cents: bend deeper");
+        assert_eq!(verdict_short(&short, Tolerance::USUAL, &Look::default()), "short 31");
+    }
+
+    #[test]
+    fn no_number_contradicts_the_word_beside_it() {
+        let narrow = Tolerance::new(5.0, 12.5).unwrap();
+        for (off, tolerance, said) in [
+            (25.3, Tolerance::USUAL, 26.0),
+            (-25.3, Tolerance::USUAL, -26.0),
+            (25.0, Tolerance::USUAL, 25.0),
+            (24.6, Tolerance::USUAL, 25.0),
+            (12.5, narrow, 12.0),
+            (12.6, narrow, 13.0),
+        ] {
+            assert_eq!(whole(off, tolerance), said, "{off}");
+        }
+        let short = Verdict { outcome: Outcome::Short(25.3), figures: None, between: None };
+        let said = verdict(&short, draw(3, Technique::Bend(1)), Tolerance::USUAL);
+        assert_eq!(said, "short by 26 cents: bend deeper");
+        assert_eq!(verdict_short(&short, Tolerance::USUAL, &Look::default()), "short 26");
     }
 
     #[test]
@@ -244,9 +262,7 @@ mod tests {
             deep: draw(3, Technique::Bend(2)),
             from_deep_cents: 40.0,
         };
-        assert_eq!(
-            between(&lay),
-            "it lay 60 cents below half step on 3 draw and 40 cents above whole step on 3 draw"
-        );
+        let said = between(&lay, Tolerance::USUAL, &Look::default());
+        assert_eq!(said, "60 cents below -3', 40 cents above -3''");
     }
 }

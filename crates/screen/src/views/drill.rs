@@ -15,6 +15,7 @@ use practice::{Item, Phase, Session};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
+use scoring::Tolerance;
 
 /// A strip of the view.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,6 +29,7 @@ enum Strip {
     Picture,
     Verdict,
     Figures,
+    Caution,
     Last,
     Next,
     Warning,
@@ -47,15 +49,19 @@ const NO_HOLD_S: f64 = 0.05;
 const KEYS: [(Command, &str); 7] = [
     (Command::Help, "keys"),
     (Command::Pause, "pause"),
-    (Command::Hear, "hear it"),
     (Command::Next, "next"),
     (Command::Again, "again"),
+    (Command::Hear, "hear it"),
     (Command::Leave, "leave"),
     (Command::Player, "built-in player"),
 ];
 
-/// The strips for a screen of this size, top to bottom; the picture takes what is left.
-fn strips(area: Rect) -> Vec<(Strip, u16)> {
+/// A hole and a row below it: less of a picture is none.
+const LEAST_PICTURE: u16 = 4;
+
+/// The strips for a screen of this size, top to bottom; the picture takes what is left. A caution takes the place of the
+/// last tries, and as many rows as it needs.
+fn strips(area: Rect, caution: Option<&str>) -> Vec<(Strip, u16)> {
     let large = Size::of(area.width, area.height);
     let roomy = area.height >= 16;
     let mut strips = vec![(Strip::Header, 1)];
@@ -74,15 +80,21 @@ fn strips(area: Rect) -> Vec<(Strip, u16)> {
     if roomy {
         strips.push((Strip::Figures, 1));
     }
-    strips.push((Strip::Last, 1));
+    strips.push((if caution.is_some() { Strip::Caution } else { Strip::Last }, 1));
     if large.is_some() {
         strips.push((Strip::Next, 1));
     }
     strips.extend([(Strip::Warning, 1), (Strip::Keys, 1)]);
     let used: u16 = strips.iter().map(|(_, rows)| rows).sum();
+    let left = area.height.saturating_sub(used);
+    let wanted =
+        caution.map_or(0, |text| parts::broken(text, i32::from(area.width) - 2).len().saturating_sub(1));
+    let more = (wanted as u16).min(left.saturating_sub(LEAST_PICTURE));
     for (strip, rows) in &mut strips {
-        if *strip == Strip::Picture {
-            *rows = area.height.saturating_sub(used);
+        match strip {
+            Strip::Picture => *rows = left - more,
+            Strip::Caution => *rows += more,
+            _ => {}
         }
     }
     strips
@@ -93,7 +105,7 @@ pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer)
     let Some(item) = session.drill().items.get(session.item()) else { return };
     let view = Drill { app, look: &app.setup.look, session, item };
     let mut y = area.y;
-    for (strip, rows) in strips(area) {
+    for (strip, rows) in strips(area, view.caution_now()) {
         let place = Rect { y, height: rows, ..area };
         view.strip(strip, place, buf);
         y += rows;
@@ -112,6 +124,15 @@ impl Drill<'_> {
         self.item.target.way
     }
 
+    fn tolerance(&self) -> Tolerance {
+        self.app.setup.tolerance
+    }
+
+    /// The caution of the drill, until there is a verdict.
+    fn caution_now(&self) -> Option<&str> {
+        self.session.drill().caution.as_deref().filter(|_| self.session.results().is_empty())
+    }
+
     fn strip(&self, strip: Strip, area: Rect, buf: &mut Buffer) {
         if strip == Strip::Picture {
             return self.picture(area, buf);
@@ -125,9 +146,12 @@ impl Drill<'_> {
             Strip::Hold => self.hold(&mut pen, 1, 0),
             Strip::Verdict => self.verdict(&mut pen),
             Strip::Figures => self.figures(&mut pen),
+            Strip::Caution => self.caution(&mut pen, self.caution_now().unwrap_or_default()),
             Strip::Last => self.last(&mut pen),
             Strip::Next => self.next(&mut pen),
-            Strip::Warning => super::warning(self.app, &mut pen, 0),
+            Strip::Warning => {
+                super::warning(self.app, &mut pen, 0);
+            }
             Strip::Keys => parts::key_line(&mut pen, 0, (self.look, &self.app.setup.keys), &KEYS),
             Strip::Gap | Strip::Picture => {}
         }
@@ -136,14 +160,10 @@ impl Drill<'_> {
     fn header(&self, pen: &mut Pen<'_>) {
         let (drill, dot) = (self.session.drill(), self.look.glyphs.dot);
         let left = format!("{} harp {dot} {}", self.app.harp().key(), drill.title);
-        let right = format!(
-            "note {} of {} {dot} try {} of {}",
-            self.session.item() + 1,
-            drill.items.len(),
-            self.session.attempt(),
-            self.item.tries
-        );
-        parts::header(pen, 0, self.look, (&left, &right));
+        let note = format!("note {} of {}", self.session.item() + 1, drill.items.len());
+        let (attempt, tries) = (self.session.attempt(), self.item.tries);
+        let right = format!("{note} {dot} try {attempt} of {}", tries.max(attempt));
+        parts::header(pen, 0, self.look, &[(&left, &right), (&drill.title, &right), (&drill.title, &note)]);
     }
 
     /// What to play and where the pitch is, in one row.
@@ -191,10 +211,11 @@ impl Drill<'_> {
     fn off(&self) -> Option<(f64, &'static str)> {
         if self.session.phase() == Phase::Judged {
             let verdict = self.judged()?.verdict;
-            return Some((verdict.figures?.cents_off, words::outcome(verdict.outcome)));
+            let off = words::whole(verdict.figures?.cents_off, self.tolerance());
+            return Some((off, words::outcome(verdict.outcome)));
         }
         let off = self.session.live().cents_off?;
-        Some((off, words::side(off, self.app.setup.tolerance.in_tune_cents)))
+        Some((words::whole(off, self.tolerance()), words::side(off, self.tolerance())))
     }
 
     /// The bar of how long the note has been held.

@@ -88,7 +88,8 @@ impl Widget for &Help<'_> {
         let room = pen.height() - 3;
         let first = self.scrolled.min(rows.len().saturating_sub(room.max(1) as usize));
         let hidden = count(rows.len()) - room - count(first);
-        parts::header(&mut pen, 0, self.look, ("Keys and signs", if hidden > 0 { "more below" } else { "" }));
+        let more = if hidden > 0 { "more below" } else { "" };
+        parts::header(&mut pen, 0, self.look, &[("Keys and signs", more)]);
         parts::rule(&mut pen, 1, self.look);
         for (y, (sign, text, style)) in (2..2 + room).zip(rows.into_iter().skip(first)) {
             pen.text(2, y, &sign, self.look.theme.key);

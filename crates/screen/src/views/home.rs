@@ -40,7 +40,7 @@ pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
         picture(app, Rect { x: area.x + LIST, width: area.width - LIST, ..list }, buf);
     }
     let mut pen = Pen::new(buf, area);
-    parts::header(&mut pen, 0, look, ("Bendwright", &app.world.source_words()));
+    parts::header(&mut pen, 0, look, &[("Bendwright", &app.world.source_words())]);
     parts::rule(&mut pen, 1, look);
     harp(app, &mut pen, i32::from(top));
     let y = foot + 1 - i32::from(below) + i32::from(gap);

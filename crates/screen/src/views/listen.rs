@@ -18,7 +18,7 @@ const KEYS: [(Command, &str); 6] = [
     (Command::Help, "keys"),
     (Command::Turn(Dial::Position, true), "position"),
     (Command::Lower, "harp lower"),
-    (Command::Higher, "harp higher"),
+    (Command::Higher, "higher"),
     (Command::Player, "built-in player"),
     (Command::Leave, "leave"),
 ];
@@ -54,9 +54,7 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
     }
     parts::rule(&mut pen, foot - 3, look);
     lately(app, &mut pen, foot - 2, listening);
-    if app.world.warning().is_some() {
-        super::warning(app, &mut pen, foot - 1);
-    } else {
+    if !super::warning(app, &mut pen, foot - 1) {
         pen.text(1, foot - 1, &stair::legend(look), look.theme.faint);
     }
     parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
@@ -90,7 +88,7 @@ fn header(app: &App, pen: &mut Pen<'_>, tonic: PitchClass) {
         look.glyphs.dot,
         app.position
     );
-    parts::header(pen, 0, look, (&left, &app.world.source_words()));
+    parts::header(pen, 0, look, &[(&left, &app.world.source_words())]);
     parts::rule(pen, 1, look);
 }
 
@@ -139,8 +137,9 @@ fn sounding_large(app: &App, pen: &mut Pen<'_>, size: Size, now: &Sounding) {
         }
     };
     pen.text(x, 3, &ways, theme.plain);
-    let side = words::side(now.cents, app.setup.tolerance.in_tune_cents);
-    super::distance(look, pen, (2, size), (now.cents, side));
+    let tolerance = app.setup.tolerance;
+    let off = (words::whole(now.cents, tolerance), words::side(now.cents, tolerance));
+    super::distance(look, pen, (2, size), off);
 }
 
 fn lately(app: &App, pen: &mut Pen<'_>, y: i32, listening: &Listening) {

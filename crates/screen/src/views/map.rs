@@ -60,9 +60,12 @@ fn header(app: &App, map: &Mapping, pen: &mut Pen<'_>) {
     let customary = map.position().customary_name().map(|name| format!(" ({name})")).unwrap_or_default();
     let title = map.key().title();
     let left = format!("{title} {dot} {}{customary} {dot} {} harp", map.position(), harp.key());
+    let brief = format!("{title} {dot} {} {dot} {}", map.position(), harp.key());
     let temperament = map.temperament(harp).map_or("own", |temperament| temperament.name());
     let reeds = format!("{} tuning, {temperament} temperament", harp.tuning().name());
-    parts::header(pen, 0, look, (&left, &reeds));
+    let brief_reeds = format!("{}, {temperament}", harp.tuning().name());
+    let wordings = [(&left, &reeds), (&left, &brief_reeds), (&brief, &brief_reeds)];
+    parts::header(pen, 0, look, &wordings.map(|(left, right)| (left.as_str(), right.as_str())));
     let reached = map.notes().iter().filter(|note| note.reachable()).count();
     let x = pen.text(1, 1, &map.ability_words(), look.theme.faint);
     let right = format!("{reached} of {} notes", map.notes().len());
@@ -135,7 +138,8 @@ fn line(app: &App, pen: &mut Pen<'_>, (x, y): (i32, i32), (chord, chosen): (&Cho
     let sign = if chosen { look.glyphs.chosen } else { ' ' };
     pen.glyph(x, y, sign, style);
     let strong = if chosen { style } else { look.theme.strong };
-    pen.within((x + 2, y), 9).text(0, 0, &chord.function, strong);
-    pen.within((x + 12, y), 9).text(0, 0, &chord.symbol, style);
+    let name = |text: &str| if look.glyphs.ascii() { text.replace("ø7", "m7b5") } else { text.to_owned() };
+    pen.within((x + 2, y), 9).text(0, 0, &name(&chord.function), strong);
+    pen.within((x + 12, y), 9).text(0, 0, &name(&chord.symbol), style);
     pen.within((x + 21, y), CHORD - 22).text(0, 0, &chord.holes, style);
 }

@@ -23,7 +23,7 @@ pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer)
     let look = &app.setup.look;
     let foot = pen.height() - 1;
     let title = format!("{} harp {} {}", app.harp().key(), look.glyphs.dot, session.drill().title);
-    parts::header(&mut pen, 0, look, (&title, "done"));
+    parts::header(&mut pen, 0, look, &[(&title, "done")]);
     parts::rule(&mut pen, 1, look);
     let top = summary(app, session, &mut pen, 2);
     let shown: Vec<usize> =
@@ -51,13 +51,16 @@ fn summary(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
     let theme = &look.theme;
     let landed = summary.landed.to_string();
     let large = pen.height() >= 22 && look.glyphs.big;
-    let mut lines = vec![format!(
-        "of {} landed, {} of them within {} cents",
-        summary.tries, summary.centred, app.setup.tolerance.centred_cents
-    )];
+    let mut lines = match summary.landed {
+        0 => vec![format!("of {} landed", summary.tries)],
+        _ => vec![format!(
+            "of {} landed, {} of them within {} cents",
+            summary.tries, summary.centred, app.setup.tolerance.centred_cents
+        )],
+    };
     lines.extend(summary.median_cents_off.map(|off| format!("usually {} off", words::cents(off))));
     lines.push(match summary.weakest {
-        Some(way) => format!("work next on {}: {way}", look.tab(way)),
+        Some(way) => format!("work next on {} ({way})", look.tab(way)),
         None if summary.tries > 0 => "every note was centred".to_owned(),
         None => "nothing was judged".to_owned(),
     });
@@ -69,7 +72,20 @@ fn summary(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
     for (row, line) in (y..).zip(&lines) {
         pen.text(x, row, line, if row == y { theme.strong } else { theme.plain });
     }
-    y + 4
+    last(app, session, pen, y + 3);
+    y + 4 + i32::from(pen.height() >= 16)
+}
+
+/// The verdict on the last try: there was no next one beside which it could be read.
+fn last(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) {
+    let Some(tried) = session.results().last() else { return };
+    let Some(item) = session.drill().items.get(tried.item) else { return };
+    let (look, way) = (&app.setup.look, item.target.way);
+    let x = parts::label(pen, y, look, "last try");
+    let sign = words::verdict_sign(&tried.verdict, look);
+    let verdict = words::verdict(&tried.verdict, way, app.setup.tolerance);
+    let x = pen.text(x, y, &format!("{sign} {}  ", look.tab(way)), look.theme.plain);
+    parts::paragraph(pen, (x, y), &verdict, (1, look.theme.plain));
 }
 
 /// The column of a distance from the target in a picture of `columns`, or `None` beyond it.

@@ -7,4 +7,5 @@ mod behaviour;
 mod chart;
 mod picture;
 mod stage;
+mod told;
 mod views;

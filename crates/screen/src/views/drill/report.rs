@@ -35,7 +35,12 @@ impl Drill<'_> {
                 let way = self.asked(tried);
                 let sign = words::verdict_sign(&tried.verdict, self.look);
                 let x = pen.text(1, 0, &format!("{sign} {}", self.look.tab(way)), weight);
-                pen.text((x + 2).max(parts::LABEL), 0, &words::verdict(&tried.verdict, way), style);
+                pen.text(
+                    (x + 2).max(parts::LABEL),
+                    0,
+                    &words::verdict(&tried.verdict, way, self.tolerance()),
+                    style,
+                );
             }
             (_, None) => {
                 pen.text(1, 0, "Play the note and hold it inside the band.", theme.strong);
@@ -52,7 +57,7 @@ impl Drill<'_> {
             return;
         };
         let text = match (verdict.between, verdict.figures) {
-            (Some(between), _) => words::between_tab(&between, self.look),
+            (Some(between), _) => words::between(&between, self.tolerance(), self.look),
             (None, Some(figures)) => {
                 let room = pen.width() - parts::LABEL;
                 parts::joined(&words::figures(&figures, self.look), self.look, room)
@@ -62,13 +67,16 @@ impl Drill<'_> {
         pen.text(parts::LABEL, 0, &text, style);
     }
 
+    /// What to take care of in this drill, until the first verdict needs the place.
+    pub(super) fn caution(&self, pen: &mut Pen<'_>, caution: &str) {
+        let rows = pen.height();
+        parts::paragraph(pen, (1, 0), caution, (rows, self.look.theme.faint));
+    }
+
     /// The last tries, the newest on the right.
     pub(super) fn last(&self, pen: &mut Pen<'_>) {
         let results = self.session.results();
         if results.is_empty() {
-            if let Some(caution) = &self.session.drill().caution {
-                pen.text(1, 0, caution, self.look.theme.faint);
-            }
             return;
         }
         let mut x = parts::label(pen, 0, self.look, "last five");
@@ -76,7 +84,7 @@ impl Drill<'_> {
             .iter()
             .map(|tried| {
                 let sign = words::verdict_sign(&tried.verdict, self.look);
-                format!("{sign} {}   ", words::verdict_short(&tried.verdict, self.look))
+                format!("{sign} {}   ", words::verdict_short(&tried.verdict, self.tolerance(), self.look))
             })
             .collect();
         // Where not all fit, the oldest are left out.

@@ -1,0 +1,90 @@
+//! What the screen must never keep to itself, at any size that it draws.
+
+use crate::picture::{drawn, text};
+use crate::stage::{RATE, Stage, colour, drill, mono_ascii};
+use ratatui::crossterm::event::KeyCode;
+use screen::Notice;
+
+const SIZES: [(u16, u16); 4] = [(100, 30), (80, 24), (60, 18), (40, 18)];
+
+/// The words of a picture, whatever the line breaks.
+fn words(stage: &Stage, size: (u16, u16)) -> String {
+    text(&drawn(&stage.app, size)).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_caution_of_a_drill_is_shown_to_its_last_word() {
+    for (name, _) in practice::built_in() {
+        let mut stage = Stage::new(colour());
+        let drill = drill(name, stage.app.harp());
+        let Some(caution) = drill.caution.clone() else { continue };
+        stage.app.begin(drill, RATE);
+        for size in [(100, 30), (80, 24), (60, 18)] {
+            assert!(words(&stage, size).contains(&caution), "{name} at {size:?}: {}", words(&stage, size));
+        }
+    }
+}
+
+#[test]
+fn the_last_verdict_of_a_drill_can_be_read_at_its_end() {
+    let mut stage = Stage::new(colour());
+    stage.begin("-3'");
+    for off in [3.0, 40.0] {
+        stage.rest(1.0);
+        stage.play("-3'", off, 2.5);
+        stage.rest(2.0);
+    }
+    assert_eq!(stage.app.session().unwrap().phase(), practice::Phase::Done);
+    for size in [(100, 30), (80, 24), (60, 18)] {
+        assert!(words(&stage, size).contains("-3' short by 40 cents: bend"), "{}", words(&stage, size));
+    }
+}
+
+/// Leads to a view.
+type Way = fn(&mut Stage);
+
+const VIEWS: [Way; 5] = [
+    |_| {},
+    |stage| {
+        stage.press('l');
+    },
+    |stage| {
+        stage.press('m');
+    },
+    |stage| stage.begin("-3'"),
+    |stage| {
+        stage.begin("-3'");
+        stage.rest(1.0);
+        stage.play("-3'", 0.0, 1.8);
+        stage.press('q');
+    },
+];
+
+#[test]
+fn the_way_back_and_the_keys_are_on_every_screen() {
+    for look in [colour(), mono_ascii()] {
+        for to_view in VIEWS {
+            let mut stage = Stage::new(look.clone());
+            to_view(&mut stage);
+            for size in SIZES {
+                let shown = text(&drawn(&stage.app, size));
+                let keys = shown.lines().next_back().unwrap();
+                assert!(keys.contains("? keys"), "{shown}");
+                assert!(keys.contains("q leave") || keys.contains("q back"), "{shown}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_key_is_offered_only_where_it_does_something() {
+    for to_view in VIEWS {
+        let mut stage = Stage::new(colour());
+        stage.app.on_notice(&Notice::NoInput);
+        to_view(&mut stage);
+        let offered = words(&stage, (80, 24)).contains("Press b");
+        let brief = words(&stage, (60, 18)).contains("press b for the built-in player.");
+        assert_eq!(offered, brief);
+        assert_eq!(stage.press_code(KeyCode::Char('b')).is_some(), offered);
+    }
+}
