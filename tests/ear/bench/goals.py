@@ -99,7 +99,7 @@ LINES = (
     moving("glides", 0.1),
     Line("sixteenths known in time %", "≥ 99.5",
          lambda w, p: (percent(w["sixteenths"]["in_time"]),), (at_least(99.5),), "{:.1f}", True),
-    Line("reeds together: right within 60 ms %; lone called lone %", "≥ 97; ≥ 99",
+    Line("adjacent reeds: right set within 60 ms %; lone called lone %", "≥ 97; ≥ 99",
          lambda w, p: (percent(w["reeds"]["together"]), percent(w["reeds"]["lone"])),
          (at_least(97), at_least(99)), "{:.1f}; {:.1f}", True),
     Line("two pitches without a harp: right within 60 ms %", "≥ 97",

@@ -19,14 +19,14 @@ SOUNDS, GAP = 0.5, 0.25
 
 
 def groups():
-    """(size, sign, holes) of everything that is asked: lone, adjacent pairs and triples, octaves three holes apart."""
+    """(kind, sign, holes) of everything that is asked: lone, adjacent pairs and triples, octaves three holes apart."""
     for sign in "+-":
-        for size in (1, 2, 3):
+        for size, kind in enumerate(("lone", "pair", "triple"), start=1):
             for first in range(1, 12 - size):
-                yield size, sign, tuple(range(first, first + size))
+                yield kind, sign, tuple(range(first, first + size))
         for first in range(1, 8):
             if (BLOW, DRAW)[sign == "-"][first + 2] - (BLOW, DRAW)[sign == "-"][first - 1] == 12:
-                yield 4, sign, (first, first + 3)
+                yield "octave", sign, (first, first + 3)
 
 
 def midi_of(blow_1, sign, hole):
@@ -42,13 +42,13 @@ def label(midis):
 def sampled(root, rng, key, blow_1, cases):
     """All cases of one harp on the fluid font's harmonica."""
     events, notes, at = [], [], 0.2
-    for _size, sign, holes in cases:
+    for kind, sign, holes in cases:
         midis = [midi_of(blow_1, sign, h) for h in holes]
         if max(midis) > HIGHEST_SAMPLED:
             continue
         velocity = int(rng.integers(75, 110))
         events += [(at, 0, m, velocity) for m in midis] + [(at + SOUNDS, 0, m, 0) for m in midis]
-        notes.append({"start": at, "end": at + SOUNDS, "hz": None, "reeds": label(midis)})
+        notes.append({"start": at, "end": at + SOUNDS, "hz": None, "reeds": label(midis), "kind": kind})
         at = round(at + SOUNDS + GAP, 3)
     sound = fonts.fitted(fonts.play("fluid", events, {0: 22}), at + 0.1)
     take = Take("reeds", f"sampled {key}", f"sampled, {key}", at + 0.1, notes)
@@ -58,14 +58,14 @@ def sampled(root, rng, key, blow_1, cases):
 def leaking(root, rng, key, blow_1, cases):
     """Lone reeds and pairs of one harp, additive; the second reed of a pair 6 to 20 dB below the first."""
     voices, notes, at = [], [], 0.2
-    for size, sign, holes in cases:
-        if size > 2:
+    for kind, sign, holes in cases:
+        if kind not in {"lone", "pair"}:
             continue
         midis = [midi_of(blow_1, sign, h) for h in holes]
         for midi, down in zip(rng.permutation(midis), (0.0, rng.uniform(6, 20))):
             hz = 440 * 2 ** ((midi - 69 + rng.uniform(-0.08, 0.08)) / 12)
             voices.append(dress(rng, Note(at, at + SOUNDS, hz, -22.0 - down, rng.uniform(0.006, 0.02))))
-        notes.append(truth_of(voices[-1]) | {"reeds": label(midis)})
+        notes.append(truth_of(voices[-1]) | {"reeds": label(midis), "kind": kind})
         at = round(at + SOUNDS + GAP, 3)
     take = Take("reeds", f"leaking {key}", f"leaking, {key}", at + 0.1, notes)
     write_take(root, take, mix(voices, at + 0.1), rng)

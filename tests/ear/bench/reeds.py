@@ -57,20 +57,29 @@ def called_lone(table, note):
     return int(np.sum(table["reeds"][inside] == note["reeds"])), int(np.sum(inside))
 
 
+def share(flags):
+    """Mean of truths, NaN for none."""
+    return float(np.mean(flags)) if len(flags) else np.nan
+
+
+def right_at_end(table, note):
+    """Whether the set is right on every row of the last 100 ms of a case."""
+    inside = (table["known"] >= note["end"] - 0.1) & (table["known"] <= note["end"])
+    return bool(np.all(table["reeds"][inside] == note["reeds"]))
+
+
 def figures(runs):
-    """Share of sets of two and more known in time, and of rows of lone reeds called lone."""
-    together, blind, lone = [], [], []
-    for run in runs:
-        for note in run.take.notes:
-            if "no harp" in run.take.condition:
-                blind.append(right_in_time(run.rows, note))
-            elif " " in note["reeds"]:
-                together.append(right_in_time(run.rows, note))
-            else:
-                lone.append(called_lone(run.rows, note))
-    counts = np.sum(lone, axis=0) if lone else (0, 0)
+    """Shares of adjacent sets and of octaves known in time and at their end, and of rows of lone reeds called lone."""
+    cases = [(run, note) for run in runs for note in run.take.notes]
+    named = [(run, note) for run, note in cases if "no harp" not in run.take.condition]
+    blind = [right_in_time(run.rows, note) for run, note in cases if "no harp" in run.take.condition]
+    adjacent = [(run, note) for run, note in named if note["kind"] in {"pair", "triple"}]
+    octaves = [right_in_time(run.rows, note) for run, note in named if note["kind"] == "octave"]
+    lone = np.array([called_lone(run.rows, note) for run, note in named if note["kind"] == "lone"]).reshape(-1, 2)
     return {
-        "together": float(np.mean(together)) if together else np.nan,
-        "lone": float(counts[0] / counts[1]) if counts[1] else np.nan,
-        "blind": float(np.mean(blind)) if blind else np.nan,
+        "together": share([right_in_time(run.rows, note) for run, note in adjacent]),
+        "at_end": share([right_at_end(run.rows, note) for run, note in adjacent]),
+        "octaves": share(octaves),
+        "lone": float(lone[:, 0].sum() / lone[:, 1].sum()) if len(lone) else np.nan,
+        "blind": share(blind),
     }

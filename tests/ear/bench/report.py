@@ -37,7 +37,8 @@ def detail_table(parts):
     """Every figure of one tracker by set and condition."""
     body = []
     for (name, condition), found in parts.items():
-        numbers = ", ".join(f"{key} {value * scale(key):.3g}{unit(key)}" for key, value in found.items())
+        given = [(key, value) for key, value in found.items() if value == value]  # NaN differs from itself
+        numbers = ", ".join(f"{key} {value * scale(key):.4g}{unit(key)}" for key, value in given)
         body.append([name, condition, numbers])
     return markdown(["set", "condition", "figures"], body)
 
@@ -49,6 +50,6 @@ def scale(key):
 
 def unit(key):
     """Unit of a figure by its name."""
-    if key in {"gross", "within", "octave", "called", "in_time", "never", "wait_never", "sigma", "together", "lone", "blind"}:
+    if key in {"gross", "within", "octave", "called", "in_time", "never", "wait_never", "sigma", "together", "lone", "blind", "at_end", "octaves"}:
         return " %"
     return " c" if key == "error" else ""
