@@ -3,6 +3,7 @@
 use serde::de::DeserializeOwned;
 use std::fmt;
 use std::ops::Range;
+use toml::Spanned;
 
 /// A mistake in a TOML file: where it is, what is wrong and what is allowed. The caller knows the file's name.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -49,6 +50,22 @@ pub fn read_toml<T: DeserializeOwned>(text: &str) -> Result<T, FileError> {
     toml::from_str(text).map_err(|error| FileError::from_toml(text, &error))
 }
 
+/// The name that a file gives to a `what` ("tuning"), without the space around it.
+///
+/// # Errors
+/// If it is empty, or holds a control character, which a terminal would obey where the name is shown.
+pub fn read_name<'a>(text: &str, what: &str, name: &'a Spanned<String>) -> Result<&'a str, FileError> {
+    let said = name.get_ref().trim();
+    let wrong = if said.is_empty() {
+        "of at least one character"
+    } else if said.chars().any(char::is_control) {
+        "without control characters"
+    } else {
+        return Ok(said);
+    };
+    Err(FileError::at_span(text, &name.span(), format!("a {what} needs a name {wrong}")))
+}
+
 impl fmt::Display for FileError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "line {}, column {}: {}", self.line, self.column, self.message)
@@ -75,6 +92,23 @@ mod tests {
         assert_eq!(place(8), (2, 2));
         assert_eq!(place(11), (2, 3));
         assert_eq!(place(9999), (3, 1));
+    }
+
+    #[test]
+    fn a_name_is_something_that_can_be_shown() {
+        #[derive(serde::Deserialize)]
+        struct Named {
+            name: Spanned<String>,
+        }
+        let read = |text: &str| {
+            let named: Named = read_toml(text)?;
+            read_name(text, "tuning", &named.name).map(str::to_owned)
+        };
+        assert_eq!(read("name = ' my own '").unwrap(), "my own");
+        for (text, word) in [("name = ''", "one character"), ("name = \"a\\u001b[2J\"", "control")] {
+            let error = read(text).unwrap_err();
+            assert!(error.column == 8 && error.message.contains(word), "{error}");
+        }
     }
 
     #[test]

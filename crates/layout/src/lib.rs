@@ -35,7 +35,7 @@ mod way;
 mod words;
 
 pub use concert::{ConcertPitch, ConcertPitchError, cents_between};
-pub use file_error::{FileError, read_toml};
+pub use file_error::{FileError, read_name, read_toml};
 pub use harp::{Harp, ReedCents};
 pub use harp_text::HarpTextError;
 pub use inventory::Near;

@@ -1,6 +1,6 @@
 //! Temperaments: how far each note of the key lies from equal temperament.
 
-use crate::{FileError, ReedCents, Tuning, read_toml};
+use crate::{FileError, ReedCents, Tuning, read_name, read_toml};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use toml::Spanned;
@@ -110,7 +110,7 @@ impl Temperament {
 impl Entry {
     fn into_temperament(self, text: &str) -> Result<Temperament, FileError> {
         let wrong = |span: &std::ops::Range<usize>, message: String| FileError::at_span(text, span, message);
-        let name = self.name.get_ref().trim().to_owned();
+        let name = read_name(text, "temperament", &self.name)?.to_owned();
         let (list, offsets) = match (&self.ratios, &self.cents) {
             (Some(ratios), None) => (ratios.span(), from_ratios(text, ratios)?),
             (None, Some(cents)) => (cents.span(), from_cents(text, cents)?),
@@ -119,9 +119,6 @@ impl Entry {
                 return Err(wrong(&self.name.span(), message));
             }
         };
-        if name.is_empty() {
-            return Err(wrong(&self.name.span(), "a temperament needs a name".to_owned()));
-        }
         let count = offsets.len();
         let cents = offsets.try_into().map_err(|_| {
             wrong(&list, format!("{count} notes; give twelve, for each half step from the tonic up"))

@@ -1,6 +1,6 @@
 //! A tuning as it stands in a TOML file.
 
-use crate::{Breath, FileError, Note, Tuning, TuningError, read_toml};
+use crate::{Breath, FileError, Note, Tuning, TuningError, read_name, read_toml};
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
@@ -41,10 +41,7 @@ impl KnownTuning {
     /// has.
     pub fn read(text: &str) -> Result<Self, FileError> {
         let file: TuningFile = read_toml(text)?;
-        if file.name.get_ref().trim().is_empty() {
-            let message = "a tuning needs a name of at least one character";
-            return Err(FileError::at_span(text, &file.name.span(), message));
-        }
+        read_name(text, "tuning", &file.name)?;
         Ok(Self {
             tuning: file.tuning(text)?,
             labelled: file.positions(text)?,

@@ -1,6 +1,6 @@
 //! Collections of things that go by names: ours and the player's own.
 
-use layout::FileError;
+use layout::{FileError, read_name};
 use std::fmt;
 use toml::Spanned;
 
@@ -87,11 +87,7 @@ impl<T: Named> Collection<T> {
         text: &str,
     ) -> Result<(), FileError> {
         for name in names {
-            let said = name.get_ref();
-            if said.trim().is_empty() {
-                let message = format!("a {} needs a name of at least one character", T::WHAT);
-                return Err(FileError::at_span(text, &name.span(), message));
-            }
+            let said = read_name(text, T::WHAT, name)?;
             if let Some(taken) = self.0.iter().find(|thing| thing.is_called(said)) {
                 let message = format!(
                     "{said:?} is a name of the {} {:?} already; choose another",
