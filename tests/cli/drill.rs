@@ -94,6 +94,16 @@ fn the_built_in_player_goes_through_every_drill() {
 }
 
 #[test]
+fn a_harp_of_other_reeds_is_offered_what_it_can_play() {
+    // Solo tuning has no half step on 4 draw (its reeds are B4 and C5), so the first drill of the list is not for it.
+    let list = run(&["drill", "--list", "--tuning", "solo"]);
+    assert!(!list.out.contains("first-half-steps") && list.out.contains("long-tones"), "{}", list.out);
+    assert!(list.err.contains("not for solo tuning: first-half-steps"), "{}", list.err);
+    let first = run(&["drill", "--tuning", "solo", "--from", "player", "--json"]);
+    assert_eq!((first.code, lines(&first, "summary").len()), (0, 1), "{}", first.err);
+}
+
+#[test]
 fn a_recording_that_ends_early_keeps_what_was_judged() {
     let folder = take("C", 48_000);
     let long = folder.path().join("long.toml");

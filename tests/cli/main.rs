@@ -67,6 +67,14 @@ fn help_and_version_are_for_people() {
 }
 
 #[test]
+fn the_picture_of_the_readme_is_what_the_program_draws() {
+    let picture = run(&["picture"]);
+    assert_eq!(picture.code, 0, "{}", picture.err);
+    let kept = include_str!("../../assets/drill.svg");
+    assert!(picture.out == kept, "look at it anew: cargo run --release -- picture > assets/drill.svg");
+}
+
+#[test]
 fn completions_come_from_the_same_definition() {
     let bash = run(&["completions", "bash"]);
     assert!(bash.code == 0 && bash.out.contains("--harp"));

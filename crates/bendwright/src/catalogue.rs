@@ -12,6 +12,12 @@ pub(crate) fn all(library: &Library, harp: &Harp) -> Vec<Drill> {
     library.drills.iter().filter_map(|drill| drill.parse(harp).ok()).collect()
 }
 
+/// The names of our own drills that ask for what this harp cannot do.
+pub(crate) fn beyond<'a>(library: &'a Library, harp: &Harp) -> Vec<&'a str> {
+    let ours = library.drills.iter().filter(|drill| drill.file.is_none());
+    ours.filter(|drill| drill.parse(harp).is_err()).map(|drill| drill.name.as_str()).collect()
+}
+
 /// A known drill by its name, or a drill file.
 ///
 /// # Errors

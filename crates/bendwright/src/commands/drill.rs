@@ -4,7 +4,8 @@ use crate::args::DrillArgs;
 use crate::failure::Failure;
 use crate::report::Report;
 use crate::setup::Setup;
-use crate::{catalogue, drilling, source, ui};
+use crate::{catalogue, drilling, source, stderr, ui};
+use practice::Drill;
 use sound::Pace;
 use std::io::{self, Write};
 
@@ -16,8 +17,10 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
     if args.list {
         return list(&setup);
     }
-    let first = || practice::built_in().first().map(|(name, _)| (*name).to_owned()).unwrap_or_default();
-    let drill = catalogue::find(&setup.library, &args.name.clone().unwrap_or_else(first), &setup.harp)?;
+    let drill = match &args.name {
+        Some(name) => catalogue::find(&setup.library, name, &setup.harp)?,
+        None => first(&setup)?,
+    };
     match Report::new(args.output) {
         Some(report) => {
             let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
@@ -27,10 +30,22 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
     }
 }
 
+/// The first drill that this harp can play.
+fn first(setup: &Setup) -> Result<Drill, Failure> {
+    let playable = catalogue::all(&setup.library, &setup.harp).into_iter().next();
+    playable
+        .ok_or_else(|| Failure::user("no drill fits the reeds of this harp; name a drill file of your own"))
+}
+
 fn list(setup: &Setup) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
     for drill in catalogue::all(&setup.library, &setup.harp) {
         writeln!(out, "{:<20} {}", drill.name, drill.title)?;
+    }
+    let beyond = catalogue::beyond(&setup.library, &setup.harp);
+    if !beyond.is_empty() {
+        let tuning = setup.harp.tuning().name();
+        stderr::say(&format!("bendwright: not for {tuning} tuning: {}", beyond.join(", ")));
     }
     Ok(())
 }
