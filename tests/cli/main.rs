@@ -75,6 +75,18 @@ fn the_picture_of_the_readme_is_what_the_program_draws() {
 }
 
 #[test]
+fn the_settings_of_the_readme_are_taken_without_a_word() {
+    let readme = include_str!("../../README.md");
+    let (_, from) = readme.split_once("```toml\n").expect("settings");
+    let (settings, _) = from.split_once("```").expect("their end");
+    let file = tempfile::NamedTempFile::new().unwrap();
+    std::fs::write(file.path(), settings).unwrap();
+    // The picture is the one command without a terminal that reads the keys as well.
+    let run = run(&["--config", text(file.path()), "picture"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+}
+
+#[test]
 fn completions_come_from_the_same_definition() {
     let bash = run(&["completions", "bash"]);
     assert!(bash.code == 0 && bash.out.contains("--harp"));

@@ -48,16 +48,8 @@ fn run(cli: Cli) -> Result<(), Failure> {
     if matches!(cli.command, None | Some(Command::Drill(_))) {
         setup.check_drills();
     }
-    let full_screen = match &cli.command {
-        None => true,
-        Some(Command::Drill(args)) => !args.list && !args.output.is_text(),
-        Some(Command::Listen(args)) => !args.output.is_text(),
-        Some(_) => false,
-    };
-    if !full_screen {
-        // The full screen shows them itself.
-        setup.warnings.iter().for_each(|warning| stderr::say(&format!("bendwright: {warning}")));
-    }
+    // The full screen shows the last of them in its one line; all stand in the shell when it closes.
+    setup.warnings.iter().for_each(|warning| stderr::say(&format!("bendwright: {warning}")));
     match cli.command {
         None => ui::run(setup, ui::Start::Home),
         Some(Command::Drill(args)) => commands::drill::run(&args, setup),

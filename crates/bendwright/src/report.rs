@@ -165,8 +165,12 @@ impl Line {
     pub(crate) fn sentence(&self) -> String {
         match self {
             Self::Drill { title, about, caution, harp, items } => {
-                let caution = caution.as_ref().map(|text| format!(" {text}")).unwrap_or_default();
-                format!("drill: {title}, {harp} harp, {items} items. {about}{caution}")
+                let items = if *items == 1 { "1 item".to_owned() } else { format!("{items} items") };
+                let more: String = [about.as_str(), caution.as_deref().unwrap_or_default()]
+                    .iter()
+                    .filter(|text| !text.is_empty())
+                    .fold(String::new(), |more, text| more + " " + text);
+                format!("drill: {title}, {harp} harp, {items}.{more}")
             }
             Self::Asked { item, attempt, tab, words, note, cents, hz, hold_s } => {
                 let offset =

@@ -9,7 +9,7 @@ use crate::pipeline::Heard;
 use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
-use crate::{catalogue, words};
+use crate::{catalogue, stderr, words};
 use hearing::Hearing;
 use practice::{Drill, Event};
 use ratatui::crossterm::event::{self, Event as Input};
@@ -62,6 +62,9 @@ pub(crate) fn app(setup: &Setup) -> App {
         Ok(keys) => (keys, None),
         Err(error) => (KeyMap::default(), Some(format!("settings, keys: {error}; using the usual keys"))),
     };
+    if let Some(problem) = &problem {
+        stderr::say(&format!("bendwright: {problem}"));
+    }
     let theme = if setup.mono { Theme::MONO } else { Theme::COLOUR };
     let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
     let drills = catalogue::all(&setup.library, &setup.harp).into_iter().map(DrillEntry::from).collect();

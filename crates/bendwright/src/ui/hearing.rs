@@ -43,6 +43,8 @@ impl Hearing {
                 Ok(())
             }
             From::File(ref path) => {
+                // One that cannot be read ends the program now and not under the player's hands.
+                source::open(&self.from, setup, Pace::InTime, BLOCK)?;
                 app.on_notice(&Notice::Hearing(path.display().to_string()));
                 Ok(())
             }
