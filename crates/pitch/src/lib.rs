@@ -6,6 +6,8 @@ mod ear;
 mod front;
 mod history;
 mod magnitudes;
+#[cfg(test)]
+mod oracles;
 mod reading;
 mod refine;
 mod settings;

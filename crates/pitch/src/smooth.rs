@@ -141,21 +141,23 @@ impl Smoother {
 /// & Nemirovski, Math. Methods Stat. 6 (1997); Katkovnik, IEEE Trans. Signal Processing 47 (1999)). A note that moves
 /// is read over a short window and a note that stays over a long one, without a threshold in cents; and no longer
 /// than it takes to be exact `enough` (ratio of the deviation to the frequency).
+///
+/// Gives the estimate and how many of those there are agreed; the first one must be there.
 pub(crate) fn longest_that_agrees(
     shortest_first: &[Option<Estimate>],
     width: f64,
     enough: f64,
-) -> Option<Estimate> {
+) -> (Estimate, usize) {
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-    let mut best: Option<Estimate> = None;
+    let (mut best, mut agreed) = (Estimate::default(), 0);
     for estimate in shortest_first.iter().flatten() {
         let reach = width * estimate.sigma;
         low = low.max(estimate.frequency - reach);
         high = high.min(estimate.frequency + reach);
-        if low > high || best.is_some_and(|best| best.sigma < enough * best.frequency) {
+        if low > high || (agreed > 0 && best.sigma < enough * best.frequency) {
             break;
         }
-        best = Some(*estimate);
+        (best, agreed) = (*estimate, agreed + 1);
     }
-    best
+    (best, agreed)
 }

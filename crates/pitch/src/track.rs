@@ -36,6 +36,10 @@ mod limits {
     pub(super) const WIDTH: f64 = 4.0;
     /// Over a few periods only, harmonics lean on each other and seem to agree more than they do.
     pub(super) const CAUTION: f64 = 1.6;
+    /// Looks after which a movement lies behind the windows that are joined.
+    pub(super) const BEHIND: u32 = 10;
+    /// What an estimated deviation is of the true one, over all kinds of disturbance (measured).
+    pub(super) const HONEST: f64 = 0.6;
     /// A deviation that no longer window need improve, ratio (0.02 cents).
     pub(super) const ENOUGH: f64 = 1.2e-5;
     /// Harmonics that are used lie below this, cycles per sample.
@@ -96,6 +100,8 @@ pub(crate) struct Tracker {
     smoother: Smoother,
     consensus: [Consensus; 2],
     noise: f64,
+    /// Looks until the last movement lies behind.
+    moved: u32,
     rate: f64,
     hop: f64,
     range: RangeInclusive<f64>,
@@ -117,6 +123,7 @@ impl Tracker {
             smoother: Smoother::new(hop as f64),
             consensus: [Consensus::default(); 2],
             noise: limits::FIRST_NOISE,
+            moved: 0,
             rate,
             hop: hop as f64,
             range: low_hz / rate..=high_hz / rate,
@@ -149,6 +156,7 @@ impl Tracker {
         self.smoother.clear();
         self.consensus = [Consensus::default(); 2];
         self.noise = limits::FIRST_NOISE;
+        self.moved = 0;
     }
 
     /// Looks at the end of the history; `power` is its newest mean square.
@@ -263,11 +271,21 @@ impl Tracker {
         if f64::from(age) * self.hop >= 0.6 * middle.length {
             self.smoother.push(&middle, trust);
         }
+        self.hold(short, whole)
+    }
+
+    /// The longest window that agrees with the newest ones; after a movement not before it lies behind.
+    fn hold(&mut self, short: Estimate, whole: Estimate) -> Estimate {
         let low = short.frequency * self.rate < 250.0;
         let most = self.smoother.count().min(if low { MOST } else { 28 });
         let scales =
             [Some(short), Some(whole), self.smoother.estimate(12.min(most)), self.smoother.estimate(most)];
-        longest_that_agrees(&scales, limits::WIDTH, limits::ENOUGH).unwrap_or(short)
+        let (longest, windows) = longest_that_agrees(&scales, limits::WIDTH, limits::ENOUGH);
+        let moves = windows < 3 && scales[2].is_some() && longest.sigma > limits::ENOUGH * longest.frequency;
+        self.moved = if moves { limits::BEHIND } else { self.moved.saturating_sub(1) };
+        let mut pitch = if windows > 2 && self.moved > 0 { whole } else { longest };
+        pitch.sigma *= limits::HONEST;
+        pitch
     }
 
     /// Asks the spectrum, now and then, whether the note is not another octave, or a chord's common divisor, or what

@@ -1,0 +1,119 @@
+//! The slow textbook versions of the stages, and that the quick ones agree with them.
+#![allow(clippy::unwrap_used, reason = "tests")]
+
+use crate::candidates::Candidates;
+use crate::refine::Refiner;
+use crate::spectrum::Spectrum;
+use std::f64::consts::{PI, TAU};
+
+const RATE: f64 = 16_000.0;
+
+/// Harmonics that fall by 6 dB an octave, with a little noise (Knuth's generator).
+fn tone(hz: f64, count: usize, noise: f64) -> Vec<f32> {
+    let mut state = 1_u64;
+    let mut hiss = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as f64 / f64::from(1_u32 << 30) - 1.0
+    };
+    let numbers = || (1..=9).map(f64::from).take_while(|h| h * hz < 0.4 * RATE);
+    let at = |t: f64| numbers().map(|h| (TAU * hz * h * t / RATE + h).sin() / h).sum::<f64>();
+    (0..count).map(|n| (0.2 * at(n as f64) + noise * hiss()) as f32).collect()
+}
+
+/// Normalised cross-correlation by its definition (Talkin 1995), for the newest samples.
+fn correlation_by_definition(x: &[f32], lag: usize, window: usize) -> f64 {
+    let end = x.len();
+    let pairs: Vec<(f64, f64)> =
+        (end - window..end).map(|n| (f64::from(x[n]), f64::from(x[n - lag]))).collect();
+    let sum = |f: &dyn Fn(&(f64, f64)) -> f64| pairs.iter().map(f).sum::<f64>();
+    sum(&|p| p.0 * p.1) / (sum(&|p| p.0 * p.0) * sum(&|p| p.1 * p.1)).sqrt()
+}
+
+#[test]
+fn the_correlation_is_the_one_of_the_definition() {
+    let x = tone(220.0, 1_000, 0.05);
+    let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
+    candidates.look(&x);
+    for lag in [5, 17, 36, 73, 145, 199] {
+        let quick = f64::from(candidates.at(f64::from(lag)));
+        let slow = correlation_by_definition(&x, lag as usize, (lag as usize).max(36));
+        assert!((quick - slow).abs() < 1.0e-4, "at a lag of {lag}: {quick} for {slow}");
+    }
+}
+
+#[test]
+fn the_period_is_among_the_candidates() {
+    for hz in [82.0, 131.0, 440.0, 1_047.0, 3_136.0] {
+        let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
+        let x = tone(hz, 1_000, 0.0);
+        let found = candidates.look(&x);
+        let near = |period: f64| (period * hz / RATE - 1.0).abs() < 0.01;
+        assert!(found.iter().any(|c| near(c.period) && c.strength > 0.97), "{hz} Hz: {found:?}");
+    }
+}
+
+/// Power that harmonics of a fundamental explain under a Hann window: the approximate likelihood of nonlinear least
+/// squares (Christensen & Jakobsson 2009, section 2.3), summed one harmonic and one sample at a time.
+fn explained(x: &[f32], frequency: f64, harmonics: usize) -> f64 {
+    let length = x.len() as f64;
+    let one = |h: usize| {
+        let (mut re, mut im) = (0.0, 0.0);
+        for (n, sample) in x.iter().enumerate() {
+            let t = n as f64 + 0.5 - 0.5 * length;
+            let weighted = f64::from(*sample) * (0.5 + 0.5 * (TAU * t / length).cos());
+            re += weighted * (TAU * frequency * h as f64 * t).cos();
+            im += weighted * (TAU * frequency * h as f64 * t).sin();
+        }
+        re * re + im * im
+    };
+    (1..=harmonics).map(one).sum()
+}
+
+#[test]
+fn the_refined_pitch_is_the_most_likely_one() {
+    for (hz, noise) in [(196.0, 0.0), (196.0, 0.02), (523.25, 0.02), (1_568.0, 0.02)] {
+        let x = tone(hz, 800, noise);
+        let mut refiner = Refiner::new(800, 0.40);
+        let periods = Refiner::whole_periods(hz / RATE, 640.0);
+        let first = refiner.fit(&x, hz * 1.001 / RATE, periods).unwrap();
+        let fit = refiner.fit(&x, first.frequency, periods).unwrap();
+        let window = &x[x.len() - (periods * RATE / hz).round() as usize..];
+        // A search in steps of a fiftieth of a cent over two cents to either side.
+        let steps = (-100..=100).map(|step| fit.frequency * 2.0_f64.powf(f64::from(step) / 60_000.0));
+        let power = |f: f64| explained(window, f, fit.harmonics);
+        let likeliest = steps.max_by(|a, b| power(*a).total_cmp(&power(*b))).unwrap();
+        let cents = 1_200.0 * (fit.frequency / likeliest).log2();
+        assert!(cents.abs() < 0.5, "{hz} Hz with noise {noise}: {cents} cents from the most likely pitch");
+    }
+}
+
+/// The square root of the magnitude of a Hann-windowed discrete Fourier transform at one frequency.
+fn root_magnitude(x: &[f32], frequency: f64) -> f64 {
+    let length = x.len() as f64;
+    let (mut re, mut im) = (0.0, 0.0);
+    for (n, sample) in x.iter().enumerate() {
+        let weighted = f64::from(*sample) * (0.5 - 0.5 * (2.0 * PI * (n as f64 + 0.5) / length).cos());
+        re += weighted * (TAU * frequency * n as f64).cos();
+        im += weighted * (TAU * frequency * n as f64).sin();
+    }
+    (re * re + im * im).sqrt().sqrt()
+}
+
+#[test]
+fn the_salience_is_that_of_a_plain_transform() {
+    let x = tone(330.0, 1_024, 0.01);
+    let mut spectrum = Spectrum::new(RATE, 0.40);
+    spectrum.look(&x);
+    for hz in [165.0, 330.0, 660.0] {
+        let (mut sum, mut norm) = (0.0, 0.0_f64);
+        for h in [1.0, 2.0, 3.0, 5.0, 7.0, 11.0, 13.0].into_iter().filter(|h| h * hz < 0.40 * RATE) {
+            let at = |k: f64| root_magnitude(&x, k * hz / RATE);
+            sum += (at(h) - 0.5 * (at(h - 0.5) + at(h + 0.5))) / f64::sqrt(h);
+            norm += 1.0 / h;
+        }
+        let (slow, quick) = (sum / norm.max(1.0).sqrt(), f64::from(spectrum.salience(hz / RATE)));
+        assert!((quick - slow).abs() < 0.15 * slow.abs().max(1.0), "{hz} Hz: {quick} for {slow}");
+    }
+    assert!(spectrum.salience(330.0 / RATE) > 1.15 * spectrum.salience(165.0 / RATE));
+    assert!(spectrum.salience(330.0 / RATE) > 1.15 * spectrum.salience(660.0 / RATE));
+}
