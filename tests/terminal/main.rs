@@ -111,6 +111,17 @@ fn a_panic_in_a_worker_leaves_the_screen_usable() {
 }
 
 #[test]
+fn a_panic_of_the_screen_itself_gives_the_terminal_back_and_is_reported() {
+    let mut command = bendwright(&["--from", "player"]);
+    command.env("BENDWRIGHT_FAULT", "screen");
+    let mut terminal = Terminal::start(command, 80, 24);
+    assert_eq!(terminal.wait_for_end(), 101, "the code of a Rust program that panicked");
+    assert!(terminal.is_given_back());
+    let screen = terminal.screen();
+    assert!(screen.contains("please report it") && screen.contains("BENDWRIGHT_FAULT=screen"), "{screen}");
+}
+
+#[test]
 fn any_size_is_drawn() {
     let mut terminal = home();
     terminal.type_keys("\r");

@@ -1,6 +1,7 @@
 //! The listener thread: pitch is found beside the screen, never in it.
 
 use crate::failure::Failure;
+use crate::fault;
 use crate::pipeline::{Heard, Pipeline};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -86,21 +87,4 @@ fn listen(mut pipeline: Pipeline, news: &Sender<News>, harp: &Receiver<Vec<f64>>
         Err(panic) => format!("listening failed inside the program ({})", fault::words(&*panic)),
     };
     let _ = news.send(News::Stopped(why));
-}
-
-/// Faults on demand, so that a test can see what a panic in a worker does to the terminal.
-mod fault {
-    use std::any::Any;
-
-    /// Panics if the environment variable `BENDWRIGHT_FAULT` names this place.
-    pub(super) fn strike(place: &str) {
-        let struck = std::env::var_os("BENDWRIGHT_FAULT").is_some_and(|named| named == place);
-        assert!(!struck, "BENDWRIGHT_FAULT={place}");
-    }
-
-    /// The message of a caught panic.
-    pub(super) fn words(panic: &(dyn Any + Send)) -> String {
-        let text = panic.downcast_ref::<&str>().map(|text| (*text).to_owned());
-        text.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_else(|| "no reason given".into())
-    }
 }

@@ -8,6 +8,7 @@ mod complaint;
 mod config;
 mod drilling;
 mod failure;
+mod fault;
 mod library;
 mod listener;
 mod page;

@@ -9,7 +9,7 @@ use crate::pipeline::Heard;
 use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
-use crate::{catalogue, stderr, words};
+use crate::{catalogue, fault, stderr, words};
 use hearing::Hearing;
 use practice::{Drill, Event};
 use ratatui::crossterm::event::{self, Event as Input};
@@ -124,6 +124,7 @@ impl Ui {
             if self.app.needs_draw() && Instant::now() >= next_frame {
                 screen.draw(|frame| self.app.draw(frame))?;
                 self.app.drawn();
+                fault::strike("screen");
                 next_frame = Instant::now() + FRAME;
             }
             self.take_input(screen)?;
