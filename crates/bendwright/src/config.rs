@@ -259,11 +259,14 @@ mod tests {
     fn a_broken_file_is_reported_and_left_alone() {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("config.toml");
-        std::fs::write(&file, "harp = [").unwrap();
-        let settings = Settings::load(Some(&file));
-        assert_eq!(settings.config, Config::default());
-        assert!(settings.problem.is_some());
-        assert!(settings.remember("harp", "A").is_err());
-        assert_eq!(std::fs::read_to_string(&file).unwrap(), "harp = [");
+        // No TOML at all, and TOML that says something else than settings can.
+        for broken in ["harp = [", "a4 = \"high\"\n"] {
+            std::fs::write(&file, broken).unwrap();
+            let settings = Settings::load(Some(&file));
+            assert_eq!(settings.config, Config::default());
+            assert!(settings.problem.is_some());
+            assert!(settings.remember("harp", "A").is_err());
+            assert_eq!(std::fs::read_to_string(&file).unwrap(), broken);
+        }
     }
 }
