@@ -26,6 +26,24 @@ fn a_stranger_sees_a_bend_judged_within_a_minute() {
     assert!(start.elapsed() < Duration::from_mins(1));
 }
 
+/// The pitch of the last second or two hangs below the hole, drawn in braille: the real ear, not readings made up.
+#[test]
+fn the_line_of_what_was_played_hangs_below_the_hole() {
+    let mut terminal = home();
+    terminal.type_keys("\r");
+    let braille = |line: &&str| line.contains(|sign| ('\u{2801}'..='\u{28ff}').contains(&sign));
+    terminal.wait_until("a line of five rows", Duration::from_mins(1), |screen| {
+        screen.lines().filter(braille).count() >= 5
+    });
+}
+
+#[test]
+fn a_recording_that_cannot_be_read_ends_the_program_before_the_first_key() {
+    let mut terminal = Terminal::start(bendwright(&["--from", "/nonexistent/take.wav"]), 80, 24);
+    assert_eq!(terminal.wait_for_end(), 2);
+    assert!(terminal.screen().contains("take.wav: the file cannot be opened"), "{}", terminal.screen());
+}
+
 #[test]
 fn without_a_microphone_the_built_in_player_is_offered() {
     let mut command = bendwright(&[]);
