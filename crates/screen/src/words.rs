@@ -70,13 +70,17 @@ pub fn off(off: f64) -> String {
     }
 }
 
-/// A distance in whole cents on the same side of the tolerance as it is: 25.3 is 26 where 25 is still in tune, so that
-/// no number contradicts the word beside it.
+/// A distance in whole cents on the same side of both tolerances as it is: 25.3 is 26 where 25 is still in tune, so
+/// that no number contradicts the word beside it, or the count of what was centred.
 pub(crate) fn whole(off: f64, tolerance: Tolerance) -> f64 {
-    let last_in_tune = tolerance.in_tune_cents.floor();
-    let cents = off.abs().round();
-    let cents = if tolerance.in_tune(off) { cents.min(last_in_tune) } else { cents.max(last_in_tune + 1.0) };
-    cents.copysign(off)
+    let limits = [
+        (tolerance.centred(off), tolerance.centred_cents.floor()),
+        (tolerance.in_tune(off), tolerance.in_tune_cents.floor()),
+    ];
+    let beside = |cents: f64, (inside, last): (bool, f64)| {
+        if inside { cents.min(last) } else { cents.max(last + 1.0) }
+    };
+    limits.into_iter().fold(off.abs().round(), beside).copysign(off)
 }
 
 /// The word for where the pitch lies.
@@ -245,6 +249,8 @@ mod tests {
             (24.6, Tolerance::USUAL, 25.0),
             (12.5, narrow, 12.0),
             (12.6, narrow, 13.0),
+            (10.4, Tolerance::USUAL, 11.0),
+            (9.6, Tolerance::USUAL, 10.0),
         ] {
             assert_eq!(whole(off, tolerance), said, "{off}");
         }
