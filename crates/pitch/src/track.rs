@@ -36,6 +36,9 @@ mod limits {
     pub(super) const WIDTH: f64 = 4.0;
     /// Over a few periods only, harmonics lean on each other and seem to agree more than they do.
     pub(super) const CAUTION: f64 = 1.6;
+    /// A note whose power falls to this share of its peak (-11 dB) and comes back to that one has been struck again.
+    pub(super) const DIP: f64 = 0.08;
+    pub(super) const BACK: f64 = 0.4;
     /// Looks after which a movement lies behind the windows that are joined.
     pub(super) const BEHIND: u32 = 10;
     /// What an estimated deviation is of the true one, over all kinds of disturbance (measured).
@@ -65,6 +68,8 @@ struct Note {
     /// Its usual mean square, and the most that it has been.
     power: f64,
     peak: f64,
+    /// Its level has fallen well below its peak.
+    dipped: bool,
     /// The frequency that the spectrum prefers, and for how many looks it has.
     preferred: (f64, u32),
 }
@@ -76,6 +81,14 @@ impl Note {
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
         let kin = (ratio - ratio.round()).abs() < 0.02 * ratio;
         1 + if kin { 6 } else { 0 } + if self.louder(power) { 5 } else { 0 }
+    }
+
+    /// Whether the same note has just been struck again: its level fell well below its peak and came back.
+    fn struck_again(&mut self, power: f64) -> bool {
+        self.dipped |= power < limits::DIP * self.peak;
+        let back = self.dipped && power > limits::BACK * self.peak;
+        self.dipped &= !back;
+        back
     }
 
     /// Whether something has come on top of the held note.
@@ -231,8 +244,9 @@ impl Tracker {
         note.power += (power - note.power) * 0.1_f64.max(1.0 / f64::from(note.age));
         note.peak = note.peak.max(note.power);
         note.pitch = self.read(history, &short, note.age, note.louder(power));
+        let again = note.struck_again(power);
         self.note = Some(note);
-        Heard { pitch: Some(note.pitch), clarity: short.clarity, onset }
+        Heard { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }
     }
 
     /// A look at which the note is not heard: something covers it, or it has ended.

@@ -76,3 +76,17 @@ fn each_note_begins_once() {
         assert!((from..from + 0.03).contains(onset), "onset at {onset} s of a note from {from} s");
     }
 }
+
+#[test]
+fn a_note_struck_again_begins_again() {
+    let mut samples = note(440.0, &REED);
+    // A tongue stroke: 30 ms at -20 dB in the middle of the note, with edges of 5 ms.
+    for (n, sample) in samples.iter_mut().enumerate() {
+        let t = n as f64 / RATE;
+        let depth = ((t - 0.25) / 0.005).min((0.28 - t) / 0.005).clamp(0.0, 1.0);
+        *sample *= (1.0 - 0.9 * depth) as f32;
+    }
+    let onsets: Vec<f64> =
+        readings(RATE, &samples).iter().filter(|r| r.onset).map(|r| r.known as f64 / RATE).collect();
+    assert!(onsets.len() == 2 && (0.275..0.3).contains(&onsets[1]), "{onsets:?}");
+}
