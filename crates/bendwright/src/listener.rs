@@ -12,6 +12,10 @@ use std::thread::{self, JoinHandle};
 /// What the listener thread says: everything the pipeline hears, in order, and how it ended if it ended badly.
 #[derive(Debug)]
 pub(crate) enum News {
+    /// The source is open, at this sample rate in hertz.
+    Open(f64),
+    /// The source could not be opened, and the thread is over.
+    NotOpened(Failure),
     /// From the pipeline.
     Heard(Heard),
     /// The thread is over; a sentence why.
@@ -23,25 +27,35 @@ pub(crate) struct Listener {
     news: Receiver<News>,
     harps: Sender<Vec<f64>>,
     stop: Arc<AtomicBool>,
+    open: Arc<AtomicBool>,
     thread: Option<JoinHandle<()>>,
 }
 
 impl Listener {
-    /// Runs `pipeline` in a thread of its own. Every reading is kept in order (a queue, not the latest value),
-    /// because verdicts rest on all of them.
+    /// Opens a pipeline and runs it, all in a thread of its own: a sound system that hangs must not freeze the screen.
+    /// Every reading is kept in order (a queue, not the latest value), because verdicts rest on all of them.
     ///
     /// # Errors
     /// If the system gives no thread.
-    pub(crate) fn start(pipeline: Pipeline) -> Result<Self, Failure> {
+    pub(crate) fn start(
+        opening: impl FnOnce() -> Result<Pipeline, Failure> + Send + 'static,
+    ) -> Result<Self, Failure> {
         let (sender, news) = channel();
         let (harps, harp) = channel();
-        let stop = Arc::new(AtomicBool::new(false));
-        let stopped = Arc::clone(&stop);
+        let (stop, open) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
+        let flags = (Arc::clone(&stop), Arc::clone(&open));
         let thread = thread::Builder::new()
             .name("listener".into())
-            .spawn(move || listen(pipeline, &sender, &harp, &stopped))
+            .spawn(move || match opening() {
+                Ok(pipeline) => {
+                    flags.1.store(true, Ordering::Relaxed);
+                    tell(&sender, News::Open(pipeline.sample_rate()));
+                    listen(pipeline, &sender, &harp, &flags.0);
+                }
+                Err(failure) => tell(&sender, News::NotOpened(failure)),
+            })
             .map_err(|error| Failure::world(format!("cannot start listening: {error}")))?;
-        Ok(Self { news, harps, stop, thread: Some(thread) })
+        Ok(Self { news, harps, stop, open, thread: Some(thread) })
     }
 
     /// Tells the ear what the harp can sound, hertz.
@@ -59,11 +73,17 @@ impl Listener {
 impl Drop for Listener {
     fn drop(&mut self) {
         self.stop.store(true, Ordering::Relaxed);
-        if let Some(thread) = self.thread.take() {
+        // One that is still opening a device may be held up there for seconds; it ends by itself.
+        if let Some(thread) = self.thread.take_if(|_| self.open.load(Ordering::Relaxed)) {
             // It has caught its own panics; there is nothing to learn from how it ended.
             let _ = thread.join();
         }
     }
+}
+
+/// A closed queue means that the screen is gone; `stop` follows at once.
+fn tell(news: &Sender<News>, what: News) {
+    let _ = news.send(what);
 }
 
 fn listen(mut pipeline: Pipeline, news: &Sender<News>, harp: &Receiver<Vec<f64>>, stop: &AtomicBool) {
@@ -73,8 +93,7 @@ fn listen(mut pipeline: Pipeline, news: &Sender<News>, harp: &Receiver<Vec<f64>>
             if let Some(fundamentals) = harp.try_iter().last() {
                 pipeline.take_harp(fundamentals)?;
             }
-            // A closed queue means that the screen is gone; `stop` follows at once.
-            let goes_on = pipeline.step(&mut |heard| drop(news.send(News::Heard(heard))))?;
+            let goes_on = pipeline.step(&mut |heard| tell(news, News::Heard(heard)))?;
             if !goes_on {
                 break;
             }
@@ -86,5 +105,5 @@ fn listen(mut pipeline: Pipeline, news: &Sender<News>, harp: &Receiver<Vec<f64>>
         Ok(Err(failure)) => failure.message().unwrap_or_default().to_owned(),
         Err(panic) => format!("listening failed inside the program ({})", fault::words(&*panic)),
     };
-    let _ = news.send(News::Stopped(why));
+    tell(news, News::Stopped(why));
 }

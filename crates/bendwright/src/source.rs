@@ -21,11 +21,24 @@ pub(crate) struct Source {
     pub(crate) coach: Option<Coach>,
 }
 
-/// Opens `from` for `harp`. Recordings and the built-in player run at `pace`; a device always in its own time.
+/// Opens `from` for the harp of `setup`. Recordings and the built-in player run at `pace`; a device always in its own
+/// time.
 ///
 /// # Errors
 /// A sentence, if the device or file cannot be opened.
 pub(crate) fn open(from: &From, setup: &Setup, pace: Pace, block: usize) -> Result<Source, Failure> {
+    let (opening, coach) = opening(from, setup, pace, block);
+    Ok(Source { pipeline: opening()?, coach })
+}
+
+/// What opens `from`, to be called on whichever thread may wait for it, and the mind of the built-in player.
+pub(crate) fn opening(
+    from: &From,
+    setup: &Setup,
+    pace: Pace,
+    block: usize,
+) -> (impl FnOnce() -> Result<Pipeline, Failure> + Send + use<>, Option<Coach>) {
+    let is_device = matches!(from, From::Mic(_));
     let (spec, coach) = match from {
         From::Mic(name) => (FeedSpec::Device { name: name.clone(), channel: setup.channel }, None),
         From::File(path) => (FeedSpec::Recording { path: path.clone(), channel: setup.channel }, None),
@@ -34,12 +47,13 @@ pub(crate) fn open(from: &From, setup: &Setup, pace: Pace, block: usize) -> Resu
             (FeedSpec::Generator { name: "the built-in player".into(), generator }, Some(coach))
         }
     };
-    let feed = Feed::open(spec, pace).map_err(|error| match from {
-        From::Mic(_) => Failure::world(error),
-        _ => Failure::user(error),
-    })?;
-    let pipeline = Pipeline::new(feed, fundamentals(&setup.harp), block)?;
-    Ok(Source { pipeline, coach })
+    let fundamentals = fundamentals(&setup.harp);
+    let open = move || {
+        let feed = Feed::open(spec, pace)
+            .map_err(|error| if is_device { Failure::world(error) } else { Failure::user(error) })?;
+        Pipeline::new(feed, fundamentals, block)
+    };
+    (open, coach)
 }
 
 /// Every fundamental the harp can sound when played in tune, hertz.

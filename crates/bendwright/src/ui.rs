@@ -120,7 +120,7 @@ impl Ui {
         let mut next_frame = Instant::now();
         while !self.quit {
             signals.check()?;
-            self.take_news();
+            self.take_news()?;
             if self.app.needs_draw() && Instant::now() >= next_frame {
                 screen.draw(|frame| self.app.draw(frame))?;
                 self.app.drawn();
@@ -162,12 +162,16 @@ impl Ui {
                 self.app.redraw();
             }
             Action::StartDrill(name) => match catalogue::find(&self.setup.library, &name, self.app.harp()) {
-                Ok(drill) => self.begin(drill)?,
+                Ok(drill) => {
+                    let begun = self.begin(drill);
+                    self.complain_of(begun);
+                }
                 // The reeds may have been changed on the map since the drills were listed.
-                Err(failure) => self.complain(failure.message().map_or(Ok(()), |why| Err(why.to_owned()))),
+                Err(failure) => self.complain_of(Err(failure)),
             },
             Action::Listen => {
-                self.open()?;
+                let opened = self.open();
+                self.complain_of(opened);
                 self.hearing.play_freely(self.app.harp());
             }
             Action::Home => self.hearing.rest(),
@@ -181,8 +185,8 @@ impl Ui {
                 let saved = self.setup.settings.remember("harp", &key.to_string());
                 self.complain(saved);
             }
-            Action::UsePlayer => self.switch(From::Player)?,
-            Action::UseMicrophone => self.switch(self.setup.microphone())?,
+            Action::UsePlayer => self.switch(From::Player),
+            Action::UseMicrophone => self.switch(self.setup.microphone()),
             Action::SetReeds => {
                 self.reeds_chosen = true;
                 self.setup.harp = self.app.harp().clone();
@@ -200,6 +204,11 @@ impl Ui {
         Ok(())
     }
 
+    /// A failure under the player's hands is said, and does not end the program.
+    fn complain_of(&mut self, done: Result<(), Failure>) {
+        self.complain(done.map_err(|failure| failure.message().unwrap_or_default().to_owned()));
+    }
+
     fn complain(&mut self, done: Result<(), String>) {
         if let Err(sentence) = done {
             self.app.on_notice(&Notice::Say(sentence));
@@ -215,12 +224,13 @@ impl Ui {
 
     /// Opens the source afresh where it has a beginning (a recording, the player); keeps a microphone that is open.
     fn open(&mut self) -> Result<(), Failure> {
-        self.hearing.open(&self.setup, &mut self.app)
+        self.hearing.open(&self.setup)
     }
 
-    fn switch(&mut self, from: From) -> Result<(), Failure> {
+    fn switch(&mut self, from: From) {
         self.hearing.switch(from);
-        self.open()?;
+        let opened = self.open();
+        self.complain_of(opened);
         match self.app.session() {
             Some(session) => {
                 let asked = Event::Asked(session.item(), session.attempt());
@@ -228,23 +238,25 @@ impl Ui {
             }
             None => self.hearing.play_freely(self.app.harp()),
         }
-        Ok(())
     }
 
-    fn take_news(&mut self) {
+    fn take_news(&mut self) -> Result<(), Failure> {
         while let Some(news) = self.hearing.news() {
             match news {
+                News::Open(rate) => self.hearing.set_sample_rate(rate),
+                News::NotOpened(failure) => self.hearing.missing(failure, &mut self.app)?,
                 News::Heard(heard) => self.take_heard(heard),
                 News::Stopped(why) => self.app.on_notice(&Notice::Say(why)),
             }
         }
         self.tell_the_coach();
+        Ok(())
     }
 
     fn take_heard(&mut self, heard: Heard) {
         match heard {
             // What our own loudspeaker sounds is not what the player played.
-            Heard::Readings(_) if self.tones.sounding() => {}
+            Heard::Readings(_) if self.tones.sounding() && self.hearing.is_microphone() => {}
             Heard::Readings(readings) => self.app.on_readings(&readings, self.hearing.sample_rate()),
             Heard::Restarted(rate) => self.hearing.set_sample_rate(rate),
             // The event of the feed has told of the gap; the first screen has no room for a level that is good.

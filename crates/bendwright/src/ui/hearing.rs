@@ -4,7 +4,7 @@ use crate::coach::Coach;
 use crate::failure::Failure;
 use crate::listener::{Listener, News};
 use crate::setup::{From, Setup};
-use crate::source::{self, BLOCK, Source};
+use crate::source::{self, BLOCK};
 use layout::Harp;
 use practice::{Drill, Event};
 use screen::{App, Notice};
@@ -35,43 +35,60 @@ impl Hearing {
     }
 
     /// Opens the microphone for the first screen, so that its level can be seen; other sources wait for a beginning.
+    ///
+    /// # Errors
+    /// A recording that cannot be read ends the program now and not under the player's hands.
     pub(super) fn open_microphone(&mut self, setup: &Setup, app: &mut App) -> Result<(), Failure> {
         match self.from {
-            From::Mic(_) => self.open(setup, app),
-            From::Player => {
-                app.on_notice(&Notice::Player);
-                Ok(())
-            }
+            From::Mic(_) => self.open(setup)?,
+            From::Player => app.on_notice(&Notice::Player),
             From::File(ref path) => {
-                // One that cannot be read ends the program now and not under the player's hands.
                 source::open(&self.from, setup, Pace::InTime, BLOCK)?;
                 app.on_notice(&Notice::Hearing(path.display().to_string()));
-                Ok(())
             }
         }
+        Ok(())
     }
 
-    /// Opens the source: from its beginning if it has one; a microphone that is open stays open.
+    /// Opens the source: from its beginning if it has one; a microphone that is open stays open. A device is opened by
+    /// the listener, who tells how that went.
     ///
-    /// A device that is missing is an offer to use the built-in player, unless it was named on the command line.
-    pub(super) fn open(&mut self, setup: &Setup, app: &mut App) -> Result<(), Failure> {
-        if matches!(self.from, From::Mic(_)) && self.listener.is_some() {
+    /// # Errors
+    /// If a recording cannot be opened, or the system gives no thread.
+    pub(super) fn open(&mut self, setup: &Setup) -> Result<(), Failure> {
+        if self.is_microphone() && self.listener.is_some() {
             return Ok(());
         }
         self.close();
-        match source::open(&self.from, setup, Pace::InTime, BLOCK) {
-            Ok(Source { pipeline, coach }) => {
-                self.rate = pipeline.sample_rate();
-                self.coach = coach;
-                self.listener = Some(Listener::start(pipeline)?);
-                Ok(())
-            }
-            Err(_) if matches!(self.from, From::Mic(_)) && !self.from_was_named => {
-                app.on_notice(&Notice::NoInput);
-                Ok(())
-            }
-            Err(failure) => Err(failure),
+        let (opening, coach) = source::opening(&self.from, setup, Pace::InTime, BLOCK);
+        self.listener = Some(if self.is_microphone() {
+            Listener::start(opening)?
+        } else {
+            let pipeline = opening()?;
+            self.rate = pipeline.sample_rate();
+            Listener::start(move || Ok(pipeline))?
+        });
+        self.coach = coach;
+        Ok(())
+    }
+
+    /// The device could not be opened: an offer to use the built-in player, unless the device was named on the command
+    /// line.
+    ///
+    /// # Errors
+    /// The failure, where there is no offer to make.
+    pub(super) fn missing(&mut self, failure: Failure, app: &mut App) -> Result<(), Failure> {
+        self.close();
+        if self.from_was_named {
+            return Err(failure);
         }
+        app.on_notice(&Notice::NoInput);
+        Ok(())
+    }
+
+    /// Whether a device is listened to.
+    pub(super) fn is_microphone(&self) -> bool {
+        matches!(self.from, From::Mic(_))
     }
 
     /// Takes another source from the next opening on.
@@ -83,7 +100,7 @@ impl Hearing {
 
     /// Closes a source that has a beginning; a microphone stays open.
     pub(super) fn rest(&mut self) {
-        if !matches!(self.from, From::Mic(_)) {
+        if !self.is_microphone() {
             self.close();
         }
     }
