@@ -95,8 +95,6 @@ pub struct Row {
     pub keys: &'static str,
     /// Where it works.
     pub places: &'static [Place],
-    /// What the key line calls it.
-    pub label: &'static str,
     /// The sentence in the help.
     pub help: &'static str,
 }
@@ -116,45 +114,45 @@ const MAP: &[Place] = &[Place::Map];
 /// A row of the table; a function so that a row fits two lines.
 const fn row(
     command: Command,
-    [name, keys, label]: [&'static str; 3],
+    [name, keys]: [&'static str; 2],
     places: &'static [Place],
     help: &'static str,
 ) -> Row {
-    Row { command, name, keys, places, label, help }
+    Row { command, name, keys, places, help }
 }
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
 pub const TABLE: [Row; 29] = [
-    row(Command::Start, ["start", "enter", "start"], &[Place::Home, Place::Summary], "Start the drill, or do it again."),
-    row(Command::Lower, ["lower", "left", "harp lower"], FREE, "Take a harp a half step lower."),
-    row(Command::Higher, ["higher", "right", "harp higher"], FREE, "Take a harp a half step higher."),
-    row(Command::Listen, ["listen", "l", "play freely"], &[Place::Home], "Play freely and see what it hears."),
-    row(Command::Player, ["player", "b", "built-in player"], PLAYING, "Built-in player, or the microphone again."),
-    row(Command::Pause, ["pause", "space", "pause"], &[Place::Drill], "Pause: nothing is judged; then go on."),
-    row(Command::Hear, ["hear", "r", "hear it"], TONES, "Sound the note that is asked for or looked at."),
-    row(Command::Again, ["again", "a", "again"], &[Place::Drill], "Take this note once more."),
-    row(Command::Next, ["next", "n", "next"], &[Place::Drill], "Leave this note and go to the next."),
-    row(Command::Map, ["map", "m", "map"], &[Place::Home], "See a harp with scales, positions and chords."),
-    row(Command::Turn(Dial::Position, true), ["position", "p", "position"], &[Place::Listen, Place::Map], "Next position: another home note."),
-    row(Command::Turn(Dial::Position, false), ["position-back", "P", "position"], &[Place::Listen, Place::Map], "The position before."),
-    row(Command::Turn(Dial::Scale, true), ["scale", "s", "scale"], MAP, "Next scale."),
-    row(Command::Turn(Dial::Scale, false), ["scale-back", "S", "scale"], MAP, "The scale before."),
-    row(Command::Turn(Dial::Ability, true), ["ability", "a", "ability"], MAP, "Count on more skill: bends, overbends."),
-    row(Command::Turn(Dial::Ability, false), ["ability-back", "A", "ability"], MAP, "Count on less skill."),
-    row(Command::Turn(Dial::Tuning, true), ["tuning", "t", "tuning"], MAP, "Next tuning."),
-    row(Command::Turn(Dial::Tuning, false), ["tuning-back", "T", "tuning"], MAP, "The tuning before."),
-    row(Command::Turn(Dial::Temperament, true), ["temperament", "e", "temperament"], MAP, "Next temperament."),
-    row(Command::Turn(Dial::Temperament, false), ["temperament-back", "E", "temperament"], MAP, "The temperament before."),
-    row(Command::Chord, ["chord", "c", "chord"], MAP, "Look at the next chord."),
-    row(Command::Run, ["run", "u", "hear scale"], MAP, "Sound the scale, up and down."),
-    row(Command::HearChord, ["hear-chord", "x", "hear chord"], MAP, "Sound the chord looked at."),
-    row(Command::Up, ["up", "up k", "up"], EVERYWHERE, "Up: in the list, on the map, on this page."),
-    row(Command::Down, ["down", "down j", "down"], EVERYWHERE, "Down: in the list, on the map, on this page."),
-    row(Command::Help, ["help", "? f1", "keys"], EVERYWHERE, "Show or hide this page."),
-    row(Command::Leave, ["leave", "q esc", "leave"], EVERYWHERE, "Back; from the first screen, out."),
-    row(Command::Suspend, ["suspend", "ctrl+z", "sleep"], EVERYWHERE, "Put the program to sleep; fg wakes it."),
-    row(Command::Quit, ["quit", "ctrl+c", "quit"], EVERYWHERE, "Leave the program at once."),
+    row(Command::Start, ["start", "enter"], &[Place::Home, Place::Summary], "Start the drill, or do it again."),
+    row(Command::Lower, ["lower", "left"], FREE, "Take a harp a half step lower."),
+    row(Command::Higher, ["higher", "right"], FREE, "Take a harp a half step higher."),
+    row(Command::Listen, ["listen", "l"], &[Place::Home], "Play freely and see what it hears."),
+    row(Command::Player, ["player", "b"], PLAYING, "Built-in player, or the microphone again."),
+    row(Command::Pause, ["pause", "space"], &[Place::Drill], "Pause: nothing is judged; then go on."),
+    row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at."),
+    row(Command::Again, ["again", "a"], &[Place::Drill], "Take this note once more."),
+    row(Command::Next, ["next", "n"], &[Place::Drill], "Leave this note and go to the next."),
+    row(Command::Map, ["map", "m"], &[Place::Home], "See a harp with scales, positions and chords."),
+    row(Command::Turn(Dial::Position, true), ["position", "p"], &[Place::Listen, Place::Map], "Next position: another home note."),
+    row(Command::Turn(Dial::Position, false), ["position-back", "P"], &[Place::Listen, Place::Map], "The position before."),
+    row(Command::Turn(Dial::Scale, true), ["scale", "s"], MAP, "Next scale."),
+    row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], MAP, "The scale before."),
+    row(Command::Turn(Dial::Ability, true), ["ability", "a"], MAP, "Count on more skill: bends, overbends."),
+    row(Command::Turn(Dial::Ability, false), ["ability-back", "A"], MAP, "Count on less skill."),
+    row(Command::Turn(Dial::Tuning, true), ["tuning", "t"], MAP, "Next tuning."),
+    row(Command::Turn(Dial::Tuning, false), ["tuning-back", "T"], MAP, "The tuning before."),
+    row(Command::Turn(Dial::Temperament, true), ["temperament", "e"], MAP, "Next temperament."),
+    row(Command::Turn(Dial::Temperament, false), ["temperament-back", "E"], MAP, "The temperament before."),
+    row(Command::Chord, ["chord", "c"], MAP, "Look at the next chord."),
+    row(Command::Run, ["run", "u"], MAP, "Sound the scale, up and down."),
+    row(Command::HearChord, ["hear-chord", "x"], MAP, "Sound the chord looked at."),
+    row(Command::Up, ["up", "up k"], EVERYWHERE, "Up: in the list, on the map, on this page."),
+    row(Command::Down, ["down", "down j"], EVERYWHERE, "Down: in the list, on the map, on this page."),
+    row(Command::Help, ["help", "? f1"], EVERYWHERE, "Show or hide this page."),
+    row(Command::Leave, ["leave", "q esc"], EVERYWHERE, "Back; from the first screen, out."),
+    row(Command::Suspend, ["suspend", "ctrl+z"], EVERYWHERE, "Put the program to sleep; fg wakes it."),
+    row(Command::Quit, ["quit", "ctrl+c"], EVERYWHERE, "Leave the program at once."),
 ];
 
 impl Command {

@@ -25,8 +25,6 @@ pub enum Notice {
     LevelGood,
     /// The recording is at its end.
     Ended,
-    /// There is no loudspeaker for reference tones.
-    NoOutput,
     /// Any other sentence, shown as it is.
     Say(String),
 }
@@ -87,9 +85,6 @@ impl World {
             Notice::Clipping => self.level = Some("too loud, the sound is cut off: turn the microphone down"),
             Notice::LevelGood => self.level = None,
             Notice::Ended => self.said = Some("the recording is at its end".to_owned()),
-            Notice::NoOutput => {
-                self.said = Some("no loudspeaker found, so notes cannot be sounded".to_owned());
-            }
             Notice::Say(sentence) => self.said = Some(sentence.clone()),
         }
         *self != before
