@@ -97,6 +97,17 @@ impl FreePlay {
         self.played(before)
     }
 
+    /// The note that sounds, once it has lasted long enough to count.
+    pub fn sounding(&self) -> Option<Note> {
+        let open = self.open.as_ref()?;
+        (self.seconds(open.began, open.last) >= COUNTS_S).then_some(open.note)
+    }
+
+    /// Whether it divides what is played on this harp at this sample rate.
+    pub fn is_for(&self, harp: &Harp, sample_rate: f64) -> bool {
+        self.sample_rate == sample_rate && self.harp == *harp
+    }
+
     /// Ends the note that sounds, at the end of the sound or where samples were lost.
     pub fn end(&mut self) -> Option<PlayedNote> {
         self.next = None;

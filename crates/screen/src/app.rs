@@ -134,7 +134,7 @@ impl App {
     /// Starts free playing, as the key for it does.
     pub fn listen(&mut self) {
         self.trace.clear();
-        self.view = View::Listen(Box::default());
+        self.view = View::Listen(Box::new(Listening::new(&self.setup.harp, self.rate)));
         self.dirty = true;
     }
 

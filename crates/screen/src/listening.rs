@@ -2,10 +2,9 @@
 
 use layout::{Harp, Note, Way};
 use pitch::Reading;
+use practice::FreePlay;
 use std::collections::VecDeque;
 
-/// A note counts as played when it has sounded this long; shorter ones are slides and slips of the pitch line.
-const COUNTS_S: f64 = 0.07;
 /// Notes kept for the running line.
 const KEPT: usize = 120;
 
@@ -32,47 +31,65 @@ pub(crate) struct Played {
 }
 
 /// The state of free playing.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Listening {
     now: Option<Sounding>,
-    since: u64,
-    counted: bool,
-    played: VecDeque<Played>,
+    /// Divides the readings into notes.
+    free: FreePlay,
+    /// The notes that are over, the oldest first.
+    over: VecDeque<Played>,
+    /// The note that sounds, once it counts.
+    open: Option<Played>,
 }
 
 impl Listening {
+    /// Nothing has been played yet, on this harp and with readings at this sample rate.
+    pub(crate) fn new(harp: &Harp, rate: f64) -> Self {
+        let free = FreePlay::new(harp.clone(), rate);
+        Self { now: None, free, over: VecDeque::new(), open: None }
+    }
+
     /// Takes a reading. True if what is shown changes.
     pub(crate) fn hear(&mut self, reading: &Reading, harp: &Harp, rate: f64) -> bool {
-        let before = self.now.take();
-        let Some((hz, (note, cents))) =
-            reading.hz.and_then(|hz| harp.concert().nearest(hz).map(|near| (hz, near)))
-        else {
-            self.counted = false;
-            return before.is_some();
-        };
-        if reading.onset || before.as_ref().is_none_or(|before| before.note != note) {
-            self.since = reading.time;
-            self.counted = false;
+        let before = self.open;
+        if !self.free.is_for(harp, rate) {
+            let ended = self.free.end().is_some();
+            self.finish(ended);
+            self.free = FreePlay::new(harp.clone(), rate);
         }
+        let ended = self.free.hear(reading).is_some();
+        self.finish(ended);
+        self.open = self.free.sounding().map(|note| match before {
+            Some(open) if open.note == note && !ended => open,
+            _ => Played { note, way: harp.ways_to(note).first().copied() },
+        });
+        self.sound(reading, harp) || self.open != before
+    }
+
+    /// Files the note that sounded when it is over.
+    fn finish(&mut self, ended: bool) {
+        if !ended {
+            return;
+        }
+        if self.over.len() == KEPT {
+            self.over.pop_front();
+        }
+        self.over.extend(self.open.take());
+    }
+
+    /// Follows what sounds now. True if that changes.
+    fn sound(&mut self, reading: &Reading, harp: &Harp) -> bool {
+        let before = self.now.take();
+        let near = reading.hz.and_then(|hz| harp.concert().nearest(hz).map(|near| (hz, near)));
+        let Some((hz, (note, cents))) = near else { return before.is_some() };
         let ways = match before {
             Some(before) if before.note == note => before.ways,
             _ => harp.ways_to(note),
         };
         let own = ways.first().and_then(|way| harp.hz(*way));
         let cents = own.map_or(cents, |own| layout::cents_between(own, hz));
-        if !self.counted && reading.time.saturating_sub(self.since) as f64 >= COUNTS_S * rate {
-            self.counted = true;
-            self.count(Played { note, way: ways.first().copied() });
-        }
         self.now = Some(Sounding { hz, note, ways, cents });
         true
-    }
-
-    fn count(&mut self, played: Played) {
-        if self.played.len() == KEPT {
-            self.played.pop_front();
-        }
-        self.played.push_back(played);
     }
 
     /// What is sounding now.
@@ -82,7 +99,7 @@ impl Listening {
 
     /// The notes played, the newest first.
     pub(crate) fn played(&self) -> impl Iterator<Item = Played> + '_ {
-        self.played.iter().rev().copied()
+        self.open.into_iter().chain(self.over.iter().rev().copied())
     }
 }
 
@@ -113,7 +130,7 @@ mod tests {
     #[test]
     fn a_bend_is_named_as_the_bend() {
         let harp = Harp::richter("C".parse().unwrap());
-        let mut listening = Listening::default();
+        let mut listening = Listening::new(&harp, 1000.0);
         play(&mut listening, &harp, &[(Some(466.16), 10)]);
         let now = listening.now().unwrap();
         assert_eq!(now.ways, [Way::new(3, Breath::Draw, Technique::Bend(1))]);
@@ -123,7 +140,7 @@ mod tests {
     #[test]
     fn the_running_line_leaves_out_what_only_passed() {
         let harp = Harp::richter("C".parse().unwrap());
-        let mut listening = Listening::default();
+        let mut listening = Listening::new(&harp, 1000.0);
         let line = [(Some(523.25), 20), (Some(554.37), 3), (Some(587.33), 20), (None, 5), (Some(587.33), 20)];
         play(&mut listening, &harp, &line);
         let notes: Vec<String> = listening.played().map(|played| played.note.to_string()).collect();
