@@ -126,7 +126,7 @@ fn chords(app: &App, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32))
     let looked_at = map.chord_index().map_or(0, count);
     let first = looked_at / page * page;
     for (i, chord) in (0..page).zip(map.chords().iter().skip(first as usize)) {
-        let place = (1 + i / rows * CHORD, top + i % rows);
+        let place = (i / rows * CHORD, top + i % rows);
         line(app, pen, place, (chord, map.chord_index() == Some((first + i) as usize)));
     }
 }
@@ -141,5 +141,5 @@ fn line(app: &App, pen: &mut Pen<'_>, (x, y): (i32, i32), (chord, chosen): (&Cho
     let name = |text: &str| if look.glyphs.ascii() { text.replace("ø7", "m7b5") } else { text.to_owned() };
     pen.within((x + 2, y), 9).text(0, 0, &name(&chord.function), strong);
     pen.within((x + 12, y), 9).text(0, 0, &name(&chord.symbol), style);
-    pen.within((x + 21, y), CHORD - 22).text(0, 0, &chord.holes, style);
+    pen.within((x + 22, y), CHORD - 22).text(0, 0, &chord.holes, style);
 }
