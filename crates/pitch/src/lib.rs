@@ -9,6 +9,7 @@ mod magnitudes;
 #[cfg(test)]
 mod oracles;
 mod reading;
+pub mod reeds;
 mod refine;
 mod settings;
 mod smooth;

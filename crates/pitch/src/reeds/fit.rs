@@ -1,0 +1,247 @@
+//! How well a set of voices explains the spectrum.
+//!
+//! Every voice is a harmonic series with free amplitudes; those of all voices together are found by linear least
+//! squares, weighed by the noise of each point and held by a prior as wide as the voice's own spectrum is high
+//! (ridge regression), so that harmonics that fall together are shared by what their neighbours suggest. The
+//! fundamentals are corrected by a Gauss-Newton step in between (harmonic nonlinear least squares: Christensen &
+//! Jakobsson, *Multi-Pitch Estimation*, 2009, chapters 2 and 3). What stays unexplained is judged by its logarithm,
+//! that is with the heavy tails of a Cauchy law (Huber, *Robust Statistics*, 1981), because a blurred line of a loud
+//! voice is no reason to add another; and every parameter costs something (Schwarz, Ann. Stat. 6 (1978)).
+
+use super::banded::{Banded, COUPLED};
+use super::octave;
+use super::points::Points;
+use super::shape::{Line, Shape, WIDTH};
+use super::{MAX_VOICES, Place};
+use rustfft::num_complex::Complex;
+
+/// The most harmonics of a voice that are fitted.
+pub(super) const HARMONICS: usize = 24;
+/// The most lines of a set.
+pub(super) const LINES: usize = HARMONICS * MAX_VOICES;
+/// The prior variance of an amplitude over what its neighbours suggest.
+const SLACK: f64 = 4.0;
+/// Standard deviation of a correction to a fundamental, relative (20 cents).
+const CORRECTION: f64 = 0.0116;
+/// How often the fundamentals are corrected.
+const CORRECTIONS: usize = 2;
+/// What each harmonic costs, nats: about what one gains by fitting noise.
+const PER_HARMONIC: f64 = 0.6;
+/// What each voice costs, nats.
+const PER_VOICE: f64 = 8.0;
+
+/// One harmonic of one voice.
+#[derive(Clone, Copy, Debug)]
+struct Column {
+    voice: usize,
+    number: usize,
+    line: Line,
+    place: f64,
+}
+
+/// A set of voices with what the fit made of them.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Set {
+    pub(super) count: usize,
+    pub(super) voices: [Place; MAX_VOICES],
+    /// Magnitudes of the harmonics of each voice.
+    pub(super) amplitudes: [[f64; HARMONICS]; MAX_VOICES],
+    /// What is unexplained plus what the set costs, nats; lower is better.
+    pub(super) cost: f64,
+}
+
+impl Set {
+    pub(super) const EMPTY: Self = Self {
+        count: 0,
+        voices: [Place::NONE; MAX_VOICES],
+        amplitudes: [[0.0; HARMONICS]; MAX_VOICES],
+        cost: f64::INFINITY,
+    };
+
+    pub(super) fn voices(&self) -> &[Place] {
+        &self.voices[..self.count]
+    }
+
+    /// The same set and one voice more.
+    pub(super) fn with(&self, voice: Place) -> Self {
+        let mut more = *self;
+        if let Some(place) = more.voices.get_mut(self.count) {
+            *place = voice;
+            more.count += 1;
+        }
+        more
+    }
+
+    /// Power of a voice: that of a full-scale sine is 1.
+    pub(super) fn power(&self, voice: usize) -> f64 {
+        self.amplitudes[voice].iter().map(|a| a * a).sum()
+    }
+}
+
+/// Fits sets; owns its work space.
+#[derive(Clone, Debug)]
+pub(super) struct Fitter {
+    shape: Shape,
+    columns: Vec<Column>,
+    system: Banded,
+    right: Vec<Complex<f64>>,
+    ridge: Vec<f64>,
+    residual: Vec<Complex<f64>>,
+}
+
+impl Fitter {
+    pub(super) fn new(count: usize) -> Self {
+        Self {
+            shape: Shape::new(),
+            columns: Vec::with_capacity(LINES),
+            system: Banded::new(LINES),
+            right: Vec::with_capacity(LINES),
+            ridge: Vec::with_capacity(LINES),
+            residual: vec![Complex::default(); count],
+        }
+    }
+
+    /// What it costs to explain nothing.
+    pub(super) fn unexplained(points: &Points) -> f64 {
+        cost_of(&points.values, &points.noise)
+    }
+
+    /// Fits the amplitudes, corrects the fundamentals, and fits again.
+    pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
+        self.lay_out(points, set);
+        self.ridge.clear();
+        self.ridge.resize(self.columns.len(), 0.0);
+        self.solve(points, set);
+        for _ in 0..CORRECTIONS {
+            self.subtract(points);
+            self.correct(points, set);
+            self.lay_out(points, set);
+            self.expect(set);
+            self.solve(points, set);
+        }
+        self.subtract(points);
+        set.cost = cost_of(&self.residual, &points.noise) + self.columns.len() as f64 * PER_HARMONIC;
+        for voice in 0..set.count {
+            set.cost += PER_VOICE + set.voices[voice].cost + implausibility(&set.amplitudes[voice]);
+        }
+    }
+
+    /// The lines of all harmonics, by frequency.
+    fn lay_out(&mut self, points: &Points, set: &Set) {
+        self.columns.clear();
+        let last = (points.values.len() - WIDTH) as f64;
+        for (voice, place) in set.voices().iter().enumerate() {
+            for number in 1..=HARMONICS {
+                let at = place.at * number as f64;
+                if at > last {
+                    break;
+                }
+                self.columns.push(Column { voice, number, line: self.shape.line(at), place: at });
+            }
+        }
+        self.columns.sort_unstable_by(|a, b| a.place.total_cmp(&b.place));
+    }
+
+    /// What the amplitudes of each voice suggest for each of its harmonics, as the prior of the next fit.
+    fn expect(&mut self, set: &Set) {
+        self.ridge.clear();
+        for column in &self.columns {
+            let all = &set.amplitudes[column.voice];
+            let from = column.number.saturating_sub(3);
+            let fitted = all.iter().take_while(|a| **a > 0.0).count();
+            let near = &all[from..(column.number + 2).min(fitted.max(column.number))];
+            let logs: f64 = near.iter().map(|a| (a * a + 1.0e-14).ln()).sum::<f64>() / near.len() as f64;
+            self.ridge.push(1.0 / (SLACK * logs.exp()));
+        }
+    }
+
+    /// Weighted least squares for the amplitudes, which end up in `right` and, as magnitudes, in the set.
+    fn solve(&mut self, points: &Points, set: &mut Set) {
+        self.system.clear(self.columns.len());
+        self.right.clear();
+        for (i, column) in self.columns.iter().enumerate() {
+            let line = &column.line;
+            let mut weighted = [0.0; WIDTH];
+            let mut right = Complex::default();
+            let under = points.values[line.first..].iter().zip(&points.noise[line.first..]);
+            for ((weight, height), (value, noise)) in weighted.iter_mut().zip(&line.height).zip(under) {
+                *weight = height / noise;
+                right += value * *weight;
+            }
+            self.right.push(right);
+            for back in 0..COUPLED.min(i + 1) {
+                let other = &self.columns[i - back].line;
+                let shift = line.first - other.first;
+                if shift >= WIDTH {
+                    break;
+                }
+                let sum: f64 = weighted.iter().zip(&other.height[shift..]).map(|(a, b)| a * b).sum();
+                self.system.set(i, back, sum);
+            }
+            // The small share keeps lines that coincide solvable.
+            let least = 1.0e-3 * self.system.get(i, 0);
+            self.system.set(i, 0, self.system.get(i, 0) + self.ridge[i] + least);
+        }
+        self.system.solve(&mut self.right);
+        set.amplitudes = [[0.0; HARMONICS]; MAX_VOICES];
+        for (column, amplitude) in self.columns.iter().zip(&self.right) {
+            set.amplitudes[column.voice][column.number - 1] = amplitude.norm();
+        }
+    }
+
+    /// What the lines leave.
+    fn subtract(&mut self, points: &Points) {
+        self.residual.copy_from_slice(&points.values);
+        for (column, amplitude) in self.columns.iter().zip(&self.right) {
+            let under = &mut self.residual[column.line.first..column.line.first + WIDTH];
+            for (rest, height) in under.iter_mut().zip(&column.line.height) {
+                *rest -= amplitude * height;
+            }
+        }
+    }
+
+    /// One Gauss-Newton step of every fundamental.
+    fn correct(&self, points: &Points, set: &mut Set) {
+        let (mut up, mut across) = ([0.0; MAX_VOICES], [0.0; MAX_VOICES]);
+        for (column, amplitude) in self.columns.iter().zip(&self.right) {
+            let number = column.number as f64;
+            for p in 0..WIDTH {
+                let at = column.line.first + p;
+                let slope = amplitude * (column.line.slope[p] * number);
+                up[column.voice] += (slope.conj() * self.residual[at]).re / points.noise[at];
+                across[column.voice] += slope.norm_sqr() / points.noise[at];
+            }
+        }
+        for (voice, place) in set.voices[..set.count].iter_mut().enumerate() {
+            let hold = (CORRECTION * place.at).powi(-2);
+            let step = up[voice] / (across[voice] + hold);
+            let most = 2.0 * CORRECTION * place.at;
+            place.at = (place.at + step.clamp(-most, most)).clamp(place.low, place.high);
+        }
+    }
+}
+
+/// The cost of a residual: the negative logarithm of a Cauchy law, up to a constant; half, because neighbouring
+/// points of the padded spectrum say the same twice. Products of a few points save logarithms.
+fn cost_of(residual: &[Complex<f64>], noise: &[f64]) -> f64 {
+    let few = residual.chunks(8).zip(noise.chunks(8));
+    let sum: f64 =
+        few.map(|(r, n)| r.iter().zip(n).map(|(r, n)| 1.0 + r.norm_sqr() / n).product::<f64>().ln()).sum();
+    0.5 * sum
+}
+
+/// What a spectrum costs whose low harmonics are missing: a reed always sounds its fundamental and its second
+/// harmonic, if weakly (common practice, no source), while the low note of which a chord would be some harmonics
+/// lacks them.
+fn implausibility(amplitudes: &[f64; HARMONICS]) -> f64 {
+    let strongest = amplitudes.iter().copied().fold(1.0e-9, f64::max);
+    let missing = |amplitude: &f64, db: f64| {
+        let below = -20.0 * (amplitude / strongest).max(1.0e-4).log10();
+        ((below - db) / 2.0).clamp(0.0, 8.0)
+    };
+    let either = amplitudes[0].max(amplitudes[1]);
+    let second = if amplitudes[1] > 0.0 { missing(&amplitudes[1], 34.0) } else { 0.0 };
+    // Odd harmonics far below the even ones are those of a reed an octave below the one that sounds.
+    let hollow = (octave::standing_out(amplitudes) - octave::STANDS_OUT).clamp(0.0, 15.0);
+    missing(&amplitudes[0], 30.0) + second + missing(&either, 20.0) + hollow
+}

@@ -1,0 +1,96 @@
+//! Where a voice may lie: near the reeds of the harp, or under the peaks of the spectrum.
+
+use super::points::Points;
+use super::{Harp, Place, Reed};
+
+/// Cents by which a reed may be off its pitch.
+const OFF: f64 = 50.0;
+/// The deepest bend stays this far above the other reed of its hole, cents.
+const ABOVE_OTHER: f64 = 60.0;
+/// What a bent reed costs more than a natural one, nats.
+const BENT: f64 = 4.0;
+/// Cents between two places that are tried.
+const STEP: f64 = 5.0;
+/// Harmonics that a place is judged by.
+const JUDGED: usize = 5;
+/// Peaks that are considered where no harp is known, and into how many parts each is divided.
+const PEAKS: usize = 8;
+const PARTS: usize = 4;
+/// The most places there can be.
+pub(super) const MOST: usize = 64;
+
+/// Cents up, as a factor.
+fn up(cents: f64) -> f64 {
+    (cents / 1_200.0).exp2()
+}
+
+/// The places near the reeds of a harp and the bends below them. `per_hertz` is points per hertz.
+pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut Vec<Place>) {
+    places.clear();
+    for (hole, pair) in harp.iter().enumerate() {
+        for (draw, hz) in [(false, pair[0]), (true, pair[1])] {
+            let Some(reed) = Reed::new(hole, draw) else { continue };
+            let other = if draw { pair[0] } else { pair[1] };
+            let at = hz * per_hertz;
+            let range = (at * up(-OFF), at * up(OFF));
+            places.push(best_in(points, range, Place { reed: Some(reed), ..Place::NONE }));
+            let deepest = other * up(ABOVE_OTHER) * per_hertz;
+            if deepest < range.0 * up(-STEP) && places.len() < MOST {
+                let bent = Place { reed: Some(reed), bent: true, cost: BENT, ..Place::NONE };
+                places.push(best_in(points, (deepest, range.0), bent));
+            }
+        }
+    }
+}
+
+/// The best place in a range of points.
+fn best_in(points: &Points, (low, high): (f64, f64), like: Place) -> Place {
+    let mut best = Place { at: f64::midpoint(low, high), low, high, ..like };
+    let mut most = f64::NEG_INFINITY;
+    let mut at = low;
+    while at <= high {
+        let salience = salience(points, at);
+        if salience > most {
+            (most, best.at) = (salience, at);
+        }
+        at *= up(STEP);
+    }
+    Place { salience: most, ..best }
+}
+
+/// How far the first harmonics rise above the noise, nats, the low ones counting most.
+fn salience(points: &Points, at: f64) -> f64 {
+    (1..=JUDGED).map(|k| points.rise(at * k as f64) / (k as f64).sqrt()).sum()
+}
+
+/// The strongest peaks and their whole parts, where no harp is known.
+pub(super) fn of_peaks(points: &Points, (low, high): (f64, f64), places: &mut Vec<Place>) {
+    places.clear();
+    let mut peaks = [(0.0, 0.0); PEAKS];
+    for i in 2..points.power.len() - 2 {
+        let here = points.power[i];
+        let top = here > points.power[i - 1] && here >= points.power[i + 1];
+        // The blur of a line is part of its noise, so only what stands clear of its neighbours counts.
+        if top && here > 20.0 * points.noise[i] && here > peaks[PEAKS - 1].1 {
+            peaks[PEAKS - 1] = (summit(&points.power[i - 1..=i + 1], i), here);
+            peaks.sort_unstable_by(|a, b| b.1.total_cmp(&a.1));
+        }
+    }
+    for (peak, _) in peaks.iter().filter(|(_, power)| *power > 0.0) {
+        for part in 1..=PARTS {
+            let at = peak / part as f64;
+            let known = places.iter().any(|place: &Place| (place.at / at).ln().abs() < 0.01);
+            if (low..=high).contains(&at) && !known && places.len() < MOST {
+                let range = (at * up(-OFF), at * up(OFF));
+                let place = Place { at, low: range.0, high: range.1, ..Place::NONE };
+                places.push(Place { salience: salience(points, at), ..place });
+            }
+        }
+    }
+}
+
+/// Where a parabola through the logarithms of three points has its top.
+fn summit(three: &[f64], middle: usize) -> f64 {
+    let [a, b, c] = [0, 1, 2].map(|i| three[i].max(1.0e-30).ln());
+    middle as f64 + (0.5 * (a - c) / (a - 2.0 * b + c)).clamp(-0.5, 0.5)
+}

@@ -1,0 +1,119 @@
+//! Each stage against its plain textbook version.
+
+use super::banded::{Banded, COUPLED};
+use super::fit::{Fitter, Set};
+use super::points::Points;
+use super::shape::{PADDING, Shape, WIDTH, hann_line};
+use super::{Place, octave};
+use rustfft::num_complex::Complex;
+use std::f64::consts::TAU;
+
+const LENGTH: usize = 960;
+const COUNT: usize = 480;
+
+/// A window of harmonic series: (points of the fundamental, amplitudes).
+fn window(series: &[(f64, &[f64])]) -> Vec<f32> {
+    let wave = |n: usize, at: f64, amplitudes: &[f64]| -> f64 {
+        let phase = |k: f64| TAU * k * at * n as f64 / (PADDING * LENGTH) as f64 + k * k;
+        amplitudes.iter().zip(1..).map(|(a, k)| a * phase(f64::from(k)).sin()).sum()
+    };
+    (0..LENGTH)
+        .map(|n| series.iter().map(|(at, amplitudes)| wave(n, *at, amplitudes)).sum::<f64>() as f32)
+        .collect()
+}
+
+fn place(at: f64) -> Place {
+    Place { at, low: 0.97 * at, high: 1.03 * at, ..Place::NONE }
+}
+
+#[test]
+fn the_line_is_the_transform_of_the_window() {
+    // The discrete-time Fourier transform written out as its sum.
+    let hann = |n: usize| 0.5 - 0.5 * (TAU * n as f64 / LENGTH as f64).cos();
+    let sum: f64 = (0..LENGTH).map(hann).sum();
+    for tenth in 0..60 {
+        let x = f64::from(tenth) / 10.0;
+        let middle = LENGTH as f64 / 2.0;
+        let phase = |n: usize| TAU * x * (n as f64 - middle) / LENGTH as f64;
+        let direct = (0..LENGTH).map(|n| hann(n) * phase(n).cos()).sum::<f64>() / sum;
+        assert!((direct - hann_line(x)).abs() < 1.0e-4, "{x}: {direct} {}", hann_line(x));
+    }
+    let line = Shape::new().line(100.3);
+    for (p, height) in (line.first..).zip(line.height) {
+        assert!((height - hann_line((p as f64 - 100.3) / PADDING as f64)).abs() < 1.0e-4);
+    }
+    assert_eq!(line.height.len(), WIDTH);
+}
+
+#[test]
+fn the_banded_solution_solves_the_system() {
+    // The product of matrix and solution, written out, is the right side again.
+    let entry = |i: usize, j: usize| match i.abs_diff(j) {
+        0 => 4.0 + i as f64,
+        d if d < 4 => 1.0 / (d + 1) as f64,
+        _ => 0.0,
+    };
+    let mut system = Banded::new(12);
+    system.clear(12);
+    for i in 0..12 {
+        for back in 0..COUPLED.min(i + 1) {
+            system.set(i, back, entry(i, i - back));
+        }
+    }
+    let right: Vec<_> = (0..12).map(|i| Complex::new(f64::from(i), 1.0 - f64::from(i * i))).collect();
+    let mut solved = right.clone();
+    system.solve(&mut solved);
+    for (i, known) in right.iter().enumerate() {
+        let product: Complex<f64> = solved.iter().enumerate().map(|(j, x)| x * entry(i, j)).sum();
+        assert!((product - known).norm() < 1.0e-9, "row {i}: {product} for {known}");
+    }
+}
+
+#[test]
+fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
+    let strong = [0.1, 0.08, 0.06, 0.03, 0.02];
+    let weak = [0.012, 0.01, 0.006, 0.003, 0.002];
+    let mut points = Points::new(LENGTH, COUNT);
+    points.look(&window(&[(31.3, &strong), (39.5, &weak)]));
+    // Both starts are 8 cents off.
+    let mut set = Set::EMPTY.with(place(31.3 * 1.0046)).with(place(39.5 / 1.0046));
+    Fitter::new(COUNT).fit(&points, &mut set);
+    for (voice, at) in [(0, 31.3), (1, 39.5)] {
+        let cents = 1_200.0 * (set.voices[voice].at / at).log2();
+        assert!(cents.abs() < 2.0, "voice {voice} lies {cents} cents off");
+    }
+    for (voice, amplitudes) in [(0, strong), (1, weak)] {
+        let put: f64 = amplitudes.iter().map(|a| a * a).sum();
+        let off = 10.0 * (set.power(voice) / put).log10();
+        // The fourth harmonic of the weak voice and the fifth of the strong one fall into one line.
+        assert!(off.abs() < 3.0, "voice {voice} is {off} dB off");
+    }
+}
+
+#[test]
+fn a_set_costs_less_than_any_part_or_extension_of_it() {
+    let amplitudes = [0.1, 0.07, 0.05, 0.03];
+    let mut points = Points::new(LENGTH, COUNT);
+    points.look(&window(&[(40.0, &amplitudes), (50.4, &amplitudes)]));
+    let cost = |places: &[f64]| {
+        let mut set = places.iter().fold(Set::EMPTY, |set, at| set.with(place(*at)));
+        Fitter::new(COUNT).fit(&points, &mut set);
+        set.cost
+    };
+    let right = cost(&[40.0, 50.4]);
+    assert!(right < cost(&[40.0]) && right < cost(&[50.4]), "a part");
+    assert!(right < cost(&[40.0, 50.4, 59.9]), "one too many");
+    assert!(right < Fitter::unexplained(&points), "nothing");
+}
+
+#[test]
+fn even_harmonics_stand_out_by_what_was_added() {
+    let mut amplitudes = [0.0; super::fit::HARMONICS];
+    amplitudes[..12].fill(0.1);
+    assert!(octave::standing_out(&amplitudes).abs() < 1.0e-9);
+    for even in amplitudes[..12].iter_mut().skip(1).step_by(2) {
+        *even *= 4.0;
+    }
+    let db = octave::standing_out(&amplitudes);
+    assert!((db - 20.0 * 4.0_f64.log10()).abs() < 1.0e-9, "{db}");
+}

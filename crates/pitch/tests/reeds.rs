@@ -1,0 +1,113 @@
+//! Which reeds sound together, on the simulated player: a small fixed part of what `examples/reeds` measures.
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "tests")]
+
+#[path = "../examples/reeds/cases.rs"]
+mod cases;
+#[path = "../examples/reeds/simulated.rs"]
+mod simulated;
+
+use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
+use cases::{Case, HARPS, Kind, cases, harp, holes, right};
+use layout::Harp;
+use pitch::reeds::{ReedSettings, Reeds, Sounding};
+use simulated::{Manner, leak, render};
+
+#[global_allocator]
+static ALLOCATOR: AllocDisabler = AllocDisabler;
+
+fn ears(harp: &Harp, sample_rate: f64) -> Reeds {
+    Reeds::new(ReedSettings { sample_rate, holes: holes(harp) }).unwrap()
+}
+
+fn hear(harp: &Harp, samples: &[f32], rate: f64) -> Vec<Sounding> {
+    let mut heard = Vec::new();
+    ears(harp, rate).push(samples, |sounding| heard.push(sounding));
+    heard
+}
+
+/// Whether the set told 60 ms after the start is right.
+fn in_time(harp: &Harp, case: &Case, seed: u64, rate: f64) -> bool {
+    let (samples, began) = render(harp, case, Manner::of(seed), rate);
+    let heard = hear(harp, &samples, rate);
+    let limit = began as u64 + (0.060 * rate) as u64;
+    heard.iter().rfind(|s| s.known <= limit).is_some_and(|s| right(s, harp, &case.ways))
+}
+
+/// The share of the cases of some kinds that are right in time.
+fn share(kinds: &[Kind], seed: u64) -> f64 {
+    let (mut good, mut all) = (0, 0);
+    for key in HARPS {
+        let harp = harp(key);
+        for (i, case) in (0..).zip(cases(&harp)).filter(|(_, case)| kinds.contains(&case.kind)) {
+            good += i32::from(in_time(&harp, &case, seed + i, 48_000.0));
+            all += 1;
+        }
+    }
+    f64::from(good) / f64::from(all)
+}
+
+#[test]
+fn a_lone_reed_is_called_lone() {
+    let share = share(&[Kind::Lone], 70_000);
+    assert!(share >= 0.99, "{share}");
+}
+
+#[test]
+fn adjacent_reeds_are_told_within_sixty_milliseconds() {
+    let share = share(&[Kind::Pair, Kind::Triple], 80_000);
+    assert!(share >= 0.97, "{share}");
+}
+
+#[test]
+fn a_neighbour_twenty_decibels_down_is_told_with_its_level() {
+    let harp = harp("C");
+    for case in cases(&harp).iter().filter(|case| case.kind == Kind::Lone && case.ways[0].hole < 10) {
+        let other = case.ways[0].hole + 1;
+        let (samples, began) = leak(&harp, case, other, -20.0, Manner::of(9));
+        let heard = hear(&harp, &samples, 48_000.0);
+        let then = heard.iter().find(|s| s.known > began as u64 + 9_600).unwrap();
+        let levels: Vec<_> = then.voices().map(|voice| voice.level_dbfs).collect();
+        assert_eq!(levels.len(), 2, "{:?}: {then:?}", case.ways);
+        assert!((levels[1] - levels[0] + 20.0).abs() < 3.0, "{:?}: {levels:?}", case.ways);
+    }
+}
+
+#[test]
+fn every_rate_tells_the_same_reeds_and_blocks_do_not_matter() {
+    let harp = harp("C");
+    let case = cases(&harp).into_iter().find(|case| case.kind == Kind::Triple).unwrap();
+    for rate in [16_000.0, 22_050.0, 44_100.0, 96_000.0, 192_000.0] {
+        let (samples, began) = render(&harp, &case, Manner::of(3), rate);
+        let heard = hear(&harp, &samples, rate);
+        let then = heard.iter().find(|s| s.known as f64 > began as f64 + 0.2 * rate).unwrap();
+        assert!(right(then, &harp, &case.ways), "{rate}: {then:?}");
+        let mut again = Vec::new();
+        let mut reeds = ears(&harp, rate);
+        samples.chunks(77).for_each(|block| reeds.push(block, |sounding| again.push(sounding)));
+        assert_eq!(heard, again);
+    }
+}
+
+#[test]
+fn it_allocates_nothing_after_it_is_made_and_hears_nothing_in_silence() {
+    let harp = harp("low F");
+    let case = cases(&harp).into_iter().find(|case| case.kind == Kind::Four).unwrap();
+    let (samples, _) = render(&harp, &case, Manner::of(5), 48_000.0);
+    let mut reeds = ears(&harp, 48_000.0);
+    let (mut told, silence) = (0, vec![0.0; 4_800]);
+    assert_no_alloc(|| {
+        samples.chunks(480).for_each(|block| reeds.push(block, |sounding| told += sounding.voices().count()));
+        reeds.reset();
+        reeds.push(&silence, |sounding| assert_eq!(sounding.voices().count(), 0));
+    });
+    assert_eq!(violation_count(), 0);
+    assert!(told > 60, "something was heard ({told})");
+}
+
+#[test]
+fn what_cannot_be_listened_to_is_refused() {
+    let with = |sample_rate, holes| Reeds::new(ReedSettings { sample_rate, holes });
+    assert!(with(8_000.0, Vec::new()).is_err());
+    assert!(with(48_000.0, vec![[f64::NAN, 300.0]]).is_err());
+    assert!(with(48_000.0, Vec::new()).is_ok());
+}
