@@ -3,7 +3,8 @@
 /// One statement of the ear. Times are sample counts since the stream began.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
-    /// The sample that the reading describes (the centre of gravity of the window that gave it).
+    /// The sample that the reading describes: the centre of the shortest window of its register. A longer window that
+    /// agrees with the short one makes `hz` more exact and does not move the time, so that times are evenly spaced.
     pub time: u64,
     /// The number of samples that had arrived when the reading could first be known.
     pub known: u64,
