@@ -16,15 +16,17 @@ def of_steady(runs, chosen=lambda note: True):
     parts = [figures.steady(r.rows, [n for n in r.take.notes if chosen(n)]) for r in runs]
     errors = np.abs(np.concatenate([p["errors"] for p in parts]))
     sigmas = np.concatenate([p["sigmas"] for p in parts])
+    ticks = sum(p["ticks"] for p in parts)
+    within = sum(p["within"] for p in parts) / ticks if ticks else np.nan
     if len(errors) == 0:
-        return {"median": np.nan, "p95": np.nan, "gross": np.nan, "within": 0.0, "octave": np.nan, "sigma": np.nan}
+        return dict.fromkeys(("median", "p95", "gross", "octave", "sigma"), np.nan) | {"within": within}
     octaves = np.abs(errors / 1200 - np.round(errors / 1200)) * 1200 < 100
     given = ~np.isnan(sigmas)
     return {
         "median": float(np.median(errors)),
         "p95": float(np.percentile(errors, 95)),
         "gross": float(np.mean(errors > figures.GROSS)),
-        "within": sum(p["within"] for p in parts) / max(1, sum(p["ticks"] for p in parts)),
+        "within": within,
         "octave": float(np.mean(octaves & (errors > 600))),
         "sigma": float(np.mean(errors[given] <= sigmas[given])) if np.any(given) else np.nan,
     }
