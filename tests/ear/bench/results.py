@@ -9,6 +9,7 @@ from pathlib import Path
 from . import registry
 
 RUST_PEERS = {"pitch-detection", "pyin"}
+KEPT = "; `--keep-peers`: where a peer's rows for the very same take were there from an earlier run, they were used"
 HERE = Path(__file__).resolve().parent.parent
 NOTES = """`✗` marks a goal not met, `–` a figure that a tracker does not give, `inf` that more than 5 % (or half) of the notes were
 never known. Delays run from the start of the attack to the arrival of the last sample used. A tracker marked `(offline)`
@@ -57,7 +58,7 @@ def heading(settings, seconds):
         f"* machine: {processor()}, {settings.jobs} cores used, {platform.system()} {platform.release()}, shared with"
         " other work; costs are user CPU time, not wall time",
         f"* {output_of('rustc', '--version')}, Python {platform.python_version()}, {output_of('fluidsynth', '--version')}",
-        f"* peers: {versions()}",
+        f"* peers: {versions()}{KEPT if settings.keep_peers else ''}",
     ])
 
 
