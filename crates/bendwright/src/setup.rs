@@ -62,6 +62,9 @@ impl Setup {
         let settings = Settings::load(common.config.as_deref());
         let mut warnings: Vec<String> =
             settings.problem.iter().map(|problem| format!("{problem}; using the defaults")).collect();
+        if let Some(file) = common.config.as_ref().filter(|file| !file.exists()) {
+            warnings.push(format!("{}: there is no such file yet; using the defaults", file.display()));
+        }
         let config = settings.config.clone();
         let (library, problems) = Library::load(settings.folder());
         warnings.extend(problems);

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::pipeline::Pipeline;
 use crate::setup::{From, Setup};
 use layout::Harp;
-use sound::{Feed, FeedSpec, Pace};
+use sound::{Feed, FeedSpec, Pace, QuietStderr};
 
 /// Samples read at a time where nothing else is asked: 10.7 ms at 48 kHz.
 pub(crate) const BLOCK: usize = 512;
@@ -27,6 +27,8 @@ pub(crate) struct Source {
 /// # Errors
 /// A sentence, if the device or file cannot be opened.
 pub(crate) fn open(from: &From, setup: &Setup, pace: Pace, block: usize) -> Result<Source, Failure> {
+    // Sound libraries talk on standard error while they look for devices; what matters of it is in our own sentence.
+    let _quiet = tempfile::tempfile().and_then(|log| QuietStderr::start(&log)).ok();
     let (opening, coach) = opening(from, setup, pace, block);
     Ok(Source { pipeline: opening()?, coach })
 }
