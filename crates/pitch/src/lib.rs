@@ -5,7 +5,6 @@ mod consensus;
 mod ear;
 mod front;
 mod history;
-mod magnitudes;
 #[cfg(test)]
 mod oracles;
 mod reading;
@@ -13,7 +12,6 @@ pub mod reeds;
 mod refine;
 mod settings;
 mod smooth;
-pub mod sounding;
 mod spectrum;
 mod track;
 mod voicing;
