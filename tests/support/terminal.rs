@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test program uses a part of it")]
 
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+use rustix::process::{Pid, Signal, kill_process};
 use std::io::{Read, Write};
 use std::num::NonZeroU16;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -144,11 +145,10 @@ impl Terminal {
         self.child.process_id().expect("a process")
     }
 
-    /// Sends a signal by its name, such as `TERM`.
-    pub(crate) fn signal(&self, name: &str) {
-        let status =
-            std::process::Command::new("kill").args([&format!("-{name}"), &self.pid().to_string()]).status();
-        assert!(status.expect("kill runs").success());
+    /// Sends a signal.
+    pub(crate) fn signal(&self, signal: Signal) {
+        let pid = i32::try_from(self.pid()).ok().and_then(Pid::from_raw);
+        kill_process(pid.expect("a process number"), signal).expect("the signal is sent");
     }
 
     /// Waits for the end; the exit code.

@@ -5,6 +5,7 @@
 #[path = "../support/terminal.rs"]
 mod terminal;
 
+use rustix::process::Signal;
 use std::time::{Duration, Instant};
 use terminal::{Terminal, bendwright};
 
@@ -78,11 +79,11 @@ fn every_way_out_gives_the_terminal_back() {
         assert_eq!(terminal.wait_for_end(), code, "{way:?}");
         assert!(terminal.is_given_back(), "{way:?}");
     }
-    for (signal, code) in [("TERM", 143), ("HUP", 129), ("INT", 130)] {
+    for (signal, code) in [(Signal::TERM, 143), (Signal::HUP, 129), (Signal::INT, 130)] {
         let mut terminal = home();
         terminal.signal(signal);
-        assert_eq!(terminal.wait_for_end(), code, "{signal}");
-        assert!(terminal.is_given_back(), "{signal}");
+        assert_eq!(terminal.wait_for_end(), code, "{signal:?}");
+        assert!(terminal.is_given_back(), "{signal:?}");
     }
 }
 
@@ -109,7 +110,7 @@ fn ctrl_z_sleeps_and_wakes() {
     };
     terminal.wait_until("the process to stop", Duration::from_secs(5), |_| asleep());
     assert!(terminal.is_given_back());
-    terminal.signal("CONT");
+    terminal.signal(Signal::CONT);
     terminal.wait_for("Bendwright");
     assert!(terminal.in_full_screen());
     terminal.type_keys("q");
