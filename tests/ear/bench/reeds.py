@@ -1,5 +1,6 @@
 """Which reeds sound together: running our answer to it and judging it. No peer has one.
 
+* adjacent: pairs and triples of one loudness; leaks: pairs whose second reed is 6 to 20 dB below the first.
 * right in time: at most 60 ms after the start of a case the right set is said, and on every row of the next 20 ms.
 * without a harp the program tells two pitches; it is judged on the pairs.
 * called lone: share of the rows from 60 ms after the start of a lone reed to its end that say that reed and no other.
@@ -68,18 +69,23 @@ def right_at_end(table, note):
     return bool(np.all(table["reeds"][inside] == note["reeds"]))
 
 
+def of_cases(cases, name):
+    """Shares of these sets that are right in time, and at their end."""
+    in_time = share([right_in_time(run.rows, note) for run, note in cases])
+    return {name: in_time, f"{name}_at_end": share([right_at_end(run.rows, note) for run, note in cases])}
+
+
 def figures(runs):
-    """Shares of adjacent sets and of octaves known in time and at their end, and of rows of lone reeds called lone."""
+    """Adjacent sets, octaves and leaks, with a harp; pairs without; share of rows of lone reeds called lone."""
     cases = [(run, note) for run in runs for note in run.take.notes]
     named = [(run, note) for run, note in cases if "no harp" not in run.take.condition]
-    blind = [right_in_time(run.rows, note) for run, note in cases if "no harp" in run.take.condition]
-    adjacent = [(run, note) for run, note in named if note["kind"] in {"pair", "triple"}]
-    octaves = [right_in_time(run.rows, note) for run, note in named if note["kind"] == "octave"]
+    loud = [(run, note) for run, note in named if "sampled" in run.take.condition]
+    leaks = [(run, note) for run, note in named if "leaking" in run.take.condition and note["kind"] == "pair"]
     lone = np.array([called_lone(run.rows, note) for run, note in named if note["kind"] == "lone"]).reshape(-1, 2)
     return {
-        "together": share([right_in_time(run.rows, note) for run, note in adjacent]),
-        "at_end": share([right_at_end(run.rows, note) for run, note in adjacent]),
-        "octaves": share(octaves),
+        **of_cases([(run, note) for run, note in loud if note["kind"] in {"pair", "triple"}], "adjacent"),
+        **of_cases([(run, note) for run, note in loud if note["kind"] == "octave"], "octaves"),
+        **of_cases(leaks, "leaks"),
+        **of_cases([(run, note) for run, note in cases if "no harp" in run.take.condition], "blind"),
         "lone": float(lone[:, 0].sum() / lone[:, 1].sum()) if len(lone) else np.nan,
-        "blind": share(blind),
     }

@@ -50,6 +50,8 @@ def scale(key):
 
 def unit(key):
     """Unit of a figure by its name."""
-    if key in {"gross", "within", "octave", "called", "in_time", "never", "wait_never", "sigma", "together", "lone", "blind", "at_end", "octaves"}:
+    shares = {"gross", "within", "octave", "called", "in_time", "never", "wait_never", "sigma"}
+    reeds = {"adjacent", "octaves", "leaks", "blind", "lone"}
+    if key in shares or key.removesuffix("_at_end") in reeds:
         return " %"
     return " c" if key == "error" else ""

@@ -53,7 +53,8 @@ def heading(settings, seconds):
     size = "quick corpus" if settings.quick else "full corpus"
     options = f"--seed {settings.seed}{' --quick' if settings.quick else ''}{' --keep-peers' if settings.keep_peers else ''}"
     return "\n".join([
-        f"* measured {datetime.date.today()} at commit {output_of('git', 'describe', '--always', '--dirty')} by"
+        f"* measured {datetime.date.today()}, `crates/pitch` of commit"
+        f" {output_of('git', 'log', '-1', '--format=%h', '--', '../../crates/pitch')}, by"
         f" `tests/ear/run --write {options}`: {size}, {seconds:.0f} s of sound at 48 kHz",
         f"* machine: {processor()}, {settings.jobs} cores used, {platform.system()} {platform.release()}, shared with"
         " other work; costs are user CPU time, not wall time",
