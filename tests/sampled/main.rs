@@ -4,6 +4,7 @@
 //! Needs the Debian packages fluidsynth and fluid-soundfont-gm, so it runs only when it is named:
 //! `cargo test --release --package bendwright --test sampled`.
 
+#![allow(clippy::print_stdout, reason = "the figures are for whoever reads the run")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod fit;

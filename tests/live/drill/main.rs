@@ -3,6 +3,7 @@
 //!
 //! Run it with `tests/live/with-sound-server cargo test --release --package bendwright --test live`.
 
+#![allow(clippy::print_stdout, reason = "the figures are for whoever reads the run")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod cost;

@@ -18,11 +18,9 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 /// The longest that any case may take.
-const LIMIT: Duration = Duration::from_secs(60);
+const LIMIT: Duration = Duration::from_mins(1);
 /// The same for a case that is long on purpose.
-const LONG_LIMIT: Duration = Duration::from_secs(3_600);
-/// Exit code of a case that failed on a measurement which a busy machine can spoil; it is tried once more.
-const SPOILT: u8 = 75;
+const LONG_LIMIT: Duration = Duration::from_hours(1);
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = env::args().skip(1).collect();
@@ -44,8 +42,10 @@ fn main() -> ExitCode {
     for name in usual.chain(cases::LONG.iter().filter(|name| named(name))) {
         let limit = if cases::LONG.contains(name) { LONG_LIMIT } else { LIMIT };
         let mut outcome = in_own_process(name, limit);
-        if outcome == Err(Some(SPOILT)) {
-            println!("{name}: once more");
+        // A sound server on a busy machine is late, or loses samples, now and then: what fails is tried once more, and
+        // that is said.
+        if let Err(code) = outcome {
+            println!("{name}: failed with {code:?}, once more");
             outcome = in_own_process(name, limit);
         }
         match outcome {
