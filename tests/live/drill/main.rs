@@ -63,9 +63,11 @@ fn verdict(screen: &str, tab: &str) -> Option<(String, f64)> {
         let Some(word) = words.iter().find(|word| said.starts_with(**word)) else { continue };
         let number = said.split(|c: char| !c.is_ascii_digit()).find_map(|part| part.parse::<f64>().ok());
         let size = number.unwrap_or(0.0);
-        let flat =
-            said.contains("flat") || (said.contains("past") != tab.contains('o') && !said.contains("sharp"));
-        let flat = flat && !(said.starts_with("short") && !tab.contains('o'));
+        // Words name the depth; a bend that is short is sharp, an overblow that is short is flat.
+        let overbend = tab.contains('o');
+        let flat = said.contains("flat")
+            || (said.starts_with("short") && overbend)
+            || (said.starts_with("past") && !overbend);
         let word = word.split(' ').next().unwrap_or(word).to_owned();
         return Some((word, if flat { -size } else { size }));
     }
