@@ -1,7 +1,7 @@
 //! The ear: a stream of samples in, a reading a hop out.
 
 use crate::front::Front;
-use crate::history::History;
+use crate::stream::Stream;
 use crate::track::{Heard, Tracker};
 use crate::{Reading, Settings, SettingsError};
 
@@ -15,13 +15,9 @@ const FLOOR_DBFS: f32 = -120.0;
 /// Listens to one stream. After `new` it allocates nothing; the readings do not depend on how the stream is cut up.
 #[derive(Clone, Debug)]
 pub struct Ear {
-    front: Front,
-    history: History,
+    stream: Stream,
     tracker: Tracker,
-    hop: usize,
     level: usize,
-    pending: usize,
-    arrived: u64,
 }
 
 impl Ear {
@@ -40,51 +36,40 @@ impl Ear {
         let hop = (HOP_S * rate).round() as usize;
         let tracker = Tracker::new(rate, hop, &settings);
         Ok(Self {
-            history: History::new(tracker.span()),
+            stream: Stream::new(front, tracker.span(), hop),
             tracker,
-            hop,
             level: (LEVEL_S * rate).round() as usize,
-            pending: 0,
-            arrived: 0,
-            front,
         })
     }
 
     /// Input samples between two readings.
     pub fn hop(&self) -> usize {
-        self.hop * self.front.factor()
+        self.stream.hop()
     }
 
     /// Samples taken in since `new` or `reset`.
     pub fn position(&self) -> u64 {
-        self.arrived
+        self.stream.arrived()
     }
 
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
-        self.front.reset();
-        self.history.reset();
+        self.stream.reset();
         self.tracker.reset();
-        (self.pending, self.arrived) = (0, 0);
     }
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
     /// counts as silence.
     pub fn push(&mut self, samples: &[f32], mut sink: impl FnMut(Reading)) {
         for sample in samples {
-            self.arrived += 1;
-            let Some(x) = self.front.push(*sample) else { continue };
-            self.history.push(x);
-            self.pending += 1;
-            if self.pending == self.hop {
-                self.pending = 0;
+            if self.stream.take(*sample) {
                 sink(self.read());
             }
         }
     }
 
     fn read(&mut self) -> Reading {
-        let history = self.history.all();
+        let history = self.stream.newest();
         let newest = &history[history.len() - self.level..];
         let power = newest.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / newest.len() as f64;
         let heard = self.tracker.look(history, power);
@@ -92,12 +77,10 @@ impl Ear {
     }
 
     fn tell(&self, heard: &Heard, power: f64) -> Reading {
-        let factor = self.front.factor() as f64;
         let ago = heard.pitch.map_or(0.5 * self.level as f64, |pitch| pitch.lag);
-        let lag = ago * factor + self.front.delay();
         Reading {
-            time: self.arrived.saturating_sub(lag.round() as u64),
-            known: self.arrived,
+            time: self.stream.time(ago),
+            known: self.stream.arrived(),
             hz: heard.pitch.map(|pitch| pitch.frequency * self.tracker.rate()),
             sigma_cents: heard.pitch.map_or(0.0, |pitch| {
                 (pitch.sigma / pitch.frequency * 1_200.0 / std::f64::consts::LN_2) as f32

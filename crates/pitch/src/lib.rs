@@ -13,6 +13,7 @@ mod refine;
 mod settings;
 mod smooth;
 mod spectrum;
+mod stream;
 mod track;
 mod voicing;
 

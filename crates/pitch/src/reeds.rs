@@ -17,7 +17,7 @@ mod tests;
 
 use crate::SettingsError;
 use crate::front::Front;
-use crate::history::History;
+use crate::stream::Stream;
 use choose::Chooser;
 use points::Points;
 use shape::PADDING;
@@ -123,16 +123,12 @@ impl Place {
 /// depend on how the stream is cut up.
 #[derive(Clone, Debug)]
 pub struct Reeds {
-    front: Front,
-    history: History,
+    stream: Stream,
     points: Points,
     chooser: Chooser,
     places: Vec<Place>,
     holes: Vec<[f64; 2]>,
     per_hertz: f64,
-    hop: usize,
-    pending: usize,
-    arrived: u64,
 }
 
 impl Reeds {
@@ -156,53 +152,41 @@ impl Reeds {
         let count = (band(&holes).min(0.42 * rate) * per_hertz) as usize;
         let points = Points::new(length, count);
         Ok(Self {
-            history: History::new(points.span()),
+            stream: Stream::new(front, points.span(), (HOP_S * rate).round() as usize),
             chooser: Chooser::new(count),
             points,
             places: Vec::with_capacity(places::MOST),
             holes,
             per_hertz,
-            hop: (HOP_S * rate).round() as usize,
-            pending: 0,
-            arrived: 0,
-            front,
         })
     }
 
     /// Input samples between two readings.
     pub fn hop(&self) -> usize {
-        self.hop * self.front.factor()
+        self.stream.hop()
     }
 
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
-        self.front.reset();
-        self.history.reset();
+        self.stream.reset();
         self.points.reset();
-        (self.pending, self.arrived) = (0, 0);
     }
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
     /// counts as silence.
     pub fn push(&mut self, samples: &[f32], mut sink: impl FnMut(Sounding)) {
         for sample in samples {
-            self.arrived += 1;
-            let Some(x) = self.front.push(*sample) else { continue };
-            self.history.push(x);
-            self.pending += 1;
-            if self.pending == self.hop {
-                self.pending = 0;
+            if self.stream.take(*sample) {
                 sink(self.read());
             }
         }
     }
 
     fn read(&mut self) -> Sounding {
-        self.points.look(self.history.all());
-        let middle = 0.5 * (self.points.span() * self.front.factor()) as f64 + self.front.delay();
+        self.points.look(self.stream.newest());
         let nothing = Sounding {
-            time: self.arrived.saturating_sub(middle.round() as u64),
-            known: self.arrived,
+            time: self.stream.time(0.5 * self.points.span() as f64),
+            known: self.stream.arrived(),
             voices: [None; MAX_VOICES],
         };
         if self.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
