@@ -1,10 +1,14 @@
 //! Samples in, readings out: which fundamental is sounding now, how surely, how loud, and since when.
 
 mod candidates;
+mod choose;
 mod consensus;
 mod ear;
 mod front;
 mod history;
+mod hold;
+mod note;
+mod octave;
 #[cfg(test)]
 mod oracles;
 mod reading;

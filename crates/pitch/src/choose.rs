@@ -1,0 +1,46 @@
+//! Which of the candidates is the note: the octave chosen afresh at each look.
+
+use crate::candidates::Candidate;
+use crate::note::near;
+
+/// Correlation that a note may fall short of the strongest by, for a second reed takes its share.
+const SHARE: f32 = 0.14;
+
+/// The shortest period that explains the sound nearly as well as the best one does; a longer one only where it
+/// explains what that leaves over. Its double then is a reed with a strong second harmonic; a higher multiple may just
+/// be the common period of two reeds, and must explain almost all; a period that is no multiple is another pitch.
+pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
+    let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
+    let mut within = candidates.iter().filter(|c| c.strength >= strongest - SHARE);
+    let first = *within.next()?;
+    Some(within.fold(first, |best, longer| {
+        let ratio = longer.period / best.period;
+        let multiple = (ratio - ratio.round()).abs() < 0.03 * ratio;
+        let (lacks, lacked) = (1.0 - longer.strength, 1.0 - best.strength);
+        let better = match ratio.round() as u32 {
+            _ if !multiple => lacks < lacked - 0.05,
+            2 => lacks < 0.25 * lacked && lacks < lacked - 0.01,
+            n => n > 1 && lacks < 0.06 * lacked && lacks < lacked - 0.03,
+        };
+        if better { *longer } else { best }
+    }))
+}
+
+/// Whether a pitch explains the sound nearly as well as any other does.
+pub(crate) fn still_there(candidates: &[Candidate], frequency: f64) -> bool {
+    let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
+    candidates.iter().any(|c| near(c.period.recip(), frequency) && c.strength >= strongest - SHARE)
+}
+
+/// Moves a candidate by an octave if the harp has nothing near it but something an octave away.
+pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
+    let has = |period: f64| harp.iter().any(|frequency| near(*frequency, period.recip()));
+    if harp.is_empty() || has(candidate.period) {
+        return candidate;
+    }
+    let octaves = [candidate.period / 2.0, candidate.period * 2.0];
+    octaves
+        .into_iter()
+        .find(|period| has(*period))
+        .map_or(candidate, |period| Candidate { period, ..candidate })
+}

@@ -1,0 +1,58 @@
+//! The note that sounds, and what it takes to believe in another.
+
+use crate::consensus::Estimate;
+
+/// Two pitches closer than this are one note, ratio (70 cents).
+const SAME: f64 = 1.041;
+/// A note whose power falls to this share of its peak (-11 dB) and comes back to that one has been struck again.
+const DIP: f64 = 0.08;
+const BACK: f64 = 0.4;
+
+/// Whether two frequencies are one note.
+pub(crate) fn near(a: f64, b: f64) -> bool {
+    a < b * SAME && b < a * SAME
+}
+
+/// A note while it sounds.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Note {
+    pub(crate) pitch: Estimate,
+    pub(crate) age: u32,
+    pub(crate) misses: u32,
+    /// Its usual mean square, and the most that it has been.
+    pub(crate) power: f64,
+    pub(crate) peak: f64,
+    /// Its level has fallen well below its peak.
+    dipped: bool,
+    /// The frequency that the spectrum prefers, and for how many looks it has.
+    pub(crate) preferred: (f64, u32),
+}
+
+impl Note {
+    /// A note that begins.
+    pub(crate) fn new(frequency: f64) -> Self {
+        Self { pitch: Estimate { frequency, ..Estimate::default() }, ..Self::default() }
+    }
+
+    /// How many looks more than in silence a rival must win to follow this note. A louder sound may just be a click
+    /// on top of it; a pitch with a simple ratio to it may be the same note misheard.
+    pub(crate) fn tenacity(&self, rival: f64, power: f64) -> u32 {
+        let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
+        let kin = (ratio - ratio.round()).abs() < 0.02 * ratio;
+        1 + if kin { 6 } else { 0 } + if self.louder(power) { 5 } else { 0 }
+    }
+
+    /// Whether the same note has just been struck again: its level fell well below its peak and came back.
+    pub(crate) fn struck_again(&mut self, power: f64) -> bool {
+        self.dipped |= power < DIP * self.peak;
+        let back = self.dipped && power > BACK * self.peak;
+        self.dipped &= !back;
+        back
+    }
+
+    /// Whether something has come on top of the held note.
+    pub(crate) fn louder(&self, power: f64) -> bool {
+        let fading = self.power < 0.2 * self.peak;
+        power > 1.4 * self.power && !fading && self.age > 12
+    }
+}
