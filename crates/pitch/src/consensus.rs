@@ -12,6 +12,10 @@ const NEWS: f64 = 0.1;
 /// A window whose harmonics stray this much more than they usually do begins to lose its own say.
 const ODD: f64 = 4.0;
 
+/// What a window that ends between two samples costs: an error of this much over the cube of its length in samples,
+/// as a ratio to the frequency (measured: 0.12 cents at 54 samples, 0.016 at 102, 0.007 at 145).
+const GRAIN: f64 = 11.0;
+
 /// A pitch with its standard deviation, both cycles per sample, and how long ago it was, samples.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Estimate {
@@ -50,7 +54,9 @@ impl Consensus {
             self.unrest[h] += ((alone - harmonic.variance).max(0.0) - self.unrest[h]) * news;
         }
         let chi = (chi / fit.harmonics as f64).max(1.0);
-        let estimate = Estimate { frequency, sigma: (chi / weights).sqrt(), lag: 0.5 * fit.length };
+        let grain = GRAIN * frequency / fit.length.powi(3);
+        let sigma = (chi / weights + grain * grain).sqrt();
+        let estimate = Estimate { frequency, sigma, lag: 0.5 * fit.length };
         (estimate, (ODD / chi).min(1.0))
     }
 }

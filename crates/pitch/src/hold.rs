@@ -1,8 +1,9 @@
 //! The held note: over how long a stretch its pitch is read.
 
 use crate::consensus::{Consensus, Estimate};
-use crate::refine::{Fit, Refiner};
+use crate::refine::{Fit, HARMONICS, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
+use crate::spectrum::Spectrum;
 
 /// The shortest window a pitch is read from, and the usual one, seconds.
 pub(crate) const SHORT_S: f64 = 0.0035;
@@ -10,7 +11,12 @@ pub(crate) const USUAL_S: f64 = 0.020;
 /// The share of noise that a new note is credited with until it is known.
 const FIRST_NOISE: f64 = 0.02;
 /// Share of a new look in the usual noise of a note.
-const NEWS: f64 = 0.06;
+const NEWS: f64 = 0.12;
+/// Share of a new spectrum in the noise around the harmonics.
+const AROUND_NEWS: f64 = 0.06;
+/// Bounds of that noise, against all that does not repeat if it were white.
+const LEAST_DENSITY: f64 = 0.05;
+const MOST_DENSITY: f64 = 15.0;
 /// Half the width of a confidence interval, standard deviations.
 const WIDTH: f64 = 4.0;
 /// Over a few periods only, harmonics lean on each other and seem to agree more than they do.
@@ -28,6 +34,10 @@ pub(crate) struct Hold {
     smoother: Smoother,
     consensus: [Consensus; 2],
     noise: f64,
+    /// The noise around each harmonic, as power of white noise, once it is known.
+    around: Option<[f64; HARMONICS]>,
+    /// What was reckoned with at the last look.
+    floor: Option<[f64; HARMONICS]>,
     /// Looks until the last movement lies behind.
     moved: u32,
     rate: f64,
@@ -41,6 +51,8 @@ pub(crate) struct Look<'a> {
     pub(crate) history: &'a [f32],
     /// The fit over the shortest window.
     pub(crate) short: Fit,
+    /// The pitch at the last look.
+    pub(crate) before: Estimate,
     /// Looks since the note began.
     pub(crate) age: u32,
     /// Share of the sound that does not repeat.
@@ -56,6 +68,8 @@ impl Hold {
             smoother: Smoother::new(hop as f64),
             consensus: [Consensus::default(); 2],
             noise: FIRST_NOISE,
+            around: None,
+            floor: None,
             moved: 0,
             rate,
             hop: hop as f64,
@@ -66,6 +80,7 @@ impl Hold {
     pub(crate) fn clear(&mut self) {
         self.another_octave();
         self.noise = FIRST_NOISE;
+        (self.around, self.floor) = (None, None);
         self.moved = 0;
     }
 
@@ -77,18 +92,23 @@ impl Hold {
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
     pub(crate) fn read(&mut self, refiner: &mut Refiner, look: &Look) -> Estimate {
-        let since = SHORT_S * self.rate + f64::from(look.age) * self.hop;
-        let periods = Refiner::whole_periods(look.short.frequency, since.min(USUAL_S * self.rate));
-        let middle = refiner.fit(look.history, look.short.frequency, periods).unwrap_or(look.short);
-        let noise = self.noise(look, middle.noise);
+        let floor = match self.floor {
+            Some(floor) if self.around.is_some() => floor,
+            _ => self.noise(look, &look.short),
+        };
         let [shorts, middles] = &mut self.consensus;
-        let (mut short, _) = shorts.estimate(&look.short.with_noise(noise));
+        let (mut short, _) = shorts.estimate(&look.short.with_noise(&floor));
         short.sigma *= CAUTION;
-        let middle = middle.with_noise(noise);
+        let start = if self.around.is_some() { likeliest(&short, &look.before) } else { short.frequency };
+        let since = SHORT_S * self.rate + f64::from(look.age) * self.hop;
+        let periods = Refiner::whole_periods(start, since.min(USUAL_S * self.rate));
+        let middle = refiner.fit(look.history, start, periods).unwrap_or(look.short);
+        let middle = middle.with_noise(&floor);
         let (mut whole, trust) = middles.estimate(&middle);
         if periods < 5.0 {
             whole.sigma *= CAUTION;
         }
+        self.floor = Some(self.noise(look, &middle));
         // The first windows still reach back before the attack, where harmonics leak into each other.
         if f64::from(look.age) * self.hop >= 0.6 * middle.length {
             self.smoother.push(&middle, trust);
@@ -96,11 +116,29 @@ impl Hold {
         self.longest(short, whole)
     }
 
-    /// The share of noise to reckon with at this look.
-    fn noise(&mut self, look: &Look, of_window: f64) -> f64 {
-        let noise = look.unrepeated.min(of_window);
-        self.noise += (noise - self.noise) * NEWS.max(f64::from(look.age + 1).recip());
-        if look.louder { noise.max(self.noise) } else { self.noise }
+    /// Learns the noise around each harmonic from a spectrum.
+    pub(crate) fn learn_noise(&mut self, spectrum: &Spectrum, frequency: f64) {
+        let seen = spectrum.noise(frequency);
+        match &mut self.around {
+            None => self.around = Some(seen),
+            Some(around) => {
+                for (power, seen) in around.iter_mut().zip(seen) {
+                    *power += (seen - *power) * AROUND_NEWS;
+                }
+            }
+        }
+    }
+
+    /// The noise to reckon with around each harmonic, as power of white noise.
+    fn noise(&mut self, look: &Look, middle: &Fit) -> [f64; HARMONICS] {
+        let share = look.unrepeated.min(middle.noise / middle.total);
+        self.noise += (share - self.noise) * NEWS.max(f64::from(look.age + 1).recip());
+        let share = if look.louder { share.max(self.noise) } else { self.noise };
+        let all = share * middle.total;
+        match &self.around {
+            None => usual_colour(look.short.frequency * self.rate, self.rate).map(|density| density * all),
+            Some(around) => around.map(|power| power.clamp(LEAST_DENSITY * all, MOST_DENSITY * all)),
+        }
     }
 
     /// The longest window that agrees with the newest ones; after a movement not before it lies behind.
@@ -116,4 +154,20 @@ impl Hold {
         pitch.sigma *= HONEST;
         pitch
     }
+}
+
+/// Where to lay a long window, which must be laid about a pitch that is nearly right: the mean of the newest estimate
+/// and of the one before, each weighed by its exactness, unless the note has moved.
+fn likeliest(newest: &Estimate, before: &Estimate) -> f64 {
+    let (news, known) = (newest.sigma.powi(2), before.sigma.powi(2));
+    let apart = newest.frequency - before.frequency;
+    let moved = apart.powi(2) > WIDTH.powi(2) * (news + known);
+    newest.frequency - if moved { 0.0 } else { apart * news / (news + known) }
+}
+
+/// The colour of noise that is half white (breath) and half pink (rooms), the best guess before it is known.
+fn usual_colour(hz: f64, rate: f64) -> [f64; HARMONICS] {
+    // Pink noise spreads its power evenly over the octaves, here those from the rumble filter to the folding edge.
+    let pink_at_1_hz = 0.5 * rate / (0.5 * rate / 25.0).ln();
+    std::array::from_fn(|index| 0.5 + 0.5 * pink_at_1_hz / ((index + 1) as f64 * hz))
 }

@@ -29,6 +29,11 @@ impl Octave {
         self.spectrum.span()
     }
 
+    /// The spectrum of the last look.
+    pub(crate) fn spectrum(&self) -> &Spectrum {
+        &self.spectrum
+    }
+
     /// Moves the note to another pitch if that explains the spectrum better, look after look; says whether it did.
     pub(crate) fn reconsider(&mut self, history: &[f32], note: &mut Note, fresh: Option<f64>) -> bool {
         self.spectrum.look(history);

@@ -17,6 +17,8 @@ pub(crate) const HARMONICS: usize = 12;
 const LANES: usize = 8;
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters).
 const FINEST: f64 = 1.0e-9;
+/// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
+const LEAST_ABOVE: f64 = 0.05;
 /// Samples between two exact phases.
 const STRETCH: usize = 64;
 
@@ -31,7 +33,8 @@ pub(crate) struct Fit {
     pub(crate) clarity: f64,
     /// Power of the harmonics together (full-scale sine: 0.5).
     pub(crate) power: f64,
-    /// Share of the sound's power that is noise, as far as the window can tell.
+    /// Power of the sound under the window, and of what in it is noise, as far as the window can tell.
+    pub(crate) total: f64,
     pub(crate) noise: f64,
     /// Each harmonic from the first upwards.
     pub(crate) each: [Harmonic; HARMONICS],
@@ -44,10 +47,25 @@ pub(crate) struct Fit {
 pub(crate) struct Harmonic {
     /// Its frequency over its number: its own opinion of the fundamental, cycles per sample.
     pub(crate) fundamental: f64,
-    /// Its power (full-scale sine: 0.5), freed of what noise adds.
+    /// Its power as seen (full-scale sine: 0.5), and freed of what noise adds.
+    pub(crate) seen: f64,
     pub(crate) power: f64,
     /// Variance of its opinion under white noise, squared cycles per sample.
     pub(crate) variance: f64,
+}
+
+impl Harmonic {
+    /// The same under noise as strong as white noise of this power, over a window of `length` samples.
+    fn under(self, noise: f64, length: f64, number: f64) -> Self {
+        // White noise gives each harmonic 2·Σw²/(Σw)² = 3/length of its power under a Hann window.
+        let by_chance = 3.0 / length * noise;
+        let above = (self.seen / by_chance - 1.0).max(LEAST_ABOVE);
+        let power = above * by_chance;
+        // The variance of one partial's offset is noise·Σw'²/(Σw)²/power/(2π)², and Σw'²/(Σw)² = 2π²/length³. A
+        // partial that hardly rises above the noise says less than that, for its own place is in doubt.
+        let variance = 0.5 * noise / (power * length.powi(3) * number * number) * (1.0 + 1.0 / above);
+        Self { power, variance, ..self }
+    }
 }
 
 impl Fit {
@@ -56,14 +74,13 @@ impl Fit {
         &self.each[..self.harmonics]
     }
 
-    /// The same with another share of noise. The window itself takes the harmonics beyond its last one for noise, and
-    /// a second reed that it cannot resolve for a part of the note.
-    pub(crate) fn with_noise(mut self, noise: f64) -> Self {
-        let ratio = noise / self.noise;
-        for harmonic in &mut self.each {
-            harmonic.variance *= ratio;
+    /// The same with other noise: at each harmonic the power of white noise that would be as strong there. The window
+    /// itself takes the harmonics beyond its last one for noise, and a second reed that it cannot resolve for a part
+    /// of the note.
+    pub(crate) fn with_noise(mut self, noise: &[f64; HARMONICS]) -> Self {
+        for ((harmonic, noise), number) in self.each.iter_mut().zip(noise).zip(1..) {
+            *harmonic = harmonic.under(*noise, self.length, f64::from(number));
         }
-        self.noise = noise;
         self
     }
 
@@ -224,23 +241,24 @@ fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
     let to_power = 2.0 / (window.gain * window.gain);
     fit.power = partials.iter().map(Partial::power).sum::<f64>() * to_power;
     let total = (window.energy / window.gain).max(1.0e-20);
-    // White noise gives each harmonic 2·Σw²/(Σw)² = 3/length of its power under a Hann window.
-    let each_by_chance = 3.0 / window.length;
-    let by_chance = (each_by_chance * partials.len() as f64).min(0.9);
+    let by_chance = (3.0 / window.length * partials.len() as f64).min(0.9);
     let explained = (fit.power / total).min(1.0);
     fit.clarity = ((explained - by_chance) / (1.0 - by_chance)).clamp(0.0, 1.0);
     let noise = ((1.0 - explained) / (1.0 - by_chance) * total).max(total * FINEST);
-    fit.noise = noise / total;
+    (fit.total, fit.noise) = (total, noise);
     // A window of P periods resolves 1/P of the fundamental: no correction can be honest much beyond it.
     let reach = 1.0 / window.length;
     let (mut sum, mut weights) = (0.0, 0.0);
     for (index, partial) in partials.iter().enumerate() {
         let number = (index + 1) as f64;
-        let power = (partial.power() * to_power - each_by_chance * noise).max(each_by_chance * noise * 0.1);
-        // The variance of one partial's offset is noise·Σw'²/(Σw)²/power/(2π)², and Σw'²/(Σw)² = 2π²/length³.
-        let variance = 0.5 * noise / (power * window.length.powi(3) * number * number);
         let offset = partial.offset().clamp(-reach, reach) / number;
-        fit.each[index] = Harmonic { fundamental: frequency + offset, power, variance };
+        let seen = Harmonic {
+            seen: partial.power() * to_power,
+            fundamental: frequency + offset,
+            ..Harmonic::default()
+        };
+        fit.each[index] = seen.under(noise, window.length, number);
+        let variance = fit.each[index].variance;
         sum += offset / variance;
         weights += 1.0 / variance;
     }

@@ -5,6 +5,7 @@
 //! of SWIPE' (Camacho & Harris, JASA 124 (2008)): square roots of magnitudes, the first and the prime harmonics only
 //! (a subharmonic then shares at most one of them with the note), minus what lies half-way between them.
 
+use crate::refine::HARMONICS;
 use rustfft::num_complex::Complex;
 use rustfft::{Fft, FftPlanner};
 use std::f64::consts::PI;
@@ -77,6 +78,22 @@ impl Spectrum {
             norm += 1.0 / number;
         }
         sum / (norm.max(1.0) as f32).sqrt()
+    }
+
+    /// The noise around each harmonic, taken half-way to its neighbours, where a Hann window shows nothing of them: the
+    /// power of the white noise that would be as strong there.
+    pub(crate) fn noise(&self, frequency: f64) -> [f64; HARMONICS] {
+        let spacing = frequency * self.buffer.len() as f64;
+        let energy: f64 = self.window.iter().map(|w| f64::from(*w).powi(2)).sum();
+        let between = |place: f64| {
+            let middle = (place * spacing).round() as usize;
+            let near = self.roots.get(middle.saturating_sub(1)..middle + 2).unwrap_or_default();
+            near.iter().map(|root| f64::from(*root).powi(4)).sum::<f64>() / 3.0 / energy
+        };
+        std::array::from_fn(|index| {
+            let number = (index + 1) as f64;
+            f64::midpoint(between(number - 0.5), between(number + 0.5))
+        })
     }
 
     /// The square root of the magnitude at a frequency, between bins by a straight line.

@@ -169,8 +169,9 @@ impl Tracker {
         note.age += 1;
         note.power += (power - note.power) * 0.1_f64.max(1.0 / f64::from(note.age));
         note.peak = note.peak.max(note.power);
+        let before = note.pitch;
         let unrepeated = voicing::noise_share(&self.candidates, short.frequency.recip());
-        let look = Look { history, short, age: note.age, unrepeated, louder: note.louder(power) };
+        let look = Look { history, short, before, age: note.age, unrepeated, louder: note.louder(power) };
         note.pitch = self.hold.read(&mut self.refiner, &look);
         let again = note.struck_again(power);
         self.note = Some(note);
@@ -196,11 +197,14 @@ impl Tracker {
     fn reconsider(&mut self, history: &[f32], fresh: Option<f64>) {
         let Some(note) = &mut self.note else { return };
         let sounding = f64::from(note.age) * self.hop;
-        if self.looks.is_multiple_of(2)
-            && sounding >= 0.8 * self.octave.span() as f64
-            && self.octave.reconsider(history, note, fresh)
-        {
+        if !self.looks.is_multiple_of(2) || sounding < 0.8 * self.octave.span() as f64 {
+            return;
+        }
+        if self.octave.reconsider(history, note, fresh) {
             self.hold.another_octave();
+        }
+        if sounding >= self.octave.span() as f64 {
+            self.hold.learn_noise(self.octave.spectrum(), note.pitch.frequency);
         }
     }
 
