@@ -91,7 +91,7 @@ pub(crate) enum Command {
     Choose(ChooseArgs),
     /// Write a page, or a booklet, to print: text, SVG, HTML or PDF
     Sheet(SheetArgs),
-    /// Print the pitch of a recording as CSV, one row a hop
+    /// Print the pitch of a recording as CSV, one row a hop; or which reeds sound together
     Track(TrackArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
@@ -136,6 +136,17 @@ pub(crate) struct ListenArgs {
 pub(crate) struct TrackArgs {
     /// The recording
     pub(crate) file: PathBuf,
+    /// Print which reeds sound together instead, one row every 10 ms
+    ///
+    /// Columns: known_s (seconds of the recording until this was known), time_s (the middle of the 60 ms that were
+    /// heard), voices (how many), and for each of up to four voices, the strongest first, tab, hz and level_dbfs (dB
+    /// below a full-scale sine); columns of voices that do not sound are empty. With --harp or --tuning the voices are
+    /// reeds of that harp. Without them, no harp is known: the two strongest pitches are told, and tab is empty.
+    #[arg(long)]
+    pub(crate) reeds: bool,
+    /// Samples read at a time; the results do not depend on it
+    #[arg(long, hide = true, default_value_t = 512)]
+    pub(crate) block: usize,
 }
 
 /// Arguments of `sound`.

@@ -69,7 +69,7 @@ impl Drilling<'_> {
                 self.rate = rate;
             }
             Heard::Feed(event) => self.report.notice(words::feed_event(&event)),
-            Heard::Level(_) => {}
+            Heard::Reeds(_) | Heard::Level(_) => {}
             Heard::Complaint(complaint) => self.report.notice(words::complaint(complaint)),
         }
     }

@@ -2,7 +2,8 @@
 
 use crate::failure::Failure;
 use crate::fault;
-use crate::pipeline::{Heard, Pipeline};
+use crate::pipeline::{Heard, KnownHarp, Pipeline};
+use sound::FeedEvent;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -22,10 +23,19 @@ pub(crate) enum News {
     Stopped(String),
 }
 
+/// What the listener thread is told.
+#[derive(Debug)]
+enum Order {
+    /// The player took this harp.
+    Harp(KnownHarp),
+    /// Whether to tell which reeds sound together.
+    Reeds(bool),
+}
+
 /// A running listener thread. Dropping it stops the thread.
 pub(crate) struct Listener {
     news: Receiver<News>,
-    harps: Sender<Vec<f64>>,
+    orders: Sender<Order>,
     stop: Arc<AtomicBool>,
     open: Arc<AtomicBool>,
     thread: Option<JoinHandle<()>>,
@@ -41,7 +51,7 @@ impl Listener {
         opening: impl FnOnce() -> Result<Pipeline, Failure> + Send + 'static,
     ) -> Result<Self, Failure> {
         let (sender, news) = channel();
-        let (harps, harp) = channel();
+        let (orders, order) = channel();
         let (stop, open) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
         let flags = (Arc::clone(&stop), Arc::clone(&open));
         let thread = thread::Builder::new()
@@ -50,18 +60,27 @@ impl Listener {
                 Ok(pipeline) => {
                     flags.1.store(true, Ordering::Relaxed);
                     tell(&sender, News::Open(pipeline.sample_rate()));
-                    listen(pipeline, &sender, &harp, &flags.0);
+                    listen(pipeline, &sender, &order, &flags.0);
                 }
                 Err(failure) => tell(&sender, News::NotOpened(failure)),
             })
             .map_err(|error| Failure::world(format!("cannot start listening: {error}")))?;
-        Ok(Self { news, harps, stop, open, thread: Some(thread) })
+        Ok(Self { news, orders, stop, open, thread: Some(thread) })
     }
 
-    /// Tells the ear what the harp can sound, hertz.
-    pub(crate) fn take_harp(&self, fundamentals: Vec<f64>) {
+    /// Tells the ear which harp it hears.
+    pub(crate) fn take_harp(&self, harp: KnownHarp) {
+        self.order(Order::Harp(harp));
+    }
+
+    /// Asks to be told which reeds sound together, or not any more.
+    pub(crate) fn tell_reeds(&self, wanted: bool) {
+        self.order(Order::Reeds(wanted));
+    }
+
+    fn order(&self, order: Order) {
         // A thread that is over has no use for it, and has said why it is over.
-        let _ = self.harps.send(fundamentals);
+        let _ = self.orders.send(order);
     }
 
     /// The next piece of news, if there is one already.
@@ -86,12 +105,12 @@ fn tell(news: &Sender<News>, what: News) {
     let _ = news.send(what);
 }
 
-fn listen(mut pipeline: Pipeline, news: &Sender<News>, harp: &Receiver<Vec<f64>>, stop: &AtomicBool) {
+fn listen(mut pipeline: Pipeline, news: &Sender<News>, orders: &Receiver<Order>, stop: &AtomicBool) {
     let work = AssertUnwindSafe(|| -> Result<(), Failure> {
         while !stop.load(Ordering::Relaxed) {
             fault::strike("listener");
-            if let Some(fundamentals) = harp.try_iter().last() {
-                pipeline.take_harp(fundamentals)?;
+            for order in orders.try_iter() {
+                follow(&mut pipeline, order, news)?;
             }
             let goes_on = pipeline.step(&mut |heard| tell(news, News::Heard(heard)))?;
             if !goes_on {
@@ -106,4 +125,18 @@ fn listen(mut pipeline: Pipeline, news: &Sender<News>, harp: &Receiver<Vec<f64>>
         Err(panic) => format!("listening failed inside the program ({})", fault::words(&*panic)),
     };
     tell(news, News::Stopped(why));
+}
+
+fn follow(pipeline: &mut Pipeline, order: Order, news: &Sender<News>) -> Result<(), Failure> {
+    match order {
+        Order::Harp(harp) => pipeline.take_harp(harp),
+        Order::Reeds(wanted) => {
+            // Where reeds cannot be told apart, notes still can.
+            if let Err(failure) = pipeline.tell_reeds(wanted) {
+                let why = failure.message().unwrap_or_default().to_owned();
+                tell(news, News::Heard(Heard::Feed(FeedEvent::Warning(why))));
+            }
+            Ok(())
+        }
+    }
 }

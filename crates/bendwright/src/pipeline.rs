@@ -2,7 +2,8 @@
 
 use crate::complaint::{Complaint, LevelWatch};
 use crate::failure::Failure;
-use pitch::{Ear, Reading, Settings};
+use pitch::reeds::{ReedSettings, Reeds, Sounding};
+use pitch::{Ear, Reading, Settings, SettingsError};
 use sound::{Block, Feed, FeedEvent, Level, Loudness};
 use std::time::Duration;
 
@@ -17,6 +18,8 @@ const LONGEST_BLOCK: usize = 1 << 20;
 pub(crate) enum Heard {
     /// Readings of one block, oldest first; times are samples since the stream began.
     Readings(Vec<Reading>),
+    /// Which reeds sound together, where that is asked; likewise.
+    Reeds(Vec<Sounding>),
     /// Samples were lost before the next reading.
     Gap,
     /// The device came back: from now on times count at this sample rate.
@@ -29,13 +32,26 @@ pub(crate) enum Heard {
     Complaint(Complaint),
 }
 
-/// A feed with an ear behind it.
+/// The harp that is listened to, as far as the ear wants to know it.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct KnownHarp {
+    /// Every fundamental it can sound when played in tune, hertz; none if it is not known.
+    pub(crate) fundamentals: Vec<f64>,
+    /// The blow and the draw reed of each hole, hertz; none if it is not known.
+    pub(crate) holes: Vec<[f64; 2]>,
+}
+
+/// A feed with an ear behind it, and beside that one for reeds that sound together where somebody wants to know.
 pub(crate) struct Pipeline {
     feed: Feed,
     ear: Ear,
     /// The sample at which the ear began to count; `None` until it has heard one.
     base: Option<u64>,
-    fundamentals: Vec<f64>,
+    reeds: Option<Reeds>,
+    /// The same for the reeds, which may be asked for later.
+    reeds_base: Option<u64>,
+    wants_reeds: bool,
+    harp: KnownHarp,
     block: Vec<f32>,
     level: Level,
     loudness: Loudness,
@@ -43,19 +59,22 @@ pub(crate) struct Pipeline {
 }
 
 impl Pipeline {
-    /// Listens to `feed`, `block` samples at a time (1 to 2²⁰). `fundamentals` lists what the harp can sound, hertz.
+    /// Listens to `feed`, `block` samples at a time (1 to 2²⁰), for this harp.
     ///
     /// # Errors
     /// If the sample rate is one the ear cannot work at.
-    pub(crate) fn new(feed: Feed, fundamentals: Vec<f64>, block: usize) -> Result<Self, Failure> {
+    pub(crate) fn new(feed: Feed, harp: KnownHarp, block: usize) -> Result<Self, Failure> {
         let rate = feed.sample_rate();
         Ok(Self {
-            ear: ear(rate, &fundamentals)?,
+            ear: ear(rate, &harp)?,
             base: None,
+            reeds: None,
+            reeds_base: None,
+            wants_reeds: false,
             level: Level::new(rate),
             watch: LevelWatch::new(rate),
             feed,
-            fundamentals,
+            harp,
             block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
             loudness: Loudness::Silent,
         })
@@ -70,15 +89,28 @@ impl Pipeline {
     ///
     /// # Errors
     /// As for [`Pipeline::new`].
-    pub(crate) fn take_harp(&mut self, fundamentals: Vec<f64>) -> Result<(), Failure> {
-        self.fundamentals = fundamentals;
+    pub(crate) fn take_harp(&mut self, harp: KnownHarp) -> Result<(), Failure> {
+        self.harp = harp;
         self.listen_afresh()
+    }
+
+    /// Tells from now on which reeds sound together, or stops telling it.
+    ///
+    /// # Errors
+    /// If that cannot be told at this sample rate or of this harp; the ear listens on.
+    pub(crate) fn tell_reeds(&mut self, wanted: bool) -> Result<(), Failure> {
+        self.wants_reeds = wanted;
+        self.reeds_base = None;
+        self.reeds = if wanted { Some(reeds(self.sample_rate(), &self.harp)?) } else { None };
+        Ok(())
     }
 
     /// Puts a fresh ear behind the feed, counting from the next sample that arrives.
     fn listen_afresh(&mut self) -> Result<(), Failure> {
-        self.ear = ear(self.sample_rate(), &self.fundamentals)?;
+        self.ear = ear(self.sample_rate(), &self.harp)?;
         self.base = None;
+        // Notes are heard also where reeds cannot be told apart; whoever asked for reeds has been told so.
+        let _ = self.tell_reeds(self.wants_reeds);
         Ok(())
     }
 
@@ -109,6 +141,18 @@ impl Pipeline {
         if !readings.is_empty() {
             on(Heard::Readings(readings));
         }
+        let mut together = Vec::new();
+        if let Some(reeds) = &mut self.reeds {
+            let base = *self.reeds_base.get_or_insert(block.start);
+            reeds.push(samples, |mut now| {
+                now.time += base;
+                now.known += base;
+                together.push(now);
+            });
+        }
+        if !together.is_empty() {
+            on(Heard::Reeds(together));
+        }
         self.level.push(samples);
         let level = self.level.reading();
         let loudness = level.loudness;
@@ -125,6 +169,10 @@ impl Pipeline {
     fn forget(&mut self, on: &mut impl FnMut(Heard)) {
         self.ear.reset();
         self.base = None;
+        if let Some(reeds) = &mut self.reeds {
+            reeds.reset();
+        }
+        self.reeds_base = None;
         on(Heard::Gap);
     }
 
@@ -145,6 +193,19 @@ impl Pipeline {
     }
 }
 
-fn ear(sample_rate: f64, fundamentals: &[f64]) -> Result<Ear, Failure> {
-    Ear::new(Settings::new(sample_rate).with_harp(fundamentals.to_vec())).map_err(Failure::user)
+fn ear(sample_rate: f64, harp: &KnownHarp) -> Result<Ear, Failure> {
+    Ear::new(Settings::new(sample_rate).with_harp(harp.fundamentals.clone())).map_err(Failure::user)
+}
+
+fn reeds(sample_rate: f64, harp: &KnownHarp) -> Result<Reeds, Failure> {
+    let settings = ReedSettings { sample_rate, holes: harp.holes.clone() };
+    Reeds::new(settings).map_err(|error| match error {
+        SettingsError::SampleRate(rate) => Failure::user(format!(
+            "reeds that sound together cannot be told at {rate} samples a second; it takes 16000 to 192000"
+        )),
+        SettingsError::Harp(hz) => Failure::user(format!(
+            "reeds that sound together cannot be told on a harp with a reed at {hz:.0} Hz; it takes 50 to 5000 Hz"
+        )),
+        error @ SettingsError::Range(..) => Failure::user(error),
+    })
 }

@@ -6,7 +6,7 @@ use crate::args::Output;
 use crate::failure::Failure;
 use crate::setup::Setup;
 use layout::{Harp, PitchClass, TabStyle, Way};
-use practice::{Drill, PlayedNote, Session, Tried};
+use practice::{Drill, PlayedNote, ReedSet, ReedVoice, Session, Tried};
 use scoring::{Between, Figures, Outcome, Target};
 use screen::words;
 use serde::Serialize;
@@ -43,11 +43,24 @@ pub(crate) enum Line {
         cents_off: f64,
         tab: Vec<String>,
         degree: String,
+        /// Whether nothing but this one reed sounded; nothing where that is not known.
+        alone: Option<bool>,
     },
+    /// Reeds that sounded together, two or more, when that is over.
+    Together { began_s: f64, seconds: f64, words: String, reeds: Vec<ReedLine> },
     /// Something about the sound or the settings.
     Notice { message: String },
     /// The end.
     Summary { tries: usize, landed: usize, median_cents: Option<f64>, next: Option<String>, complete: bool },
+}
+
+/// A reed of those that sounded together.
+#[derive(Debug, Serialize)]
+pub(crate) struct ReedLine {
+    tab: String,
+    words: String,
+    hz: f64,
+    below_db: f64,
 }
 
 /// A judged try in full.
@@ -133,9 +146,15 @@ impl Line {
         }))
     }
 
-    /// The line for a note played freely; degrees count from `tonic`.
-    pub(crate) fn note(played: &PlayedNote, rate: f64, tonic: PitchClass, tab: &TabStyle) -> Self {
+    /// The line for a note played freely, `alone` or not; degrees count from `tonic`.
+    pub(crate) fn note(
+        (played, alone): (&PlayedNote, Option<bool>),
+        rate: f64,
+        tonic: PitchClass,
+        tab: &TabStyle,
+    ) -> Self {
         Self::Note {
+            alone,
             began_s: played.began as f64 / rate,
             seconds: (played.ended - played.began) as f64 / rate,
             note: played.note.to_string(),
@@ -146,6 +165,22 @@ impl Line {
                 i32::from(played.note.pitch_class().semitones()) - i32::from(tonic.semitones()),
             )
             .to_string(),
+        }
+    }
+
+    /// The line for reeds that sounded together.
+    pub(crate) fn together(set: &ReedSet, rate: f64, tab: &TabStyle) -> Self {
+        let reed = |voice: &ReedVoice| ReedLine {
+            tab: tab.print(voice.way),
+            words: voice.way.to_string(),
+            hz: voice.hz,
+            below_db: voice.below_db,
+        };
+        Self::Together {
+            began_s: set.began as f64 / rate,
+            seconds: (set.ended - set.began) as f64 / rate,
+            words: words::together(set),
+            reeds: set.voices.iter().map(reed).collect(),
         }
     }
 
@@ -180,10 +215,18 @@ impl Line {
                 )
             }
             Self::Judged(line) => line.text(),
-            Self::Note { began_s, seconds, note, cents_off, tab, degree, .. } => {
+            Self::Note { began_s, seconds, note, cents_off, tab, degree, alone, .. } => {
                 let tab = if tab.is_empty() { "not on this harp".to_owned() } else { tab.join(" or ") };
                 let off = words::off(*cents_off);
-                format!("note: {began_s:.2} s, {seconds:.2} s long: {tab}, {note}, degree {degree}, {off}")
+                let alone = match alone {
+                    Some(true) => ", alone",
+                    Some(false) => ", not alone",
+                    None => "",
+                };
+                format!("note: {began_s:.2} s, {seconds:.2} s long: {tab}, {note}, degree {degree}, {off}{alone}")
+            }
+            Self::Together { began_s, seconds, words, .. } => {
+                format!("together: {began_s:.2} s, {seconds:.2} s long: {words}")
             }
             Self::Notice { message } => format!("notice: {message}"),
             Self::Summary { tries, landed, median_cents, next, complete } => {

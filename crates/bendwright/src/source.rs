@@ -2,9 +2,9 @@
 
 use crate::coach::Coach;
 use crate::failure::Failure;
-use crate::pipeline::Pipeline;
+use crate::pipeline::{KnownHarp, Pipeline};
 use crate::setup::{From, Setup};
-use layout::Harp;
+use layout::{Breath, Harp, Technique, Way};
 use sound::{Feed, FeedSpec, Pace, QuietStderr};
 
 /// Samples read at a time where nothing else is asked: 10.7 ms at 48 kHz.
@@ -49,16 +49,21 @@ pub(crate) fn opening(
             (FeedSpec::Generator { name: "the built-in player".into(), generator }, Some(coach))
         }
     };
-    let fundamentals = fundamentals(&setup.harp);
+    let harp = known(&setup.harp);
     let open = move || {
         let feed = Feed::open(spec, pace)
             .map_err(|error| if is_device { Failure::world(error) } else { Failure::user(error) })?;
-        Pipeline::new(feed, fundamentals, block)
+        Pipeline::new(feed, harp, block)
     };
     (open, coach)
 }
 
-/// Every fundamental the harp can sound when played in tune, hertz.
-pub(crate) fn fundamentals(harp: &Harp) -> Vec<f64> {
-    harp.ways().filter_map(|way| harp.hz(way)).collect()
+/// What the ear wants to know of a harp.
+pub(crate) fn known(harp: &Harp) -> KnownHarp {
+    let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural));
+    let hole = |hole| Some([reed(hole, Breath::Blow)?, reed(hole, Breath::Draw)?]);
+    KnownHarp {
+        fundamentals: harp.ways().filter_map(|way| harp.hz(way)).collect(),
+        holes: (1..=harp.holes()).map_while(hole).collect(),
+    }
 }

@@ -120,6 +120,7 @@ impl Ui {
         let mut next_frame = Instant::now();
         while !self.quit {
             signals.check()?;
+            self.hearing.tell_reeds(self.app.wants_reeds());
             self.take_news()?;
             if self.app.needs_draw() && Instant::now() >= next_frame {
                 screen.draw(|frame| self.app.draw(frame))?;
@@ -256,8 +257,9 @@ impl Ui {
     fn take_heard(&mut self, heard: Heard) {
         match heard {
             // What our own loudspeaker sounds is not what the player played.
-            Heard::Readings(_) if self.tones.sounding() && self.hearing.is_microphone() => {}
+            Heard::Readings(_) | Heard::Reeds(_) if self.tones.sounding() && self.hearing.is_microphone() => {}
             Heard::Readings(readings) => self.app.on_readings(&readings, self.hearing.sample_rate()),
+            Heard::Reeds(readings) => self.app.on_reeds(&readings),
             Heard::Restarted(rate) => self.hearing.set_sample_rate(rate),
             // The event of the feed has told of the gap; the first screen has no room for a level that is good.
             Heard::Gap | Heard::Level(_) => {}

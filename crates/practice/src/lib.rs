@@ -1,7 +1,8 @@
 //! What is asked: drills, and the session that goes through them.
 //!
 //! A [`Drill`] is a TOML file that a player can read and write; [`built_in`] holds those that come with the program. A
-//! [`Session`] goes through a drill: it asks, listens, judges, and moves on by itself.
+//! [`Session`] goes through a drill: it asks, listens, judges, and moves on by itself. Free playing is divided into notes
+//! by [`FreePlay`] and into sets of reeds that sound together by [`ReedSets`].
 //!
 //! ```
 //! use layout::{Harp, HarpKey};
@@ -23,6 +24,7 @@ mod drill;
 mod event;
 mod free_play;
 mod read;
+mod reed_set;
 mod session;
 mod summary;
 
@@ -30,5 +32,6 @@ pub use built_in::built_in;
 pub use drill::{Drill, DrillError, Item};
 pub use event::{Event, Phase, Tried};
 pub use free_play::{FreePlay, PlayedNote};
+pub use reed_set::{ReedSet, ReedSets, ReedVoice, way_of};
 pub use session::Session;
 pub use summary::Summary;

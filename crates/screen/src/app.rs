@@ -11,7 +11,7 @@ use crate::trace::Trace;
 use crate::views::help::Help;
 use crate::{Notice, views};
 use layout::{Harp, ReedCents};
-use pitch::Reading;
+use pitch::{Reading, reeds};
 use practice::{Drill, Event, Session};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
@@ -174,6 +174,21 @@ impl App {
                 self.dirty |= listening.hear(reading, &self.setup.harp, self.rate);
             }
             View::Home | View::Summary(_) | View::Map(_) => {}
+        }
+    }
+
+    /// Whether which reeds sound together is shown, so that [`App::on_reeds`] ought to be told.
+    pub fn wants_reeds(&self) -> bool {
+        matches!(self.view, View::Listen(_))
+    }
+
+    /// Takes readings of the reeds that sound together, oldest first, at the sample rate of the last
+    /// [`App::on_readings`].
+    pub fn on_reeds(&mut self, readings: &[reeds::Sounding]) {
+        if let View::Listen(listening) = &mut self.view {
+            for reading in readings {
+                self.dirty |= listening.hear_reeds(reading, &self.setup.harp, self.rate);
+            }
         }
     }
 

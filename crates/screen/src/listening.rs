@@ -2,7 +2,8 @@
 
 use layout::{Harp, Note, Way};
 use pitch::Reading;
-use practice::FreePlay;
+use pitch::reeds;
+use practice::{FreePlay, ReedSet, ReedSets};
 use std::collections::VecDeque;
 
 /// Notes kept for the running line.
@@ -36,6 +37,8 @@ pub(crate) struct Listening {
     now: Option<Sounding>,
     /// Divides the readings into notes.
     free: FreePlay,
+    /// Follows which reeds sound together.
+    reeds: ReedSets,
     /// The notes that are over, the oldest first.
     over: VecDeque<Played>,
     /// The note that sounds, once it counts.
@@ -45,8 +48,8 @@ pub(crate) struct Listening {
 impl Listening {
     /// Nothing has been played yet, on this harp and with readings at this sample rate.
     pub(crate) fn new(harp: &Harp, rate: f64) -> Self {
-        let free = FreePlay::new(harp.clone(), rate);
-        Self { now: None, free, over: VecDeque::new(), open: None }
+        let (free, reeds) = (FreePlay::new(harp.clone(), rate), ReedSets::new(harp.clone(), rate));
+        Self { now: None, free, reeds, over: VecDeque::new(), open: None }
     }
 
     /// Takes a reading. True if what is shown changes.
@@ -64,6 +67,21 @@ impl Listening {
             _ => Played { note, way: harp.ways_to(note).first().copied() },
         });
         self.sound(reading, harp) || self.open != before
+    }
+
+    /// Takes a reading of the reeds that sound together. True if what is shown changes.
+    pub(crate) fn hear_reeds(&mut self, reading: &reeds::Sounding, harp: &Harp, rate: f64) -> bool {
+        let before = self.reeds.now().map(|set| set.voices.clone());
+        if !self.reeds.is_for(harp, rate) {
+            self.reeds = ReedSets::new(harp.clone(), rate);
+        }
+        self.reeds.hear(reading);
+        self.reeds.now().map(|set| &set.voices) != before.as_ref()
+    }
+
+    /// The reeds that sound together, once they do so steadily.
+    pub(crate) fn together(&self) -> Option<&ReedSet> {
+        self.reeds.now()
     }
 
     /// Files the note that sounded when it is over.

@@ -48,8 +48,9 @@ fn too_small(app: &App, area: Rect, buf: &mut Buffer) {
     parts::paragraph(&mut pen, (0, y), &text, (rows, look.theme.plain));
 }
 
-/// The distance from the pitch asked for, drawn large at the right edge from row `y`, with its word.
-fn distance(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (off, word): (f64, &str)) {
+/// The distance from the pitch asked for, drawn large at the right edge from row `y`, with its word; returns the column
+/// at which it begins.
+fn distance(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (off, word): (f64, &str)) -> i32 {
     let number = look.signed(off);
     let word_x = pen.width() - 9;
     let foot = y + i32::from(size.rows()) - 1;
@@ -58,8 +59,11 @@ fn distance(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (off, word):
     if look.glyphs.big && big::can(&number) {
         let x = word_x - 2 - big::width(&number, size);
         big::draw(pen, (x, y), &number, (size, look.theme.voice));
+        x
     } else {
-        pen.text(word_x - 2 - width(&number), foot - 1, &number, look.theme.voice);
+        let x = word_x - 2 - width(&number);
+        pen.text(x, foot - 1, &number, look.theme.voice);
+        x
     }
 }
 

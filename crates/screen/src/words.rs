@@ -2,6 +2,7 @@
 
 use crate::Look;
 use layout::{Accidental, Breath, Harp, Note, Technique, Way, steps};
+use practice::{ReedSet, ReedVoice};
 use scoring::{Between, Figures, Outcome, Tolerance, Verdict};
 
 /// Both kinds of overbend in one word pair.
@@ -91,6 +92,36 @@ pub fn side(off: f64, tolerance: Tolerance) -> &'static str {
         "flat"
     } else {
         "sharp"
+    }
+}
+
+/// Which reeds sound together and how loudly: "alone", "4 draw and 5 draw, 14 dB below", "4 draw, 5 draw 3 dB below,
+/// 6 draw 12 dB below". Levels are told in whole decibels below the strongest reed.
+pub fn together(set: &ReedSet) -> String {
+    let below = |voice: &ReedVoice, equal: &str| match voice.below_db.round() {
+        db if db > 0.0 => format!("{db} dB below"),
+        _ => equal.to_owned(),
+    };
+    match set.voices.as_slice() {
+        [] => String::new(),
+        [_] => "alone".to_owned(),
+        [first, second] => format!("{} and {}, {}", first.way, second.way, below(second, "equally loud")),
+        [first, others @ ..] => {
+            let others = others.iter().map(|voice| format!(", {} {}", voice.way, below(voice, "as loud")));
+            first.way.to_string() + &others.collect::<String>()
+        }
+    }
+}
+
+/// The same in tab: "-4 -5, 14 dB below", "-4 -5 -6, 0 3 12 dB below".
+pub(crate) fn together_in_tab(set: &ReedSet, look: &Look) -> String {
+    let tab: Vec<String> = set.voices.iter().map(|voice| look.tab(voice.way)).collect();
+    let below: Vec<String> = set.voices.iter().map(|voice| voice.below_db.round().to_string()).collect();
+    match below.as_slice() {
+        [] => String::new(),
+        [_] => "alone".to_owned(),
+        [_, below] => format!("{}, {below} dB below", tab.join(" ")),
+        below => format!("{}, {} dB below", tab.join(" "), below.join(" ")),
     }
 }
 
@@ -258,6 +289,36 @@ mod tests {
         let said = verdict(&short, draw(3, Technique::Bend(1)), Tolerance::USUAL);
         assert_eq!(said, "short by 26 cents: bend deeper");
         assert_eq!(verdict_short(&short, Tolerance::USUAL, &Look::default()), "short 26");
+    }
+
+    #[test]
+    fn reeds_that_sound_together_are_told_with_their_levels() {
+        let set = |voices: &[(u8, f64)]| ReedSet {
+            voices: voices
+                .iter()
+                .map(|(hole, below_db)| ReedVoice {
+                    way: draw(*hole, Technique::Natural),
+                    hz: 0.0,
+                    below_db: *below_db,
+                })
+                .collect(),
+            began: 0,
+            ended: 0,
+        };
+        let look = Look::default();
+        for (voices, full, brief) in [
+            (&[(4, 0.0)][..], "alone", "alone"),
+            (&[(4, 0.0), (5, 13.6)], "4 draw and 5 draw, 14 dB below", "-4 -5, 14 dB below"),
+            (&[(4, 0.0), (5, 0.3)], "4 draw and 5 draw, equally loud", "-4 -5, 0 dB below"),
+            (
+                &[(4, 0.0), (5, 0.4), (6, 12.2)],
+                "4 draw, 5 draw as loud, 6 draw 12 dB below",
+                "-4 -5 -6, 0 0 12 dB below",
+            ),
+        ] {
+            let set = set(voices);
+            assert_eq!((together(&set).as_str(), together_in_tab(&set, &look).as_str()), (full, brief));
+        }
     }
 
     #[test]

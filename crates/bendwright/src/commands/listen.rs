@@ -8,45 +8,121 @@ use crate::setup::Setup;
 use crate::signals::Signals;
 use crate::source::{self, BLOCK, Source};
 use crate::{ui, words};
-use practice::FreePlay;
+use layout::PitchClass;
+use practice::{FreePlay, PlayedNote, ReedSet, ReedSets};
 use sound::Pace;
+
+/// A set of reeds belongs to a note if both sounded this long together, seconds: neither knows its ends to the reading.
+const SHARED_S: f64 = 0.05;
 
 /// Runs the command: a line for each note with `--plain` or `--json`, the full screen otherwise.
 ///
 /// # Errors
 /// If the sound or the output fails, or a signal ends the program.
 pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
-    let Some(mut report) = Report::new(args.output) else { return ui::run(setup, ui::Start::Listen) };
+    let Some(report) = Report::new(args.output) else { return ui::run(setup, ui::Start::Listen) };
     let Source { mut pipeline, coach } = source::open(&setup.from, &setup, Pace::AsFastAsPossible, BLOCK)?;
-    let mut left = coach.map(|mut coach| coach.play_freely(&setup.harp));
-    let signals = Signals::watch(|| {})?;
-    let mut rate = pipeline.sample_rate();
-    let mut free = FreePlay::new(setup.harp.clone(), rate);
-    let tonic = setup.tonic(args.position);
-    let mut goes_on = true;
-    while goes_on && left != Some(0) {
-        signals.check()?;
-        goes_on = pipeline.step(&mut |heard| {
-            let played = match heard {
-                Heard::Readings(readings) => readings.iter().filter_map(|r| free.hear(r)).collect(),
-                Heard::Gap => Vec::from_iter(free.end()),
-                Heard::Restarted(new) => {
-                    let ended = Vec::from_iter(free.end());
-                    rate = new;
-                    free = FreePlay::new(setup.harp.clone(), rate);
-                    ended
-                }
-                Heard::Feed(event) => return report.notice(words::feed_event(&event)),
-                Heard::Level(_) => return,
-                Heard::Complaint(complaint) => return report.notice(words::complaint(complaint)),
-            };
-            for note in played {
-                left = left.map(|left| left.saturating_sub(1));
-                report.say(&Line::note(&note, rate, tonic, &setup.tab));
-            }
-        })?;
-        report.check()?;
+    let left = coach.map(|mut coach| coach.play_freely(&setup.harp));
+    let rate = pipeline.sample_rate();
+    let mut free = Free {
+        notes: FreePlay::new(setup.harp.clone(), rate),
+        reeds: ReedSets::new(setup.harp.clone(), rate),
+        sets: Vec::new(),
+        tonic: setup.tonic(args.position),
+        setup: &setup,
+        rate,
+        left,
+        report,
+    };
+    if let Err(failure) = pipeline.tell_reeds(true) {
+        // Notes can be heard where reeds cannot be told apart.
+        free.report.notice(failure.message().map(str::to_owned));
     }
-    free.end().iter().for_each(|note| report.say(&Line::note(note, rate, tonic, &setup.tab)));
-    report.check()
+    let signals = Signals::watch(|| {})?;
+    let mut goes_on = true;
+    while goes_on && free.left != Some(0) {
+        signals.check()?;
+        goes_on = pipeline.step(&mut |heard| free.hear(heard))?;
+        free.report.check()?;
+    }
+    free.end();
+    free.report.check()
+}
+
+/// Free playing, told line by line.
+struct Free<'a> {
+    notes: FreePlay,
+    reeds: ReedSets,
+    /// The sets of reeds that are over and may still belong to the note that sounds.
+    sets: Vec<ReedSet>,
+    tonic: PitchClass,
+    setup: &'a Setup,
+    rate: f64,
+    /// How many notes the built-in player has yet to play.
+    left: Option<usize>,
+    report: Report,
+}
+
+impl Free<'_> {
+    fn hear(&mut self, heard: Heard) {
+        match heard {
+            Heard::Readings(readings) => {
+                for reading in &readings {
+                    let note = self.notes.hear(reading);
+                    self.say_note(note);
+                }
+            }
+            Heard::Reeds(readings) => {
+                for now in &readings {
+                    let set = self.reeds.hear(now);
+                    self.say_set(set);
+                }
+            }
+            Heard::Gap => self.end(),
+            Heard::Restarted(rate) => {
+                self.end();
+                self.rate = rate;
+                self.notes = FreePlay::new(self.setup.harp.clone(), rate);
+                self.reeds = ReedSets::new(self.setup.harp.clone(), rate);
+            }
+            Heard::Feed(event) => self.report.notice(words::feed_event(&event)),
+            Heard::Level(_) => {}
+            Heard::Complaint(complaint) => self.report.notice(words::complaint(complaint)),
+        }
+    }
+
+    /// Ends what sounds.
+    fn end(&mut self) {
+        let set = self.reeds.end();
+        self.say_set(set);
+        let note = self.notes.end();
+        self.say_note(note);
+        self.sets.clear();
+    }
+
+    fn say_note(&mut self, note: Option<PlayedNote>) {
+        let Some(note) = note else { return };
+        self.left = self.left.map(|left| left.saturating_sub(1));
+        let alone = self.alone(&note);
+        self.report.say(&Line::note((&note, alone), self.rate, self.tonic, &self.setup.tab));
+        self.sets.retain(|set| set.ended > note.ended);
+    }
+
+    fn say_set(&mut self, set: Option<ReedSet>) {
+        let Some(set) = set else { return };
+        if set.voices.len() > 1 {
+            self.report.say(&Line::together(&set, self.rate, &self.setup.tab));
+        }
+        self.sets.push(set);
+    }
+
+    /// Whether nothing else sounded steadily while the note did.
+    fn alone(&self, note: &PlayedNote) -> Option<bool> {
+        let enough = (SHARED_S * self.rate) as u64;
+        let shared = |set: &ReedSet| set.ended.min(note.ended).saturating_sub(set.began.max(note.began));
+        let mut during =
+            self.sets.iter().chain(self.reeds.now()).filter(|set| shared(set) >= enough).peekable();
+        during.peek()?;
+        Some(during.all(|set| set.voices.len() == 1))
+    }
 }

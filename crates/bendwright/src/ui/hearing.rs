@@ -20,6 +20,8 @@ pub(super) struct Hearing {
     listener: Option<Listener>,
     coach: Option<Coach>,
     rate: f64,
+    /// Whether the listener has been asked to tell which reeds sound together.
+    tells_reeds: bool,
 }
 
 impl Hearing {
@@ -31,6 +33,7 @@ impl Hearing {
             listener: None,
             coach: None,
             rate: USUAL_RATE,
+            tells_reeds: false,
         }
     }
 
@@ -108,12 +111,23 @@ impl Hearing {
     fn close(&mut self) {
         self.coach = None;
         self.listener = None;
+        self.tells_reeds = false;
     }
 
     /// Tells the ear which harp it hears.
     pub(super) fn take_harp(&mut self, harp: &Harp) {
         if let Some(listener) = &self.listener {
-            listener.take_harp(source::fundamentals(harp));
+            listener.take_harp(source::known(harp));
+        }
+    }
+
+    /// Asks to be told which reeds sound together as long as somebody wants to know.
+    pub(super) fn tell_reeds(&mut self, wanted: bool) {
+        if let Some(listener) = &self.listener
+            && self.tells_reeds != wanted
+        {
+            listener.tell_reeds(wanted);
+            self.tells_reeds = wanted;
         }
     }
 

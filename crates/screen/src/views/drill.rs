@@ -193,7 +193,9 @@ impl Drill<'_> {
         pen.text(x, 1, &bend, theme.strong);
         self.hold(pen, x, i32::from(size.rows()) - 1);
         match self.off() {
-            Some(off) if off.0.abs() <= FAR_CENTS => crate::views::distance(self.look, pen, (0, size), off),
+            Some(off) if off.0.abs() <= FAR_CENTS => {
+                crate::views::distance(self.look, pen, (0, size), off);
+            }
             Some(_) => {
                 pen.text_right(0, &self.far(), theme.voice);
             }

@@ -9,6 +9,7 @@ use crate::plumb::{self, Plumb};
 use crate::stair::{self, Stair};
 use crate::{parts, words};
 use layout::PitchClass;
+use practice::ReedSet;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -47,10 +48,18 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
     let mut pen = Pen::new(buf, area);
     header(app, &mut pen, tonic);
     let foot = pen.height() - 1;
-    match (listening.now(), large) {
-        (Some(now), Some(size)) => sounding_large(app, &mut pen, size, now),
-        (Some(now), None) => sounding(app, &mut pen, now),
-        (None, _) => waiting(app, &mut pen, large),
+    match (listening.now(), listening.together(), large) {
+        (Some(now), together, Some(size)) => sounding_large(app, &mut pen, size, (now, together)),
+        (Some(now), Some(together), None) if together.voices.len() > 1 => {
+            sounding_together(app, &mut pen, (now, together));
+        }
+        (Some(now), together, None) => sounding(app, &mut pen, (now, together)),
+        // A chord has no one pitch.
+        (None, Some(together), _) => {
+            let room = pen.width() - 3;
+            pen.text(2, 2, &words_together(app, together, room), look.theme.strong);
+        }
+        (None, None, _) => waiting(app, &mut pen, large),
     }
     parts::rule(&mut pen, foot - 3, look);
     lately(app, &mut pen, foot - 2, listening);
@@ -113,16 +122,40 @@ fn waiting(app: &App, pen: &mut Pen<'_>, large: Option<Size>) {
     pen.text(x, y, "The upright line is your pitch; flat is left, sharp is right.", theme.faint);
 }
 
+/// Which reeds sound together, as fully as there is room.
+fn words_together(app: &App, together: &ReedSet, room: i32) -> String {
+    let full = words::together(together);
+    if width(&full) <= room { full } else { words::together_in_tab(together, &app.setup.look) }
+}
+
 /// What sounds, in one row.
-fn sounding(app: &App, pen: &mut Pen<'_>, now: &Sounding) {
+fn sounding(app: &App, pen: &mut Pen<'_>, (now, together): (&Sounding, Option<&ReedSet>)) {
     let theme = &app.setup.look.theme;
     let x = pen.text(2, 2, &tab(app, now), theme.strong) + 3;
     let x = pen.text(x, 2, &note(app, now), theme.plain) + 3;
-    pen.text(x, 2, &words::off(now.cents), theme.voice);
+    let x = pen.text(x, 2, &words::off(now.cents), theme.voice) + 3;
+    let together = together.map(words::together).unwrap_or_default();
+    if x + width(&together) < pen.width() {
+        pen.text(x, 2, &together, theme.plain);
+    }
+}
+
+/// Several reeds that sound, in one row: which they are takes the place of the note.
+fn sounding_together(app: &App, pen: &mut Pen<'_>, (now, together): (&Sounding, &ReedSet)) {
+    let theme = &app.setup.look.theme;
+    let off = words::off(now.cents);
+    let room = pen.width() - width(&off) - 6;
+    let x = pen.text(2, 2, &words_together(app, together, room), theme.strong) + 3;
+    pen.text(x, 2, &off, theme.voice);
 }
 
 /// What sounds, its tab and cents drawn large.
-fn sounding_large(app: &App, pen: &mut Pen<'_>, size: Size, now: &Sounding) {
+fn sounding_large(
+    app: &App,
+    pen: &mut Pen<'_>,
+    size: Size,
+    (now, together): (&Sounding, Option<&ReedSet>),
+) {
     let look = &app.setup.look;
     let theme = &look.theme;
     let first = now.ways.first().map(|way| look.tab(*way)).unwrap_or_default();
@@ -139,7 +172,10 @@ fn sounding_large(app: &App, pen: &mut Pen<'_>, size: Size, now: &Sounding) {
     pen.text(x, 3, &ways, theme.plain);
     let tolerance = app.setup.tolerance;
     let off = (words::whole(now.cents, tolerance), words::side(now.cents, tolerance));
-    super::distance(look, pen, (2, size), off);
+    let end = super::distance(look, pen, (2, size), off);
+    if let Some(together) = together {
+        pen.text(x, 4, &words_together(app, together, end - 1 - x), theme.voice);
+    }
 }
 
 fn lately(app: &App, pen: &mut Pen<'_>, y: i32, listening: &Listening) {

@@ -1,0 +1,202 @@
+//! Which reeds sound together, once they do so steadily enough to be read.
+
+use layout::{Breath, Harp, Technique, Way, cents_between};
+use pitch::reeds::{MAX_VOICES, Sounding, Voice};
+use std::collections::VecDeque;
+
+/// The stretch in which readings have to agree before a set is told, seconds: attacks and slides from hole to hole show
+/// sets that nobody plays, and what changes faster than this nobody can read.
+const WINDOW_S: f64 = 0.12;
+
+/// The share of its readings that have to agree.
+const SHARE: f64 = 0.75;
+
+/// Levels and pitches are means over this time, and stand as long, seconds.
+const FRESH_S: f64 = 0.25;
+
+/// The ways that sound, in order; what one reading shows.
+type Ways = [Option<Way>; MAX_VOICES];
+
+/// One reed of a set.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReedVoice {
+    /// How it is played; bent where its pitch lies nearer to the bend.
+    pub way: Way,
+    /// Its fundamental, hertz.
+    pub hz: f64,
+    /// Its level below the strongest reed of the set, decibels; 0 for that one.
+    pub below_db: f64,
+}
+
+/// Reeds that sounded together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReedSet {
+    /// The reeds, the strongest first and equally loud ones by their holes; at least one.
+    pub voices: Vec<ReedVoice>,
+    /// Sample time of the first reading that showed the set.
+    pub began: u64,
+    /// Sample time of the last one so far.
+    pub ended: u64,
+}
+
+/// Follows which reeds sound together. A set is told when three quarters of the readings of 0.12 s show it and nothing
+/// else, and it stands until another (or silence) has as much for itself, or nothing is left of it.
+#[derive(Clone, Debug)]
+pub struct ReedSets {
+    harp: Harp,
+    sample_rate: f64,
+    recent: VecDeque<(Ways, Sounding)>,
+    open: Option<Open>,
+}
+
+/// The set that is told.
+#[derive(Clone, Debug)]
+struct Open {
+    ways: Ways,
+    /// Over all its readings.
+    whole: Means,
+    /// Over the readings since the levels were last told.
+    fresh: Means,
+    told: ReedSet,
+}
+
+/// Means of what the voices of a set were read at.
+#[derive(Clone, Debug, Default)]
+struct Means {
+    /// Sums of decibels and of hertz, voice by voice.
+    sums: [(f64, f64); MAX_VOICES],
+    readings: f64,
+    began: u64,
+}
+
+impl ReedSets {
+    /// Nothing has sounded yet.
+    pub fn new(harp: Harp, sample_rate: f64) -> Self {
+        Self { harp, sample_rate, recent: VecDeque::new(), open: None }
+    }
+
+    /// Whether it follows this harp at this sample rate.
+    pub fn is_for(&self, harp: &Harp, sample_rate: f64) -> bool {
+        self.sample_rate == sample_rate && self.harp == *harp
+    }
+
+    /// Takes a reading; gives the set that it showed to be over, with the levels of the whole of it.
+    pub fn hear(&mut self, sounding: &Sounding) -> Option<ReedSet> {
+        let ways = self.ways(sounding);
+        self.recent.push_back((ways, *sounding));
+        let from = sounding.time.saturating_sub(self.samples(WINDOW_S));
+        let gone = self.recent.iter().take_while(|(_, heard)| heard.time < from).count();
+        self.recent.drain(..gone);
+        let fresh = self.samples(FRESH_S);
+        if let Some(open) = self.open.as_mut().filter(|open| open.ways == ways) {
+            open.hear(&self.harp, sounding, fresh);
+            return None;
+        }
+        // Until the window is full, it agrees on nothing.
+        let agreeing = self.recent.iter().filter(|(recent, _)| *recent == ways).count();
+        let enough = gone > 0 && agreeing as f64 >= SHARE * self.recent.len() as f64;
+        let told = self.open.as_ref().map(|open| open.ways);
+        let lost = told.is_some_and(|told| self.recent.iter().all(|(recent, _)| *recent != told));
+        let ended = if enough || lost { self.close() } else { None };
+        if enough && ways != Ways::default() {
+            self.open(ways);
+        }
+        ended
+    }
+
+    /// The set that sounds, with the levels of the last quarter of a second.
+    pub fn now(&self) -> Option<&ReedSet> {
+        self.open.as_ref().map(|open| &open.told)
+    }
+
+    /// Ends the set that sounds, at the end of the sound or where samples were lost.
+    pub fn end(&mut self) -> Option<ReedSet> {
+        self.recent.clear();
+        self.close()
+    }
+
+    fn close(&mut self) -> Option<ReedSet> {
+        let open = self.open.take()?;
+        Some(open.whole.told(&open.ways, (open.told.began, open.told.ended)))
+    }
+
+    /// Tells the set that the recent readings show.
+    fn open(&mut self, ways: Ways) {
+        let mut agreeing = self.recent.iter().filter(|(recent, _)| *recent == ways).map(|(_, heard)| heard);
+        let Some(first) = agreeing.next() else { return };
+        let mut means = Means::new(first.time);
+        let mut ended = first.time;
+        for sounding in std::iter::once(first).chain(agreeing) {
+            means.hear(&self.harp, &ways, sounding);
+            ended = sounding.time;
+        }
+        let told = means.told(&ways, (first.time, ended));
+        self.open = Some(Open { ways, whole: means.clone(), fresh: means, told });
+    }
+
+    fn ways(&self, sounding: &Sounding) -> Ways {
+        let mut ways = Ways::default();
+        for (way, voice) in ways.iter_mut().zip(sounding.voices()) {
+            *way = way_of(&self.harp, voice);
+        }
+        ways.sort_unstable();
+        ways
+    }
+
+    fn samples(&self, seconds: f64) -> u64 {
+        (seconds * self.sample_rate).round() as u64
+    }
+}
+
+impl Open {
+    fn hear(&mut self, harp: &Harp, sounding: &Sounding, fresh: u64) {
+        self.whole.hear(harp, &self.ways, sounding);
+        self.fresh.hear(harp, &self.ways, sounding);
+        self.told.ended = sounding.time;
+        if sounding.time.saturating_sub(self.fresh.began) >= fresh {
+            self.told = self.fresh.told(&self.ways, (self.told.began, sounding.time));
+            self.fresh = Means::new(sounding.time);
+        }
+    }
+}
+
+impl Means {
+    fn new(began: u64) -> Self {
+        Self { began, ..Self::default() }
+    }
+
+    fn hear(&mut self, harp: &Harp, ways: &Ways, sounding: &Sounding) {
+        self.readings += 1.0;
+        for voice in sounding.voices() {
+            let way = way_of(harp, voice);
+            if let Some(i) = ways.iter().position(|known| way.is_some() && *known == way) {
+                self.sums[i].0 += f64::from(voice.level_dbfs);
+                self.sums[i].1 += voice.hz;
+            }
+        }
+    }
+
+    fn told(&self, ways: &Ways, (began, ended): (u64, u64)) -> ReedSet {
+        let heard = || ways.iter().zip(self.sums).filter_map(|(way, sums)| Some(((*way)?, sums)));
+        let most = heard().map(|(_, (level, _))| level).fold(f64::NEG_INFINITY, f64::max);
+        let mut voices: Vec<ReedVoice> = heard()
+            .map(|(way, (level, hz))| ReedVoice {
+                way,
+                hz: hz / self.readings,
+                below_db: (most - level) / self.readings,
+            })
+            .collect();
+        voices.sort_by(|a, b| a.below_db.round().total_cmp(&b.below_db.round()).then(a.way.cmp(&b.way)));
+        ReedSet { voices, began, ended }
+    }
+}
+
+/// How a voice is played: on its reed, as it is or bent, whichever lies nearest to its pitch.
+pub fn way_of(harp: &Harp, voice: &Voice) -> Option<Way> {
+    let reed = voice.reed?;
+    let breath = if reed.draw { Breath::Draw } else { Breath::Blow };
+    let off = |way: &Way| harp.hz(*way).map_or(f64::INFINITY, |hz| cents_between(hz, voice.hz).abs());
+    harp.ways_of_hole(reed.hole)
+        .filter(|way| way.breath == breath && way.technique != Technique::Overbend)
+        .min_by(|a, b| off(a).total_cmp(&off(b)))
+}
