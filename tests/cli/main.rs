@@ -5,6 +5,7 @@
 mod bad_input;
 mod choose;
 mod drill;
+mod listen;
 mod map;
 mod own_files;
 mod sheet;

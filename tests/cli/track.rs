@@ -1,8 +1,9 @@
 //! `track`: the CSV and what stands in it.
 
 use crate::take::{samples_of, write};
-use crate::{run, text};
-use layout::{Harp, HarpKey};
+use crate::{printed, run, text};
+use layout::{Breath, Harp, HarpKey, Technique, Way};
+use synth::{Gesture, SimulatedPlayer};
 
 #[test]
 fn one_row_a_hop_with_the_columns_promised() {
@@ -27,4 +28,122 @@ fn one_row_a_hop_with_the_columns_promised() {
     let voiced: Vec<f64> = rows.iter().map(|row| row[2]).filter(|hz| hz.is_finite()).collect();
     let near = voiced.iter().filter(|hz| (1200.0 * (**hz / 587.3295).log2()).abs() < 5.0).count();
     assert!(near * 100 > voiced.len() * 95, "{near} of {}", voiced.len());
+}
+
+/// A split, a leak at −14 dB and a note alone, half a second each with half a second between.
+fn together(folder: &tempfile::TempDir, rate: u32) -> std::path::PathBuf {
+    let path = folder.path().join("together.wav");
+    let harp = Harp::richter("C".parse::<HarpKey>().unwrap());
+    let draw = |hole| Way::new(hole, Breath::Draw, Technique::Natural);
+    let gestures = [
+        Gesture::chord(&[draw(4), draw(5)]),
+        Gesture::new(draw(4)).leak(5, -14.0),
+        Gesture::new(Way::new(3, Breath::Draw, Technique::Bend(1))),
+    ];
+    let mut player = SimulatedPlayer::new(&harp, f64::from(rate), 5);
+    let mut samples = Vec::new();
+    for gesture in gestures {
+        player.play(gesture.seconds(0.5).rest(0.5)).unwrap();
+    }
+    while !player.is_idle() {
+        let mut block = [0.0; 480];
+        player.fill(&mut block);
+        samples.extend(block);
+    }
+    write(&path, &samples, rate);
+    path
+}
+
+const REED_COLUMNS: &str = "known_s,time_s,voices,tab_1,hz_1,level_dbfs_1,tab_2,hz_2,level_dbfs_2,\
+                            tab_3,hz_3,level_dbfs_3,tab_4,hz_4,level_dbfs_4";
+
+/// The rows known `from` to `to` seconds, as cells.
+fn reed_rows(out: &str, (from, to): (f64, f64)) -> Vec<Vec<&str>> {
+    let mut lines = out.lines();
+    assert_eq!(lines.next(), Some(REED_COLUMNS));
+    let rows = lines.map(|row| row.split(',').collect::<Vec<_>>());
+    rows.inspect(|row| assert_eq!(row.len(), 15, "{row:?}"))
+        .filter(|row| (from..to).contains(&row[1].parse::<f64>().unwrap()))
+        .collect()
+}
+
+#[test]
+fn reeds_that_sound_together_are_printed_with_tab_and_level() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = together(&folder, 48_000);
+    let out = printed(&["track", text(&path), "--reeds", "--harp", "C"]);
+    let number = |cell: &str| cell.parse::<f64>().unwrap();
+    let split = reed_rows(&out, (0.65, 0.9));
+    assert!(split.len() > 20);
+    for row in split {
+        let mut tabs = [row[3], row[6]];
+        tabs.sort_unstable();
+        assert_eq!((row[2], tabs), ("2", ["-4", "-5"]));
+    }
+    let leak: Vec<f64> = reed_rows(&out, (1.65, 1.9))
+        .into_iter()
+        .map(|row| {
+            assert_eq!((row[2], row[3], row[6], row[9]), ("2", "-4", "-5", ""));
+            // D5 and F5 at A4 = 440 (MIDI tuning formula).
+            assert!((number(row[4]) - 587.33).abs() < 3.0 && (number(row[7]) - 698.46).abs() < 6.0);
+            number(row[5]) - number(row[8])
+        })
+        .collect();
+    let mean = leak.iter().sum::<f64>() / leak.len() as f64;
+    assert!((mean - 14.0).abs() < 1.0, "{mean} dB below");
+    assert!(reed_rows(&out, (2.65, 2.9)).iter().all(|row| row[2] == "1" && row[3] == "-3'"));
+}
+
+#[test]
+fn without_a_harp_two_pitches_are_printed_and_no_tab() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = together(&folder, 44_100);
+    let out = printed(&["track", text(&path), "--reeds"]);
+    for row in reed_rows(&out, (0.65, 0.9)) {
+        let mut hz = [row[4], row[7]].map(|cell| cell.parse::<f64>().unwrap());
+        hz.sort_by(f64::total_cmp);
+        assert!((hz[0] - 587.33).abs() < 3.0 && (hz[1] - 698.46).abs() < 3.0, "{row:?}");
+        assert_eq!((row[2], row[3], row[6]), ("2", "", ""));
+    }
+}
+
+#[test]
+fn rows_do_not_depend_on_the_blocks() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = together(&folder, 48_000);
+    for more in [&["--reeds", "--harp", "C"][..], &["--reeds"], &[]] {
+        let rows = |block| {
+            let arguments = [&["track", text(&path), "--block", block][..], more].concat();
+            printed(&arguments)
+        };
+        assert!(rows("512") == rows("77"), "{more:?}");
+    }
+}
+
+#[test]
+fn a_sample_rate_too_low_for_reeds_is_said_in_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("low.wav");
+    write(&path, &[0.0; 8000], 8_000);
+    let refused = run(&["track", text(&path), "--reeds"]);
+    assert_eq!((refused.code, refused.out.as_str()), (2, ""));
+    assert!(
+        refused.err.contains("8000 samples a second") && refused.err.contains("16000"),
+        "{}",
+        refused.err
+    );
+    assert_eq!(run(&["track", text(&path)]).code, 0, "the pitch can be told there");
+}
+
+#[test]
+fn a_recording_on_standard_input_gives_the_same_rows() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = together(&folder, 48_000);
+    let from_file = printed(&["track", text(&path), "--reeds", "--harp", "C"]);
+    let piped = std::process::Command::new(env!("CARGO_BIN_EXE_bendwright"))
+        .args(["track", "/dev/stdin", "--reeds", "--harp", "C"])
+        .stdin(std::fs::File::open(&path).unwrap())
+        .output()
+        .unwrap();
+    assert!(piped.stdout == from_file.as_bytes(), "{}", String::from_utf8_lossy(&piped.stderr));
 }

@@ -42,7 +42,8 @@ impl Coach {
         self.send(Order::Play(Box::new(gesture)));
     }
 
-    /// Plays something of its own, up from 2 draw and down again; says how many notes.
+    /// Plays something of its own, up from 2 draw and down again; says how many notes. Like many learners it does not
+    /// close off 5 draw the first time it comes to 4 draw, so that there is something to see of reeds that leak.
     pub(crate) fn play_freely(&mut self, harp: &Harp) -> usize {
         let draw = |hole, technique| Way::new(hole, Breath::Draw, technique);
         let blow = |hole| Way::new(hole, Breath::Blow, Technique::Natural);
@@ -55,7 +56,16 @@ impl Coach {
             blow(6),
         ];
         let run = up.iter().chain(up.iter().rev().skip(1)).filter(|way| harp.note(**way).is_some());
-        run.map(|way| self.asked(*way, 0.5)).count()
+        let mut leaks = harp.reed(5, Breath::Draw).is_some();
+        run.map(|way| {
+            let mut gesture = self.learner.answer(*way, 0.5);
+            if leaks && *way == draw(4, Technique::Natural) {
+                gesture = gesture.leak(5, -14.0);
+                leaks = false;
+            }
+            self.send(Order::Play(Box::new(gesture)));
+        })
+        .count()
     }
 
     /// Stops playing: the player has moved on to something else.

@@ -223,7 +223,9 @@ impl Line {
                     Some(false) => ", not alone",
                     None => "",
                 };
-                format!("note: {began_s:.2} s, {seconds:.2} s long: {tab}, {note}, degree {degree}, {off}{alone}")
+                format!(
+                    "note: {began_s:.2} s, {seconds:.2} s long: {tab}, {note}, degree {degree}, {off}{alone}"
+                )
             }
             Self::Together { began_s, seconds, words, .. } => {
                 format!("together: {began_s:.2} s, {seconds:.2} s long: {words}")

@@ -257,7 +257,8 @@ impl Ui {
     fn take_heard(&mut self, heard: Heard) {
         match heard {
             // What our own loudspeaker sounds is not what the player played.
-            Heard::Readings(_) | Heard::Reeds(_) if self.tones.sounding() && self.hearing.is_microphone() => {}
+            Heard::Readings(_) | Heard::Reeds(_) if self.tones.sounding() && self.hearing.is_microphone() => {
+            }
             Heard::Readings(readings) => self.app.on_readings(&readings, self.hearing.sample_rate()),
             Heard::Reeds(readings) => self.app.on_reeds(&readings),
             Heard::Restarted(rate) => self.hearing.set_sample_rate(rate),

@@ -28,6 +28,8 @@ pub(crate) struct Stair<'a> {
     pub(crate) wanted: &'a [Way],
     /// The pitch now, as a fractional key number.
     pub(crate) pitch: Option<f64>,
+    /// Ways that are known to sound, whatever the one pitch is.
+    pub(crate) sounds: &'a [Way],
     /// Whether the upright line is left out, because nothing may move.
     pub(crate) still: bool,
 }
@@ -53,21 +55,23 @@ impl Stair<'_> {
     /// The holes that fit into `rows`: those around the sounding one if not all do.
     fn holes(&self, rows: i32) -> std::ops::RangeInclusive<u8> {
         let (all, rows) = (i32::from(self.harp.holes()), rows.max(1));
-        let middle = (1..=self.harp.holes()).find(|hole| self.may_sound(*hole)).unwrap_or(1);
+        let middle = (1..=self.harp.holes()).find(|hole| self.hole_may_sound(*hole)).unwrap_or(1);
         let first = (i32::from(middle) - rows / 2).clamp(1, (all - rows + 1).max(1));
         first as u8..=(first + rows - 1).min(all) as u8
     }
 
-    /// Whether the pitch now is near some way to play this hole.
-    fn may_sound(&self, hole: u8) -> bool {
-        self.harp.ways_of_hole(hole).any(|way| self.is_near(way))
+    /// Whether some way to play this hole may be what sounds.
+    fn hole_may_sound(&self, hole: u8) -> bool {
+        self.harp.ways_of_hole(hole).any(|way| self.may_sound(way))
     }
 
-    fn is_near(&self, way: Way) -> bool {
-        match (self.pitch, number_of(self.harp, way)) {
+    /// Whether a way is known to sound or the pitch now is near it.
+    fn may_sound(&self, way: Way) -> bool {
+        let near = match (self.pitch, number_of(self.harp, way)) {
             (Some(pitch), Some(number)) => (pitch - number).abs() <= NEAR,
             _ => false,
-        }
+        };
+        near || self.sounds.contains(&way)
     }
 
     /// The letters of the white keys, each over its column; the home note stands out.
@@ -111,14 +115,14 @@ impl Stair<'_> {
         }
     }
 
-    /// The pitch as one upright line; where it meets a mark, the mark stays and is brought out.
+    /// The pitch as one upright line; where it meets a mark, the mark stays and is brought out, as are those of the
+    /// other reeds that sound.
     fn upright(&self, pen: &mut Pen<'_>, (y, hole): (i32, u8), scale: &Scale) {
-        let Some(pitch) = self.pitch else { return };
         let style = self.look.theme.voice;
-        if !self.still {
+        if let Some(pitch) = self.pitch.filter(|_| !self.still) {
             pen.glyph(scale.column(pitch), y, self.look.glyphs.upright, style);
         }
-        for way in self.harp.ways_of_hole(hole).filter(|way| self.is_near(*way)) {
+        for way in self.harp.ways_of_hole(hole).filter(|way| self.may_sound(*way)) {
             let Some(number) = number_of(self.harp, way) else { continue };
             pen.glyph(scale.column(number), y, self.sign(way), style.patch(self.look.theme.chosen));
         }
@@ -130,7 +134,7 @@ impl Stair<'_> {
     }
 
     fn number_style(&self, hole: u8) -> (char, Style) {
-        if self.may_sound(hole) {
+        if self.hole_may_sound(hole) {
             (self.look.glyphs.chosen, self.look.theme.voice)
         } else {
             (' ', self.look.theme.plain)

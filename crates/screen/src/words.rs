@@ -113,15 +113,15 @@ pub fn together(set: &ReedSet) -> String {
     }
 }
 
-/// The same in tab: "-4 -5, 14 dB below", "-4 -5 -6, 0 3 12 dB below".
+/// The same in tab: "(-4 -5), 14 dB below", "(-4 -5 -6), 0 3 12 dB below".
 pub(crate) fn together_in_tab(set: &ReedSet, look: &Look) -> String {
     let tab: Vec<String> = set.voices.iter().map(|voice| look.tab(voice.way)).collect();
     let below: Vec<String> = set.voices.iter().map(|voice| voice.below_db.round().to_string()).collect();
     match below.as_slice() {
         [] => String::new(),
         [_] => "alone".to_owned(),
-        [_, below] => format!("{}, {below} dB below", tab.join(" ")),
-        below => format!("{}, {} dB below", tab.join(" "), below.join(" ")),
+        [_, below] => format!("({}), {below} dB below", tab.join(" ")),
+        below => format!("({}), {} dB below", tab.join(" "), below.join(" ")),
     }
 }
 
@@ -308,12 +308,12 @@ mod tests {
         let look = Look::default();
         for (voices, full, brief) in [
             (&[(4, 0.0)][..], "alone", "alone"),
-            (&[(4, 0.0), (5, 13.6)], "4 draw and 5 draw, 14 dB below", "-4 -5, 14 dB below"),
-            (&[(4, 0.0), (5, 0.3)], "4 draw and 5 draw, equally loud", "-4 -5, 0 dB below"),
+            (&[(4, 0.0), (5, 13.6)], "4 draw and 5 draw, 14 dB below", "(-4 -5), 14 dB below"),
+            (&[(4, 0.0), (5, 0.3)], "4 draw and 5 draw, equally loud", "(-4 -5), 0 dB below"),
             (
                 &[(4, 0.0), (5, 0.4), (6, 12.2)],
                 "4 draw, 5 draw as loud, 6 draw 12 dB below",
-                "-4 -5 -6, 0 0 12 dB below",
+                "(-4 -5 -6), 0 0 12 dB below",
             ),
         ] {
             let set = set(voices);

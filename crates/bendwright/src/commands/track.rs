@@ -28,7 +28,11 @@ pub(crate) fn run(args: &TrackArgs, common: &Common, setup: &Setup) -> Result<()
     pipeline.tell_reeds(args.reeds)?;
     let rate = pipeline.sample_rate();
     let mut out = BufWriter::new(io::stdout().lock());
-    writeln!(out, "{}", if args.reeds { head() } else { "known_s,time_s,hz,clarity,level_dbfs,onset".into() })?;
+    writeln!(
+        out,
+        "{}",
+        if args.reeds { head() } else { "known_s,time_s,hz,clarity,level_dbfs,onset".into() }
+    )?;
     let mut rows = Ok(());
     while pipeline.step(&mut |heard| match heard {
         Heard::Readings(readings) if !args.reeds && rows.is_ok() => {

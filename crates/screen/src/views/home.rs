@@ -56,7 +56,7 @@ pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
 fn picture(app: &App, area: Rect, buf: &mut Buffer) {
     let wanted = app.setup.drills.get(app.chosen).map_or(&[] as &[Way], |drill| &drill.ways);
     let tonic = app.harp().home();
-    Stair { look: &app.setup.look, harp: app.harp(), tonic, wanted, pitch: None, still: true }
+    Stair { look: &app.setup.look, harp: app.harp(), tonic, wanted, pitch: None, sounds: &[], still: true }
         .render(area, buf);
 }
 

@@ -8,7 +8,7 @@ use crate::pen::{Pen, width};
 use crate::plumb::{self, Plumb};
 use crate::stair::{self, Stair};
 use crate::{parts, words};
-use layout::PitchClass;
+use layout::{PitchClass, Way};
 use practice::ReedSet;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -31,12 +31,19 @@ const TAIL_ROW_S: f64 = 0.25;
 pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buffer) {
     let look = &app.setup.look;
     let tonic = app.position.tonic(app.harp());
+    // One reed alone is where the pitch is; several are brought out each by itself.
+    let sounds: Vec<Way> = listening
+        .together()
+        .filter(|set| set.voices.len() > 1)
+        .map(|set| set.voices.iter().map(|voice| voice.way).collect())
+        .unwrap_or_default();
     let stair = Stair {
         look,
         harp: app.harp(),
         tonic,
         wanted: &[],
         pitch: listening.now().map(|now| app.harp().concert().key_number(now.hz)),
+        sounds: &sounds,
         still: app.setup.reduced_motion,
     };
     // Below the header: the note, then the stair, then four rows at the foot.
@@ -55,11 +62,11 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
         }
         (Some(now), together, None) => sounding(app, &mut pen, (now, together)),
         // A chord has no one pitch.
-        (None, Some(together), _) => {
+        (None, Some(together), _) if together.voices.len() > 1 => {
             let room = pen.width() - 3;
             pen.text(2, 2, &words_together(app, together, room), look.theme.strong);
         }
-        (None, None, _) => waiting(app, &mut pen, large),
+        (None, _, _) => waiting(app, &mut pen, large),
     }
     parts::rule(&mut pen, foot - 3, look);
     lately(app, &mut pen, foot - 2, listening);
@@ -120,6 +127,10 @@ fn waiting(app: &App, pen: &mut Pen<'_>, large: Option<Size>) {
     pen.text(2, 2, "Play anything.", theme.strong);
     let (x, y) = if large.is_some() { (2, 3) } else { (18, 2) };
     pen.text(x, y, "The upright line is your pitch; flat is left, sharp is right.", theme.faint);
+    if large.is_some() {
+        let alone = "One reed sounding is called alone; others are named with their dB below it.";
+        pen.text(2, 4, alone, theme.faint);
+    }
 }
 
 /// Which reeds sound together, as fully as there is room.
@@ -128,15 +139,17 @@ fn words_together(app: &App, together: &ReedSet, room: i32) -> String {
     if width(&full) <= room { full } else { words::together_in_tab(together, &app.setup.look) }
 }
 
-/// What sounds, in one row.
+/// What sounds, in one row; where that is too narrow, without the note.
 fn sounding(app: &App, pen: &mut Pen<'_>, (now, together): (&Sounding, Option<&ReedSet>)) {
     let theme = &app.setup.look.theme;
-    let x = pen.text(2, 2, &tab(app, now), theme.strong) + 3;
-    let x = pen.text(x, 2, &note(app, now), theme.plain) + 3;
-    let x = pen.text(x, 2, &words::off(now.cents), theme.voice) + 3;
-    let together = together.map(words::together).unwrap_or_default();
-    if x + width(&together) < pen.width() {
-        pen.text(x, 2, &together, theme.plain);
+    let note = note(app, now);
+    let rest = [words::off(now.cents), together.map(words::together).unwrap_or_default()];
+    let mut x = pen.text(2, 2, &tab(app, now), theme.strong) + 3;
+    if x + width(&note) + rest.iter().map(|text| 3 + width(text)).sum::<i32>() < pen.width() {
+        x = pen.text(x, 2, &note, theme.plain) + 3;
+    }
+    for (text, style) in rest.iter().zip([theme.voice, theme.plain]) {
+        x = pen.text(x, 2, text, style) + 3;
     }
 }
 
@@ -150,12 +163,7 @@ fn sounding_together(app: &App, pen: &mut Pen<'_>, (now, together): (&Sounding, 
 }
 
 /// What sounds, its tab and cents drawn large.
-fn sounding_large(
-    app: &App,
-    pen: &mut Pen<'_>,
-    size: Size,
-    (now, together): (&Sounding, Option<&ReedSet>),
-) {
+fn sounding_large(app: &App, pen: &mut Pen<'_>, size: Size, (now, together): (&Sounding, Option<&ReedSet>)) {
     let look = &app.setup.look;
     let theme = &look.theme;
     let first = now.ways.first().map(|way| look.tab(*way)).unwrap_or_default();

@@ -1,7 +1,8 @@
 //! Fixed players and fixed readings for the tests.
 
-use layout::{Harp, TabStyle, Way};
+use layout::{Breath, Harp, TabStyle, Technique, Way};
 use pitch::Reading;
+use pitch::reeds::{ReedSettings, Reeds};
 use practice::Drill;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use scoring::Tolerance;
@@ -104,6 +105,30 @@ impl Stage {
             self.app.on_readings(&[reading], RATE);
             self.time += HOP;
         }
+    }
+
+    /// Hears reeds together for half a second, each so many decibels below full scale: twelve harmonics of each,
+    /// through the ear for reeds that the program has.
+    pub(crate) fn hear_reeds(&mut self, reeds: &[(&str, f64)]) {
+        let harp = self.app.harp();
+        let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural)).unwrap();
+        let holes = (1..=10).map(|hole| [reed(hole, Breath::Blow), reed(hole, Breath::Draw)]).collect();
+        let mut ear = Reeds::new(ReedSettings { sample_rate: RATE, holes }).unwrap();
+        let tones: Vec<(f64, f64)> = reeds
+            .iter()
+            .map(|(tab, dbfs)| (harp.hz(self.way(tab)).unwrap(), 10f64.powf(dbfs / 20.0)))
+            .collect();
+        let sample = |n: u32| {
+            let turn = std::f64::consts::TAU * f64::from(n) / RATE;
+            let tone = |(hz, level): &(f64, f64)| {
+                (1..=12).map(|k| level * (turn * hz * f64::from(k)).sin() / f64::from(k)).sum::<f64>()
+            };
+            tones.iter().map(tone).sum::<f64>() as f32
+        };
+        let samples: Vec<f32> = (0..(RATE / 2.0) as u32).map(sample).collect();
+        let mut readings = Vec::new();
+        ear.push(&samples, |now| readings.push(now));
+        self.app.on_reeds(&readings);
     }
 
     /// Silence.

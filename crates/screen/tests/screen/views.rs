@@ -7,12 +7,17 @@ use screen::Notice;
 
 /// Takes the pictures of what `act` leads to.
 fn pictures(name: &str, act: impl Fn(&mut Stage)) {
+    pictures_of(name, &[(80, 24), (60, 18)], act);
+}
+
+/// The same at these sizes.
+fn pictures_of(name: &str, sizes: &[(u16, u16)], act: impl Fn(&mut Stage)) {
     for (look_name, look) in [("colour", colour()), ("mono-ascii", mono_ascii())] {
         let mut stage = Stage::new(look);
         act(&mut stage);
-        for size in [(80, 24), (60, 18)] {
+        for size in sizes {
             let name = format!("{name}_{}x{}_{look_name}", size.0, size.1);
-            insta::assert_snapshot!(name, text_and_styles(&drawn(&stage.app, size)));
+            insta::assert_snapshot!(name, text_and_styles(&drawn(&stage.app, *size)));
         }
     }
 }
@@ -93,6 +98,35 @@ fn free_playing_names_a_bend() {
             stage.rest(0.1);
         }
         stage.play("-3''", 12.0, 0.6);
+    });
+}
+
+/// The least size as well: which reeds sound has to be read there, too.
+const WITH_LEAST: [(u16, u16); 3] = [(80, 24), (60, 18), (40, 12)];
+
+#[test]
+fn free_playing_says_that_a_reed_sounds_alone() {
+    pictures_of("listen_alone", &WITH_LEAST, |stage| {
+        stage.press('l');
+        stage.play("-4", -3.0, 0.6);
+        stage.hear_reeds(&[("-4", -18.0)]);
+    });
+}
+
+#[test]
+fn free_playing_names_a_reed_that_leaks() {
+    pictures_of("listen_leak", &WITH_LEAST, |stage| {
+        stage.press('l');
+        stage.play("-4", -3.0, 0.6);
+        stage.hear_reeds(&[("-4", -18.0), ("-5", -32.0)]);
+    });
+}
+
+#[test]
+fn free_playing_names_a_chord_without_one_pitch() {
+    pictures_of("listen_chord", &WITH_LEAST, |stage| {
+        stage.press('l');
+        stage.hear_reeds(&[("4", -20.0), ("5", -20.0), ("6", -26.0)]);
     });
 }
 

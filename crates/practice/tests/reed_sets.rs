@@ -1,0 +1,104 @@
+//! Which reeds sound together, from the sound of the simulated player, who knows the truth.
+
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used)]
+
+use layout::{Breath, Harp, TabStyle, Technique, Way};
+use pitch::reeds::{ReedSettings, Reeds};
+use practice::{ReedSet, ReedSets};
+use synth::{Gesture, SimulatedPlayer};
+
+const RATE: f64 = 48_000.0;
+
+fn harp() -> Harp {
+    Harp::richter("C".parse().unwrap())
+}
+
+/// Ways of a line of tab, played together.
+fn chord(tab: &str) -> Gesture {
+    let ways: Vec<Way> =
+        tab.split(' ').map(|tab| TabStyle::default().read_for(&harp(), tab).unwrap()).collect();
+    Gesture::chord(&ways).seconds(0.8).rest(0.4)
+}
+
+/// Every set that was told of what is played, and the set that was told at the end of each reading.
+fn told(gestures: &[Gesture]) -> (Vec<ReedSet>, Vec<Option<ReedSet>>) {
+    let harp = harp();
+    let mut player = SimulatedPlayer::new(&harp, RATE, 7);
+    for gesture in gestures {
+        player.play(gesture).unwrap();
+    }
+    let end = player.played().map(|played| played.ended).max().unwrap() + 24_000;
+    let mut samples = vec![0.0; end as usize];
+    player.fill(&mut samples);
+    let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural)).unwrap();
+    let holes = (1..=10).map(|hole| [reed(hole, Breath::Blow), reed(hole, Breath::Draw)]).collect();
+    let mut ear = Reeds::new(ReedSettings { sample_rate: RATE, holes }).unwrap();
+    let mut sets = ReedSets::new(harp, RATE);
+    let (mut over, mut now) = (Vec::new(), Vec::new());
+    ear.push(&samples, |sounding| {
+        over.extend(sets.hear(&sounding));
+        now.push(sets.now().cloned());
+    });
+    over.extend(sets.end());
+    (over, now)
+}
+
+/// A set as tab.
+fn tab(set: &ReedSet) -> String {
+    let tab: Vec<String> = set.voices.iter().map(|voice| TabStyle::default().print(voice.way)).collect();
+    tab.join(" ")
+}
+
+#[test]
+fn each_set_is_told_once_for_as_long_as_it_sounds() {
+    let played = ["-4", "-4 -5", "1 2 3", "-3''", "4", "-2 -5"];
+    let (over, _) = told(&played.map(chord));
+    assert_eq!(over.len(), played.len(), "{over:?}");
+    for (set, played) in over.iter().zip(played) {
+        let mut tabs: Vec<&str> = played.split(' ').collect();
+        let told = tab(set);
+        let mut found: Vec<&str> = told.split(' ').collect();
+        tabs.sort_unstable();
+        found.sort_unstable();
+        assert_eq!(found, tabs);
+        let seconds = (set.ended - set.began) as f64 / RATE;
+        assert!((seconds - 0.8).abs() < 0.1, "{played} sounded for 0.8 s, told for {seconds}");
+    }
+}
+
+#[test]
+fn a_leak_is_told_with_its_level() {
+    for below in [8.0, 14.0, 20.0] {
+        let (over, now) = told(&[chord("-4").leak(5, -below)]);
+        assert_eq!(over.iter().map(tab).collect::<Vec<_>>(), ["-4 -5"]);
+        assert!((over[0].voices[1].below_db - below).abs() < 1.5, "{below} dB below: {over:?}");
+        // What is on the screen stands long enough to be read: it changes four times a second at most.
+        let changes = now.windows(2).filter(|pair| {
+            pair[0].as_ref().map(|set| &set.voices) != pair[1].as_ref().map(|set| &set.voices)
+        });
+        assert!(changes.count() <= 6, "{below}");
+    }
+}
+
+#[test]
+fn what_only_passes_is_not_told() {
+    // For a twentieth of a second both holes are under the mouth.
+    let slide = chord("-4 -5").seconds(0.05).rest(0.0);
+    let (over, _) = told(&[chord("-4"), slide, chord("-5").rest(0.0)]);
+    assert_eq!(over.iter().map(tab).collect::<Vec<_>>(), ["-4", "-5"]);
+    assert!(over[1].began > over[0].ended);
+}
+
+#[test]
+fn a_set_is_told_a_little_after_it_begins_and_silence_is_none() {
+    let (over, now) = told(&[chord("-4 -5")]);
+    let first = now.iter().position(Option::is_some).unwrap();
+    let shown = now.iter().flatten().count();
+    // Hops of 10 ms: told after 0.12 s, half a window of 60 ms, and gone as late after the end.
+    let began = over[0].began as f64 / RATE;
+    let late = first as f64 * 0.01 - began;
+    assert!((0.1..0.2).contains(&late), "told {late} s after it began");
+    assert!((70..100).contains(&shown), "shown for {shown} hops");
+    assert_eq!(now.last(), Some(&None));
+}
