@@ -56,6 +56,16 @@ fn programs_get_reeds_with_their_levels() {
 }
 
 #[test]
+fn lines_do_not_depend_on_the_blocks() {
+    let folder = take();
+    let path = folder.path().join("take.wav");
+    let lines =
+        |block| printed(&["listen", "--json", "--from", text(&path), "--harp", "C", "--block", block]);
+    let one = lines("512");
+    assert!(one == lines("77") && one == lines("100000"));
+}
+
+#[test]
 fn where_reeds_cannot_be_told_apart_notes_still_are() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("low.wav");

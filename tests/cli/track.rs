@@ -124,7 +124,7 @@ fn rows_do_not_depend_on_the_blocks() {
 fn a_sample_rate_too_low_for_reeds_is_said_in_words() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("low.wav");
-    write(&path, &[0.0; 8000], 8_000);
+    write(&path, &vec![0.0; 8_000], 8_000);
     let refused = run(&["track", text(&path), "--reeds"]);
     assert_eq!((refused.code, refused.out.as_str()), (2, ""));
     assert!(

@@ -78,6 +78,16 @@ impl Output {
     }
 }
 
+/// What `track` prints.
+const COLUMNS: &str = "\
+Columns of the pitch: known_s, the seconds of the recording until the row was known; time_s, the moment it is about; hz, \
+the fundamental, empty where no note sounds; clarity, 0 to 1; level_dbfs, decibels relative to a full-scale sine; onset, 1 \
+where a note begins.
+
+Columns with --reeds: known_s; time_s, the middle of the 60 ms that were heard; voices, how many sound; then for each of up \
+to four, the strongest first, tab_1, hz_1, level_dbfs_1 and so on, empty where there are fewer. With --harp or --tuning the \
+voices are reeds of that harp; without them no harp is known, and up to two pitches are told without tab.";
+
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
@@ -92,6 +102,7 @@ pub(crate) enum Command {
     /// Write a page, or a booklet, to print: text, SVG, HTML or PDF
     Sheet(SheetArgs),
     /// Print the pitch of a recording as CSV, one row a hop; or which reeds sound together
+    #[command(after_help = COLUMNS)]
     Track(TrackArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
@@ -129,6 +140,9 @@ pub(crate) struct ListenArgs {
     /// Position for the degrees: 1 to 12
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=12))]
     pub(crate) position: Option<u8>,
+    /// Samples read at a time with --plain or --json; the results do not depend on it
+    #[arg(long, hide = true, default_value_t = 512)]
+    pub(crate) block: usize,
 }
 
 /// Arguments of `track`.
@@ -137,11 +151,6 @@ pub(crate) struct TrackArgs {
     /// The recording
     pub(crate) file: PathBuf,
     /// Print which reeds sound together instead, one row every 10 ms
-    ///
-    /// Columns: known_s (seconds of the recording until this was known), time_s (the middle of the 60 ms that were
-    /// heard), voices (how many), and for each of up to four voices, the strongest first, tab, hz and level_dbfs (dB
-    /// below a full-scale sine); columns of voices that do not sound are empty. With --harp or --tuning the voices are
-    /// reeds of that harp. Without them, no harp is known: the two strongest pitches are told, and tab is empty.
     #[arg(long)]
     pub(crate) reeds: bool,
     /// Samples read at a time; the results do not depend on it

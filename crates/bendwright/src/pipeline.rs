@@ -18,8 +18,9 @@ const LONGEST_BLOCK: usize = 1 << 20;
 pub(crate) enum Heard {
     /// Readings of one block, oldest first; times are samples since the stream began.
     Readings(Vec<Reading>),
-    /// Which reeds sound together, where that is asked; likewise.
-    Reeds(Vec<Sounding>),
+    /// Which reeds sound together, where that is asked. It comes after every reading that was known no later, so that
+    /// the order does not depend on the blocks.
+    Reeds(Sounding),
     /// Samples were lost before the next reading.
     Gap,
     /// The device came back: from now on times count at this sample rate.
@@ -138,21 +139,18 @@ impl Pipeline {
         self.ear.push(samples, |reading| {
             readings.push(Reading { time: reading.time + base, known: reading.known + base, ..reading });
         });
-        if !readings.is_empty() {
-            on(Heard::Readings(readings));
-        }
-        let mut together = Vec::new();
         if let Some(reeds) = &mut self.reeds {
             let base = *self.reeds_base.get_or_insert(block.start);
             reeds.push(samples, |mut now| {
                 now.time += base;
                 now.known += base;
-                together.push(now);
+                let later =
+                    readings.split_off(readings.partition_point(|reading| reading.known <= now.known));
+                on_readings(std::mem::replace(&mut readings, later), on);
+                on(Heard::Reeds(now));
             });
         }
-        if !together.is_empty() {
-            on(Heard::Reeds(together));
-        }
+        on_readings(readings, on);
         self.level.push(samples);
         let level = self.level.reading();
         let loudness = level.loudness;
@@ -190,6 +188,12 @@ impl Pipeline {
         }
         on(Heard::Feed(event));
         Ok(goes_on)
+    }
+}
+
+fn on_readings(readings: Vec<Reading>, on: &mut impl FnMut(Heard)) {
+    if !readings.is_empty() {
+        on(Heard::Readings(readings));
     }
 }
 

@@ -260,7 +260,7 @@ impl Ui {
             Heard::Readings(_) | Heard::Reeds(_) if self.tones.sounding() && self.hearing.is_microphone() => {
             }
             Heard::Readings(readings) => self.app.on_readings(&readings, self.hearing.sample_rate()),
-            Heard::Reeds(readings) => self.app.on_reeds(&readings),
+            Heard::Reeds(now) => self.app.on_reeds(&now),
             Heard::Restarted(rate) => self.hearing.set_sample_rate(rate),
             // The event of the feed has told of the gap; the first screen has no room for a level that is good.
             Heard::Gap | Heard::Level(_) => {}

@@ -182,13 +182,10 @@ impl App {
         matches!(self.view, View::Listen(_))
     }
 
-    /// Takes readings of the reeds that sound together, oldest first, at the sample rate of the last
-    /// [`App::on_readings`].
-    pub fn on_reeds(&mut self, readings: &[reeds::Sounding]) {
+    /// Takes a reading of the reeds that sound together, at the sample rate of the last [`App::on_readings`].
+    pub fn on_reeds(&mut self, reading: &reeds::Sounding) {
         if let View::Listen(listening) = &mut self.view {
-            for reading in readings {
-                self.dirty |= listening.hear_reeds(reading, &self.setup.harp, self.rate);
-            }
+            self.dirty |= listening.hear_reeds(reading, &self.setup.harp, self.rate);
         }
     }
 

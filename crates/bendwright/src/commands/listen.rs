@@ -6,7 +6,7 @@ use crate::pipeline::Heard;
 use crate::report::{Line, Report};
 use crate::setup::Setup;
 use crate::signals::Signals;
-use crate::source::{self, BLOCK, Source};
+use crate::source::{self, Source};
 use crate::{ui, words};
 use layout::PitchClass;
 use practice::{FreePlay, PlayedNote, ReedSet, ReedSets};
@@ -21,7 +21,8 @@ const SHARED_S: f64 = 0.05;
 /// If the sound or the output fails, or a signal ends the program.
 pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
     let Some(report) = Report::new(args.output) else { return ui::run(setup, ui::Start::Listen) };
-    let Source { mut pipeline, coach } = source::open(&setup.from, &setup, Pace::AsFastAsPossible, BLOCK)?;
+    let Source { mut pipeline, coach } =
+        source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
     let left = coach.map(|mut coach| coach.play_freely(&setup.harp));
     let rate = pipeline.sample_rate();
     let mut free = Free {
@@ -72,11 +73,9 @@ impl Free<'_> {
                     self.say_note(note);
                 }
             }
-            Heard::Reeds(readings) => {
-                for now in &readings {
-                    let set = self.reeds.hear(now);
-                    self.say_set(set);
-                }
+            Heard::Reeds(now) => {
+                let set = self.reeds.hear(&now);
+                self.say_set(set);
             }
             Heard::Gap => self.end(),
             Heard::Restarted(rate) => {

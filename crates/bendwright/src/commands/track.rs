@@ -38,9 +38,7 @@ pub(crate) fn run(args: &TrackArgs, common: &Common, setup: &Setup) -> Result<()
         Heard::Readings(readings) if !args.reeds && rows.is_ok() => {
             rows = readings.iter().try_for_each(|reading| row(&mut out, reading, rate));
         }
-        Heard::Reeds(readings) if rows.is_ok() => {
-            rows = readings.iter().try_for_each(|now| reeds_row(&mut out, now, rate, (harp, &setup.tab)));
-        }
+        Heard::Reeds(now) if rows.is_ok() => rows = reeds_row(&mut out, &now, rate, (harp, &setup.tab)),
         Heard::Feed(FeedEvent::Warning(text)) => stderr::say(&format!("bendwright: {text}")),
         _ => {}
     })? {

@@ -110,7 +110,7 @@ impl Stage {
     /// Hears reeds together for half a second, each so many decibels below full scale: twelve harmonics of each,
     /// through the ear for reeds that the program has.
     pub(crate) fn hear_reeds(&mut self, reeds: &[(&str, f64)]) {
-        let harp = self.app.harp();
+        let harp = self.app.harp().clone();
         let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural)).unwrap();
         let holes = (1..=10).map(|hole| [reed(hole, Breath::Blow), reed(hole, Breath::Draw)]).collect();
         let mut ear = Reeds::new(ReedSettings { sample_rate: RATE, holes }).unwrap();
@@ -126,9 +126,7 @@ impl Stage {
             tones.iter().map(tone).sum::<f64>() as f32
         };
         let samples: Vec<f32> = (0..(RATE / 2.0) as u32).map(sample).collect();
-        let mut readings = Vec::new();
-        ear.push(&samples, |now| readings.push(now));
-        self.app.on_reeds(&readings);
+        ear.push(&samples, |now| self.app.on_reeds(&now));
     }
 
     /// Silence.
