@@ -14,6 +14,13 @@ const SHARE: f64 = 0.75;
 /// Levels and pitches are means over this time, and stand as long, seconds.
 const FRESH_S: f64 = 0.25;
 
+/// A set of reeds and a stretch of time belong together if they share this much, seconds: neither knows its ends to the
+/// reading.
+const SHARED_S: f64 = 0.05;
+
+/// Sets that are over and still known.
+const KEPT: usize = 64;
+
 /// The ways that sound, in order; what one reading shows.
 type Ways = [Option<Way>; MAX_VOICES];
 
@@ -39,6 +46,13 @@ pub struct ReedSet {
     pub ended: u64,
 }
 
+impl ReedSet {
+    /// How its reeds are played, the strongest first.
+    pub fn ways(&self) -> Vec<Way> {
+        self.voices.iter().map(|voice| voice.way).collect()
+    }
+}
+
 /// Follows which reeds sound together. A set is told when three quarters of the readings of 0.12 s show it and nothing
 /// else, and it stands until another (or silence) has as much for itself, or nothing is left of it.
 #[derive(Clone, Debug)]
@@ -47,6 +61,8 @@ pub struct ReedSets {
     sample_rate: f64,
     recent: VecDeque<(Ways, Sounding)>,
     open: Option<Open>,
+    /// The sets that are over, the oldest first.
+    over: VecDeque<ReedSet>,
 }
 
 /// The set that is told.
@@ -72,7 +88,7 @@ struct Means {
 impl ReedSets {
     /// Nothing has sounded yet.
     pub fn new(harp: Harp, sample_rate: f64) -> Self {
-        Self { harp, sample_rate, recent: VecDeque::new(), open: None }
+        Self { harp, sample_rate, recent: VecDeque::new(), open: None, over: VecDeque::new() }
     }
 
     /// Whether it follows this harp at this sample rate.
@@ -109,6 +125,14 @@ impl ReedSets {
         self.open.as_ref().map(|open| &open.told)
     }
 
+    /// The sets told so far that sounded between two sample times, the oldest first; those that only touch them are
+    /// left out.
+    pub fn during(&self, began: u64, ended: u64) -> impl Iterator<Item = &ReedSet> {
+        let enough = self.samples(SHARED_S);
+        let shared = move |set: &ReedSet| set.ended.min(ended).saturating_sub(set.began.max(began));
+        self.over.iter().chain(self.now()).filter(move |set| shared(set) >= enough)
+    }
+
     /// Ends the set that sounds, at the end of the sound or where samples were lost.
     pub fn end(&mut self) -> Option<ReedSet> {
         self.recent.clear();
@@ -117,7 +141,12 @@ impl ReedSets {
 
     fn close(&mut self) -> Option<ReedSet> {
         let open = self.open.take()?;
-        Some(open.whole.told(&open.ways, (open.told.began, open.told.ended)))
+        let set = open.whole.told(&open.ways, (open.told.began, open.told.ended));
+        if self.over.len() == KEPT {
+            self.over.pop_front();
+        }
+        self.over.push_back(set.clone());
+        Some(set)
     }
 
     /// Tells the set that the recent readings show.

@@ -41,6 +41,9 @@ fn told(gestures: &[Gesture]) -> (Vec<ReedSet>, Vec<Option<ReedSet>>) {
         now.push(sets.now().cloned());
     });
     over.extend(sets.end());
+    for set in &over {
+        assert_eq!(sets.during(set.began, set.ended).collect::<Vec<_>>(), [set]);
+    }
     (over, now)
 }
 

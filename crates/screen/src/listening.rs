@@ -3,7 +3,7 @@
 use layout::{Harp, Note, Way};
 use pitch::Reading;
 use pitch::reeds;
-use practice::{FreePlay, ReedSet, ReedSets};
+use practice::{FreePlay, PlayedNote, ReedSet, ReedSets};
 use std::collections::VecDeque;
 
 /// Notes kept for the running line.
@@ -23,12 +23,14 @@ pub(crate) struct Sounding {
 }
 
 /// A note of the running line.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Played {
     /// The note.
     pub(crate) note: Note,
     /// The simplest way to play it, if the harp has it.
     pub(crate) way: Option<Way>,
+    /// The reeds that sounded together meanwhile, the strongest first; none if it sounded alone.
+    pub(crate) together: Vec<Way>,
 }
 
 /// The state of free playing.
@@ -54,17 +56,17 @@ impl Listening {
 
     /// Takes a reading. True if what is shown changes.
     pub(crate) fn hear(&mut self, reading: &Reading, harp: &Harp, rate: f64) -> bool {
-        let before = self.open;
+        let before = self.open.clone();
         if !self.free.is_for(harp, rate) {
-            let ended = self.free.end().is_some();
-            self.finish(ended);
+            let ended = self.free.end();
+            self.finish(ended.as_ref());
             self.free = FreePlay::new(harp.clone(), rate);
         }
-        let ended = self.free.hear(reading).is_some();
-        self.finish(ended);
-        self.open = self.free.sounding().map(|note| match before {
-            Some(open) if open.note == note && !ended => open,
-            _ => Played { note, way: harp.ways_to(note).first().copied() },
+        let ended = self.free.hear(reading);
+        self.finish(ended.as_ref());
+        self.open = self.free.sounding().map(|note| match &before {
+            Some(open) if open.note == note && ended.is_none() => open.clone(),
+            _ => Played { note, way: harp.ways_to(note).first().copied(), together: Vec::new() },
         });
         self.sound(reading, harp) || self.open != before
     }
@@ -85,14 +87,14 @@ impl Listening {
     }
 
     /// Files the note that sounded when it is over.
-    fn finish(&mut self, ended: bool) {
-        if !ended {
-            return;
-        }
+    fn finish(&mut self, ended: Option<&PlayedNote>) {
+        let Some((ended, open)) = ended.zip(self.open.take()) else { return };
         if self.over.len() == KEPT {
             self.over.pop_front();
         }
-        self.over.extend(self.open.take());
+        let several = self.reeds.during(ended.began, ended.ended).find(|set| set.voices.len() > 1);
+        let together = several.map(ReedSet::ways).unwrap_or_default();
+        self.over.push_back(Played { together, ..open });
     }
 
     /// Follows what sounds now. True if that changes.
@@ -116,8 +118,8 @@ impl Listening {
     }
 
     /// The notes played, the newest first.
-    pub(crate) fn played(&self) -> impl Iterator<Item = Played> + '_ {
-        self.open.into_iter().chain(self.over.iter().rev().copied())
+    pub(crate) fn played(&self) -> impl Iterator<Item = &Played> {
+        self.open.iter().chain(self.over.iter().rev())
     }
 }
 

@@ -115,14 +115,20 @@ pub fn together(set: &ReedSet) -> String {
 
 /// The same in tab: "(-4 -5), 14 dB below", "(-4 -5 -6), 0 3 12 dB below".
 pub(crate) fn together_in_tab(set: &ReedSet, look: &Look) -> String {
-    let tab: Vec<String> = set.voices.iter().map(|voice| look.tab(voice.way)).collect();
+    let tab = tab_together(&set.ways(), look);
     let below: Vec<String> = set.voices.iter().map(|voice| voice.below_db.round().to_string()).collect();
     match below.as_slice() {
         [] => String::new(),
         [_] => "alone".to_owned(),
-        [_, below] => format!("({}), {below} dB below", tab.join(" ")),
-        below => format!("({}), {} dB below", tab.join(" "), below.join(" ")),
+        [_, below] => format!("{tab}, {below} dB below"),
+        below => format!("{tab}, {} dB below", below.join(" ")),
     }
+}
+
+/// Ways that sound together, as tab: "(-4 -5)".
+pub(crate) fn tab_together(ways: &[Way], look: &Look) -> String {
+    let tab: Vec<String> = ways.iter().map(|way| look.tab(*way)).collect();
+    format!("({})", tab.join(" "))
 }
 
 /// The verdict as a sentence, with what to do about it.

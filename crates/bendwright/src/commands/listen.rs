@@ -12,9 +12,6 @@ use layout::PitchClass;
 use practice::{FreePlay, PlayedNote, ReedSet, ReedSets};
 use sound::Pace;
 
-/// A set of reeds belongs to a note if both sounded this long together, seconds: neither knows its ends to the reading.
-const SHARED_S: f64 = 0.05;
-
 /// Runs the command: a line for each note with `--plain` or `--json`, the full screen otherwise.
 ///
 /// # Errors
@@ -28,7 +25,6 @@ pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
     let mut free = Free {
         notes: FreePlay::new(setup.harp.clone(), rate),
         reeds: ReedSets::new(setup.harp.clone(), rate),
-        sets: Vec::new(),
         tonic: setup.tonic(args.position),
         setup: &setup,
         rate,
@@ -54,8 +50,6 @@ pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
 struct Free<'a> {
     notes: FreePlay,
     reeds: ReedSets,
-    /// The sets of reeds that are over and may still belong to the note that sounds.
-    sets: Vec<ReedSet>,
     tonic: PitchClass,
     setup: &'a Setup,
     rate: f64,
@@ -96,7 +90,6 @@ impl Free<'_> {
         self.say_set(set);
         let note = self.notes.end();
         self.say_note(note);
-        self.sets.clear();
     }
 
     fn say_note(&mut self, note: Option<PlayedNote>) {
@@ -104,23 +97,17 @@ impl Free<'_> {
         self.left = self.left.map(|left| left.saturating_sub(1));
         let alone = self.alone(&note);
         self.report.say(&Line::note((&note, alone), self.rate, self.tonic, &self.setup.tab));
-        self.sets.retain(|set| set.ended > note.ended);
     }
 
     fn say_set(&mut self, set: Option<ReedSet>) {
-        let Some(set) = set else { return };
-        if set.voices.len() > 1 {
+        if let Some(set) = set.filter(|set| set.voices.len() > 1) {
             self.report.say(&Line::together(&set, self.rate, &self.setup.tab));
         }
-        self.sets.push(set);
     }
 
     /// Whether nothing else sounded steadily while the note did.
     fn alone(&self, note: &PlayedNote) -> Option<bool> {
-        let enough = (SHARED_S * self.rate) as u64;
-        let shared = |set: &ReedSet| set.ended.min(note.ended).saturating_sub(set.began.max(note.began));
-        let mut during =
-            self.sets.iter().chain(self.reeds.now()).filter(|set| shared(set) >= enough).peekable();
+        let mut during = self.reeds.during(note.began, note.ended).peekable();
         during.peek()?;
         Some(during.all(|set| set.voices.len() == 1))
     }

@@ -8,7 +8,7 @@ use crate::pen::{Pen, width};
 use crate::plumb::{self, Plumb};
 use crate::stair::{self, Stair};
 use crate::{parts, words};
-use layout::{PitchClass, Way};
+use layout::PitchClass;
 use practice::ReedSet;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -32,11 +32,8 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
     let look = &app.setup.look;
     let tonic = app.position.tonic(app.harp());
     // One reed alone is where the pitch is; several are brought out each by itself.
-    let sounds: Vec<Way> = listening
-        .together()
-        .filter(|set| set.voices.len() > 1)
-        .map(|set| set.voices.iter().map(|voice| voice.way).collect())
-        .unwrap_or_default();
+    let several = listening.together().filter(|set| set.voices.len() > 1);
+    let sounds = several.map(ReedSet::ways).unwrap_or_default();
     let stair = Stair {
         look,
         harp: app.harp(),
@@ -192,7 +189,11 @@ fn lately(app: &App, pen: &mut Pen<'_>, y: i32, listening: &Listening) {
     let mut x = pen.width() - 1;
     let mut style = look.theme.strong;
     for played in listening.played() {
-        let tab = played.way.map_or_else(|| words::note(played.note), |way| look.tab(way));
+        let tab = match (played.together.as_slice(), played.way) {
+            ([], Some(way)) => look.tab(way),
+            ([], None) => words::note(played.note),
+            (together, _) => words::tab_together(together, look),
+        };
         x -= width(&tab);
         if x < start {
             break;

@@ -123,6 +123,17 @@ fn free_playing_names_a_reed_that_leaks() {
 }
 
 #[test]
+fn the_running_line_keeps_what_sounded_along() {
+    pictures("listen_lately", |stage| {
+        stage.press('l');
+        stage.hear_reeds(&[("-4", -18.0), ("-5", -32.0)]);
+        stage.play("-4", -3.0, 0.5);
+        stage.rest(0.2);
+        stage.play("-5", 2.0, 0.5);
+    });
+}
+
+#[test]
 fn free_playing_names_a_chord_without_one_pitch() {
     pictures_of("listen_chord", &WITH_LEAST, |stage| {
         stage.press('l');
