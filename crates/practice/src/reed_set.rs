@@ -18,6 +18,9 @@ const FRESH_S: f64 = 0.25;
 /// reading.
 const SHARED_S: f64 = 0.05;
 
+/// How far a reed is bent at most while a set is told, cents: the deepest bend of the usual harps, and half a semitone.
+const BENT_CENTS: f64 = 350.0;
+
 /// Sets that are over and still known.
 const KEPT: usize = 64;
 
@@ -47,6 +50,12 @@ pub struct ReedSet {
 }
 
 impl ReedSet {
+    /// Whether a pitch that was told besides, hertz, can be that of one of its reeds, which may have been bent meanwhile.
+    /// Where it cannot, as with another harp in the hand than the one that is listened for, neither is sure.
+    pub fn agrees(&self, hz: f64) -> bool {
+        self.voices.iter().any(|voice| cents_between(voice.hz, hz).abs() <= BENT_CENTS)
+    }
+
     /// How its reeds are played, the strongest first.
     pub fn ways(&self) -> Vec<Way> {
         self.voices.iter().map(|voice| voice.way).collect()

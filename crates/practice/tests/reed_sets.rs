@@ -105,3 +105,13 @@ fn a_set_is_told_a_little_after_it_begins_and_silence_is_none() {
     assert!((70..100).contains(&shown), "shown for {shown} hops");
     assert_eq!(now.last(), Some(&None));
 }
+
+#[test]
+fn a_pitch_that_no_reed_of_the_set_can_have_contradicts_it() {
+    let (over, _) = told(&[chord("-4")]);
+    // D5, a half step below it, its lower octave (MIDI tuning formula, A4 = 440 Hz), and the B♭2 of which D5 and F5 are
+    // the fifth and sixth harmonics.
+    for (hz, agrees) in [(587.33, true), (554.37, true), (293.66, false), (116.54, false)] {
+        assert_eq!(over[0].agrees(hz), agrees, "{hz}");
+    }
+}

@@ -105,10 +105,12 @@ impl Free<'_> {
         }
     }
 
-    /// Whether nothing else sounded steadily while the note did.
+    /// Whether nothing else sounded steadily while the note did; nothing where that is not sure.
     fn alone(&self, note: &PlayedNote) -> Option<bool> {
-        let mut during = self.reeds.during(note.began, note.ended).peekable();
-        during.peek()?;
-        Some(during.all(|set| set.voices.len() == 1))
+        let during = || self.reeds.during(note.began, note.ended);
+        if during().any(|set| set.voices.len() > 1) {
+            return Some(false);
+        }
+        (during().count() > 0 && during().all(|set| set.agrees(note.hz))).then_some(true)
     }
 }

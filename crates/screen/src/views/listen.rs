@@ -52,7 +52,7 @@ pub(super) fn render(app: &App, listening: &Listening, area: Rect, buf: &mut Buf
     let mut pen = Pen::new(buf, area);
     header(app, &mut pen, tonic);
     let foot = pen.height() - 1;
-    match (listening.now(), listening.together(), large) {
+    match (listening.now(), told(listening), large) {
         (Some(now), together, Some(size)) => sounding_large(app, &mut pen, size, (now, together)),
         (Some(now), Some(together), None) if together.voices.len() > 1 => {
             sounding_together(app, &mut pen, (now, together));
@@ -128,6 +128,12 @@ fn waiting(app: &App, pen: &mut Pen<'_>, large: Option<Size>) {
         let alone = "One reed sounding is called alone; others are named with their dB below it.";
         pen.text(2, 4, alone, theme.faint);
     }
+}
+
+/// The reeds that sound together, where they and the pitch do not contradict each other.
+fn told(listening: &Listening) -> Option<&ReedSet> {
+    let sure = |set: &ReedSet| set.voices.len() > 1 || listening.now().is_none_or(|now| set.agrees(now.hz));
+    listening.together().filter(|set| sure(set))
 }
 
 /// Which reeds sound together, as fully as there is room.
