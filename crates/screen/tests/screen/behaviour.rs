@@ -59,6 +59,19 @@ fn keys_lead_from_view_to_view_and_out() {
 }
 
 #[test]
+fn only_free_playing_asks_which_reeds_sound_together() {
+    let mut stage = Stage::new(colour());
+    let mut wants = vec![stage.app.wants_reeds()];
+    for key in ['l', 'q', 'm', 'q'] {
+        stage.press(key);
+        wants.push(stage.app.wants_reeds());
+    }
+    stage.begin("-3'");
+    wants.push(stage.app.wants_reeds());
+    assert_eq!(wants, [false, true, false, false, false, false]);
+}
+
+#[test]
 fn another_harp_is_half_a_step_away() {
     let mut stage = Stage::new(colour());
     let wanted = "D♭".parse().unwrap();
