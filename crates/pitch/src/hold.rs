@@ -1,6 +1,7 @@
 //! The held note: over how long a stretch its pitch is read.
 
 use crate::consensus::{Consensus, Estimate};
+use crate::joint::Joint;
 use crate::refine::{Fit, HARMONICS, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
 use crate::spectrum::Spectrum;
@@ -17,6 +18,11 @@ const AROUND_NEWS: f64 = 0.06;
 /// Bounds of that noise, against all that does not repeat if it were white.
 const LEAST_DENSITY: f64 = 0.05;
 const MOST_DENSITY: f64 = 15.0;
+/// The share of noise from which on there may be a neighbour in it (-26 dB).
+const NEIGHBOUR: f64 = 0.0025;
+/// Looks until a neighbour is read again, or looked for again.
+const AGAIN: u32 = 8;
+const PERHAPS: u32 = 32;
 /// Half the width of a confidence interval, standard deviations.
 const WIDTH: f64 = 4.0;
 /// Over a few periods only, harmonics lean on each other and seem to agree more than they do.
@@ -32,12 +38,16 @@ const ENOUGH: f64 = 1.2e-5;
 #[derive(Clone, Debug)]
 pub(crate) struct Hold {
     smoother: Smoother,
-    consensus: [Consensus; 2],
+    consensus: [Consensus; 3],
     noise: f64,
     /// The noise around each harmonic, as power of white noise, once it is known.
     around: Option<[f64; HARMONICS]>,
     /// What was reckoned with at the last look.
     floor: Option<[f64; HARMONICS]>,
+    joint: Joint,
+    /// The note without a neighbour that sounds along, and the looks until it is read anew.
+    beside: Option<Estimate>,
+    wait: u32,
     /// Looks until the last movement lies behind.
     moved: u32,
     rate: f64,
@@ -62,18 +72,26 @@ pub(crate) struct Look<'a> {
 }
 
 impl Hold {
-    /// For a working rate (hertz) and a hop (samples).
-    pub(crate) fn new(rate: f64, hop: usize) -> Self {
+    /// For a working rate (hertz), a hop (samples) and harmonics up to `highest` (cycles per sample).
+    pub(crate) fn new(rate: f64, hop: usize, highest: f64) -> Self {
         Self {
             smoother: Smoother::new(hop as f64),
-            consensus: [Consensus::default(); 2],
+            consensus: [Consensus::default(); 3],
             noise: FIRST_NOISE,
             around: None,
             floor: None,
+            joint: Joint::new(rate, highest),
+            beside: None,
+            wait: 0,
             moved: 0,
             rate,
             hop: hop as f64,
         }
+    }
+
+    /// Samples of history it looks at.
+    pub(crate) fn span(&self) -> usize {
+        self.joint.span()
     }
 
     /// Forgets the note.
@@ -87,7 +105,9 @@ impl Hold {
     /// The same sound with other harmonics.
     pub(crate) fn another_octave(&mut self) {
         self.smoother.clear();
-        self.consensus = [Consensus::default(); 2];
+        self.consensus = [Consensus::default(); 3];
+        self.joint.clear();
+        (self.beside, self.wait) = (None, 0);
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
@@ -96,7 +116,7 @@ impl Hold {
             Some(floor) if self.around.is_some() => floor,
             _ => self.noise(look, &look.short),
         };
-        let [shorts, middles] = &mut self.consensus;
+        let [shorts, middles, _] = &mut self.consensus;
         let (mut short, _) = shorts.estimate(&look.short.with_noise(&floor));
         short.sigma *= CAUTION;
         let start = if self.around.is_some() { likeliest(&short, &look.before) } else { short.frequency };
@@ -113,7 +133,25 @@ impl Hold {
         if f64::from(look.age) * self.hop >= 0.6 * middle.length {
             self.smoother.push(&middle, trust);
         }
+        self.part(look, start);
         self.longest(short, whole)
+    }
+
+    /// Reads the note apart from a neighbour now and then, if there is anything beside it.
+    fn part(&mut self, look: &Look, frequency: f64) {
+        let old_enough = f64::from(look.age) * self.hop >= self.joint.window(frequency);
+        if !old_enough || self.noise < NEIGHBOUR {
+            self.joint.clear();
+            self.beside = None;
+            return;
+        }
+        self.wait = self.wait.saturating_sub(1);
+        if self.wait > 0 {
+            return;
+        }
+        let fit = self.joint.look(look.history, frequency);
+        self.wait = if fit.is_some() { AGAIN } else { PERHAPS };
+        self.beside = fit.map(|fit| self.consensus[2].estimate(&fit).0);
     }
 
     /// Learns the noise around each harmonic from a spectrum.
@@ -145,8 +183,12 @@ impl Hold {
     fn longest(&mut self, short: Estimate, whole: Estimate) -> Estimate {
         let low = short.frequency * self.rate < 250.0;
         let most = self.smoother.count().min(if low { MOST } else { 28 });
-        let scales =
-            [Some(short), Some(whole), self.smoother.estimate(12.min(most)), self.smoother.estimate(most)];
+        let scales = match self.beside {
+            Some(beside) => [Some(short), Some(whole), Some(beside), None],
+            None => {
+                [Some(short), Some(whole), self.smoother.estimate(12.min(most)), self.smoother.estimate(most)]
+            }
+        };
         let (longest, windows) = longest_that_agrees(&scales, WIDTH, ENOUGH);
         let moves = windows < 3 && scales[2].is_some() && longest.sigma > ENOUGH * longest.frequency;
         self.moved = if moves { BEHIND } else { self.moved.saturating_sub(1) };

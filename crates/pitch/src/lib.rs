@@ -7,6 +7,7 @@ mod ear;
 mod front;
 mod history;
 mod hold;
+mod joint;
 mod note;
 mod octave;
 #[cfg(test)]

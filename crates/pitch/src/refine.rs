@@ -14,7 +14,7 @@ use std::f64::consts::PI;
 /// The most harmonics that are used.
 pub(crate) const HARMONICS: usize = 12;
 /// Lanes that are summed side by side.
-const LANES: usize = 8;
+pub(crate) const LANES: usize = 8;
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters).
 const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
@@ -47,6 +47,8 @@ pub(crate) struct Fit {
 pub(crate) struct Harmonic {
     /// Its frequency over its number: its own opinion of the fundamental, cycles per sample.
     pub(crate) fundamental: f64,
+    /// Amplitudes of its cosine and its sine about the centre of the window.
+    pub(crate) wave: [f64; 2],
     /// Its power as seen (full-scale sine: 0.5), and freed of what noise adds.
     pub(crate) seen: f64,
     pub(crate) power: f64,
@@ -93,6 +95,28 @@ impl Fit {
         };
         let bound = self.power * (0.002 + 0.3 * (1.0 - self.clarity));
         (2..=4).rev().find(|step| self.harmonics >= *step && outside(*step) < bound).unwrap_or(1)
+    }
+}
+
+impl Fit {
+    /// Takes the harmonics away from a stretch of sound that ends where the window ended.
+    pub(crate) fn subtract_from(&self, stretch: &mut [f32]) {
+        let centre = stretch.len() as f64 - (0.5 * self.length).round() - 0.5;
+        for (harmonic, number) in self.harmonics().iter().zip(1..) {
+            let omega = 2.0 * PI * self.frequency * f64::from(number);
+            let [a, b] = harmonic.wave.map(|amplitude| amplitude as f32);
+            let mut cos: [f32; LANES] = std::array::from_fn(|i| (omega * (i as f64 - centre)).cos() as f32);
+            let mut sin: [f32; LANES] = std::array::from_fn(|i| (omega * (i as f64 - centre)).sin() as f32);
+            let (turn_sin, turn_cos) = (omega * LANES as f64).sin_cos();
+            let (turn_sin, turn_cos) = (turn_sin as f32, turn_cos as f32);
+            for lanes in stretch.chunks_exact_mut(LANES) {
+                for i in 0..LANES {
+                    lanes[i] -= a * cos[i] + b * sin[i];
+                    (cos[i], sin[i]) =
+                        (cos[i] * turn_cos - sin[i] * turn_sin, sin[i] * turn_cos + cos[i] * turn_sin);
+                }
+            }
+        }
     }
 }
 
@@ -254,6 +278,7 @@ fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
         let offset = partial.offset().clamp(-reach, reach) / number;
         let seen = Harmonic {
             seen: partial.power() * to_power,
+            wave: [2.0 * partial.re / window.gain, -2.0 * partial.im / window.gain],
             fundamental: frequency + offset,
             ..Harmonic::default()
         };

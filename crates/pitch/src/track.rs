@@ -66,7 +66,7 @@ impl Tracker {
             candidates: Candidates::new(rate, low_hz, high_hz),
             refiner: Refiner::new(longest.ceil() as usize, limits::HIGHEST),
             octave: Octave::new(rate, limits::HIGHEST, low_hz / rate..=high_hz / rate),
-            hold: Hold::new(rate, hop),
+            hold: Hold::new(rate, hop, limits::HIGHEST),
             rate,
             hop: hop as f64,
             range: low_hz / rate..=high_hz / rate,
@@ -84,7 +84,7 @@ impl Tracker {
 
     /// Samples of history it needs.
     pub(crate) fn span(&self) -> usize {
-        self.candidates.span().max(self.octave.span())
+        self.candidates.span().max(self.octave.span()).max(self.hold.span())
     }
 
     /// Forgets the stream.

@@ -1,0 +1,139 @@
+//! A second reed beside the note: two harmonic series fitted to one window.
+//!
+//! A neighbour that leaks lies so close that no short window parts the two, and its harmonics pull those of the note to
+//! and fro. Seven periods part reeds three semitones apart, if each is fitted to what the other leaves (RELAX: Li &
+//! Stoica, IEEE Trans. Signal Processing 44 (1996), with a harmonic series in place of a sinusoid). The note is known;
+//! the neighbour is looked for in what the note leaves, and believed only if it explains a good part of that.
+
+use crate::refine::{Fit, LANES, Refiner};
+use crate::spectrum::Spectrum;
+
+/// The window: periods of the note, and the least and the most in seconds.
+const PERIODS: f64 = 7.2;
+const LEAST_S: f64 = 0.032;
+const MOST_S: f64 = 0.080;
+/// A neighbour lies between this and that many semitones away.
+const NEAREST: f64 = 1.5;
+const FURTHEST: f64 = 7.0;
+/// Steps of the search, per semitone.
+const STEPS: f64 = 8.0;
+/// How often the two are fitted in turn.
+const ROUNDS: usize = 3;
+/// The neighbour must leave no more than this share of what the note leaves; a known one may leave that one.
+const BELIEVED: f64 = 0.6;
+const KEPT: f64 = 0.8;
+
+/// Fits pairs; owns its work space.
+#[derive(Clone, Debug)]
+pub(crate) struct Joint {
+    refiner: Refiner,
+    spectrum: Spectrum,
+    rest: Vec<f32>,
+    neighbour: Option<f64>,
+    rate: f64,
+}
+
+impl Joint {
+    /// For a working rate (hertz) and harmonics up to `highest` (cycles per sample).
+    pub(crate) fn new(rate: f64, highest: f64) -> Self {
+        let spectrum = Spectrum::new(rate, highest);
+        let longest = ((MOST_S * rate).ceil() as usize).max(spectrum.span());
+        Self {
+            refiner: Refiner::new(longest, highest),
+            spectrum,
+            rest: Vec::with_capacity(longest + 2 * LANES),
+            neighbour: None,
+            rate,
+        }
+    }
+
+    /// Samples of history it looks at.
+    pub(crate) fn span(&self) -> usize {
+        self.rest.capacity()
+    }
+
+    /// The window for a note (cycles per sample), samples.
+    pub(crate) fn window(&self, frequency: f64) -> f64 {
+        (PERIODS / frequency).clamp(LEAST_S * self.rate, MOST_S * self.rate)
+    }
+
+    /// How much of the history is looked at for a note, samples: whole lanes, and all that the spectrum needs.
+    fn stretch(&self, frequency: f64) -> usize {
+        ((self.window(frequency) as usize).max(self.spectrum.span()) + LANES).next_multiple_of(LANES)
+    }
+
+    /// Forgets the neighbour.
+    pub(crate) fn clear(&mut self) {
+        self.neighbour = None;
+    }
+
+    /// The note without its neighbour, if it has one.
+    pub(crate) fn look(&mut self, history: &[f32], frequency: f64) -> Option<Fit> {
+        let newest = &history[history.len() - self.stretch(frequency)..];
+        let window = self.window(frequency);
+        let alone = self.fit(newest, frequency, window)?;
+        let known = self.neighbour;
+        let place = known.or_else(|| self.search(newest, &alone));
+        let pair = place.and_then(|place| self.relax(newest, &alone, place, window));
+        let bar = if known.is_some() { KEPT } else { BELIEVED };
+        let believed = pair.filter(|(note, neighbour)| {
+            note.noise < bar * alone.noise
+                && neighbour.power < note.power
+                && apart(neighbour.frequency, note.frequency)
+        });
+        self.neighbour = believed.map(|(_, neighbour)| neighbour.frequency);
+        believed.map(|(note, _)| note)
+    }
+
+    /// Fits each of the two to what the other leaves, in turn.
+    fn relax(&mut self, newest: &[f32], alone: &Fit, place: f64, window: f64) -> Option<(Fit, Fit)> {
+        let (mut note, mut neighbour) = (*alone, place);
+        for round in 1.. {
+            let beside = self.fit_rest(newest, &note, neighbour, window)?;
+            note = self.fit_rest(newest, &beside, note.frequency, window)?;
+            neighbour = beside.frequency;
+            if round == ROUNDS {
+                return Some((note, beside));
+            }
+        }
+        None
+    }
+
+    /// A series fitted to what another leaves.
+    fn fit_rest(&mut self, newest: &[f32], other: &Fit, frequency: f64, window: f64) -> Option<Fit> {
+        let rest = self.leave(newest, other);
+        let fit = self.fit(&rest, frequency, window);
+        self.rest = rest;
+        fit
+    }
+
+    fn fit(&mut self, newest: &[f32], frequency: f64, window: f64) -> Option<Fit> {
+        self.refiner.fit(newest, frequency, Refiner::whole_periods(frequency, window))
+    }
+
+    /// What a series leaves, in the work space, which must be given back.
+    fn leave(&mut self, newest: &[f32], series: &Fit) -> Vec<f32> {
+        let mut rest = std::mem::take(&mut self.rest);
+        rest.clear();
+        rest.extend_from_slice(newest);
+        series.subtract_from(&mut rest);
+        rest
+    }
+
+    /// Where something sounds most clearly near the note in what the note leaves.
+    fn search(&mut self, newest: &[f32], note: &Fit) -> Option<f64> {
+        self.rest = self.leave(newest, note);
+        self.spectrum.look(&self.rest);
+        let steps = (-FURTHEST * STEPS) as i32..=(FURTHEST * STEPS) as i32;
+        let places = steps
+            .map(|step| note.frequency * (f64::from(step) / STEPS / 12.0).exp2())
+            .filter(|place| apart(*place, note.frequency));
+        let judged = places.map(|place| (place, self.spectrum.salience(place)));
+        judged.filter(|(_, salience)| *salience > 0.0).max_by(|a, b| a.1.total_cmp(&b.1)).map(|best| best.0)
+    }
+}
+
+/// Whether two frequencies can be two reeds side by side.
+fn apart(a: f64, b: f64) -> bool {
+    (NEAREST..=FURTHEST).contains(&(12.0 * (a / b).log2().abs()))
+}
