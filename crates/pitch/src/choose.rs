@@ -27,9 +27,9 @@ pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
 }
 
 /// Whether a pitch explains the sound nearly as well as any other does.
-pub(crate) fn still_there(candidates: &[Candidate], frequency: f64) -> bool {
+pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> bool) -> bool {
     let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
-    candidates.iter().any(|c| near(c.period.recip(), frequency) && c.strength >= strongest - SHARE)
+    candidates.iter().any(|c| is_note(c.period.recip()) && c.strength >= strongest - SHARE)
 }
 
 /// Moves a candidate by an octave if the harp has nothing near it but something an octave away.

@@ -2,6 +2,7 @@
 
 use crate::consensus::{Consensus, Estimate};
 use crate::joint::Joint;
+use crate::note::near;
 use crate::refine::{Fit, HARMONICS, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
 use crate::spectrum::Spectrum;
@@ -92,6 +93,16 @@ impl Hold {
     /// Samples of history it looks at.
     pub(crate) fn span(&self) -> usize {
         self.joint.span()
+    }
+
+    /// Whether a pitch is that of the note, as a short window sees it: a neighbour that sounds along pulls it to and
+    /// fro, but not as far as half-way to itself as long as it is the weaker.
+    pub(crate) fn is_pulled(&self, note: f64, frequency: f64) -> bool {
+        let pulled = self.joint.distance(note).is_some_and(|distance| {
+            let off = (frequency / note).ln().abs();
+            off < 0.5 * distance
+        });
+        pulled || near(note, frequency)
     }
 
     /// Forgets the note.

@@ -20,8 +20,8 @@ const STEPS: f64 = 8.0;
 /// How often the two are fitted in turn.
 const ROUNDS: usize = 3;
 /// The neighbour must leave no more than this share of what the note leaves; a known one may leave that one.
-const BELIEVED: f64 = 0.6;
-const KEPT: f64 = 0.8;
+const BELIEVED: f64 = 0.35;
+const KEPT: f64 = 0.6;
 
 /// Fits pairs; owns its work space.
 #[derive(Clone, Debug)]
@@ -60,6 +60,11 @@ impl Joint {
     /// How much of the history is looked at for a note, samples: whole lanes, and all that the spectrum needs.
     fn stretch(&self, frequency: f64) -> usize {
         ((self.window(frequency) as usize).max(self.spectrum.span()) + LANES).next_multiple_of(LANES)
+    }
+
+    /// How far the neighbour lies from the note, as the logarithm of their ratio, if there is one.
+    pub(crate) fn distance(&self, note: f64) -> Option<f64> {
+        self.neighbour.map(|neighbour| (neighbour / note).ln().abs())
     }
 
     /// Forgets the neighbour.

@@ -6,6 +6,8 @@ use crate::refine::Refiner;
 use crate::spectrum::Spectrum;
 use std::f64::consts::{PI, TAU};
 
+mod held;
+
 const RATE: f64 = 16_000.0;
 
 /// Harmonics that fall by 6 dB an octave, with a little noise (Knuth's generator).

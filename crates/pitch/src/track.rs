@@ -108,7 +108,10 @@ impl Tracker {
         }
         let candidates = self.candidates.look(history);
         let best = choose(candidates).map(|best| rule_out(&self.harp, best));
-        let held = self.note.is_some_and(|note| still_there(candidates, note.pitch.frequency));
+        let hold = &self.hold;
+        let held = self.note.is_some_and(|note| {
+            still_there(candidates, |frequency| hold.is_pulled(note.pitch.frequency, frequency))
+        });
         let lasting = best.map_or(0.0, |best| {
             voicing::lasting_strength(candidates, best.period, limits::LASTING_S * self.rate)
         });
@@ -127,7 +130,7 @@ impl Tracker {
     /// Whether the best candidate begins a note of its own at this look.
     fn challenge(&mut self, history: &[f32], best: Candidate, lasting: f32, power: f64) -> bool {
         let frequency = best.period.recip();
-        if self.note.is_some_and(|note| near(note.pitch.frequency, frequency)) {
+        if self.note.is_some_and(|note| self.hold.is_pulled(note.pitch.frequency, frequency)) {
             self.rival.looks = 0;
             return false;
         }
@@ -162,8 +165,10 @@ impl Tracker {
         let Some(mut note) = self.note else { return Heard::default() };
         let short = self.fit(history, note.pitch.frequency, SHORT_S * self.rate);
         let short = short.map(|fit| self.lift(history, &fit));
-        let clear = short
-            .filter(|fit| fit.clarity >= limits::END && (onset || near(fit.frequency, note.pitch.frequency)));
+        let clear = short.filter(|fit| {
+            let same = onset || self.hold.is_pulled(note.pitch.frequency, fit.frequency);
+            fit.clarity >= limits::END && same
+        });
         let Some(short) = clear else { return self.miss(power) };
         note.misses = 0;
         note.age += 1;
