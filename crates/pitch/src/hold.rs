@@ -12,8 +12,10 @@ pub(crate) const SHORT_S: f64 = 0.0035;
 pub(crate) const USUAL_S: f64 = 0.020;
 /// The share of noise that a new note is credited with until it is known.
 const FIRST_NOISE: f64 = 0.02;
-/// Share of a new look in the usual noise of a note.
+/// Share of a new look in the usual noise of a note, and in its drift.
 const NEWS: f64 = 0.12;
+/// What of a difference, in variances, is no drift.
+const DOUBT: f64 = 1.5;
 /// Share of a new spectrum in the noise around the harmonics.
 const AROUND_NEWS: f64 = 0.06;
 /// Bounds of that noise, against all that does not repeat if it were white.
@@ -49,6 +51,8 @@ pub(crate) struct Hold {
     /// The note without a neighbour that sounds along, and the looks until it is read anew.
     beside: Option<Estimate>,
     wait: u32,
+    /// Mean square by which the usual window differs from the longest beyond its own doubt.
+    drift: f64,
     /// Looks until the last movement lies behind.
     moved: u32,
     rate: f64,
@@ -81,6 +85,7 @@ impl Hold {
             noise: FIRST_NOISE,
             around: None,
             floor: None,
+            drift: 0.0,
             joint: Joint::new(rate, highest),
             beside: None,
             wait: 0,
@@ -110,7 +115,7 @@ impl Hold {
         self.another_octave();
         self.noise = FIRST_NOISE;
         (self.around, self.floor) = (None, None);
-        self.moved = 0;
+        (self.moved, self.drift) = (0, 0.0);
     }
 
     /// The same sound with other harmonics.
@@ -204,7 +209,10 @@ impl Hold {
         let moves = windows < 3 && scales[2].is_some() && longest.sigma > ENOUGH * longest.frequency;
         self.moved = if moves { BEHIND } else { self.moved.saturating_sub(1) };
         let mut pitch = if windows > 2 && self.moved > 0 { whole } else { longest };
-        pitch.sigma *= HONEST;
+        // A long window is late where the pitch drifts: by as much as the usual one differs beyond its own doubt.
+        let apart = (pitch.frequency - whole.frequency).powi(2) - DOUBT * whole.sigma.powi(2);
+        self.drift += (apart - self.drift) * NEWS;
+        pitch.sigma = (HONEST * pitch.sigma).hypot(self.drift.max(0.0).sqrt());
         pitch
     }
 }
