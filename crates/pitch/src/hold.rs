@@ -28,6 +28,8 @@ const AGAIN: u32 = 8;
 const PERHAPS: u32 = 32;
 /// Half the width of a confidence interval, standard deviations.
 const WIDTH: f64 = 4.0;
+/// A pitch further off than this is another note, whatever the noise, as a ratio less 1 (200 cents).
+const FURTHEST: f64 = 0.12;
 /// Over a few periods only, harmonics lean on each other and seem to agree more than they do.
 const CAUTION: f64 = 1.6;
 /// Looks after which a movement lies behind the windows that are joined.
@@ -47,6 +49,8 @@ pub(crate) struct Hold {
     around: Option<[f64; HARMONICS]>,
     /// What was reckoned with at the last look.
     floor: Option<[f64; HARMONICS]>,
+    /// How far off the note a short window may find it, as a ratio less 1.
+    scatter: f64,
     joint: Joint,
     /// The note without a neighbour that sounds along, and the looks until it is read anew.
     beside: Option<Estimate>,
@@ -86,6 +90,7 @@ impl Hold {
             around: None,
             floor: None,
             drift: 0.0,
+            scatter: 0.0,
             joint: Joint::new(rate, highest),
             beside: None,
             wait: 0,
@@ -100,14 +105,12 @@ impl Hold {
         self.joint.span()
     }
 
-    /// Whether a pitch is that of the note, as a short window sees it: a neighbour that sounds along pulls it to and
-    /// fro, but not as far as half-way to itself as long as it is the weaker.
-    pub(crate) fn is_pulled(&self, note: f64, frequency: f64) -> bool {
-        let pulled = self.joint.distance(note).is_some_and(|distance| {
-            let off = (frequency / note).ln().abs();
-            off < 0.5 * distance
-        });
-        pulled || near(note, frequency)
+    /// Whether a pitch is that of the note, as a short window sees it: noise scatters what it sees, and a neighbour that
+    /// sounds along pulls it to and fro, but not as far as half-way to itself as long as it is the weaker.
+    pub(crate) fn is_note(&self, note: f64, frequency: f64) -> bool {
+        let off = (frequency / note).ln().abs();
+        let pulled = self.joint.distance(note).is_some_and(|distance| off < 0.5 * distance);
+        near(note, frequency) || off < self.scatter.min(FURTHEST) || pulled
     }
 
     /// Forgets the note.
@@ -115,7 +118,7 @@ impl Hold {
         self.another_octave();
         self.noise = FIRST_NOISE;
         (self.around, self.floor) = (None, None);
-        (self.moved, self.drift) = (0, 0.0);
+        (self.moved, self.drift, self.scatter) = (0, 0.0, 0.0);
     }
 
     /// The same sound with other harmonics.
@@ -149,6 +152,7 @@ impl Hold {
         if f64::from(look.age) * self.hop >= 0.6 * middle.length {
             self.smoother.push(&middle, trust);
         }
+        self.scatter = WIDTH * short.sigma / short.frequency;
         self.part(look, start);
         self.longest(short, whole)
     }

@@ -110,7 +110,7 @@ impl Tracker {
         let best = choose(candidates).map(|best| rule_out(&self.harp, best));
         let hold = &self.hold;
         let held = self.note.is_some_and(|note| {
-            still_there(candidates, |frequency| hold.is_pulled(note.pitch.frequency, frequency))
+            still_there(candidates, |frequency| hold.is_note(note.pitch.frequency, frequency))
         });
         let lasting = best.map_or(0.0, |best| {
             voicing::lasting_strength(candidates, best.period, limits::LASTING_S * self.rate)
@@ -130,7 +130,7 @@ impl Tracker {
     /// Whether the best candidate begins a note of its own at this look.
     fn challenge(&mut self, history: &[f32], best: Candidate, lasting: f32, power: f64) -> bool {
         let frequency = best.period.recip();
-        if self.note.is_some_and(|note| self.hold.is_pulled(note.pitch.frequency, frequency)) {
+        if self.note.is_some_and(|note| self.hold.is_note(note.pitch.frequency, frequency)) {
             self.rival.looks = 0;
             return false;
         }
@@ -166,7 +166,7 @@ impl Tracker {
         let short = self.fit(history, note.pitch.frequency, SHORT_S * self.rate);
         let short = short.map(|fit| self.lift(history, &fit));
         let clear = short.filter(|fit| {
-            let same = onset || self.hold.is_pulled(note.pitch.frequency, fit.frequency);
+            let same = onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
             fit.clarity >= limits::END && same
         });
         let Some(short) = clear else { return self.miss(power) };
