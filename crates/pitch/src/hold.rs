@@ -57,6 +57,8 @@ pub(crate) struct Hold {
     wait: u32,
     /// Mean square by which the usual window differs from the longest beyond its own doubt.
     drift: f64,
+    /// Mean square by which the neighbour pulls the short windows.
+    swing: f64,
     /// Looks until the last movement lies behind.
     moved: u32,
     rate: f64,
@@ -90,6 +92,7 @@ impl Hold {
             around: None,
             floor: None,
             drift: 0.0,
+            swing: 0.0,
             scatter: 0.0,
             joint: Joint::new(rate, highest),
             beside: None,
@@ -126,7 +129,7 @@ impl Hold {
         self.smoother.clear();
         self.consensus = [Consensus::default(); 3];
         self.joint.clear();
-        (self.beside, self.wait) = (None, 0);
+        (self.beside, self.wait, self.swing) = (None, 0, 0.0);
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
@@ -154,6 +157,10 @@ impl Hold {
         }
         self.scatter = WIDTH * short.sigma / short.frequency;
         self.part(look, start);
+        if let Some(beside) = self.beside {
+            self.swing += ((short.frequency - beside.frequency).powi(2) - self.swing) * NEWS;
+            short.sigma = short.sigma.hypot(self.swing.sqrt());
+        }
         self.longest(short, whole)
     }
 
