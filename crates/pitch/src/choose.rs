@@ -32,6 +32,13 @@ pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> boo
     candidates.iter().any(|c| is_note(c.period.recip()) && c.strength >= strongest - SHARE)
 }
 
+/// Whether a pitch may only seem to be there because its period is a high multiple of the best one: the sound of a
+/// high note repeats after so many of its periods that one is always near.
+pub(crate) fn mere_multiple(best: Candidate, frequency: f64) -> bool {
+    let times = (best.period * frequency).recip();
+    times > 2.5 && (times - times.round()).abs() < 0.03 * times
+}
+
 /// Moves a candidate by an octave if the harp has nothing near it but something an octave away.
 pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
     let has = |period: f64| harp.iter().any(|frequency| near(*frequency, period.recip()));

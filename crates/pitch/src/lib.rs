@@ -3,6 +3,7 @@
 mod candidates;
 mod choose;
 mod consensus;
+mod divide;
 mod ear;
 mod front;
 mod history;

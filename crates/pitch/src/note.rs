@@ -7,6 +7,9 @@ const SAME: f64 = 1.041;
 /// A note whose power falls to this share of its peak (-11 dB) and comes back to that one has been struck again.
 const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;
+/// A sound that rises to so many times the power of the note (6 dB) is more than the note, and looks it takes to tell.
+const RISE: f64 = 4.0;
+const CONTEST: u32 = 16;
 
 /// Whether two frequencies are one note.
 pub(crate) fn near(a: f64, b: f64) -> bool {
@@ -24,6 +27,8 @@ pub(crate) struct Note {
     pub(crate) peak: f64,
     /// Its level has fallen well below its peak.
     dipped: bool,
+    /// Looks for which the note must hold its own against all others, since something much louder began.
+    contested: u32,
     /// The frequency that the spectrum prefers, and for how many looks it has.
     pub(crate) preferred: (f64, u32),
 }
@@ -37,6 +42,9 @@ impl Note {
     /// How many looks more than in silence a rival must win to follow this note. A louder sound may just be a click
     /// on top of it; a pitch with a simple ratio to it may be the same note misheard.
     pub(crate) fn tenacity(&self, rival: f64, power: f64) -> u32 {
+        if self.contested > 0 {
+            return 1;
+        }
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
         let kin = (ratio - ratio.round()).abs() < 0.02 * ratio;
         1 + if kin { 6 } else { 0 } + if self.louder(power) { 5 } else { 0 }
@@ -48,6 +56,13 @@ impl Note {
         let back = self.dipped && power > BACK * self.peak;
         self.dipped &= !back;
         back
+    }
+
+    /// Whether something much louder than the note has begun a moment ago, so that all is judged as out of silence.
+    pub(crate) fn contested(&mut self, power: f64) -> bool {
+        let rises = power > RISE * self.power && self.age > 12;
+        self.contested = if rises { CONTEST } else { self.contested.saturating_sub(1) };
+        self.contested > 0
     }
 
     /// Whether something has come on top of the held note.

@@ -2,8 +2,9 @@
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
-use crate::choose::{choose, rule_out, still_there};
+use crate::choose::{choose, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
+use crate::divide::{Division, View};
 use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
 use crate::note::{Note, near};
 use crate::octave::Octave;
@@ -53,6 +54,7 @@ pub(crate) struct Tracker {
     range: RangeInclusive<f64>,
     harp: Vec<f64>,
     note: Option<Note>,
+    division: Division,
     rival: Rival,
     looks: u64,
 }
@@ -72,6 +74,7 @@ impl Tracker {
             range: low_hz / rate..=high_hz / rate,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
             note: None,
+            division: Division::default(),
             rival: Rival::default(),
             looks: 0,
         }
@@ -95,6 +98,7 @@ impl Tracker {
 
     fn end(&mut self) {
         self.note = None;
+        self.division = Division::default();
         self.rival = Rival::default();
         self.hold.clear();
     }
@@ -109,8 +113,11 @@ impl Tracker {
         let candidates = self.candidates.look(history);
         let best = choose(candidates).map(|best| rule_out(&self.harp, best));
         let hold = &self.hold;
-        let held = self.note.is_some_and(|note| {
-            still_there(candidates, |frequency| hold.is_note(note.pitch.frequency, frequency))
+        let held = self.note.as_mut().is_some_and(|note| {
+            let pitch = note.pitch.frequency;
+            !note.contested(power)
+                && !best.is_some_and(|best| mere_multiple(best, pitch))
+                && still_there(candidates, |frequency| hold.is_note(pitch, frequency))
         });
         let lasting = best.map_or(0.0, |best| {
             voicing::lasting_strength(candidates, best.period, limits::LASTING_S * self.rate)
@@ -119,6 +126,7 @@ impl Tracker {
             Some(best) if !held => self.challenge(history, best, lasting, power),
             _ => false,
         };
+        self.divide(history, best.map(|best| best.period.recip()));
         let mut heard = self.follow(history, power, begins);
         self.reconsider(history, best.map(|best| best.period.recip()));
         if heard.pitch.is_none() {
@@ -140,17 +148,24 @@ impl Tracker {
         let stretch = (limits::LASTING_S * self.rate / best.period).ceil() * best.period;
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
-        let patient = voicing::looks_needed(lasting).is_some_and(|looks| self.rival.looks >= looks + extra);
+        let patient =
+            voicing::looks_needed(lasting, stretch).is_some_and(|looks| self.rival.looks >= looks + extra);
         if !patient || click {
             return false;
         }
         let fit = self.fit(history, frequency, SHORT_S * self.rate);
-        let begins = fit.is_some_and(|fit| fit.clarity >= 0.6 && near(fit.frequency, frequency));
+        let begins = fit.is_some_and(|fit| self.clarity(&fit) >= 0.6 && near(fit.frequency, frequency));
         if begins {
             self.end();
             self.note = Some(Note::new(frequency));
         }
         begins
+    }
+
+    /// How much of the sound is the note: what its harmonics explain, or what repeats with it if most of that lies in
+    /// harmonics beyond those that are fitted.
+    fn clarity(&self, fit: &Fit) -> f64 {
+        fit.clarity.max(1.0 - voicing::noise_share(&self.candidates, fit.frequency.recip()))
     }
 
     /// Fits twice, the second time about the pitch found first.
@@ -160,6 +175,20 @@ impl Tracker {
         self.refiner.fit(history, first.frequency, periods)
     }
 
+    /// Takes the note down if it proves to be an overtone.
+    fn divide(&mut self, history: &[f32], fresh: Option<f64>) {
+        let Some(note) = &mut self.note else { return };
+        let (candidates, refiner) = (&self.candidates, &mut self.refiner);
+        // Half of its time so far lies behind the attack.
+        let behind = 0.5 * f64::from(note.age) * self.hop;
+        let shortest = behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate);
+        let mut view = View { history, candidates, refiner, fresh, shortest };
+        if let Some(lower) = self.division.weigh(&mut view, note.pitch.frequency) {
+            note.pitch.frequency = lower;
+            self.hold.another_octave();
+        }
+    }
+
     /// Reads the note that is sounding.
     fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Heard {
         let Some(mut note) = self.note else { return Heard::default() };
@@ -167,7 +196,7 @@ impl Tracker {
         let short = short.map(|fit| self.lift(history, &fit));
         let clear = short.filter(|fit| {
             let same = onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
-            fit.clarity >= limits::END && same
+            self.clarity(fit) >= limits::END && same
         });
         let Some(short) = clear else { return self.miss(power) };
         note.misses = 0;

@@ -7,34 +7,34 @@ use crate::candidates::{Candidate, Candidates};
 
 /// Mean square below which nothing is listened to (-78 dB of a full-scale sine).
 pub(crate) const SILENCE: f64 = 0.8e-8;
-/// How many looks must agree before a sound with this strength of correlation is called a note.
-const PATIENCE: [(f32, u32); 5] = [(0.93, 1), (0.88, 2), (0.80, 3), (0.70, 5), (0.55, 8)];
+/// How many looks must agree before a correlation that lies so many deviations above nothing is called a note.
+const PATIENCE: [(f64, u32); 5] = [(10.0, 1), (8.25, 2), (6.6, 3), (5.2, 5), (4.6, 8)];
+/// Breath and rooms are loudest at low frequencies, where samples are much alike: so many count at most.
+const ALONE: f64 = 64.0;
 /// A sound that falls faster than this is a click, decibels per second (60 dB in a quarter of a second).
 const FASTEST_DECAY: f64 = 250.0;
 
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters, interpolation).
 const LEAST_NOISE: f64 = 1.0e-6;
 
-/// How many looks in a row must agree on a pitch of this strength; `None` if no number would do.
-pub(crate) fn looks_needed(strength: f32) -> Option<u32> {
-    PATIENCE.iter().find(|(least, _)| strength >= *least).map(|(_, looks)| *looks)
+/// How many looks in a row must agree on a pitch of this strength over so many samples; `None` if no number would do.
+///
+/// The strength is a correlation, and its inverse hyperbolic tangent has a deviation of nearly one over the square
+/// root of the number of samples (Fisher, Metron 1 (1921)).
+pub(crate) fn looks_needed(strength: f32, samples: f64) -> Option<u32> {
+    let deviations = f64::from(strength).min(0.9999).atanh() * samples.min(ALONE).sqrt();
+    PATIENCE.iter().find(|(least, _)| deviations >= *least).map(|(_, looks)| *looks)
 }
 
 /// The strength of a repetition over at least `span` samples: for a short period the weakest of its multiples up to
 /// there, since narrow noise also repeats over a period or two.
 pub(crate) fn lasting_strength(candidates: &[Candidate], period: f64, span: f64) -> f32 {
-    let multiples = (span / period).ceil().max(1.0);
-    let near_multiple = |c: &&Candidate| {
-        let times = c.period / period;
-        times < multiples + 0.5 && (times - times.round()).abs() < 0.1 && times.round() >= 1.0
+    let multiples = (span / period).ceil().max(1.0) as u32;
+    let strength_at = |times: u32| {
+        let near = |c: &&Candidate| (c.period / period - f64::from(times)).abs() < 0.1;
+        candidates.iter().filter(near).map(|c| c.strength).fold(0.0, f32::max)
     };
-    let mut count = 0.0;
-    let mut weakest: f32 = 1.0;
-    for candidate in candidates.iter().filter(near_multiple) {
-        count += 1.0;
-        weakest = weakest.min(candidate.strength);
-    }
-    if count >= multiples { weakest } else { 0.0 }
+    (1..=multiples).map(strength_at).fold(1.0, f32::min)
 }
 
 /// Whether a sound dies away like a click: its newest energy against that of the stretch before, and the time
