@@ -5,6 +5,7 @@
 //! reed after reed as long as each explains more than it costs (`choose`); what a set explains is found by least
 //! squares (`fit`). Without a harp the candidates are the peaks of the spectrum and their whole parts (`places`).
 
+mod attack;
 mod banded;
 mod choose;
 mod fit;
@@ -19,6 +20,7 @@ use crate::SettingsError;
 use crate::front::Front;
 use crate::stream::Stream;
 use choose::Chooser;
+use fit::Set;
 use points::Points;
 use shape::PADDING;
 
@@ -28,8 +30,13 @@ pub const MAX_VOICES: usize = 4;
 const HOLES: usize = 16;
 /// Time between two readings, seconds (rounded to whole samples of the working rate).
 const HOP_S: f64 = 0.010;
-/// Length of the window, seconds.
-const WINDOW_S: f64 = 0.060;
+/// Lengths of the windows, seconds: the longest that holds no attack is looked through.
+const WINDOWS_S: [f64; 3] = [0.060, 0.044, 0.032];
+/// How fast a reed scoops into its pitch after an attack: about 35 cents in a tenth of a second, as a share of the pitch
+/// a second (measured on sampled harmonicas).
+const SCOOP: f64 = 0.2;
+/// How much of a change of the glide is believed from look to look.
+const GLIDE_FOLLOWS: f64 = 0.5;
 /// Below this nothing is believed to sound: power of a sine of −70 dBFS.
 const SILENCE: f64 = 1.0e-7;
 /// The highest frequency that is looked at, hertz, if no reed lies near it.
@@ -124,11 +131,33 @@ impl Place {
 #[derive(Clone, Debug)]
 pub struct Reeds {
     stream: Stream,
-    points: Points,
-    chooser: Chooser,
+    scales: Vec<Scale>,
     places: Vec<Place>,
     holes: Vec<[f64; 2]>,
+    /// Samples per second of the working rate.
+    rate: f64,
+    /// What was told last.
+    held: [Option<Voice>; MAX_VOICES],
+    /// How fast pitches change, shares of themselves a second.
+    glide: f64,
+}
+
+/// One length of the window.
+#[derive(Clone, Debug)]
+struct Scale {
+    points: Points,
+    chooser: Chooser,
     per_hertz: f64,
+}
+
+impl Scale {
+    /// For a window of about this many seconds at a working rate, looking up to a frequency.
+    fn new(window_s: f64, rate: f64, band_hz: f64) -> Self {
+        let length = 2 * (window_s * rate / 2.0).round() as usize;
+        let per_hertz = (PADDING * length) as f64 / rate;
+        let points = Points::new(length, (band_hz * per_hertz) as usize);
+        Self { chooser: Chooser::new(points.values.len()), points, per_hertz }
+    }
 }
 
 impl Reeds {
@@ -147,17 +176,17 @@ impl Reeds {
         }
         let front = Front::new(settings.sample_rate);
         let rate = settings.sample_rate / front.factor() as f64;
-        let length = 2 * (WINDOW_S * rate / 2.0).round() as usize;
-        let per_hertz = (PADDING * length) as f64 / rate;
-        let count = (band(&holes).min(0.42 * rate) * per_hertz) as usize;
-        let points = Points::new(length, count);
+        let band = band(&holes).min(0.42 * rate);
+        let scales: Vec<_> = WINDOWS_S.iter().map(|window_s| Scale::new(*window_s, rate, band)).collect();
+        let longest = scales.iter().map(|scale| scale.points.span()).max().unwrap_or(0);
         Ok(Self {
-            stream: Stream::new(front, points.span(), (HOP_S * rate).round() as usize),
-            chooser: Chooser::new(count),
-            points,
+            stream: Stream::new(front, longest, (HOP_S * rate).round() as usize),
+            scales,
             places: Vec::with_capacity(places::MOST),
             holes,
-            per_hertz,
+            rate,
+            held: [None; MAX_VOICES],
+            glide: SCOOP,
         })
     }
 
@@ -169,7 +198,7 @@ impl Reeds {
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
         self.stream.reset();
-        self.points.reset();
+        (self.held, self.glide) = ([None; MAX_VOICES], SCOOP);
     }
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
@@ -183,35 +212,50 @@ impl Reeds {
     }
 
     fn read(&mut self) -> Sounding {
-        self.points.look(self.stream.newest());
+        let newest = self.stream.newest();
+        let settled = attack::settled(newest);
+        let fit = |scale: &Scale| scale.points.span() <= settled;
+        let which = self.scales.iter().position(fit).unwrap_or(self.scales.len() - 1);
+        if settled < newest.len() {
+            self.glide = self.glide.max(SCOOP);
+        }
+        let scale = &mut self.scales[which];
+        let seconds = scale.points.span() as f64 / self.rate;
+        scale.points.look(newest, settled < scale.points.span(), self.glide * seconds);
         let nothing = Sounding {
-            time: self.stream.time(0.5 * self.points.span() as f64),
+            time: self.stream.time(0.5 * scale.points.span() as f64),
             known: self.stream.arrived(),
             voices: [None; MAX_VOICES],
         };
-        if self.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
-            return nothing;
-        }
-        Sounding { voices: self.hear(), ..nothing }
+        let voices = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
+            nothing.voices
+        } else {
+            self.hear(which)
+        };
+        self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
+        self.held = voices;
+        Sounding { voices, ..nothing }
     }
 
-    fn hear(&mut self) -> [Option<Voice>; MAX_VOICES] {
+    fn hear(&mut self, which: usize) -> [Option<Voice>; MAX_VOICES] {
+        let Scale { points, chooser, per_hertz } = &mut self.scales[which];
         let most = if self.holes.is_empty() {
-            let range = (RANGE_HZ.0 * self.per_hertz, RANGE_HZ.1 * self.per_hertz);
-            places::of_peaks(&self.points, range, &mut self.places);
+            let range = (RANGE_HZ.0 * *per_hertz, RANGE_HZ.1 * *per_hertz);
+            places::of_peaks(points, range, &mut self.places);
             2
         } else {
-            places::of_harp(&self.points, &self.holes, self.per_hertz, &mut self.places);
+            places::of_harp(points, &self.holes, *per_hertz, &mut self.places);
             MAX_VOICES
         };
-        let mut set = self.chooser.choose(&self.points, &self.places, most);
+        let held = held(&self.held, &self.places, *per_hertz);
+        let mut set = chooser.choose(points, &self.places, most, &held);
         octave::complete(&mut set, &self.places);
         let mut voices = [None; MAX_VOICES];
         for (i, (voice, place)) in voices.iter_mut().zip(set.voices()).enumerate() {
             *voice = Some(Voice {
                 reed: place.reed,
                 bent: place.bent,
-                hz: place.at / self.per_hertz,
+                hz: place.at / *per_hertz,
                 level_dbfs: (10.0 * set.power(i).max(1.0e-12).log10()) as f32,
             });
         }
@@ -219,6 +263,35 @@ impl Reeds {
         voices.sort_unstable_by(|a, b| level(b).total_cmp(&level(a)));
         voices
     }
+}
+
+/// By how much the strongest voice that was there before has changed its pitch, as a share of it.
+fn glide(before: &[Option<Voice>], now: &[Option<Voice>]) -> f64 {
+    now.iter()
+        .flatten()
+        .find_map(|voice| {
+            let last =
+                before.iter().flatten().find(|last| last.reed == voice.reed && voice.reed.is_some())?;
+            Some((voice.hz / last.hz).ln().abs())
+        })
+        .unwrap_or(0.0)
+}
+
+/// The voices that were told last as a set of places; empty if one of them is no place any more.
+fn held(voices: &[Option<Voice>], places: &[Place], per_hertz: f64) -> Set {
+    let mut set = Set::EMPTY;
+    for voice in voices.iter().flatten() {
+        let at = voice.hz * per_hertz;
+        let near = |place: &&Place| {
+            place.reed == voice.reed && place.bent == voice.bent && (place.low..=place.high).contains(&at)
+        };
+        let Some(place) = places.iter().find(near) else { return Set::EMPTY };
+        if set.voices().iter().any(|other| choose::hidden(other.at, at)) {
+            continue;
+        }
+        set = set.with(Place { at, ..*place });
+    }
+    set
 }
 
 /// The frequencies that are looked at, hertz: 24 harmonics of the lowest reed, or what the highest one needs.

@@ -14,7 +14,7 @@ from .tones import Note, dress, mix
 BLOW = (0, 4, 7, 12, 16, 19, 24, 28, 31, 36)
 DRAW = (2, 7, 11, 14, 17, 21, 23, 26, 29, 33)
 HARPS = {"C": 60, "low F": 53, "high G": 67}
-HIGHEST_SAMPLED = 99  # the fluid font's harmonica is silent above
+HIGHEST_SAMPLED = 97  # the fluid font's harmonica is silent from 98 on
 SOUNDS, GAP = 0.5, 0.25
 
 

@@ -2,10 +2,14 @@
 
 use super::fit::{Fitter, Set};
 use super::points::Points;
-use super::{MAX_VOICES, Place, Reed};
+use super::{MAX_VOICES, Place, Reed, places};
 
 /// Sets of each size that are kept.
-const KEPT: usize = 6;
+const KEPT: usize = 3;
+/// Voices that are tried beside each.
+const TRIED: usize = 6;
+/// By how much another set must be better than the one held, nats.
+const STAYS: f64 = 4.0;
 /// What each silent hole between sounding ones costs, nats.
 const PER_GAP: f64 = 3.0;
 /// A voice this much weaker than the strongest one is not believed, power: 26 dB, less in an attack.
@@ -18,18 +22,37 @@ const SPAN: usize = 4;
 /// Searches; owns its work space.
 #[derive(Clone, Debug)]
 pub(super) struct Chooser {
-    pub(super) fitter: Fitter,
+    fitter: Fitter,
     kept: [Set; KEPT],
     next: [Set; KEPT],
+    left: Vec<f64>,
+    tried: Vec<(f64, usize)>,
 }
 
 impl Chooser {
     pub(super) fn new(count: usize) -> Self {
-        Self { fitter: Fitter::new(count), kept: [Set::EMPTY; KEPT], next: [Set::EMPTY; KEPT] }
+        Self {
+            fitter: Fitter::new(count),
+            kept: [Set::EMPTY; KEPT],
+            next: [Set::EMPTY; KEPT],
+            left: vec![0.0; count],
+            tried: Vec::with_capacity(places::MOST),
+        }
     }
 
-    /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays.
-    pub(super) fn choose(&mut self, points: &Points, places: &[Place], most: usize) -> Set {
+    /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was held
+    /// so far stays unless another set is better by more than chance.
+    pub(super) fn choose(&mut self, points: &Points, places: &[Place], most: usize, held: &Set) -> Set {
+        let best = self.search(points, places, most);
+        if held.count == 0 || same(&best, held) {
+            return best;
+        }
+        let mut held = *held;
+        self.fit(points, &mut held);
+        if held.cost < best.cost + STAYS { held } else { best }
+    }
+
+    fn search(&mut self, points: &Points, places: &[Place], most: usize) -> Set {
         let mut best = Set { cost: Fitter::unexplained(points), ..Set::EMPTY };
         self.kept = [Set::EMPTY; KEPT];
         self.kept[0] = best;
@@ -48,27 +71,38 @@ impl Chooser {
         best
     }
 
-    /// Tries every voice that may be added to one of the kept sets.
+    /// Tries the voices that explain most of what one of the kept sets leaves.
     fn grow(&mut self, kept: usize, points: &Points, places: &[Place]) {
-        for place in places.iter().filter(|place| place.salience > AUDIBLE) {
-            let parent = self.kept[kept];
-            if !fits(&parent, place) {
-                continue;
+        let parent = self.kept[kept];
+        self.fitter.leave(points, &parent, &mut self.left);
+        self.tried.clear();
+        for (i, place) in places.iter().enumerate() {
+            let left = places::salience(&self.left, place.at);
+            if place.salience > AUDIBLE && left > AUDIBLE && fits(&parent, place) {
+                self.tried.push((left, i));
             }
-            let mut set = parent.with(*place);
+        }
+        self.tried.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
+        for i in 0..self.tried.len().min(TRIED) {
+            let mut set = parent.with(places[self.tried[i].1]);
             if self.next.iter().any(|other| same(other, &set)) {
                 continue;
             }
-            self.fitter.fit(points, &mut set);
-            set.cost += PER_GAP * gaps(&set) as f64;
-            if !believable(&set, WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2)) {
-                continue;
-            }
+            self.fit(points, &mut set);
             let worst = KEPT - 1;
             if set.cost < self.next[worst].cost {
                 self.next[worst] = set;
                 self.next.sort_unstable_by(|a, b| a.cost.total_cmp(&b.cost));
             }
+        }
+    }
+
+    /// Fits a set; one that is not believed costs more than anything.
+    fn fit(&mut self, points: &Points, set: &mut Set) {
+        self.fitter.fit(points, set);
+        set.cost += PER_GAP * gaps(set) as f64;
+        if !believable(set, WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2)) {
+            set.cost = f64::INFINITY;
         }
     }
 }

@@ -103,7 +103,7 @@ impl Fitter {
 
     /// What it costs to explain nothing.
     pub(super) fn unexplained(points: &Points) -> f64 {
-        cost_of(&points.values, &points.noise)
+        cost_of(&points.values, &points.weight)
     }
 
     /// Fits the amplitudes, corrects the fundamentals, and fits again.
@@ -120,9 +120,20 @@ impl Fitter {
             self.solve(points, set);
         }
         self.subtract(points);
-        set.cost = cost_of(&self.residual, &points.noise) + self.columns.len() as f64 * PER_HARMONIC;
+        set.cost = cost_of(&self.residual, &points.weight) + self.columns.len() as f64 * PER_HARMONIC;
         for voice in 0..set.count {
             set.cost += PER_VOICE + set.voices[voice].cost + implausibility(&set.amplitudes[voice]);
+        }
+    }
+
+    /// What a fitted set leaves of each point: how far it rises above the noise, nats.
+    pub(super) fn leave(&mut self, points: &Points, set: &Set, left: &mut [f64]) {
+        self.lay_out(points, set);
+        self.expect(set);
+        self.solve(points, &mut set.clone());
+        self.subtract(points);
+        for (left, (rest, weight)) in left.iter_mut().zip(self.residual.iter().zip(&points.weight)) {
+            *left = (1.0 + rest.norm_sqr() * weight).ln();
         }
     }
 
@@ -163,10 +174,10 @@ impl Fitter {
             let line = &column.line;
             let mut weighted = [0.0; WIDTH];
             let mut right = Complex::default();
-            let under = points.values[line.first..].iter().zip(&points.noise[line.first..]);
-            for ((weight, height), (value, noise)) in weighted.iter_mut().zip(&line.height).zip(under) {
-                *weight = height / noise;
-                right += value * *weight;
+            let under = points.values[line.first..].iter().zip(&points.weight[line.first..]);
+            for ((weighted, height), (value, weight)) in weighted.iter_mut().zip(&line.height).zip(under) {
+                *weighted = height * weight;
+                right += value * *weighted;
             }
             self.right.push(right);
             for back in 0..COUPLED.min(i + 1) {
@@ -208,8 +219,8 @@ impl Fitter {
             for p in 0..WIDTH {
                 let at = column.line.first + p;
                 let slope = amplitude * (column.line.slope[p] * number);
-                up[column.voice] += (slope.conj() * self.residual[at]).re / points.noise[at];
-                across[column.voice] += slope.norm_sqr() / points.noise[at];
+                up[column.voice] += (slope.conj() * self.residual[at]).re * points.weight[at];
+                across[column.voice] += slope.norm_sqr() * points.weight[at];
             }
         }
         for (voice, place) in set.voices[..set.count].iter_mut().enumerate() {
@@ -223,10 +234,10 @@ impl Fitter {
 
 /// The cost of a residual: the negative logarithm of a Cauchy law, up to a constant; half, because neighbouring
 /// points of the padded spectrum say the same twice. Products of a few points save logarithms.
-fn cost_of(residual: &[Complex<f64>], noise: &[f64]) -> f64 {
-    let few = residual.chunks(8).zip(noise.chunks(8));
+fn cost_of(residual: &[Complex<f64>], weight: &[f64]) -> f64 {
+    let few = residual.chunks(8).zip(weight.chunks(8));
     let sum: f64 =
-        few.map(|(r, n)| r.iter().zip(n).map(|(r, n)| 1.0 + r.norm_sqr() / n).product::<f64>().ln()).sum();
+        few.map(|(r, w)| r.iter().zip(w).map(|(r, w)| 1.0 + r.norm_sqr() * w).product::<f64>().ln()).sum();
     0.5 * sum
 }
 

@@ -1,6 +1,6 @@
 //! Where a voice may lie: near the reeds of the harp, or under the peaks of the spectrum.
 
-use super::points::Points;
+use super::points::{Points, between};
 use super::{Harp, Place, Reed};
 
 /// Cents by which a reed may be off its pitch.
@@ -11,8 +11,8 @@ const ABOVE_OTHER: f64 = 60.0;
 const BENT: f64 = 4.0;
 /// Cents between two places that are tried.
 const STEP: f64 = 5.0;
-/// Harmonics that a place is judged by.
-const JUDGED: usize = 5;
+/// What each harmonic counts where a place is judged: one over the root of its number.
+const WEIGHTS: [f64; 5] = [1.0, 0.707, 0.577, 0.5, 0.447];
 /// Peaks that are considered where no harp is known, and into how many parts each is divided.
 const PEAKS: usize = 8;
 const PARTS: usize = 4;
@@ -49,7 +49,7 @@ fn best_in(points: &Points, (low, high): (f64, f64), like: Place) -> Place {
     let mut most = f64::NEG_INFINITY;
     let mut at = low;
     while at <= high {
-        let salience = salience(points, at);
+        let salience = salience(&points.risen, at);
         if salience > most {
             (most, best.at) = (salience, at);
         }
@@ -58,9 +58,9 @@ fn best_in(points: &Points, (low, high): (f64, f64), like: Place) -> Place {
     Place { salience: most, ..best }
 }
 
-/// How far the first harmonics rise above the noise, nats, the low ones counting most.
-fn salience(points: &Points, at: f64) -> f64 {
-    (1..=JUDGED).map(|k| points.rise(at * k as f64) / (k as f64).sqrt()).sum()
+/// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.
+pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
+    WEIGHTS.iter().zip(1..).map(|(weight, k)| weight * between(risen, at * f64::from(k))).sum()
 }
 
 /// The strongest peaks and their whole parts, where no harp is known.
@@ -83,7 +83,7 @@ pub(super) fn of_peaks(points: &Points, (low, high): (f64, f64), places: &mut Ve
             if (low..=high).contains(&at) && !known && places.len() < MOST {
                 let range = (at * up(-OFF), at * up(OFF));
                 let place = Place { at, low: range.0, high: range.1, ..Place::NONE };
-                places.push(Place { salience: salience(points, at), ..place });
+                places.push(Place { salience: salience(&points.risen, at), ..place });
             }
         }
     }

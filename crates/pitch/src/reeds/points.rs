@@ -1,5 +1,6 @@
 //! The windowed spectrum and how much of each of its points is noise.
 
+use super::attack::Rise;
 use super::shape::PADDING;
 use rustfft::num_complex::Complex;
 use rustfft::{Fft, FftPlanner};
@@ -17,10 +18,18 @@ const MEAN_OVER_QUANTILE: f64 = 4.48;
 const BLUR: (usize, usize) = (3, 6);
 /// Power of that blur against the line, 30 dB down, and what an attack from nothing adds, 17 dB down.
 const BLURRED: (f64, f64) = (1.0e-3, 2.0e-2);
+/// Power of the blur of a gliding line against the line, for one hertz of glide within the window over its length. What
+/// no single line explains of a chirp is the spread of its phase, π β t², over the window: under the square of a Hann
+/// window t² spreads by 0.025 of the squared length.
+const GLIDING: f64 = 0.0062;
+/// The most that a line is expected to be blurred, power against the line.
+const MOST_BLURRED: f64 = 0.1;
 /// A rise below this is none.
 const EVEN: f64 = 0.2;
 /// The least noise that is believed, power of a sinusoid of amplitude 1e-5 (−100 dBFS).
 const LEAST: f64 = 1.0e-10;
+/// What is this far below the strongest line counts as noise (60 dB): no instrument repeats itself better.
+const FAINTEST: f64 = 1.0e-6;
 
 /// The spectrum of one stretch: amplitudes of sinusoids (peak value 1 for a full-scale one), time 0 in its middle, so
 /// that the phase is even from point to point.
@@ -36,62 +45,13 @@ pub(super) struct Points {
     pub(super) power: Vec<f64>,
     /// The power of noise and blur expected at each point.
     pub(super) noise: Vec<f64>,
+    /// One over it.
+    pub(super) weight: Vec<f64>,
+    /// How far each point rises above the noise, nats.
+    pub(super) risen: Vec<f64>,
     /// How much of an attack the stretch holds, 0 to 1.
     pub(super) unevenness: f64,
-    /// Looks since a window began in silence.
-    since_silence: u32,
     sorted: Vec<f64>,
-}
-
-/// Looks (a hundredth of a second each) after a window that began in silence in which a rise is believed to be an
-/// attack; later it is a beat.
-const ATTACK_LOOKS: u32 = 6;
-/// Stretches in which the rise of the loudness is followed.
-const STRETCHES: usize = 5;
-/// The most by which the beginning of a rise is lifted.
-const LIFTED: f64 = 5.0;
-
-/// How the loudness rises over the window. A window that holds an attack is evened out, because a rise blurs every
-/// line and weak neighbours drown in the blur. Only a rise: the beats of two reeds come and go, and to even them out
-/// would make new lines.
-#[derive(Clone, Copy, Debug)]
-struct Rise {
-    gains: [f64; STRETCHES],
-    length: f64,
-}
-
-impl Rise {
-    const NONE: Self = Self { gains: [1.0; STRETCHES], length: 1.0 };
-
-    fn of(newest: &[f32]) -> Self {
-        let length = newest.len() / STRETCHES;
-        let mut levels = [0.0; STRETCHES];
-        let mut most: f64 = 1.0e-6;
-        for (level, stretch) in levels.iter_mut().zip(newest.chunks(length)) {
-            let power = stretch.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / length as f64;
-            most = most.max(power.sqrt());
-            *level = most;
-        }
-        Self { gains: levels.map(|level| (most / level).min(LIFTED)), length: length as f64 }
-    }
-
-    /// Whether the window begins in silence, compared with what follows.
-    fn begins_silent(&self) -> bool {
-        self.gains[0] >= LIFTED
-    }
-
-    /// 0 for an even window, towards 1 for one that begins in silence.
-    fn unevenness(&self) -> f64 {
-        1.0 - 1.0 / self.gains[0]
-    }
-
-    /// What sample `n` is multiplied by: on a straight line between the middles of the stretches.
-    fn gain(&self, n: usize) -> f64 {
-        let place = (n as f64 / self.length - 0.5).clamp(0.0, (STRETCHES - 1) as f64);
-        let (index, part) = (place as usize, place.fract());
-        let next = self.gains[(index + 1).min(STRETCHES - 1)];
-        self.gains[index] + (next - self.gains[index]) * part
-    }
 }
 
 impl fmt::Debug for Points {
@@ -115,8 +75,9 @@ impl Points {
             values: vec![Complex::default(); count],
             power: vec![0.0; count],
             noise: vec![LEAST; count],
+            weight: vec![0.0; count],
+            risen: vec![0.0; count],
             unevenness: 0.0,
-            since_silence: ATTACK_LOOKS,
             sorted: Vec::with_capacity(BAND),
             fft,
         }
@@ -127,19 +88,13 @@ impl Points {
         self.window.len()
     }
 
-    /// Forgets what was looked at before.
-    pub(super) fn reset(&mut self) {
-        self.since_silence = ATTACK_LOOKS;
-    }
-
-    /// Takes the spectrum of the newest stretch.
-    pub(super) fn look(&mut self, history: &[f32]) {
+    /// Takes the spectrum of the newest stretch; one that holds an attack is evened out before. `glide` is by how much
+    /// pitches are expected to change within the stretch, as a share of themselves.
+    pub(super) fn look(&mut self, history: &[f32], attack: bool, glide: f64) {
         let newest = &history[history.len() - self.window.len()..];
         let (size, half) = (self.buffer.len(), self.window.len() / 2);
         self.buffer.fill(Complex::default());
-        let rise = Rise::of(newest);
-        self.since_silence = if rise.begins_silent() { 0 } else { self.since_silence.saturating_add(1) };
-        let rise = if self.since_silence < ATTACK_LOOKS { rise } else { Rise::NONE };
+        let rise = if attack { Rise::of(newest) } else { Rise::NONE };
         self.unevenness = rise.unevenness();
         for (n, (x, w)) in newest.iter().zip(&self.window).enumerate() {
             self.buffer[(n + size - half) % size].re = f64::from(*x) * w * rise.gain(n);
@@ -149,12 +104,17 @@ impl Points {
             *value = *point;
             *power = point.norm_sqr();
         }
-        self.estimate_noise();
+        self.estimate_noise(glide);
+        for i in 0..self.power.len() {
+            self.weight[i] = 1.0 / self.noise[i];
+            self.risen[i] = (1.0 + self.power[i] * self.weight[i]).ln();
+        }
     }
 
     /// The floor of each band plus the blur of the lines nearby.
-    fn estimate_noise(&mut self) {
+    fn estimate_noise(&mut self, glide: f64) {
         let count = self.power.len();
+        let least = LEAST + FAINTEST * self.power.iter().copied().fold(0.0, f64::max);
         for start in (0..count).step_by(BAND / 2) {
             let end = (start + BAND).min(count);
             let from = end.saturating_sub(BAND);
@@ -162,23 +122,21 @@ impl Points {
             self.sorted.extend_from_slice(&self.power[from..end]);
             let at = (QUANTILE * self.sorted.len() as f64) as usize;
             let (_, quantile, _) = self.sorted.select_nth_unstable_by(at, f64::total_cmp);
-            let floor = *quantile * MEAN_OVER_QUANTILE + LEAST;
+            let floor = *quantile * MEAN_OVER_QUANTILE + least;
             self.noise[start..(start + BAND / 2).min(count)].fill(floor);
         }
         let blur = if self.unevenness < EVEN { BLUR.0 } else { BLUR.1 };
         let blurred = BLURRED.0 + BLURRED.1 * self.unevenness.powi(2);
         for (i, noise) in self.noise.iter_mut().enumerate() {
             let near = &self.power[i.saturating_sub(blur)..(i + blur + 1).min(count)];
-            *noise += blurred * near.iter().copied().fold(0.0, f64::max);
+            let gliding = GLIDING * (glide * i as f64 / PADDING as f64).powi(2);
+            *noise += (blurred + gliding).min(MOST_BLURRED) * near.iter().copied().fold(0.0, f64::max);
         }
     }
+}
 
-    /// How far the power at a place (in points) rises above the noise of its surroundings, in nats.
-    pub(super) fn rise(&self, place: f64) -> f64 {
-        let (point, part) = (place as usize, place.fract());
-        let (Some(two), Some(noise)) = (self.power.get(point..point + 2), self.noise.get(point)) else {
-            return 0.0;
-        };
-        (1.0 + (two[0] + (two[1] - two[0]) * part) / noise).ln()
-    }
+/// What lies at a place between two points.
+pub(super) fn between(points: &[f64], place: f64) -> f64 {
+    let (point, part) = (place as usize, place.fract());
+    points.get(point..point + 2).map_or(0.0, |two| two[0] + (two[1] - two[0]) * part)
 }

@@ -74,7 +74,7 @@ fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
     let strong = [0.1, 0.08, 0.06, 0.03, 0.02];
     let weak = [0.012, 0.01, 0.006, 0.003, 0.002];
     let mut points = Points::new(LENGTH, COUNT);
-    points.look(&window(&[(31.3, &strong), (39.5, &weak)]));
+    points.look(&window(&[(31.3, &strong), (39.5, &weak)]), false, 0.0);
     // Both starts are 8 cents off.
     let mut set = Set::EMPTY.with(place(31.3 * 1.0046)).with(place(39.5 / 1.0046));
     Fitter::new(COUNT).fit(&points, &mut set);
@@ -94,7 +94,7 @@ fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
 fn a_set_costs_less_than_any_part_or_extension_of_it() {
     let amplitudes = [0.1, 0.07, 0.05, 0.03];
     let mut points = Points::new(LENGTH, COUNT);
-    points.look(&window(&[(40.0, &amplitudes), (50.4, &amplitudes)]));
+    points.look(&window(&[(40.0, &amplitudes), (50.4, &amplitudes)]), false, 0.0);
     let cost = |places: &[f64]| {
         let mut set = places.iter().fold(Set::EMPTY, |set, at| set.with(place(*at)));
         Fitter::new(COUNT).fit(&points, &mut set);

@@ -1,5 +1,6 @@
 //! `reeds KEY|none FILE.wav`: which reeds of a Richter harp sound together (or, with `none`, which two pitches), as CSV:
-//! when it was known, and the MIDI notes from the lowest up. A reed counts as itself also where it is bent or scoops.
+//! when it was known, the MIDI notes from the lowest up, and in the same order where each lies (as a MIDI note with its
+//! fraction) and how loud it is. A reed counts as itself also where it is bent or scoops.
 
 use std::error::Error;
 use std::io::{BufWriter, Write, stdout};
@@ -16,11 +17,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     let holes = harp.as_ref().map(fundamentals).unwrap_or_default();
     let mut reeds = Reeds::new(ReedSettings { sample_rate, holes }).map_err(|e| e.to_string())?;
     let mut said = Vec::new();
-    reeds.push(&samples, |now| said.push((now.known as f64 / sample_rate, notes(harp.as_ref(), &now))));
+    reeds.push(&samples, |now| said.push((now.known as f64 / sample_rate, columns(harp.as_ref(), &now))));
     let mut out = BufWriter::new(stdout().lock());
-    writeln!(out, "known_s,reeds")?;
-    for (known, notes) in said {
-        writeln!(out, "{known:.6},{notes}")?;
+    writeln!(out, "known_s,reeds,pitches,levels_dbfs")?;
+    for (known, columns) in said {
+        writeln!(out, "{known:.6},{columns}")?;
     }
     Ok(out.flush()?)
 }
@@ -40,11 +41,19 @@ fn hz(note: Note) -> f64 {
     440.0 * ((f64::from(note.midi()) - 69.0) / 12.0).exp2()
 }
 
-/// The MIDI notes of what sounds, from the lowest up.
-fn notes(harp: Option<&Harp>, now: &Sounding) -> String {
-    let mut notes: Vec<i32> = now.voices().map(|voice| note(harp, voice)).collect();
-    notes.sort_unstable();
-    notes.iter().map(i32::to_string).collect::<Vec<_>>().join(" ")
+/// The reeds that sound, their pitches and levels, from the lowest reed up.
+fn columns(harp: Option<&Harp>, now: &Sounding) -> String {
+    let mut voices: Vec<_> = now.voices().map(|voice| (note(harp, voice), voice)).collect();
+    voices.sort_unstable_by_key(|(note, _)| *note);
+    let column = |tell: fn(&(i32, &Voice)) -> String| voices.iter().map(tell).collect::<Vec<_>>().join(" ");
+    let notes = column(|(note, _)| note.to_string());
+    let pitches = column(|(_, voice)| format!("{:.2}", midi(voice.hz)));
+    format!("{notes},{pitches},{}", column(|(_, voice)| format!("{:.1}", voice.level_dbfs)))
+}
+
+/// A frequency on the scale of MIDI notes.
+fn midi(hz: f64) -> f64 {
+    69.0 + 12.0 * (hz / 440.0).log2()
 }
 
 /// The note of the voice's reed, or the nearest to its pitch where no harp is known.
@@ -52,8 +61,5 @@ fn note(harp: Option<&Harp>, voice: &Voice) -> i32 {
     let of_reed = harp
         .zip(voice.reed)
         .and_then(|(harp, reed)| harp.reed(reed.hole, if reed.draw { Breath::Draw } else { Breath::Blow }));
-    of_reed.map_or_else(
-        || (69.0 + 12.0 * (voice.hz / 440.0).log2()).round() as i32,
-        |note| i32::from(note.midi()),
-    )
+    of_reed.map_or_else(|| midi(voice.hz).round() as i32, |note| i32::from(note.midi()))
 }
