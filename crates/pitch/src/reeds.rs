@@ -21,6 +21,7 @@ use crate::front::Front;
 use crate::stream::Stream;
 use choose::Chooser;
 use fit::Set;
+use octave::{Heard, Octave};
 use points::Points;
 use shape::PADDING;
 
@@ -140,6 +141,7 @@ pub struct Reeds {
     held: [Option<Voice>; MAX_VOICES],
     /// How fast pitches change, shares of themselves a second.
     glide: f64,
+    octave: Octave,
 }
 
 /// One length of the window.
@@ -187,6 +189,7 @@ impl Reeds {
             rate,
             held: [None; MAX_VOICES],
             glide: SCOOP,
+            octave: Octave::new(),
         })
     }
 
@@ -199,6 +202,7 @@ impl Reeds {
     pub fn reset(&mut self) {
         self.stream.reset();
         (self.held, self.glide) = ([None; MAX_VOICES], SCOOP);
+        self.octave.reset();
     }
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
@@ -213,7 +217,7 @@ impl Reeds {
 
     fn read(&mut self) -> Sounding {
         let newest = self.stream.newest();
-        let settled = attack::settled(newest);
+        let (settled, newest_len) = (attack::settled(newest), newest.len());
         let fit = |scale: &Scale| scale.points.span() <= settled;
         let which = self.scales.iter().position(fit).unwrap_or(self.scales.len() - 1);
         if settled < newest.len() {
@@ -230,14 +234,14 @@ impl Reeds {
         let voices = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
             nothing.voices
         } else {
-            self.hear(which)
+            self.hear(which, settled >= newest_len)
         };
         self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
         self.held = voices;
         Sounding { voices, ..nothing }
     }
 
-    fn hear(&mut self, which: usize) -> [Option<Voice>; MAX_VOICES] {
+    fn hear(&mut self, which: usize, steady: bool) -> [Option<Voice>; MAX_VOICES] {
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
         let most = if self.holes.is_empty() {
             let range = (RANGE_HZ.0 * *per_hertz, RANGE_HZ.1 * *per_hertz);
@@ -249,7 +253,16 @@ impl Reeds {
         };
         let held = held(&self.held, &self.places, *per_hertz);
         let mut set = chooser.choose(points, &self.places, most, &held);
-        octave::complete(&mut set, &self.places);
+        match Octave::candidate(&set, &self.places).filter(|_| most > set.count) {
+            Some((voice, upper)) => {
+                let phasors = chooser.phasors(points, &set, voice);
+                let heard = Heard { points, phasors: &phasors, glide: self.glide, steady };
+                if self.octave.sounds(&set, voice, &heard) {
+                    octave::add(&mut set, voice, upper);
+                }
+            }
+            None => self.octave.reset(),
+        }
         let mut voices = [None; MAX_VOICES];
         for (i, (voice, place)) in voices.iter_mut().zip(set.voices()).enumerate() {
             *voice = Some(Voice {

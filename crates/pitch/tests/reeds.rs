@@ -59,6 +59,23 @@ fn adjacent_reeds_are_told_within_sixty_milliseconds() {
 }
 
 #[test]
+fn an_octave_is_told_once_it_has_beaten() {
+    // Two reeds of one harp are never exactly an octave apart; here they wander each by itself.
+    let (mut good, mut all) = (0, 0);
+    for key in HARPS {
+        let harp = harp(key);
+        for (seed, case) in (4_000..).zip(cases(&harp)).filter(|(_, case)| case.kind == Kind::Octave) {
+            let (samples, _) = render(&harp, &case, Manner::of(seed), 48_000.0);
+            let heard = hear(&harp, &samples, 48_000.0);
+            let told = heard.iter().rfind(|s| s.known < samples.len() as u64 - 2_400);
+            good += i32::from(told.is_some_and(|s| right(s, &harp, &case.ways)));
+            all += 1;
+        }
+    }
+    assert!(f64::from(good) >= 0.6 * f64::from(all), "{good} of {all}");
+}
+
+#[test]
 fn a_neighbour_twenty_decibels_down_is_told_with_its_level() {
     let harp = harp("C");
     for case in cases(&harp).iter().filter(|case| case.kind == Kind::Lone && case.ways[0].hole < 10) {

@@ -1,8 +1,9 @@
 //! Which set of voices: a search that keeps a few sets of each size and adds one voice at a time.
 
-use super::fit::{Fitter, Set};
+use super::fit::{Fitter, HARMONICS, Set};
 use super::points::Points;
 use super::{MAX_VOICES, Place, Reed, places};
+use rustfft::num_complex::Complex;
 
 /// Sets of each size that are kept.
 const KEPT: usize = 3;
@@ -50,6 +51,11 @@ impl Chooser {
         let mut held = *held;
         self.fit(points, &mut held);
         if held.cost < best.cost + STAYS { held } else { best }
+    }
+
+    /// Amplitudes and phases of the harmonics of one voice of a fitted set.
+    pub(super) fn phasors(&mut self, points: &Points, set: &Set, voice: usize) -> [Complex<f64>; HARMONICS] {
+        self.fitter.phasors(points, set, voice)
     }
 
     fn search(&mut self, points: &Points, places: &[Place], most: usize) -> Set {
@@ -107,16 +113,17 @@ impl Chooser {
     }
 }
 
-/// Whether one breath through neighbouring holes can sound this voice too; where no harp is known, whether it is
-/// another one at all.
+/// Whether a place can be added to a set so that a fit can tell it from the rest.
 fn fits(set: &Set, place: &Place) -> bool {
-    set.voices().iter().all(|other| match (place.reed, other.reed) {
-        (Some(a), Some(b)) => {
-            let reached = (1..=SPAN).contains(&a.hole().abs_diff(b.hole()));
-            a.draw == b.draw && reached && !hidden(place.at, other.at)
-        }
-        _ => (place.at / other.at).ln().abs() > 0.04 && !hidden(place.at, other.at),
-    })
+    set.voices().iter().all(|other| reaches(place, other) && !hidden(place.at, other.at))
+}
+
+/// Whether one breath through neighbouring holes can sound both voices; where no harp is known, whether they are two.
+pub(super) fn reaches(place: &Place, other: &Place) -> bool {
+    match (place.reed, other.reed) {
+        (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&a.hole().abs_diff(b.hole())),
+        _ => (place.at / other.at).ln().abs() > 0.04,
+    }
 }
 
 /// Whether one voice lies at a harmonic of the other, so that all its lines fall onto lines of the other and a fit

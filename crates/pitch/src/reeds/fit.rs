@@ -137,6 +137,20 @@ impl Fitter {
         }
     }
 
+    /// Amplitudes and phases (at the middle of the window) of the harmonics of one voice of a fitted set.
+    pub(super) fn phasors(&mut self, points: &Points, set: &Set, voice: usize) -> [Complex<f64>; HARMONICS] {
+        self.lay_out(points, set);
+        self.expect(set);
+        self.solve(points, &mut set.clone());
+        let mut phasors = [Complex::default(); HARMONICS];
+        for (column, amplitude) in self.columns.iter().zip(&self.right) {
+            if column.voice == voice {
+                phasors[column.number - 1] = *amplitude;
+            }
+        }
+        phasors
+    }
+
     /// The lines of all harmonics, by frequency.
     fn lay_out(&mut self, points: &Points, set: &Set) {
         self.columns.clear();

@@ -1,29 +1,169 @@
 //! Whether a reed sounds an octave above another: every harmonic of the upper one falls onto one of the lower.
+//!
+//! Two things tell. The even harmonics stand out from their odd neighbours; that is there at once, but a lone reed may
+//! have such a spectrum too. And what one reed sounds repeats itself with its period, so that the phase of each harmonic
+//! stays at its number times that of the fundamental (a Fourier series; de Cheveigné & Kawahara's "periodic" signal,
+//! J. Acoust. Soc. Am. 111 (2002)), while two reeds are never exactly an octave apart: the even harmonics turn against
+//! the odd ones.
 
+use super::choose::{hidden, reaches};
 use super::fit::{HARMONICS, Set};
+use super::points::Points;
 use super::{Place, Reed};
+use rustfft::num_complex::Complex;
 
-/// By how much the even harmonics must stand out, decibels.
+/// By how much the even harmonics must stand out, decibels, as long as nothing is known about their phases; and if
+/// they do not turn.
 pub(super) const STANDS_OUT: f64 = 9.0;
+const STANDS_OUT_LOCKED: f64 = 15.0;
 /// Even harmonics that are compared with their neighbours.
 const COMPARED: usize = 4;
 /// Two reeds are an octave apart within this, as a share of the ratio (60 cents).
 const WITHIN: f64 = 0.035;
+/// Harmonics whose phases are followed.
+const FOLLOWED: usize = 8;
+/// Looks between two that are compared.
+const APART: usize = 5;
+/// Looks after an attack that are not compared: a reed's harmonics find their phases one after the other.
+const SETTLING: usize = 6;
+/// Phases may wander by this much between these looks, radians: at rest, and for a glide of one a second and harmonic.
+const WANDER: (f64, f64) = (0.03, 1.0);
+/// What a single harmonic can say at most.
+const MOST: f64 = 9.0;
+/// Lines closer than this to one of another voice tell nothing, points.
+const CLEAR: f64 = 5.0;
+/// How much of what a look says is believed.
+const BELIEVED: f64 = 0.15;
+/// Mean squared turn, in deviations, from which an octave is told of a lone reed and of one among others (whose lines
+/// disturb each other), below which it is not told any more (beats stand still for a while), and below which the
+/// harmonics are locked to each other.
+const TURNS: f64 = 1.0;
+const TURNS_AMONG: f64 = 1.5;
+const STILL_TURNS: f64 = -0.5;
+const LOCKED: f64 = -0.6;
 
-/// Adds to a lone reed whose even harmonics stand out the reed an octave above it that one mouth reaches.
-pub(super) fn complete(set: &mut Set, places: &[Place]) {
-    let [low] = set.voices() else { return };
-    let Some(reed) = low.reed else { return };
-    let reaches =
-        |other: Reed| other.draw == reed.draw && (2..=4).contains(&other.hole().abs_diff(reed.hole()));
-    let upper = places.iter().find(|place| {
-        !place.bent && place.reed.is_some_and(reaches) && (place.at / low.at / 2.0 - 1.0).abs() < WITHIN
-    });
-    let Some(upper) = upper else { return };
-    if !low.bent && standing_out(&set.amplitudes[0]) >= STANDS_OUT {
-        *set = set.with(*upper);
-        share(set);
+/// Follows the phases of the harmonics of one voice.
+#[derive(Clone, Debug)]
+pub(super) struct Octave {
+    low: Option<Reed>,
+    past: [[Complex<f64>; FOLLOWED]; APART],
+    looks: usize,
+    turning: f64,
+    told: bool,
+}
+
+/// What the fit says about the harmonics of one voice.
+pub(super) struct Heard<'a> {
+    pub(super) points: &'a Points,
+    pub(super) phasors: &'a [Complex<f64>; HARMONICS],
+    /// By how much the pitch changes, shares of itself a second.
+    pub(super) glide: f64,
+    /// Whether the phases can be compared with those of the looks before.
+    pub(super) steady: bool,
+}
+
+impl Octave {
+    pub(super) fn new() -> Self {
+        Self { low: None, past: [[Complex::default(); FOLLOWED]; APART], looks: 0, turning: 0.0, told: false }
     }
+
+    /// Which voice of a set may have a reed an octave above it that is hidden under it, and where that would lie.
+    pub(super) fn candidate(set: &Set, places: &[Place]) -> Option<(usize, Place)> {
+        set.voices().iter().enumerate().find_map(|(voice, low)| {
+            let octave = |place: &&Place| {
+                let ratio = place.at / low.at / 2.0;
+                !place.bent && !low.bent && (ratio - 1.0).abs() < WITHIN
+            };
+            let reached = |place: &&Place| {
+                let others = set.voices().iter();
+                others.clone().all(|other| reaches(place, other)) && hidden(place.at, low.at)
+            };
+            places.iter().filter(octave).find(reached).map(|place| (voice, *place))
+        })
+    }
+
+    /// Forgets what it has followed.
+    pub(super) fn reset(&mut self) {
+        (self.low, self.looks, self.turning, self.told) = (None, 0, 0.0, false);
+    }
+
+    /// Whether the upper reed sounds too, by the harmonics of the lower one.
+    pub(super) fn sounds(&mut self, set: &Set, voice: usize, heard: &Heard<'_>) -> bool {
+        let low = set.voices[voice];
+        if self.low != low.reed {
+            self.reset();
+            self.low = low.reed;
+        }
+        let clear = clear(set, voice);
+        if heard.steady {
+            self.follow(heard, &low, &clear);
+        } else {
+            self.looks = 0;
+        }
+        let needed = if self.turning < LOCKED { STANDS_OUT_LOCKED } else { STANDS_OUT };
+        let amplitudes = &set.amplitudes[voice];
+        let turns = if set.count == 1 { TURNS } else { TURNS_AMONG };
+        self.told = self.turning > if self.told { STILL_TURNS } else { turns };
+        self.told || set.count == 1 && standing_out(amplitudes) >= needed
+    }
+
+    /// Compares the phases with those some looks ago.
+    fn follow(&mut self, heard: &Heard<'_>, low: &Place, clear: &[bool; FOLLOWED]) {
+        let mut now = [Complex::default(); FOLLOWED];
+        now.copy_from_slice(&heard.phasors[..FOLLOWED]);
+        let slot = self.looks % APART;
+        if self.looks >= SETTLING + APART {
+            let before = self.past[slot];
+            if let Some(turned) = turned(&before, &now, (heard, low.at), clear) {
+                self.turning += BELIEVED * (turned - self.turning);
+            }
+        }
+        self.past[slot] = now;
+        self.looks += 1;
+    }
+}
+
+/// By how much the even harmonics have turned against the fundamental, more than the odd ones: the mean squares, in
+/// deviations, less one for what is expected of a lone reed. `None` if no even harmonic can be compared.
+fn turned(
+    before: &[Complex<f64>; FOLLOWED],
+    now: &[Complex<f64>; FOLLOWED],
+    (heard, at): (&Heard<'_>, f64),
+    clear: &[bool; FOLLOWED],
+) -> Option<f64> {
+    let turn = |k: usize| now[k] * before[k].conj();
+    let unsure = |k: usize| {
+        let point = (at * (k + 1) as f64) as usize;
+        let floor = heard.points.floor.get(point).copied().unwrap_or(f64::INFINITY);
+        floor / now[k].norm_sqr().min(before[k].norm_sqr()).max(1.0e-14)
+    };
+    let first = turn(0).arg();
+    let (mut sums, mut counts) = ([0.0; 2], [0.0; 2]);
+    for k in (1..FOLLOWED).filter(|k| clear[*k] && unsure(*k) < 0.1) {
+        let number = (k + 1) as f64;
+        let off = (turn(k) * Complex::from_polar(1.0, -number * first)).arg();
+        let wander = WANDER.0 + WANDER.1 * heard.glide * number;
+        let variance = unsure(k) + number * number * unsure(0) + wander * wander;
+        sums[k % 2] += (off * off / variance).min(MOST);
+        counts[k % 2] += 1.0;
+    }
+    let odd = sums[0] / f64::max(counts[0], 1.0);
+    (counts[1] > 0.0).then(|| sums[1] / counts[1] - odd - 1.0)
+}
+
+/// Which harmonics of a voice lie clear of all others.
+fn clear(set: &Set, voice: usize) -> [bool; FOLLOWED] {
+    let at = set.voices[voice].at;
+    let mut clear = [true; FOLLOWED];
+    for (number, clear) in (1..).zip(&mut clear) {
+        let line = at * f64::from(number);
+        let far = |other: &Place| {
+            let nearest = (line / other.at).round().max(1.0) * other.at;
+            (line - nearest).abs() > CLEAR
+        };
+        *clear = set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other));
+    }
+    clear
 }
 
 /// By how much the even harmonics exceed their odd neighbours, decibels on average.
@@ -35,15 +175,21 @@ pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
     (0..compared).map(excess).sum::<f64>() / (compared.max(2)) as f64
 }
 
-/// Gives the upper reed what the even harmonics have more than their neighbours.
-fn share(set: &mut Set) {
-    let low = set.amplitudes[0];
-    let mut upper = [0.0; HARMONICS];
+/// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than
+/// their neighbours.
+pub(super) fn add(set: &mut Set, voice: usize, upper: Place) {
+    let count = set.count;
+    *set = set.with(upper);
+    if set.count == count {
+        return;
+    }
+    let low = set.amplitudes[voice];
+    let mut amplitudes = [0.0; HARMONICS];
     for n in (1..HARMONICS).step_by(2) {
         let next = low.get(n + 1).copied().unwrap_or(low[n - 1]);
         let own = (low[n - 1] * next).sqrt().min(low[n]);
-        upper[n / 2] = (low[n] * low[n] - own * own).sqrt();
-        set.amplitudes[0][n] = own;
+        amplitudes[n / 2] = (low[n] * low[n] - own * own).sqrt();
+        set.amplitudes[voice][n] = own;
     }
-    set.amplitudes[1] = upper;
+    set.amplitudes[count] = amplitudes;
 }

@@ -45,7 +45,9 @@ pub(super) struct Points {
     pub(super) power: Vec<f64>,
     /// The power of noise and blur expected at each point.
     pub(super) noise: Vec<f64>,
-    /// One over it.
+    /// The noise without the blur.
+    pub(super) floor: Vec<f64>,
+    /// One over the noise.
     pub(super) weight: Vec<f64>,
     /// How far each point rises above the noise, nats.
     pub(super) risen: Vec<f64>,
@@ -75,6 +77,7 @@ impl Points {
             values: vec![Complex::default(); count],
             power: vec![0.0; count],
             noise: vec![LEAST; count],
+            floor: vec![LEAST; count],
             weight: vec![0.0; count],
             risen: vec![0.0; count],
             unevenness: 0.0,
@@ -125,6 +128,7 @@ impl Points {
             let floor = *quantile * MEAN_OVER_QUANTILE + least;
             self.noise[start..(start + BAND / 2).min(count)].fill(floor);
         }
+        self.floor.copy_from_slice(&self.noise);
         let blur = if self.unevenness < EVEN { BLUR.0 } else { BLUR.1 };
         let blurred = BLURRED.0 + BLURRED.1 * self.unevenness.powi(2);
         for (i, noise) in self.noise.iter_mut().enumerate() {

@@ -2,9 +2,10 @@
 
 use super::banded::{Banded, COUPLED};
 use super::fit::{Fitter, Set};
+use super::octave::{Heard, Octave};
 use super::points::Points;
 use super::shape::{PADDING, Shape, WIDTH, hann_line};
-use super::{Place, octave};
+use super::{Place, Reed, octave};
 use rustfft::num_complex::Complex;
 use std::f64::consts::TAU;
 
@@ -116,4 +117,43 @@ fn even_harmonics_stand_out_by_what_was_added() {
     }
     let db = octave::standing_out(&amplitudes);
     assert!((db - 20.0 * 4.0_f64.log10()).abs() < 1.0e-9, "{db}");
+}
+
+/// Looks at two tones a hundredth of a second apart, as the ear does, and says whether an octave was told at the end.
+fn octave_told(partials: &[(f64, f64)]) -> bool {
+    let (hop, low) = (160, 31.3);
+    let mut points = Points::new(LENGTH, COUNT);
+    let mut fitter = Fitter::new(COUNT);
+    let mut octave = Octave::new();
+    let reed = |hole| Some(Reed { hole, draw: false });
+    let mut told = false;
+    for look in 0..40 {
+        let wave = |n: usize| -> f64 {
+            let turn = TAU * (n + look * hop) as f64 / (PADDING * LENGTH) as f64;
+            partials.iter().map(|(at, amplitude)| amplitude * (turn * at).sin()).sum()
+        };
+        let newest: Vec<f32> = (0..LENGTH).map(|n| wave(n) as f32).collect();
+        points.look(&newest, false, 0.0);
+        let mut set = Set::EMPTY.with(Place { reed: reed(1), ..place(low) });
+        fitter.fit(&points, &mut set);
+        let above = [Place { reed: reed(4), ..place(2.0 * low) }];
+        let (voice, _) = Octave::candidate(&set, &above).unwrap();
+        let phasors = fitter.phasors(&points, &set, voice);
+        let heard = Heard { points: &points, phasors: &phasors, glide: 0.0, steady: true };
+        told = octave.sounds(&set, voice, &heard);
+    }
+    told
+}
+
+#[test]
+fn an_octave_is_told_by_harmonics_that_turn_and_only_by_them() {
+    let series = |at: f64, share: f64| (1..=9).map(move |k| (at * f64::from(k), share / f64::from(k)));
+    let lone: Vec<_> = series(31.3, 0.1).collect();
+    assert!(!octave_told(&lone), "one reed");
+    // An octave 4 cents wide, both equally loud.
+    let wide: Vec<_> = series(31.3, 0.1).chain(series(62.6 * 1.0023, 0.1)).collect();
+    assert!(octave_told(&wide), "two reeds");
+    // The same amplitudes in one reed: nothing turns.
+    let locked: Vec<_> = series(31.3, 0.1).chain(series(62.6, 0.1)).collect();
+    assert!(!octave_told(&locked), "one reed with strong even harmonics");
 }
