@@ -139,8 +139,10 @@ pub struct Reeds {
     rate: f64,
     /// What was told last.
     held: [Option<Voice>; MAX_VOICES],
-    /// How fast pitches change, shares of themselves a second.
+    /// How fast pitches change upwards, shares of themselves a second, and how fast at least they may while a reed
+    /// scoops into its pitch.
     glide: f64,
+    scoop: f64,
     octave: Octave,
 }
 
@@ -188,7 +190,8 @@ impl Reeds {
             holes,
             rate,
             held: [None; MAX_VOICES],
-            glide: SCOOP,
+            glide: 0.0,
+            scoop: SCOOP,
             octave: Octave::new(),
         })
     }
@@ -201,7 +204,7 @@ impl Reeds {
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
         self.stream.reset();
-        (self.held, self.glide) = ([None; MAX_VOICES], SCOOP);
+        (self.held, self.glide, self.scoop) = ([None; MAX_VOICES], 0.0, SCOOP);
         self.octave.reset();
     }
 
@@ -217,24 +220,24 @@ impl Reeds {
 
     fn read(&mut self) -> Sounding {
         let newest = self.stream.newest();
-        let (settled, newest_len) = (attack::settled(newest), newest.len());
+        let settled = attack::settled(newest);
+        let steady = settled >= newest.len();
         let fit = |scale: &Scale| scale.points.span() <= settled;
         let which = self.scales.iter().position(fit).unwrap_or(self.scales.len() - 1);
-        if settled < newest.len() {
-            self.glide = self.glide.max(SCOOP);
-        }
+        self.scoop = if steady { (1.0 - GLIDE_FOLLOWS) * self.scoop } else { SCOOP };
         let scale = &mut self.scales[which];
         let seconds = scale.points.span() as f64 / self.rate;
-        scale.points.look(newest, settled < scale.points.span(), self.glide * seconds);
+        scale.points.look(newest, settled < scale.points.span(), self.scoop.max(self.glide.abs()) * seconds);
         let nothing = Sounding {
             time: self.stream.time(0.5 * scale.points.span() as f64),
             known: self.stream.arrived(),
             voices: [None; MAX_VOICES],
         };
         let voices = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
+            self.octave.reset();
             nothing.voices
         } else {
-            self.hear(which, settled >= newest_len)
+            self.hear(which, steady)
         };
         self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
         self.held = voices;
@@ -256,7 +259,8 @@ impl Reeds {
         match Octave::candidate(&set, &self.places).filter(|_| most > set.count) {
             Some((voice, upper)) => {
                 let phasors = chooser.phasors(points, &set, voice);
-                let heard = Heard { points, phasors: &phasors, glide: self.glide, steady };
+                let heard =
+                    Heard { points, phasors: &phasors, glide: self.scoop.max(self.glide.abs()), steady };
                 if self.octave.sounds(&set, voice, &heard) {
                     octave::add(&mut set, voice, upper);
                 }
@@ -285,7 +289,7 @@ fn glide(before: &[Option<Voice>], now: &[Option<Voice>]) -> f64 {
         .find_map(|voice| {
             let last =
                 before.iter().flatten().find(|last| last.reed == voice.reed && voice.reed.is_some())?;
-            Some((voice.hz / last.hz).ln().abs())
+            Some((voice.hz / last.hz).ln())
         })
         .unwrap_or(0.0)
 }

@@ -6,10 +6,10 @@
 //! J. Acoust. Soc. Am. 111 (2002)), while two reeds are never exactly an octave apart: the even harmonics turn against
 //! the odd ones.
 
+use super::Place;
 use super::choose::{hidden, reaches};
 use super::fit::{HARMONICS, Set};
 use super::points::Points;
-use super::{Place, Reed};
 use rustfft::num_complex::Complex;
 
 /// By how much the even harmonics must stand out, decibels, as long as nothing is known about their phases; and if
@@ -45,7 +45,7 @@ const LOCKED: f64 = -0.6;
 /// Follows the phases of the harmonics of one voice.
 #[derive(Clone, Debug)]
 pub(super) struct Octave {
-    low: Option<Reed>,
+    low: Option<Place>,
     past: [[Complex<f64>; FOLLOWED]; APART],
     looks: usize,
     turning: f64,
@@ -90,10 +90,11 @@ impl Octave {
     /// Whether the upper reed sounds too, by the harmonics of the lower one.
     pub(super) fn sounds(&mut self, set: &Set, voice: usize, heard: &Heard<'_>) -> bool {
         let low = set.voices[voice];
-        if self.low != low.reed {
+        let same = self.low.is_some_and(|was| was.reed == low.reed && (was.at / low.at - 1.0).abs() < WITHIN);
+        if !same {
             self.reset();
-            self.low = low.reed;
         }
+        self.low = Some(low);
         let clear = clear(set, voice);
         if heard.steady {
             self.follow(heard, &low, &clear);
