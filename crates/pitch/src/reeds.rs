@@ -1,9 +1,11 @@
 //! Which reeds sound together, and how loudly.
 //!
-//! One window of the newest sound is read as a sum of harmonic series. The harp says which series there can be: reeds
-//! within half a semitone of their pitch or bent below it, of one breath, in holes under one mouth. A search adds
-//! reed after reed as long as each explains more than it costs (`choose`); what a set explains is found by least
-//! squares (`fit`). Without a harp the candidates are the peaks of the spectrum and their whole parts (`places`).
+//! A window of the newest sound, the longest that holds no attack (`attack`), is read as a sum of harmonic series. The
+//! harp says which series there can be: reeds within half a semitone of their pitch or bent below it, of one breath,
+//! in holes under one mouth. A search adds reed after reed as long as each explains more than it costs (`choose`);
+//! what a set explains is found by least squares (`fit`), and the set told last stays unless another is better by
+//! more than chance. An octave is told by how harmonics turn against each other from look to look (`octave`). Without
+//! a harp the candidates are the peaks of the spectrum and their whole parts (`places`).
 
 mod attack;
 mod banded;
@@ -259,8 +261,7 @@ impl Reeds {
         match Octave::candidate(&set, &self.places).filter(|_| most > set.count) {
             Some((voice, upper)) => {
                 let phasors = chooser.phasors(points, &set, voice);
-                let heard =
-                    Heard { points, phasors: &phasors, glide: self.scoop.max(self.glide.abs()), steady };
+                let heard = Heard { points, phasors: &phasors, glide: self.scoop, steady };
                 if self.octave.sounds(&set, voice, &heard) {
                     octave::add(&mut set, voice, upper);
                 }

