@@ -21,6 +21,13 @@ const COARSE: usize = 44;
 const FINE: usize = 4;
 /// Half the number of taps of the interpolator.
 const REACH: usize = 8;
+/// Taps of the interpolator.
+const TAPS: usize = 2 * REACH;
+/// Lags whose products are summed side by side, and samples of each.
+const LAGS: usize = 8;
+const LANES: usize = 4;
+/// Products of two energies below this are silence.
+const NOTHING: f32 = 1.0e-24;
 
 /// A lag at which the sound repeats.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -37,10 +44,14 @@ pub(crate) struct Candidates {
     longest: usize,
     least: usize,
     shortest_window: usize,
+    /// By lag from `-REACH` on, where it is mirrored.
     correlation: Vec<f32>,
+    /// Product of the two energies that a correlation is divided by the root of.
+    norm: Vec<f32>,
     fine: Vec<f32>,
     energy: Vec<f64>,
-    kernel: [[f32; 2 * REACH]; FINE],
+    interpolator: Interpolator,
+    kernel: [[f32; TAPS]; FINE],
     found: [Candidate; MOST],
 }
 
@@ -49,14 +60,18 @@ impl Candidates {
     pub(crate) fn new(rate: f64, low_hz: f64, high_hz: f64) -> Self {
         let longest = (rate / low_hz).ceil() as usize + 2;
         let shortest_window = (SHORTEST_S * rate).ceil() as usize;
+        let interpolator = Interpolator::new();
+        let lags = (longest + REACH + 1).next_multiple_of(LAGS);
         Self {
             longest,
             least: ((rate / high_hz).floor() as usize).max(2),
             shortest_window,
-            correlation: vec![0.0; longest + REACH + 1],
-            fine: vec![0.0; COARSE * FINE + 1],
-            energy: vec![0.0; 2 * (longest + REACH).max(shortest_window) + 3],
-            kernel: interpolator(),
+            correlation: vec![0.0; REACH + lags],
+            norm: vec![0.0; lags],
+            fine: vec![0.0; (COARSE + 1) * FINE],
+            energy: vec![0.0; lags + lags.max(shortest_window)],
+            kernel: std::array::from_fn(|part| interpolator.taps(part as f64 / FINE as f64)),
+            interpolator,
             found: [Candidate::default(); MOST],
         }
     }
@@ -75,12 +90,9 @@ impl Candidates {
     /// The correlation at any lag in samples, whole or not, as of the last look.
     pub(crate) fn at(&self, lag: f64) -> f32 {
         let whole = lag.floor();
-        let taps = taps(lag - whole);
         let first = whole as usize + 1;
-        if first + REACH > self.correlation.len() {
-            return 0.0;
-        }
-        (0..2 * REACH).map(|i| taps[i] * self.correlation[(first + i).abs_diff(REACH)]).sum()
+        let around = self.correlation.get(first..first + TAPS);
+        around.map_or(0.0, |around| dot(&self.interpolator.taps(lag - whole), around))
     }
 
     /// The longest lag that the last look covered, samples.
@@ -92,8 +104,14 @@ impl Candidates {
     pub(crate) fn look(&mut self, history: &[f32]) -> &[Candidate] {
         let x = &history[history.len() - self.span()..];
         self.sum_energy(x);
-        for lag in 0..self.correlation.len() {
-            self.correlation[lag] = self.correlate(x, lag);
+        for lag in (0..self.norm.len()).step_by(LAGS) {
+            self.correlate(x, lag);
+        }
+        for (correlation, norm) in self.correlation[REACH..].iter_mut().zip(&self.norm) {
+            *correlation = if *norm > NOTHING { *correlation / norm.sqrt() } else { 0.0 };
+        }
+        for lag in 1..=REACH {
+            self.correlation[REACH - lag] = self.correlation[REACH + lag];
         }
         let count = self.pick();
         &self.found[..count]
@@ -101,29 +119,33 @@ impl Candidates {
 
     /// Energy of the newest `n` samples, for every `n`.
     fn sum_energy(&mut self, x: &[f32]) {
-        self.energy[0] = 0.0;
-        let newest_first = x.iter().rev();
-        for (n, sample) in newest_first.enumerate().take(self.energy.len() - 1) {
-            self.energy[n + 1] = self.energy[n] + f64::from(*sample).powi(2);
+        let mut sum = 0.0;
+        for (energy, sample) in self.energy.iter_mut().zip(x.iter().rev()) {
+            *energy = sum;
+            sum += f64::from(*sample).powi(2);
         }
     }
 
-    fn correlate(&self, x: &[f32], lag: usize) -> f32 {
-        let window = lag.max(self.shortest_window);
+    /// Correlates at a few lags from `first` on: over what their windows share side by side, and then the rest.
+    fn correlate(&mut self, x: &[f32], first: usize) {
         let end = x.len();
-        let product = dot(&x[end - window..], &x[end - window - lag..end - lag]);
-        let here = self.energy[window];
-        let there = self.energy[window + lag] - self.energy[lag];
-        let norm = (here * there).sqrt();
-        if norm > 1.0e-12 { (f64::from(product) / norm) as f32 } else { 0.0 }
+        let shared = first.max(self.shortest_window) / LANES * LANES;
+        let products = products(&x[end - shared..], &x[end - shared - (first + LAGS - 1)..end - first]);
+        for (lag, product) in (first..).zip(products) {
+            let window = lag.max(self.shortest_window);
+            let rest: f32 = (shared..window).map(|n| x[end - 1 - n] * x[end - 1 - n - lag]).sum();
+            self.correlation[REACH + lag] = product + rest;
+            let (here, there) = (self.energy[window], self.energy[window + lag] - self.energy[lag]);
+            self.norm[lag] = here as f32 * there as f32;
+        }
     }
 
     /// Peaks of the correlation, by parabolas; on a finer grid where a lag is only a few samples.
     fn pick(&mut self) -> usize {
         let mut count = 0;
         let fine_end = COARSE.min(self.longest);
-        for step in self.least * FINE - 1..=fine_end * FINE {
-            self.fine[step] = self.between(step);
+        for lag in self.least - 1..=fine_end {
+            self.interpolate(lag);
         }
         for step in self.least * FINE..fine_end * FINE {
             if let Some(peak) = peak([self.fine[step - 1], self.fine[step], self.fine[step + 1]]) {
@@ -131,7 +153,8 @@ impl Candidates {
             }
         }
         for lag in fine_end..self.longest {
-            let three = [self.correlation[lag - 1], self.correlation[lag], self.correlation[lag + 1]];
+            let at = REACH + lag;
+            let three = [self.correlation[at - 1], self.correlation[at], self.correlation[at + 1]];
             if let Some(peak) = peak(three) {
                 count = self.keep(count, lag as f64 + peak.0, peak.1);
             }
@@ -139,14 +162,13 @@ impl Candidates {
         count
     }
 
-    /// The correlation between whole lags, by a short windowed sinc.
-    fn between(&self, step: usize) -> f32 {
-        let (lag, part) = (step / FINE, step % FINE);
-        if part == 0 {
-            return self.correlation[lag];
+    /// The correlation at a whole lag and between it and the next, by a short windowed sinc.
+    fn interpolate(&mut self, lag: usize) {
+        let around = &self.correlation[lag + 1..lag + 1 + TAPS];
+        self.fine[lag * FINE] = around[REACH - 1];
+        for part in 1..FINE {
+            self.fine[lag * FINE + part] = dot(&self.kernel[part], around);
         }
-        let taps = &self.kernel[part];
-        (0..2 * REACH).map(|i| taps[i] * self.correlation[(lag + i + 1).abs_diff(REACH)]).sum()
     }
 
     /// Adds a candidate, if it is strong enough and there is room.
@@ -159,6 +181,20 @@ impl Candidates {
     }
 }
 
+/// Inner products of `newest` with as many samples that lie further back, by one sample more each. The earlier ones end
+/// with those that lie nearest.
+fn products(newest: &[f32], earlier: &[f32]) -> [f32; LAGS] {
+    let mut sums = [[0.0f32; LANES]; LAGS];
+    for (x, y) in newest.as_chunks::<LANES>().0.iter().zip(earlier.windows(LANES + LAGS - 1).step_by(LANES)) {
+        for (shift, sum) in sums.iter_mut().enumerate() {
+            for i in 0..LANES {
+                sum[i] += x[i] * y[i + shift];
+            }
+        }
+    }
+    std::array::from_fn(|lag| sums[LAGS - 1 - lag].iter().sum())
+}
+
 /// The offset and height of a peak through three neighbouring points, if the middle one is the highest.
 fn peak([a, b, c]: [f32; 3]) -> Option<(f64, f32)> {
     if !(b > a && b >= c) {
@@ -169,16 +205,34 @@ fn peak([a, b, c]: [f32; 3]) -> Option<(f64, f32)> {
     Some((f64::from(shift), b - 0.25 * (a - c) * shift))
 }
 
-/// Taps of the interpolator for each step between two samples.
-fn interpolator() -> [[f32; 2 * REACH]; FINE] {
-    std::array::from_fn(|part| taps(part as f64 / FINE as f64))
+/// Makes the taps of a windowed sinc. Its sines differ from tap to tap by their sign only, and the arguments of the
+/// window by a constant.
+#[derive(Clone, Debug)]
+struct Interpolator {
+    window: [(f64, f64); TAPS],
 }
 
-/// Hann-windowed sinc taps for a fraction of a sample.
-fn taps(part: f64) -> [f32; 2 * REACH] {
-    std::array::from_fn(|i| {
-        let pt = PI * (i as f64 + 1.0 - REACH as f64 - part);
-        let sinc = if pt == 0.0 { 1.0 } else { pt.sin() / pt };
-        (sinc * 0.5 * (1.0 + (pt / REACH as f64).cos())) as f32
-    })
+impl Interpolator {
+    fn new() -> Self {
+        Self { window: std::array::from_fn(|i| (PI * place(i) / REACH as f64).sin_cos()) }
+    }
+
+    /// Hann-windowed sinc taps for a fraction of a sample.
+    fn taps(&self, part: f64) -> [f32; TAPS] {
+        if part == 0.0 {
+            return std::array::from_fn(|i| if place(i) == 0.0 { 1.0 } else { 0.0 });
+        }
+        let wave = (PI * part).sin() / PI;
+        let (turn_sin, turn_cos) = (PI * part / REACH as f64).sin_cos();
+        std::array::from_fn(|i| {
+            let (sin, cos) = self.window[i];
+            let sign = if i % 2 == REACH % 2 { wave } else { -wave };
+            (sign / (place(i) - part) * 0.5 * (1.0 + cos * turn_cos + sin * turn_sin)) as f32
+        })
+    }
+}
+
+/// Where a tap lies, samples from the one before the point that is asked for.
+fn place(tap: usize) -> f64 {
+    tap as f64 + 1.0 - REACH as f64
 }

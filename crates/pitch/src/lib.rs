@@ -9,6 +9,7 @@ mod front;
 mod history;
 mod hold;
 mod joint;
+mod lowpass;
 mod note;
 mod octave;
 #[cfg(test)]

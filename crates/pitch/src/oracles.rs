@@ -2,8 +2,11 @@
 #![allow(clippy::unwrap_used, reason = "tests")]
 
 use crate::candidates::Candidates;
+use crate::front::Front;
+use crate::lowpass::linear_phase;
 use crate::refine::Refiner;
 use crate::spectrum::Spectrum;
+use rustfft::num_complex::Complex;
 use std::f64::consts::{PI, TAU};
 
 mod held;
@@ -118,4 +121,58 @@ fn the_salience_is_that_of_a_plain_transform() {
     }
     assert!(spectrum.salience(330.0 / RATE) > 1.15 * spectrum.salience(165.0 / RATE));
     assert!(spectrum.salience(330.0 / RATE) > 1.15 * spectrum.salience(660.0 / RATE));
+}
+
+/// Frequency response by its definition, at an angular frequency in radians per sample.
+fn response(taps: &[f64], omega: f64) -> Complex<f64> {
+    taps.iter().enumerate().map(|(n, tap)| Complex::from_polar(*tap, -omega * n as f64)).sum()
+}
+
+#[test]
+fn the_low_pass_is_flat_below_and_silent_above() {
+    for factor in [2, 3, 6, 12] {
+        let taps = linear_phase(factor);
+        let decibels = |share: f64| 20.0 * response(&taps, TAU * share / factor as f64).norm().log10();
+        let steps =
+            |from: f64, to: f64| (0..=200).map(move |step| from + (to - from) * f64::from(step) / 200.0);
+        let uneven = steps(0.0, 0.40).map(|share| decibels(share).abs()).fold(0.0, f64::max);
+        let leak = steps(0.60, 0.5 * factor as f64).map(decibels).fold(f64::MIN, f64::max);
+        assert!(uneven < 0.02 && leak < -66.0, "by {factor}: {uneven} dB uneven, {leak} dB through");
+    }
+}
+
+/// Group delay by its definition, the slope of the phase, in seconds.
+fn group_delay(taps: &[f64], hz: f64, rate: f64) -> f64 {
+    let (omega, step) = (TAU * hz / rate, 1.0e-4);
+    let turned = response(taps, omega + step) * response(taps, omega - step).conj();
+    -turned.arg() / (2.0 * step * rate)
+}
+
+#[test]
+fn the_delay_is_the_slope_of_the_phase() {
+    for rate in [32_000.0, 44_100.0, 48_000.0, 96_000.0, 192_000.0] {
+        let front = Front::new(rate);
+        let taps = linear_phase(front.factor());
+        let said = front.delay() / rate;
+        for (hz, error) in [(80.0, 1.0e-6), (1_000.0, 3.0e-6), (2_000.0, 1.0e-5), (4_000.0, 4.0e-5)] {
+            let delay = group_delay(&taps, hz, rate);
+            assert!((delay - said).abs() < error, "{hz} Hz at {rate} Hz: {delay} s, {said} s are told");
+        }
+    }
+}
+
+#[test]
+fn the_filter_that_runs_is_the_one_that_was_designed() {
+    let mut front = Front::new(48_000.0);
+    let taps = linear_phase(3);
+    // The impulse comes at each place between two outputs in turn, far from the filter of the offset's slow tail.
+    for shift in 0..3 {
+        front.reset();
+        let heard: Vec<f32> =
+            (0..120).filter_map(|n| front.push(if n == shift { 1.0 } else { 0.0 })).collect();
+        for (k, sample) in heard.iter().enumerate() {
+            let tap = (3 * k + 2).checked_sub(shift).and_then(|n| taps.get(n)).copied().unwrap_or(0.0);
+            assert!((f64::from(*sample) - tap).abs() < 5.0e-3, "tap {k} from {shift}: {sample} for {tap}");
+        }
+    }
 }

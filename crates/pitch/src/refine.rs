@@ -19,8 +19,6 @@ pub(crate) const LANES: usize = 8;
 const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
 const LEAST_ABOVE: f64 = 0.05;
-/// Samples between two exact phases.
-const STRETCH: usize = 64;
 
 /// What the harmonics of one pitch say over one window.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -120,21 +118,34 @@ impl Fit {
     }
 }
 
+/// Samples that are summed side by side.
+type Lane = [f32; LANES];
+
+/// What a harmonic is summed from over a few samples to either side of the centre of the window.
+#[derive(Clone, Copy, Debug, Default)]
+struct Cell {
+    /// Even and odd part of the sound under the window, then under its derivative.
+    even: Lane,
+    odd: Lane,
+    sloped_even: Lane,
+    sloped_odd: Lane,
+    /// Cosine and sine of the fundamental, and of the harmonic that is at work.
+    base: [Lane; 2],
+    current: [Lane; 2],
+}
+
 /// Refines pitches; owns its work space. The window is folded about its centre, which lies midway between two
 /// samples: cosines see only the even part of the sound and sines only the odd part, at half the work.
 #[derive(Clone, Debug)]
 pub(crate) struct Refiner {
     highest: f64,
-    folded: [Vec<f32>; 4],
-    base: [Vec<f32>; 2],
-    current: [Vec<f32>; 2],
+    cells: Vec<Cell>,
 }
 
 impl Refiner {
     /// For windows of at most `longest` samples and harmonics up to `highest` (cycles per sample).
     pub(crate) fn new(longest: usize, highest: f64) -> Self {
-        let row = || vec![0.0; (longest / 2 + 1).next_multiple_of(LANES) + LANES];
-        Self { highest, folded: [row(), row(), row(), row()], base: [row(), row()], current: [row(), row()] }
+        Self { highest, cells: vec![Cell::default(); (longest / 2 + 1).div_ceil(LANES) + 1] }
     }
 
     /// As many whole periods as fit into `length` samples, but two at least.
@@ -147,86 +158,122 @@ impl Refiner {
         let length = periods / frequency;
         // To the nearest sample: the sums then differ from the integrals they stand for only in the third order.
         let half = (0.5 * length).round() as usize;
-        let padded = half.next_multiple_of(LANES);
-        if frequency <= 0.0 || half < LANES || 2 * half > history.len() || padded > self.base[0].len() {
+        let count = half.div_ceil(LANES);
+        if frequency <= 0.0 || half < LANES || 2 * half > history.len() || count > self.cells.len() {
             return None;
         }
-        let window = self.fold(&history[history.len() - 2 * half..], length, padded);
-        self.turn(frequency, padded);
+        let cells = &mut self.cells[..count];
+        let window = fold(cells, &history[history.len() - 2 * half..], length);
+        start(cells, frequency);
         let harmonics = ((self.highest / frequency) as usize).clamp(1, HARMONICS);
         let mut sums = [Partial::default(); HARMONICS];
-        for (index, sum) in sums.iter_mut().take(harmonics).enumerate() {
-            *sum = self.demodulate(padded, index > 0);
+        for sum in &mut sums[..harmonics] {
+            *sum = demodulate(cells);
         }
         Some(join(&sums[..harmonics], frequency, window))
     }
+}
 
-    /// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre.
-    fn fold(&mut self, x: &[f32], length: f64, padded: usize) -> Window {
-        let half = x.len() / 2;
-        let step = 2.0 * PI / length;
-        let slope = PI / length;
+/// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre.
+fn fold(cells: &mut [Cell], x: &[f32], length: f64) -> Window {
+    let half = x.len() / 2;
+    let (before, after) = x.split_at(half);
+    let step = 2.0 * PI / length;
+    let slope = (PI / length) as f32;
+    let mut turning = Turning::new(step);
+    let mut energy = [0.0f64; LANES];
+    for (index, cell) in cells.iter_mut().enumerate() {
+        let (after, before) = (first(&after[index * LANES..]), last(&before[..half - index * LANES]));
+        let [cos, sin] = turning.next();
+        for i in 0..LANES {
+            let (sum, difference) = (after[i] + before[i], after[i] - before[i]);
+            let (window, derivative) = (0.5 + 0.5 * cos[i], -slope * sin[i]);
+            (cell.even[i], cell.odd[i]) = (window * sum, window * difference);
+            (cell.sloped_even[i], cell.sloped_odd[i]) = (derivative * difference, derivative * sum);
+            energy[i] += f64::from(window * (after[i] * after[i] + before[i] * before[i]));
+        }
+    }
+    // The sum of the window: a constant and a sum of cosines (Dirichlet's kernel).
+    let gain = half as f64 + (half as f64 * step).sin() / (2.0 * (0.5 * step).sin());
+    Window { length, energy: energy.iter().sum(), gain }
+}
+
+/// The samples from the centre on, silence where there are none.
+fn first(x: &[f32]) -> Lane {
+    x.first_chunk().copied().unwrap_or_else(|| std::array::from_fn(|i| x.get(i).copied().unwrap_or(0.0)))
+}
+
+/// The samples from the centre back.
+fn last(x: &[f32]) -> Lane {
+    match x.last_chunk::<LANES>() {
+        Some(chunk) => std::array::from_fn(|i| chunk[LANES - 1 - i]),
+        None => std::array::from_fn(|i| if i < x.len() { x[x.len() - 1 - i] } else { 0.0 }),
+    }
+}
+
+fn total(lane: &Lane) -> f64 {
+    let four: [f32; 4] = std::array::from_fn(|i| lane[i] + lane[i + 4]);
+    f64::from((four[0] + four[1]) + (four[2] + four[3]))
+}
+
+/// Cosines and sines of an angle that grows by the same step from sample to sample, half a step at first. In double
+/// precision, because rounding would add up along a long window.
+struct Turning {
+    cos: [f64; LANES],
+    sin: [f64; LANES],
+    turn: [f64; 2],
+}
+
+impl Turning {
+    fn new(step: f64) -> Self {
         let (mut sin, mut cos) = (0.5 * step).sin_cos();
         let (turn_sin, turn_cos) = step.sin_cos();
-        let (mut energy, mut gain) = (0.0f64, 0.0f64);
-        let [even, odd, sloped_even, sloped_odd] = &mut self.folded;
-        for n in 0..half {
-            let (after, before) = (x[half + n], x[half - 1 - n]);
-            let (sum, difference) = (after + before, after - before);
-            let (window, derivative) = ((0.5 + 0.5 * cos) as f32, (-slope * sin) as f32);
-            (even[n], odd[n]) = (window * sum, window * difference);
-            (sloped_even[n], sloped_odd[n]) = (derivative * difference, derivative * sum);
-            energy += f64::from(window * (after * after + before * before));
-            gain += f64::from(2.0 * window);
+        let mut first = Self { cos: [0.0; LANES], sin: [0.0; LANES], turn: [0.0; 2] };
+        for (c, s) in first.cos.iter_mut().zip(&mut first.sin) {
+            (*c, *s) = (cos, sin);
             (sin, cos) = (sin * turn_cos + cos * turn_sin, cos * turn_cos - sin * turn_sin);
         }
-        for row in &mut self.folded {
-            row[half..padded].fill(0.0);
-        }
-        Window { length, energy, gain }
+        let (sin, cos) = (step * LANES as f64).sin_cos();
+        Self { turn: [cos, sin], ..first }
     }
 
-    /// Cosines and sines of the fundamental, phase zero at the centre of the window.
-    fn turn(&mut self, frequency: f64, padded: usize) {
-        let omega = 2.0 * PI * frequency;
-        let (turn_sin, turn_cos) = omega.sin_cos();
-        for start in (0..padded).step_by(STRETCH) {
-            let (mut sin, mut cos) = (omega * (start as f64 + 0.5)).sin_cos();
-            for n in start..(start + STRETCH).min(padded) {
-                (self.base[0][n], self.base[1][n]) = (cos as f32, sin as f32);
-                (sin, cos) = (sin * turn_cos + cos * turn_sin, cos * turn_cos - sin * turn_sin);
-            }
+    /// Those of the next few samples.
+    fn next(&mut self) -> [Lane; 2] {
+        let now = [self.cos.map(|c| c as f32), self.sin.map(|s| s as f32)];
+        let [cos, sin] = self.turn;
+        for (c, s) in self.cos.iter_mut().zip(&mut self.sin) {
+            (*c, *s) = (*c * cos - *s * sin, *s * cos + *c * sin);
         }
-        for (current, base) in self.current.iter_mut().zip(&self.base) {
-            current[..padded].copy_from_slice(&base[..padded]);
-        }
+        now
     }
+}
 
-    /// Turns on to the next harmonic if asked, and sums the sound against it.
-    fn demodulate(&mut self, padded: usize, next: bool) -> Partial {
-        let [even, odd, sloped_even, sloped_odd] = &self.folded;
-        let [base_cos, base_sin] = &self.base;
-        let [current_cos, current_sin] = &mut self.current;
-        let mut sums = [[0.0f32; LANES]; 4];
-        for start in (0..padded).step_by(LANES) {
-            let lanes = start..start + LANES;
-            let (cos, sin) = (&mut current_cos[lanes.clone()], &mut current_sin[lanes.clone()]);
-            let (c1, s1) = (&base_cos[lanes.clone()], &base_sin[lanes.clone()]);
-            let (e, o) = (&even[lanes.clone()], &odd[lanes.clone()]);
-            let (de, d_o) = (&sloped_even[lanes.clone()], &sloped_odd[lanes]);
-            for i in 0..LANES {
-                if next {
-                    (cos[i], sin[i]) = (cos[i] * c1[i] - sin[i] * s1[i], sin[i] * c1[i] + cos[i] * s1[i]);
-                }
-                sums[0][i] += cos[i] * e[i];
-                sums[1][i] += sin[i] * o[i];
-                sums[2][i] += cos[i] * de[i];
-                sums[3][i] += sin[i] * d_o[i];
-            }
-        }
-        let [re, im, slope_re, slope_im] = sums.map(|lanes| f64::from(lanes.iter().sum::<f32>()));
-        Partial { re, im: -im, slope_re, slope_im: -slope_im }
+/// Cosines and sines of the fundamental, phase zero at the centre of the window; no harmonic is at work yet.
+fn start(cells: &mut [Cell], frequency: f64) {
+    let mut turning = Turning::new(2.0 * PI * frequency);
+    for cell in cells {
+        cell.base = turning.next();
+        cell.current = [[1.0; LANES], [0.0; LANES]];
     }
+}
+
+/// Turns on to the next harmonic and sums the sound against it.
+fn demodulate(cells: &mut [Cell]) -> Partial {
+    let mut sums = [[0.0f32; LANES]; 4];
+    for cell in cells {
+        let [cos, sin] = &mut cell.current;
+        let [base_cos, base_sin] = &cell.base;
+        for i in 0..LANES {
+            (cos[i], sin[i]) =
+                (cos[i] * base_cos[i] - sin[i] * base_sin[i], sin[i] * base_cos[i] + cos[i] * base_sin[i]);
+            sums[0][i] += cos[i] * cell.even[i];
+            sums[1][i] += sin[i] * cell.odd[i];
+            sums[2][i] += cos[i] * cell.sloped_even[i];
+            sums[3][i] += sin[i] * cell.sloped_odd[i];
+        }
+    }
+    let [re, im, slope_re, slope_im] = sums.map(|lane| total(&lane));
+    Partial { re, im: -im, slope_re, slope_im: -slope_im }
 }
 
 /// Sums of one harmonic: under the window and under its derivative.

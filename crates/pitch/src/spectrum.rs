@@ -59,10 +59,11 @@ impl Spectrum {
     /// Takes the spectrum of the newest stretch.
     pub(crate) fn look(&mut self, history: &[f32]) {
         let newest = &history[history.len() - self.window.len()..];
-        self.buffer.fill(Complex::default());
-        for (cell, (x, w)) in self.buffer.iter_mut().zip(newest.iter().zip(&self.window)) {
-            cell.re = x * w;
+        let (windowed, rest) = self.buffer.split_at_mut(newest.len());
+        for (cell, (x, w)) in windowed.iter_mut().zip(newest.iter().zip(&self.window)) {
+            *cell = Complex::from(x * w);
         }
+        rest.fill(Complex::default());
         self.fft.process_with_scratch(&mut self.buffer, &mut self.scratch);
         for (root, bin) in self.roots.iter_mut().zip(&self.buffer) {
             *root = bin.norm_sqr().sqrt().sqrt();

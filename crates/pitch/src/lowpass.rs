@@ -1,0 +1,38 @@
+//! The low pass before a decimation.
+
+use std::f64::consts::PI;
+
+/// Attenuation at the folding edge, decibels.
+const STOP_DB: f64 = 72.0;
+/// Edges of the pass band and the stop band, share of the output rate.
+const PASS: f64 = 0.40;
+const STOP: f64 = 0.60;
+/// Linear-phase taps for a decimation by `factor`: Kaiser window (Oppenheim & Schafer, Discrete-Time Signal
+/// Processing, section 7.5), 72 dB down at the folding edge, flat to 0.4 of the output rate; their sum is 1.
+pub(crate) fn linear_phase(factor: usize) -> Vec<f64> {
+    if factor == 1 {
+        return vec![1.0];
+    }
+    let beta = 0.1102 * (STOP_DB - 8.7);
+    let half = ((STOP_DB - 8.0) / (2.285 * 2.0 * PI * (STOP - PASS)) / 2.0 * factor as f64).round();
+    let cut = f64::midpoint(PASS, STOP) / factor as f64;
+    let count = 2 * half as usize + 1;
+    let raw = |i: usize| {
+        let t = i as f64 - half;
+        let sinc = if t == 0.0 { 2.0 * cut } else { (2.0 * PI * cut * t).sin() / (PI * t) };
+        sinc * bessel_i0(beta * (1.0 - (t / half).powi(2)).max(0.0).sqrt()) / bessel_i0(beta)
+    };
+    let sum: f64 = (0..count).map(raw).sum();
+    (0..count).map(|i| raw(i) / sum).collect()
+}
+
+/// Modified Bessel function of order zero by its power series (Abramowitz & Stegun 9.6.12).
+fn bessel_i0(x: f64) -> f64 {
+    let mut term = 1.0;
+    let mut sum = 1.0;
+    for k in 1..40 {
+        term *= (x / (2.0 * f64::from(k))).powi(2);
+        sum += term;
+    }
+    sum
+}
