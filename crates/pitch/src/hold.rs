@@ -176,7 +176,13 @@ impl Hold {
         if self.wait > 0 {
             return;
         }
-        let fit = self.joint.look(look.history, frequency);
+        // A short window is pulled by the neighbour, so the note is looked for where it was apart from that; if the two
+        // are lost there, both are looked for afresh.
+        let fit = match self.beside {
+            Some(beside) => self.joint.look(look.history, beside.frequency),
+            None => None,
+        };
+        let fit = fit.or_else(|| self.joint.look(look.history, frequency));
         self.wait = if fit.is_some() { AGAIN } else { PERHAPS };
         self.beside = fit.map(|fit| self.consensus[2].estimate(&fit).0);
     }
