@@ -57,8 +57,8 @@ pub(crate) struct Hold {
     wait: u32,
     /// Mean square by which the usual window differs from the longest beyond its own doubt.
     drift: f64,
-    /// Mean square by which the neighbour pulls the short windows.
-    swing: f64,
+    /// Mean squares by which the neighbour pulls the shortest window and the usual one.
+    swing: [f64; 2],
     /// Looks until the last movement lies behind.
     moved: u32,
     rate: f64,
@@ -92,7 +92,7 @@ impl Hold {
             around: None,
             floor: None,
             drift: 0.0,
-            swing: 0.0,
+            swing: [0.0; 2],
             scatter: 0.0,
             joint: Joint::new(rate, highest),
             beside: None,
@@ -129,7 +129,7 @@ impl Hold {
         self.smoother.clear();
         self.consensus = [Consensus::default(); 3];
         self.joint.clear();
-        (self.beside, self.wait, self.swing) = (None, 0, 0.0);
+        (self.beside, self.wait, self.swing) = (None, 0, [0.0; 2]);
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
@@ -158,8 +158,10 @@ impl Hold {
         self.scatter = WIDTH * short.sigma / short.frequency;
         self.part(look, start);
         if let Some(beside) = self.beside {
-            self.swing += ((short.frequency - beside.frequency).powi(2) - self.swing) * NEWS;
-            short.sigma = short.sigma.hypot(self.swing.sqrt());
+            for (pulled, swing) in [&mut short, &mut whole].into_iter().zip(&mut self.swing) {
+                *swing += ((pulled.frequency - beside.frequency).powi(2) - *swing) * NEWS;
+                pulled.sigma = pulled.sigma.hypot(swing.sqrt());
+            }
         }
         self.longest(short, whole)
     }
@@ -225,7 +227,8 @@ impl Hold {
         let (longest, windows) = longest_that_agrees(&scales, WIDTH, ENOUGH);
         let moves = windows < 3 && scales[2].is_some() && longest.sigma > ENOUGH * longest.frequency;
         self.moved = if moves { BEHIND } else { self.moved.saturating_sub(1) };
-        let mut pitch = if windows > 2 && self.moved > 0 { whole } else { longest };
+        let late = windows > 2 && self.moved > 0 && self.beside.is_none();
+        let mut pitch = if late { whole } else { longest };
         // A long window is late where the pitch drifts: by as much as the usual one differs beyond its own doubt.
         let apart = (pitch.frequency - whole.frequency).powi(2) - DOUBT * whole.sigma.powi(2);
         self.drift += (apart - self.drift) * NEWS;
