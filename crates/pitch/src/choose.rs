@@ -36,7 +36,7 @@ pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> boo
 /// high note repeats after so many of its periods that one is always near.
 pub(crate) fn mere_multiple(best: Candidate, frequency: f64) -> bool {
     let times = (best.period * frequency).recip();
-    times > 2.5 && (times - times.round()).abs() < 0.03 * times
+    times > 4.5 && (times - times.round()).abs() < 0.03 * times
 }
 
 /// Moves a candidate by an octave if the harp has nothing near it but something an octave away.
