@@ -39,15 +39,19 @@ pub(crate) fn mere_multiple(best: Candidate, frequency: f64) -> bool {
     times > 4.5 && (times - times.round()).abs() < 0.03 * times
 }
 
+/// Whether the harp has something near a frequency; one that is not known could have anything.
+pub(crate) fn can_sound(harp: &[f64], frequency: f64) -> bool {
+    harp.is_empty() || harp.iter().any(|has| near(*has, frequency))
+}
+
 /// Moves a candidate by an octave if the harp has nothing near it but something an octave away.
 pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
-    let has = |period: f64| harp.iter().any(|frequency| near(*frequency, period.recip()));
-    if harp.is_empty() || has(candidate.period) {
+    if can_sound(harp, candidate.period.recip()) {
         return candidate;
     }
     let octaves = [candidate.period / 2.0, candidate.period * 2.0];
     octaves
         .into_iter()
-        .find(|period| has(*period))
+        .find(|period| can_sound(harp, period.recip()))
         .map_or(candidate, |period| Candidate { period, ..candidate })
 }

@@ -15,8 +15,8 @@ use crate::refine::{Fit, Refiner};
 const NEITHER: f64 = 0.5;
 /// The sum of logarithms that decides: one look at a share of 0.78, or more looks at smaller ones.
 const DECIDES: f64 = 0.8;
-/// Odd harmonics that hold less of the power than this (-30 dB) are not a reed's.
-const LEAST: f64 = 0.001;
+/// Odd harmonics that hold less of the power than this (-25 dB) are not a reed's; a fit lifts a note below 0.002.
+const LEAST: f64 = 0.003;
 /// What no look can be surer than.
 const FINEST: f64 = 1.0e-3;
 /// How far a first reading may be off, ratio.

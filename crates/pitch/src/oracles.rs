@@ -9,6 +9,7 @@ use crate::spectrum::Spectrum;
 use rustfft::num_complex::Complex;
 use std::f64::consts::{PI, TAU};
 
+mod begun;
 mod held;
 
 const RATE: f64 = 16_000.0;

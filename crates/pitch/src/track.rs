@@ -2,7 +2,7 @@
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
-use crate::choose::{choose, mere_multiple, rule_out, still_there};
+use crate::choose::{can_sound, choose, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
 use crate::divide::{Division, View};
 use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
@@ -183,7 +183,8 @@ impl Tracker {
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let shortest = behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate);
         let mut view = View { history, candidates, refiner, fresh, shortest };
-        if let Some(lower) = self.division.weigh(&mut view, note.pitch.frequency) {
+        let lower = self.division.weigh(&mut view, note.pitch.frequency);
+        if let Some(lower) = lower.filter(|lower| can_sound(&self.harp, *lower)) {
             note.pitch.frequency = lower;
             self.hold.another_octave();
         }

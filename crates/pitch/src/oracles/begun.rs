@@ -1,0 +1,167 @@
+//! The stages that begin a note: whether there is one, and in which octave.
+
+use super::{RATE, correlation_by_definition, tone};
+use crate::candidates::Candidates;
+use crate::divide::{Division, View, odd_share};
+use crate::refine::Refiner;
+use crate::voicing;
+use std::f64::consts::TAU;
+
+/// Samples between two looks.
+const HOP: usize = 40;
+
+/// Above this the tone has no harmonic in the range, so that only its noise is left, hertz.
+const NO_TONE: f64 = 7_000.0;
+
+/// Partials of a fundamental with these amplitudes, over noise.
+fn reed(hz: f64, amplitudes: &[f64], noise: f64) -> Vec<f32> {
+    let at = |n: usize| -> f64 {
+        let turn = TAU * hz * n as f64 / RATE;
+        amplitudes.iter().zip(1_u32..).map(|(a, h)| a * (turn * f64::from(h) + f64::from(h)).sin()).sum()
+    };
+    tone(NO_TONE, 2_400, noise).iter().enumerate().map(|(n, hiss)| hiss + at(n) as f32).collect()
+}
+
+/// Of what the even harmonics leave over, the share that the odd ones hold: weighted regression written out, with the
+/// sums of squares freed of what white noise adds to each harmonic.
+fn odd_share_by_plain_sums(x: &[f32], frequency: f64, harmonics: usize) -> f64 {
+    let length = x.len() as f64;
+    let time = |n: usize| n as f64 + 0.5 - 0.5 * length;
+    let window = |n: usize| 0.5 + 0.5 * (TAU * time(n) / length).cos();
+    let gain: f64 = (0..x.len()).map(window).sum();
+    let square: f64 = (0..x.len()).map(|n| window(n).powi(2)).sum();
+    let sum = |turn: &dyn Fn(f64) -> f64| -> f64 {
+        (0..x.len()).map(|n| window(n) * f64::from(x[n]) * turn(time(n))).sum()
+    };
+    let power = |h: usize| {
+        let omega = TAU * frequency * h as f64;
+        (sum(&|t| (omega * t).cos()).powi(2) + sum(&|t| (omega * t).sin()).powi(2)) * 2.0 / gain.powi(2)
+    };
+    let total = (0..x.len()).map(|n| window(n) * f64::from(x[n]).powi(2)).sum::<f64>() / gain;
+    let each_by_chance = 2.0 * square / gain.powi(2);
+    let powers: Vec<f64> = (1..=harmonics).map(power).collect();
+    let noise = (total - powers.iter().sum::<f64>()) / (1.0 - each_by_chance * harmonics as f64);
+    let odd: f64 = powers.iter().step_by(2).map(|p| p - each_by_chance * noise).sum();
+    odd / (odd + noise)
+}
+
+#[test]
+fn the_share_of_the_odd_harmonics_is_that_of_plain_sums() {
+    for (odd, noise) in [(0.05, 0.05), (0.05, 0.1), (0.02, 0.02)] {
+        let x = reed(147.0, &[odd, 0.3, odd, 0.1, odd], noise);
+        let frequency = 147.0 / RATE;
+        let fit = Refiner::new(800, 0.40).fit(&x, frequency, 4.0).unwrap();
+        let window = &x[x.len() - (4.0 / frequency / 2.0).round() as usize * 2..];
+        let slow = odd_share_by_plain_sums(window, frequency, fit.harmonics);
+        let quick = odd_share(&fit, frequency);
+        assert!((0.1..0.99).contains(&slow), "the case is to lie between: {slow}");
+        // The quick one leaves out what lies out of place and never takes a harmonic for less than nothing.
+        assert!((quick - slow).abs() < 0.1, "odd {odd}, noise {noise}: {quick} for {slow}");
+    }
+}
+
+#[test]
+fn a_line_beside_the_place_of_an_odd_harmonic_does_not_count() {
+    let (frequency, second) = (147.0 / RATE, reed(147.0, &[0.0, 0.3, 0.0, 0.1], 0.0));
+    let share = |at: f64| {
+        let line = reed(147.0 * at, &[0.05], 0.0);
+        let x: Vec<f32> = second.iter().zip(&line).map(|(a, b)| a + b).collect();
+        odd_share(&Refiner::new(800, 0.40).fit(&x, frequency, 4.0).unwrap(), frequency)
+    };
+    assert!(share(1.0) > 0.99 && share(3.0) > 0.99, "{} and {}", share(1.0), share(3.0));
+    // A third of a bin of four periods and more.
+    for at in [1.09, 1.19, 2.81, 2.91, 3.09] {
+        assert!(share(at) < 0.1, "a line at {at} counts {}", share(at));
+    }
+}
+
+/// After how many samples of sound the octave test takes a note to a lower pitch, and to which, hertz.
+fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
+    let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
+    let (mut refiner, mut division) = (Refiner::new(800, 0.40), Division::default());
+    let before = 800;
+    let heard: Vec<f32> = std::iter::repeat_n(0.0, before).chain(x.iter().copied()).collect();
+    (before..=heard.len()).step_by(HOP).find_map(|end| {
+        let history = &heard[..end];
+        candidates.look(history);
+        let shortest = 0.0035 * RATE;
+        let (candidates, refiner) = (&candidates, &mut refiner);
+        let mut view = View { history, candidates, refiner, fresh: None, shortest };
+        division.weigh(&mut view, hz / RATE).map(|lower| (end - before, lower * RATE))
+    })
+}
+
+#[test]
+fn a_strong_second_harmonic_is_found_out_within_little_more_than_two_periods() {
+    for hz in [98.0, 147.0, 294.0, 587.0, 1_175.0] {
+        let x = reed(hz, &[0.05, 0.3, 0.05, 0.1], 0.002);
+        let (after, lower) = divided(&x, 2.0 * hz).unwrap();
+        assert!((lower / hz - 1.0).abs() < 1.0e-9);
+        let most = 2.0 * RATE / hz + 4.0 * HOP as f64;
+        assert!((after as f64) < most, "{hz} Hz: after {after} samples instead of {most}");
+    }
+}
+
+#[test]
+fn noise_and_a_neighbouring_reed_are_no_lower_octave() {
+    let amplitudes = [0.2, 0.1, 0.07, 0.05];
+    for hz in [196.0, 392.0, 784.0, 1_568.0] {
+        assert_eq!(divided(&reed(hz, &amplitudes, 0.15), hz), None, "{hz} Hz in noise");
+        for semitones in [-4.0, -3.0, 3.0, 4.0] {
+            let other = reed(hz * f64::powf(2.0, semitones / 12.0), &amplitudes, 0.0);
+            let both = reed(hz, &amplitudes, 0.002);
+            let both: Vec<f32> = both.iter().zip(&other).map(|(a, b)| a + 0.25 * b).collect();
+            assert_eq!(divided(&both, hz), None, "{hz} Hz with a reed {semitones} semitones away at -12 dB");
+        }
+    }
+}
+
+#[test]
+fn a_lasting_repetition_is_the_weakest_multiple_of_the_definition() {
+    // Whole periods, so that the definition needs no interpolation.
+    for period in [10_usize, 16, 80] {
+        let x = tone(RATE / period as f64, 1_000, 0.02);
+        let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
+        let found = candidates.look(&x);
+        let strength = |times: usize| correlation_by_definition(&x, times * period, (times * period).max(36));
+        let multiples = (32.0 / period as f64).ceil() as usize;
+        let slow = (1..=multiples).map(strength).fold(1.0, f64::min);
+        let quick = f64::from(voicing::lasting_strength(found, period as f64, 32.0));
+        assert!((quick - slow).abs() < 0.01, "a period of {period}: {quick} for {slow}");
+        let last = 202 / period * period;
+        let slow = 1.0 - correlation_by_definition(&x, last, last);
+        let quick = voicing::noise_share(&candidates, period as f64);
+        assert!((quick - slow).abs() < 0.1 * slow, "noise at a period of {period}: {quick} for {slow}");
+    }
+}
+
+#[test]
+fn the_transformed_correlation_of_noise_has_the_deviation_of_the_book() {
+    // Fisher's transform: the deviation of artanh r is one over the square root of the number of samples.
+    let x = tone(NO_TONE, 64_000, 0.5);
+    for samples in [36, 64] {
+        let transformed = |block: usize| -> f64 {
+            correlation_by_definition(&x[..block * 2 * samples], samples, samples).atanh()
+        };
+        let count = x.len() / samples / 2;
+        let square = (1..=count).map(|block| transformed(block).powi(2)).sum::<f64>() / count as f64;
+        let deviations = (square * samples as f64).sqrt();
+        assert!((deviations - 1.0).abs() < 0.1, "{deviations} for {samples} samples");
+    }
+    // Ten deviations are enough at once; what half of all noise reaches is never enough.
+    assert_eq!(voicing::looks_needed((10.01_f32 / 6.0).tanh(), 36.0), Some(1));
+    assert_eq!(voicing::looks_needed((0.7_f32 / 6.0).tanh(), 36.0), None);
+}
+
+#[test]
+fn only_what_falls_by_sixty_decibels_in_a_quarter_of_a_second_dies_away() {
+    let energy = |decibels_a_second: f64, from: f64| 10.0_f64.powf(-decibels_a_second * from / 10.0);
+    for (fall, dies) in [(1_000.0, true), (300.0, true), (200.0, false), (0.0, false), (-500.0, false)] {
+        let apart = 0.002;
+        assert_eq!(
+            voicing::dies_away(energy(fall, apart), energy(fall, 0.0), apart),
+            dies,
+            "{fall} dB a second"
+        );
+    }
+}
