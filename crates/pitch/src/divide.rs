@@ -11,16 +11,17 @@
 use crate::candidates::Candidates;
 use crate::refine::{Fit, Refiner};
 
-/// A share that speaks neither for nor against: half of what is left over.
-const NEITHER: f64 = 0.5;
+/// A share that speaks neither for nor against. One line of a second reed that happens to lie in place holds about
+/// half of what is left over, and holds it for as long as both sound.
+const NEITHER: f64 = 0.6;
 /// The sum of logarithms that decides: one look at a share of 0.78, or more looks at smaller ones.
-const DECIDES: f64 = 0.8;
+const DECIDES: f64 = 0.6;
 /// Odd harmonics that hold less of the power than this (-25 dB) are not a reed's; a fit lifts a note below 0.002.
 const LEAST: f64 = 0.003;
 /// What no look can be surer than.
 const FINEST: f64 = 1.0e-3;
-/// How far a first reading may be off, ratio.
-const MISHEARD: f64 = 0.08;
+/// By how much a first reading may be off, so that the correlation knows better than half of it does, ratios.
+const MISHEARD: std::ops::Range<f64> = 0.02..0.08;
 /// How far a line may lie from the place of its harmonic, in bins of the window.
 const IN_PLACE: f64 = 0.15;
 
@@ -46,8 +47,8 @@ impl Division {
     /// Weighs one more look at a note (cycles per sample); gives the lower pitch once it is certain.
     pub(crate) fn weigh(&mut self, view: &mut View, frequency: f64) -> Option<f64> {
         let half = 0.5 * frequency;
-        // The overtone may have been misheard by a semitone; the period that the correlation prefers is better then.
-        let lower = view.fresh.filter(|fresh| (fresh / half - 1.0).abs() < MISHEARD).unwrap_or(half);
+        let misheard = |fresh: &f64| MISHEARD.contains(&(fresh / half - 1.0).abs());
+        let lower = view.fresh.filter(misheard).unwrap_or(half);
         let share = view.share(lower);
         self.evidence = (self.evidence + ((1.0 - NEITHER) / (1.0 - share).max(FINEST)).ln()).max(0.0);
         if self.evidence > DECIDES {
