@@ -3,6 +3,7 @@
 use crate::consensus::{Consensus, Estimate};
 use crate::joint::Joint;
 use crate::note::near;
+use crate::pull::Pull;
 use crate::refine::{Fit, HARMONICS, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
 use crate::spectrum::Spectrum;
@@ -23,8 +24,9 @@ const LEAST_DENSITY: f64 = 0.05;
 const MOST_DENSITY: f64 = 15.0;
 /// The share of noise from which on there may be a neighbour in it (-26 dB).
 const NEIGHBOUR: f64 = 0.0025;
-/// Looks until a neighbour is read again, or looked for again.
+/// Looks until a neighbour is read again, is confirmed, or is looked for again.
 const AGAIN: u32 = 8;
+const SOON: u32 = 4;
 const PERHAPS: u32 = 32;
 /// Half the width of a confidence interval, standard deviations.
 const WIDTH: f64 = 4.0;
@@ -55,10 +57,12 @@ pub(crate) struct Hold {
     /// The note without a neighbour that sounds along, and the looks until it is read anew.
     beside: Option<Estimate>,
     wait: u32,
+    /// The same before it began to move, if it does.
+    anchor: Estimate,
     /// Mean square by which the usual window differs from the longest beyond its own doubt.
     drift: f64,
-    /// Mean squares by which the neighbour pulls the shortest window and the usual one.
-    swing: [f64; 2],
+    /// How the neighbour pulls the shortest window and the usual one.
+    pulls: [Pull; 2],
     /// Looks until the last movement lies behind.
     moved: u32,
     rate: f64,
@@ -92,11 +96,12 @@ impl Hold {
             around: None,
             floor: None,
             drift: 0.0,
-            swing: [0.0; 2],
+            pulls: [Pull::default(); 2],
             scatter: 0.0,
             joint: Joint::new(rate, highest),
             beside: None,
             wait: 0,
+            anchor: Estimate::default(),
             moved: 0,
             rate,
             hop: hop as f64,
@@ -129,7 +134,7 @@ impl Hold {
         self.smoother.clear();
         self.consensus = [Consensus::default(); 3];
         self.joint.clear();
-        (self.beside, self.wait, self.swing) = (None, 0, [0.0; 2]);
+        (self.beside, self.wait, self.pulls) = (None, 0, [Pull::default(); 2]);
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
@@ -157,13 +162,25 @@ impl Hold {
         }
         self.scatter = WIDTH * short.sigma / short.frequency;
         self.part(look, start);
-        if let Some(beside) = self.beside {
-            for (pulled, swing) in [&mut short, &mut whole].into_iter().zip(&mut self.swing) {
-                *swing += ((pulled.frequency - beside.frequency).powi(2) - *swing) * NEWS;
-                pulled.sigma = pulled.sigma.hypot(swing.sqrt());
-            }
+        let apart = self.allow_for_pull(&mut short, &mut whole);
+        self.longest(short, whole, apart)
+    }
+
+    /// Allows for what a known neighbour does to the short windows; gives the note apart from it, unless it moves.
+    fn allow_for_pull(&mut self, short: &mut Estimate, whole: &mut Estimate) -> Option<Estimate> {
+        let beside = self.beside?;
+        for (window, pull) in [short, whole].into_iter().zip(&mut self.pulls) {
+            window.sigma = window.sigma.hypot(pull.see(window.frequency - beside.frequency));
         }
-        self.longest(short, whole)
+        // Slow beats lean to one side as well, for a while, but they do not move the note apart from the neighbour.
+        if self.pulls[1].leans() {
+            self.wait = 0;
+        } else {
+            self.anchor = beside;
+        }
+        let doubt = WIDTH * (beside.sigma + self.anchor.sigma);
+        let moves = (beside.frequency - self.anchor.frequency).abs() > doubt;
+        (!moves).then_some(beside)
     }
 
     /// Reads the note apart from a neighbour now and then, if there is anything beside it.
@@ -185,8 +202,16 @@ impl Hold {
             None => None,
         };
         let fit = fit.or_else(|| self.joint.look(look.history, frequency));
-        self.wait = if fit.is_some() { AGAIN } else { PERHAPS };
+        self.wait = match fit {
+            Some(_) => AGAIN,
+            None if self.joint.distance(frequency).is_some() => SOON,
+            None => PERHAPS,
+        };
+        let known = self.beside.is_some();
         self.beside = fit.map(|fit| self.consensus[2].estimate(&fit).0);
+        if let (false, Some(beside)) = (known, self.beside) {
+            self.anchor = beside;
+        }
     }
 
     /// Learns the noise around each harmonic from a spectrum.
@@ -215,15 +240,15 @@ impl Hold {
     }
 
     /// The longest window that agrees with the newest ones; after a movement not before it lies behind.
-    fn longest(&mut self, short: Estimate, whole: Estimate) -> Estimate {
+    fn longest(&mut self, short: Estimate, whole: Estimate, apart: Option<Estimate>) -> Estimate {
         let low = short.frequency * self.rate < 250.0;
         let most = self.smoother.count().min(if low { MOST } else { 28 });
-        let scales = match self.beside {
-            Some(beside) => [Some(short), Some(whole), Some(beside), None],
-            None => {
-                [Some(short), Some(whole), self.smoother.estimate(12.min(most)), self.smoother.estimate(most)]
-            }
+        let joined = if self.beside.is_some() {
+            [apart, None]
+        } else {
+            [self.smoother.estimate(12.min(most)), self.smoother.estimate(most)]
         };
+        let scales = [Some(short), Some(whole), joined[0], joined[1]];
         let (longest, windows) = longest_that_agrees(&scales, WIDTH, ENOUGH);
         let moves = windows < 3 && scales[2].is_some() && longest.sigma > ENOUGH * longest.frequency;
         self.moved = if moves { BEHIND } else { self.moved.saturating_sub(1) };

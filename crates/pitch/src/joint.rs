@@ -14,7 +14,7 @@ const LEAST_S: f64 = 0.032;
 const MOST_S: f64 = 0.080;
 /// A neighbour lies between this and that many semitones away.
 const NEAREST: f64 = 1.5;
-const FURTHEST: f64 = 7.0;
+const FURTHEST: f64 = 6.0;
 /// Steps of the search, per semitone.
 const STEPS: f64 = 8.0;
 /// How often the two are fitted in turn.
@@ -22,6 +22,25 @@ const ROUNDS: usize = 3;
 /// The neighbour must leave no more than this share of what the note leaves; a known one may leave that one.
 const BELIEVED: f64 = 0.35;
 const KEPT: f64 = 0.6;
+/// From look to look its pitch and its power change by no more than these ratios (30 cents, 4 dB).
+const STEADY: (f64, f64) = (1.0175, 2.5);
+/// A neighbour is about as loud as what it explains; a note that moves leaves what no neighbour sounds.
+const AS_LOUD: f64 = 0.5;
+
+/// A reed that sounds along: its pitch, and its power against that of the note.
+#[derive(Clone, Copy, Debug)]
+struct Neighbour {
+    frequency: f64,
+    share: f64,
+}
+
+impl Neighbour {
+    /// Whether another look has seen the same one.
+    fn is(&self, other: &Self) -> bool {
+        let (pitch, power) = (self.frequency / other.frequency, self.share / other.share);
+        pitch.ln().abs() < STEADY.0.ln() && power.ln().abs() < STEADY.1.ln()
+    }
+}
 
 /// Fits pairs; owns its work space.
 #[derive(Clone, Debug)]
@@ -29,7 +48,7 @@ pub(crate) struct Joint {
     refiner: Refiner,
     spectrum: Spectrum,
     rest: Vec<f32>,
-    neighbour: Option<f64>,
+    neighbour: Option<Neighbour>,
     rate: f64,
 }
 
@@ -64,7 +83,7 @@ impl Joint {
 
     /// How far the neighbour lies from the note, as the logarithm of their ratio, if there is one.
     pub(crate) fn distance(&self, note: f64) -> Option<f64> {
-        self.neighbour.map(|neighbour| (neighbour / note).ln().abs())
+        self.neighbour.map(|neighbour| (neighbour.frequency / note).ln().abs())
     }
 
     /// Forgets the neighbour.
@@ -72,22 +91,26 @@ impl Joint {
         self.neighbour = None;
     }
 
-    /// The note without its neighbour, if it has one.
+    /// The note without its neighbour, if it has one and had it at the look before.
     pub(crate) fn look(&mut self, history: &[f32], frequency: f64) -> Option<Fit> {
         let newest = &history[history.len() - self.stretch(frequency)..];
         let window = self.window(frequency);
-        let alone = self.fit(newest, frequency, window)?;
-        let known = self.neighbour;
-        let place = known.or_else(|| self.search(newest, &alone));
+        let first = self.fit(newest, frequency, window)?;
+        let alone = self.fit(newest, first.frequency, window)?;
+        let place = self.neighbour.map(|known| known.frequency).or_else(|| self.search(newest, &alone));
         let pair = place.and_then(|place| self.relax(newest, &alone, place, window));
-        let bar = if known.is_some() { KEPT } else { BELIEVED };
-        let believed = pair.filter(|(note, neighbour)| {
-            note.noise < bar * alone.noise
-                && neighbour.power < note.power
-                && apart(neighbour.frequency, note.frequency)
-        });
-        self.neighbour = believed.map(|(_, neighbour)| neighbour.frequency);
-        believed.map(|(note, _)| note)
+        let before = self.neighbour.take();
+        let (note, beside) = pair?;
+        let found = Neighbour { frequency: beside.frequency, share: beside.power / note.power };
+        let explained = alone.noise - note.noise;
+        let bar = if before.is_some() { KEPT } else { BELIEVED };
+        let believed = note.noise < bar * alone.noise
+            && (AS_LOUD * explained..note.power).contains(&beside.power)
+            && apart(found.frequency, note.frequency)
+            && before.is_none_or(|before| before.is(&found));
+        self.neighbour = believed.then_some(found);
+        // One look may be deceived; a reed that sounds along is there at the next one too.
+        (believed && before.is_some()).then_some(note)
     }
 
     /// Fits each of the two to what the other leaves, in turn.

@@ -14,6 +14,7 @@ mod note;
 mod octave;
 #[cfg(test)]
 mod oracles;
+mod pull;
 mod reading;
 pub mod reeds;
 mod refine;

@@ -98,13 +98,14 @@ fn pair(note: f64, neighbour: f64, down: f64) -> Vec<f32> {
 #[test]
 fn a_neighbour_does_not_move_the_note() {
     for (note, semitones) in
-        [(98.0, 3.0), (131.0, -3.0), (220.0, 4.0), (587.0, 3.0), (1_047.0, -4.0), (2_093.0, 2.0)]
+        [(98.0, 3.0), (131.0, -3.0), (220.0, 3.0), (587.0, 3.0), (1_047.0, -4.0), (2_093.0, 2.0)]
     {
         for down in [12.0, 20.0] {
             let neighbour = note * 2.0_f64.powf(semitones / 12.0);
             let x = pair(note, neighbour, down);
             let mut joint = Joint::new(RATE, 0.40);
             // Eight cents off, as a short window may well be.
+            assert_eq!(joint.look(&x, note * 1.0046 / RATE), None, "one look may be deceived");
             let mut fit = joint.look(&x, note * 1.0046 / RATE).expect("a neighbour");
             for _ in 0..4 {
                 fit = joint.look(&x, fit.frequency).expect("the same neighbour");
