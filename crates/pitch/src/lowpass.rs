@@ -1,5 +1,7 @@
-//! The low pass before a decimation.
+//! The low pass before a decimation: designed with linear phase, then given the least delay its magnitude allows.
 
+use rustfft::FftPlanner;
+use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// Attenuation at the folding edge, decibels.
@@ -7,6 +9,11 @@ const STOP_DB: f64 = 72.0;
 /// Edges of the pass band and the stop band, share of the output rate.
 const PASS: f64 = 0.40;
 const STOP: f64 = 0.60;
+/// Points of the transform per tap, so that the cepstrum does not fold back onto itself.
+const DENSITY: usize = 128;
+/// Magnitudes below this are taken for it: the logarithm of a zero on the unit circle has no value.
+const LEAST: f64 = 1.0e-5;
+
 /// Linear-phase taps for a decimation by `factor`: Kaiser window (Oppenheim & Schafer, Discrete-Time Signal
 /// Processing, section 7.5), 72 dB down at the folding edge, flat to 0.4 of the output rate; their sum is 1.
 pub(crate) fn linear_phase(factor: usize) -> Vec<f64> {
@@ -24,6 +31,35 @@ pub(crate) fn linear_phase(factor: usize) -> Vec<f64> {
     };
     let sum: f64 = (0..count).map(raw).sum();
     (0..count).map(|i| raw(i) / sum).collect()
+}
+
+/// As many taps with the same magnitude at every frequency and the least delay: the cepstrum of the logarithm of the
+/// magnitude is folded onto positive times (Oppenheim & Schafer, sections 12.1 and 13.5). Periods are left as they
+/// are; the taps that follow are too small to matter (below the stop band).
+pub(crate) fn minimum_phase(linear: &[f64]) -> Vec<f64> {
+    let size = (DENSITY * linear.len()).next_power_of_two();
+    let mut planner = FftPlanner::new();
+    let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
+    let mut cells = vec![Complex::default(); size];
+    for (cell, tap) in cells.iter_mut().zip(linear) {
+        cell.re = *tap;
+    }
+    forward.process(&mut cells);
+    for cell in &mut cells {
+        *cell = Complex::from(cell.norm().max(LEAST).ln() / size as f64);
+    }
+    inverse.process(&mut cells);
+    for (n, cell) in cells.iter_mut().enumerate() {
+        let fold = if n == 0 || n == size / 2 { 1.0 } else { 2.0 };
+        *cell = Complex::from(if n <= size / 2 { fold * cell.re } else { 0.0 });
+    }
+    forward.process(&mut cells);
+    for cell in &mut cells {
+        *cell = cell.exp() / size as f64;
+    }
+    inverse.process(&mut cells);
+    let sum: f64 = cells[..linear.len()].iter().map(|cell| cell.re).sum();
+    cells[..linear.len()].iter().map(|cell| cell.re / sum).collect()
 }
 
 /// Modified Bessel function of order zero by its power series (Abramowitz & Stegun 9.6.12).
