@@ -194,7 +194,9 @@ impl Tracker {
     fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Heard {
         let Some(mut note) = self.note else { return Heard::default() };
         let short = self.fit(history, note.pitch.frequency, SHORT_S * self.rate);
-        let short = short.map(|fit| self.lift(history, &fit));
+        // Later the spectrum decides: the odd harmonics of two detuned reeds vanish for a moment in every beat.
+        let young = f64::from(note.age) * self.hop < self.octave.span() as f64;
+        let short = short.map(|fit| if young { self.lift(history, &fit) } else { fit });
         let clear = short.filter(|fit| {
             let same = onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
             self.clarity(fit) >= limits::END && same
