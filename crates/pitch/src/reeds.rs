@@ -21,7 +21,7 @@ mod tests;
 use crate::SettingsError;
 use crate::front::Front;
 use crate::stream::Stream;
-use choose::Chooser;
+use choose::{Before, Chooser};
 use fit::Set;
 use octave::{Heard, Octave};
 use points::Points;
@@ -257,7 +257,7 @@ impl Reeds {
             MAX_VOICES
         };
         let held = held(&self.held, &self.places, *per_hertz);
-        let mut set = chooser.choose(points, &self.places, most, &held);
+        let mut set = chooser.choose(points, &self.places, most, &Before { set: &held, steady });
         match Octave::candidate(&set, &self.places).filter(|_| most > set.count) {
             Some((voice, upper)) => {
                 let phasors = chooser.phasors(points, &set, voice);
@@ -295,10 +295,14 @@ fn glide(before: &[Option<Voice>], now: &[Option<Voice>]) -> f64 {
         .unwrap_or(0.0)
 }
 
-/// The voices that were told last as a set of places; empty if one of them is no place any more.
-fn held(voices: &[Option<Voice>], places: &[Place], per_hertz: f64) -> Set {
+/// The voices that were told last as a set of places; empty if one of them is no place any more. The upper reed of an
+/// octave is left out, since no fit can tell it.
+fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Place], per_hertz: f64) -> Set {
     let mut set = Set::EMPTY;
-    for voice in voices.iter().flatten() {
+    let mut rising = *voices;
+    let pitch = |voice: &Option<Voice>| voice.map_or(f64::INFINITY, |voice| voice.hz);
+    rising.sort_unstable_by(|a, b| pitch(a).total_cmp(&pitch(b)));
+    for voice in rising.iter().flatten() {
         let at = voice.hz * per_hertz;
         let near = |place: &&Place| {
             place.reed == voice.reed && place.bent == voice.bent && (place.low..=place.high).contains(&at)

@@ -11,6 +11,10 @@ const KEPT: usize = 3;
 const TRIED: usize = 6;
 /// By how much another set must be better than the one held, nats.
 const STAYS: f64 = 4.0;
+/// Looks in a row without a search through all sets, and by how much a set that was held must explain worse than in
+/// the look before to be doubted at once, nats.
+const QUICK: usize = 4;
+const WORSE: f64 = 6.0;
 /// What each silent hole between sounding ones costs, nats.
 const PER_GAP: f64 = 3.0;
 /// A voice this much weaker than the strongest one is not believed, power: 26 dB, less in an attack.
@@ -28,6 +32,15 @@ pub(super) struct Chooser {
     next: [Set; KEPT],
     left: Vec<f64>,
     tried: Vec<(f64, usize)>,
+    /// Looks since all sets were searched, and what the set chosen last cost.
+    quick: usize,
+    lately: f64,
+}
+
+/// What was told last, fitted to nothing yet, and whether the window holds no attack.
+pub(super) struct Before<'a> {
+    pub(super) set: &'a Set,
+    pub(super) steady: bool,
 }
 
 impl Chooser {
@@ -38,19 +51,43 @@ impl Chooser {
             next: [Set::EMPTY; KEPT],
             left: vec![0.0; count],
             tried: Vec::with_capacity(places::MOST),
+            quick: 0,
+            lately: 0.0,
         }
     }
 
     /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was held
-    /// so far stays unless another set is better by more than chance.
-    pub(super) fn choose(&mut self, points: &Points, places: &[Place], most: usize, held: &Set) -> Set {
-        let best = self.search(points, places, most);
-        if held.count == 0 || same(&best, held) {
-            return best;
+    /// so far stays unless another set is better by more than chance. While it explains the sound as well as it did,
+    /// only one voice more is looked for, and all sets every so often.
+    pub(super) fn choose(
+        &mut self,
+        points: &Points,
+        places: &[Place],
+        most: usize,
+        before: &Before<'_>,
+    ) -> Set {
+        let mut held = *before.set;
+        if held.count > 0 {
+            self.fit(points, &mut held);
         }
-        let mut held = *held;
-        self.fit(points, &mut held);
-        if held.cost < best.cost + STAYS { held } else { best }
+        let worse = held.count == 0 || held.cost > self.lately + WORSE;
+        self.quick = if before.steady && !worse && self.quick < QUICK { self.quick + 1 } else { 0 };
+        let best = match self.quick {
+            0 => self.search(points, places, most),
+            _ if held.count < most => self.more(&held, points, places),
+            _ => held,
+        };
+        let chosen = if held.count > 0 && held.cost < best.cost + STAYS { held } else { best };
+        self.lately = chosen.cost;
+        chosen
+    }
+
+    /// The best set with one voice more than this one.
+    fn more(&mut self, held: &Set, points: &Points, places: &[Place]) -> Set {
+        self.kept[0] = *held;
+        self.next = [Set::EMPTY; KEPT];
+        self.grow(0, points, places);
+        self.next[0]
     }
 
     /// Amplitudes and phases of the harmonics of one voice of a fitted set.
