@@ -244,11 +244,11 @@ impl Hold {
         let low = short.frequency * self.rate < 250.0;
         let most = self.smoother.count().min(if low { MOST } else { 28 });
         let joined = if self.beside.is_some() {
-            [apart, None]
+            [apart, None, None]
         } else {
-            [self.smoother.estimate(12.min(most)), self.smoother.estimate(most)]
+            [12.min(most), 48.min(most), most].map(|count| self.smoother.estimate(count))
         };
-        let scales = [Some(short), Some(whole), joined[0], joined[1]];
+        let scales = [Some(short), Some(whole), joined[0], joined[1], joined[2]];
         let (longest, windows) = longest_that_agrees(&scales, WIDTH, ENOUGH);
         let moves = windows < 3 && scales[2].is_some() && longest.sigma > ENOUGH * longest.frequency;
         self.moved = if moves { BEHIND } else { self.moved.saturating_sub(1) };

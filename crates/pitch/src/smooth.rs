@@ -12,7 +12,7 @@ use crate::refine::{Fit, HARMONICS};
 use std::f64::consts::PI;
 
 /// The most windows that are joined.
-pub(crate) const MOST: usize = 48;
+pub(crate) const MOST: usize = 96;
 /// Share of a new look in the running unrest of a harmonic.
 const NEWS: f64 = 0.08;
 /// What the unrest between two halves means for their joint mean, as a ratio of variances.
