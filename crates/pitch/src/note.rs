@@ -16,6 +16,9 @@ pub(crate) fn near(a: f64, b: f64) -> bool {
     a < b * SAME && b < a * SAME
 }
 
+/// Looks after which a note is settled (a tenth of a second).
+const SETTLED: u32 = 40;
+
 /// A note while it sounds.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Note {
@@ -48,6 +51,14 @@ impl Note {
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
         let kin = (ratio - ratio.round()).abs() < 0.02 * ratio;
         1 + if kin { 6 } else { 0 } + if self.louder(power) { 5 } else { 0 }
+    }
+
+    /// Whether a rival is a pitch that a settled note is an overtone of. Then the octave test decides, which looks for
+    /// what the rival would add; the correlation finds it in every click that covers the note.
+    pub(crate) fn is_overtone_of(&self, rival: f64) -> bool {
+        let ratio = self.pitch.frequency / rival;
+        let whole = ratio > 1.5 && (ratio - ratio.round()).abs() < 0.02 * ratio;
+        whole && self.contested == 0 && self.age > SETTLED
     }
 
     /// Whether the same note has just been struck again: its level fell well below its peak and came back.

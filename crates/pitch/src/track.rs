@@ -138,7 +138,10 @@ impl Tracker {
     /// Whether the best candidate begins a note of its own at this look.
     fn challenge(&mut self, history: &[f32], best: Candidate, lasting: f32, power: f64) -> bool {
         let frequency = best.period.recip();
-        if self.note.is_some_and(|note| self.hold.is_note(note.pitch.frequency, frequency)) {
+        let same = |note: &Note| {
+            self.hold.is_note(note.pitch.frequency, frequency) || note.is_overtone_of(frequency)
+        };
+        if self.note.as_ref().is_some_and(same) {
             self.rival.looks = 0;
             return false;
         }
