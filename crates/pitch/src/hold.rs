@@ -22,6 +22,8 @@ const AROUND_NEWS: f64 = 0.06;
 /// Bounds of that noise, against all that does not repeat if it were white.
 const LEAST_DENSITY: f64 = 0.05;
 const MOST_DENSITY: f64 = 15.0;
+/// How many windows are joined, from the shortest stretch to the longest.
+const JOINED: [usize; 4] = [12, 28, 48, MOST];
 /// The share of noise from which on there may be a neighbour in it (-26 dB).
 const NEIGHBOUR: f64 = 0.0025;
 /// Looks until a neighbour is read again, is confirmed, or is looked for again.
@@ -243,14 +245,14 @@ impl Hold {
     fn longest(&mut self, short: Estimate, whole: Estimate, apart: Option<Estimate>) -> Estimate {
         let low = short.frequency * self.rate < 250.0;
         let most = self.smoother.count().min(if low { MOST } else { 28 });
-        let joined = if self.beside.is_some() {
-            [apart, None, None]
-        } else {
-            [12.min(most), 48.min(most), most].map(|count| self.smoother.estimate(count))
-        };
-        let scales = [Some(short), Some(whole), joined[0], joined[1], joined[2]];
-        let (longest, windows) = longest_that_agrees(&scales, WIDTH, ENOUGH);
-        let moves = windows < 3 && scales[2].is_some() && longest.sigma > ENOUGH * longest.frequency;
+        let joins = if self.beside.is_some() { 0 } else { most };
+        let longer = apart.is_some() || joins > 1;
+        let smoother = &mut self.smoother;
+        let joined = JOINED.into_iter().filter(|count| joins > 1 && *count / 2 < joins);
+        let scales = [Some(short), Some(whole), apart].into_iter();
+        let scales = scales.chain(joined.map(|count| smoother.estimate(count.min(joins))));
+        let (longest, windows) = longest_that_agrees(scales, WIDTH, ENOUGH);
+        let moves = windows < 3 && longer && longest.sigma > ENOUGH * longest.frequency;
         self.moved = if moves { BEHIND } else { self.moved.saturating_sub(1) };
         let late = windows > 2 && self.moved > 0 && self.beside.is_none();
         let mut pitch = if late { whole } else { longest };

@@ -119,9 +119,13 @@ impl Smoother {
     /// Hann-weighted means over `count` windows, `skip` back from the newest.
     fn mean(&self, skip: usize, count: usize) -> Option<Look> {
         let mut mean = Look::default();
+        // A cosine that turns on by multiplication, for the Hann window.
+        let step = 2.0 * PI / count as f64;
+        let ((mut sin, mut cos), (turn_sin, turn_cos)) = ((0.5 * step).sin_cos(), step.sin_cos());
         for i in 0..count {
             let look = &self.looks[(self.newest + MOST - skip - i) % MOST];
-            let weight = look.weight * (PI * (i as f64 + 0.5) / count as f64).sin().powi(2);
+            let weight = look.weight * (0.5 - 0.5 * cos);
+            (sin, cos) = (sin * turn_cos + cos * turn_sin, cos * turn_cos - sin * turn_sin);
             for h in 0..self.harmonics {
                 mean.fundamentals[h] += weight * look.fundamentals[h];
                 mean.variances[h] += weight * look.variances[h];
@@ -142,22 +146,26 @@ impl Smoother {
 /// is read over a short window and a note that stays over a long one, without a threshold in cents; and no longer
 /// than it takes to be exact `enough` (ratio of the deviation to the frequency).
 ///
-/// Gives the estimate and how many of those there are agreed; the first one must be there.
+/// Gives the estimate and how many of those there are agreed; the first one must be there. No more of them are asked
+/// for than are needed.
 pub(crate) fn longest_that_agrees(
-    shortest_first: &[Option<Estimate>],
+    shortest_first: impl Iterator<Item = Option<Estimate>>,
     width: f64,
     enough: f64,
 ) -> (Estimate, usize) {
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
     let (mut best, mut agreed) = (Estimate::default(), 0);
-    for estimate in shortest_first.iter().flatten() {
+    for estimate in shortest_first.flatten() {
         let reach = width * estimate.sigma;
         low = low.max(estimate.frequency - reach);
         high = high.min(estimate.frequency + reach);
-        if low > high || (agreed > 0 && best.sigma < enough * best.frequency) {
+        if low > high {
             break;
         }
-        (best, agreed) = (*estimate, agreed + 1);
+        (best, agreed) = (estimate, agreed + 1);
+        if best.sigma < enough * best.frequency {
+            break;
+        }
     }
     (best, agreed)
 }

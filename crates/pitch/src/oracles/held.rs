@@ -77,7 +77,7 @@ fn the_longest_that_agrees_overlaps_with_every_shorter_one() {
             |a: &Estimate, b: &Estimate| (a.frequency - b.frequency).abs() <= 2.0 * (a.sigma + b.sigma);
         let fits = |n: usize| (0..n).all(|i| (0..i).all(|j| overlap(&all[i], &all[j])));
         let most = (1..=4).take_while(|n| fits(*n)).last().unwrap();
-        let (best, agreed) = longest_that_agrees(&scales, 2.0, 0.0);
+        let (best, agreed) = longest_that_agrees(scales.into_iter(), 2.0, 0.0);
         assert_eq!((agreed, best), (most, all[most - 1]));
     }
 }
