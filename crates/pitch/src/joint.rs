@@ -26,6 +26,8 @@ const KEPT: f64 = 0.6;
 const STEADY: (f64, f64) = (1.0175, 2.5);
 /// A neighbour is about as loud as what it explains; a note that moves leaves what no neighbour sounds.
 const AS_LOUD: f64 = 0.5;
+/// What holds less than this share of what the note leaves is not worth another round.
+const WORTH: f64 = 0.15;
 
 /// A reed that sounds along: its pitch, and its power against that of the note.
 #[derive(Clone, Copy, Debug)]
@@ -115,9 +117,14 @@ impl Joint {
 
     /// Fits each of the two to what the other leaves, in turn.
     fn relax(&mut self, newest: &[f32], alone: &Fit, place: f64, window: f64) -> Option<(Fit, Fit)> {
+        let reach = (window as usize + LANES).next_multiple_of(LANES);
+        let newest = &newest[newest.len().saturating_sub(reach)..];
         let (mut note, mut neighbour) = (*alone, place);
         for round in 1.. {
             let beside = self.fit_rest(newest, &note, neighbour, window)?;
+            if beside.power < WORTH * alone.noise {
+                return None;
+            }
             note = self.fit_rest(newest, &beside, note.frequency, window)?;
             neighbour = beside.frequency;
             if round == ROUNDS {
