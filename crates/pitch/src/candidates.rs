@@ -23,9 +23,8 @@ const FINE: usize = 4;
 const REACH: usize = 8;
 /// Taps of the interpolator.
 const TAPS: usize = 2 * REACH;
-/// Lags whose products are summed side by side, and samples of each.
-const LAGS: usize = 8;
-const LANES: usize = 4;
+/// Lags whose products are summed side by side.
+const LAGS: usize = 16;
 /// Products of two energies below this are silence.
 const NOTHING: f32 = 1.0e-24;
 
@@ -66,9 +65,9 @@ impl Candidates {
             longest,
             least: ((rate / high_hz).floor() as usize).max(2),
             shortest_window,
-            correlation: vec![0.0; REACH + lags],
+            correlation: vec![0.0; REACH + lags + LAGS],
             norm: vec![0.0; lags],
-            fine: vec![0.0; (COARSE + 1) * FINE],
+            fine: vec![0.0; (COARSE + 1 + LAGS) * FINE],
             energy: vec![0.0; lags + lags.max(shortest_window)],
             kernel: std::array::from_fn(|part| interpolator.taps(part as f64 / FINE as f64)),
             interpolator,
@@ -126,15 +125,24 @@ impl Candidates {
         }
     }
 
-    /// Correlates at a few lags from `first` on: over what their windows share side by side, and then the rest.
+    /// Correlates at a few lags from `first` on. The windows of the longer lags reach further back.
     fn correlate(&mut self, x: &[f32], first: usize) {
-        let end = x.len();
-        let shared = first.max(self.shortest_window) / LANES * LANES;
-        let products = products(&x[end - shared..], &x[end - shared - (first + LAGS - 1)..end - first]);
-        for (lag, product) in (first..).zip(products) {
+        let last = first + LAGS - 1;
+        let shared = first.max(self.shortest_window);
+        let unshared = last.saturating_sub(shared);
+        let start = x.len() - shared - unshared;
+        let (newest, earlier) = (&x[start..], &x[start - last..x.len() - first]);
+        // The longest lag comes first, as its samples do.
+        let mut sums = [0.0; LAGS];
+        for (row, (x, y)) in newest.iter().zip(earlier.windows(LAGS)).take(unshared).enumerate() {
+            for (sum, y) in sums[..=row].iter_mut().zip(y) {
+                *sum += x * y;
+            }
+        }
+        slide(&newest[unshared..], &earlier[unshared..], &mut sums);
+        for (lag, sum) in (first..).zip(sums.iter().rev()) {
             let window = lag.max(self.shortest_window);
-            let rest: f32 = (shared..window).map(|n| x[end - 1 - n] * x[end - 1 - n - lag]).sum();
-            self.correlation[REACH + lag] = product + rest;
+            self.correlation[REACH + lag] = *sum;
             let (here, there) = (self.energy[window], self.energy[window + lag] - self.energy[lag]);
             self.norm[lag] = here as f32 * there as f32;
         }
@@ -144,7 +152,7 @@ impl Candidates {
     fn pick(&mut self) -> usize {
         let mut count = 0;
         let fine_end = COARSE.min(self.longest);
-        for lag in self.least - 1..=fine_end {
+        for lag in (self.least - 1..=fine_end).step_by(LAGS) {
             self.interpolate(lag);
         }
         for step in self.least * FINE..fine_end * FINE {
@@ -162,12 +170,15 @@ impl Candidates {
         count
     }
 
-    /// The correlation at a whole lag and between it and the next, by a short windowed sinc.
-    fn interpolate(&mut self, lag: usize) {
-        let around = &self.correlation[lag + 1..lag + 1 + TAPS];
-        self.fine[lag * FINE] = around[REACH - 1];
-        for part in 1..FINE {
-            self.fine[lag * FINE + part] = dot(&self.kernel[part], around);
+    /// The correlation at a few whole lags from `first` on and between them, by a short windowed sinc.
+    fn interpolate(&mut self, first: usize) {
+        let around = &self.correlation[first + 1..first + TAPS + LAGS];
+        for (part, kernel) in self.kernel.iter().enumerate() {
+            let mut points = [0.0; LAGS];
+            slide(kernel, around, &mut points);
+            for (fine, point) in self.fine[first * FINE + part..].iter_mut().step_by(FINE).zip(points) {
+                *fine = point;
+            }
         }
     }
 
@@ -181,18 +192,14 @@ impl Candidates {
     }
 }
 
-/// Inner products of `newest` with as many samples that lie further back, by one sample more each. The earlier ones end
-/// with those that lie nearest.
-fn products(newest: &[f32], earlier: &[f32]) -> [f32; LAGS] {
-    let mut sums = [[0.0f32; LANES]; LAGS];
-    for (x, y) in newest.as_chunks::<LANES>().0.iter().zip(earlier.windows(LANES + LAGS - 1).step_by(LANES)) {
-        for (shift, sum) in sums.iter_mut().enumerate() {
-            for i in 0..LANES {
-                sum[i] += x[i] * y[i + shift];
-            }
+/// Adds the inner products of `a` with equally long stretches of `b`, each of which begins one sample later. Side by
+/// side in vector registers, because no sum depends on another.
+fn slide(a: &[f32], b: &[f32], sums: &mut [f32; LAGS]) {
+    for (x, y) in a.iter().zip(b.windows(LAGS)) {
+        for (sum, y) in sums.iter_mut().zip(y) {
+            *sum += x * y;
         }
     }
-    std::array::from_fn(|lag| sums[LAGS - 1 - lag].iter().sum())
 }
 
 /// The offset and height of a peak through three neighbouring points, if the middle one is the highest.

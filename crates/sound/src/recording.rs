@@ -94,20 +94,28 @@ impl Recording {
         self.picker.non_finite()
     }
 
-    /// Reads one frame into `self.frame`; false at the end.
-    fn next_frame(&mut self) -> Result<bool, hound::Error> {
+    /// Reads frames into `out` and says how many there were, and what kept it from reading on.
+    fn decode<S: hound::Sample>(
+        &mut self,
+        out: &mut [f32],
+        convert: impl Fn(S) -> f32,
+    ) -> (usize, Option<hound::Error>) {
         let channels = self.picker.channels();
-        self.frame.clear();
-        if self.reader.spec().sample_format == SampleFormat::Float {
-            for sample in self.reader.samples::<f32>().take(channels) {
-                self.frame.push(sample?);
+        let mut samples = self.reader.samples::<S>();
+        for (filled, slot) in out.iter_mut().enumerate() {
+            self.frame.clear();
+            for sample in samples.by_ref().take(channels) {
+                match sample {
+                    Ok(sample) => self.frame.push(convert(sample)),
+                    Err(error) => return (filled, Some(error)),
+                }
             }
-        } else {
-            for sample in self.reader.samples::<i32>().take(channels) {
-                self.frame.push(sample? as f32 * self.scale);
+            if self.frame.len() < channels {
+                return (filled, None);
             }
+            *slot = self.picker.pick(&self.frame);
         }
-        Ok(self.frame.len() == channels)
+        (out.len(), None)
     }
 }
 
@@ -117,24 +125,19 @@ impl Generator for Recording {
     }
 
     fn fill(&mut self, out: &mut [f32]) -> usize {
-        let mut filled = 0;
-        for slot in out {
-            if self.ended {
-                break;
-            }
-            match self.next_frame() {
-                Ok(true) => {
-                    *slot = self.picker.pick(&self.frame);
-                    filled += 1;
-                }
-                Ok(false) => self.ended = true,
-                Err(error) => {
-                    self.ended = true;
-                    let at = (self.delivered + filled as u64) as f64 / self.sample_rate();
-                    self.warning =
-                        Some(format!("{}: it cannot be read beyond {at:.1} seconds ({error}).", self.name));
-                }
-            }
+        if self.ended {
+            return 0;
+        }
+        let scale = self.scale;
+        let (filled, error) = match self.reader.spec().sample_format {
+            SampleFormat::Float => self.decode(out, |sample: f32| sample),
+            SampleFormat::Int => self.decode(out, |sample: i32| sample as f32 * scale),
+        };
+        self.ended = filled < out.len();
+        if let Some(error) = error {
+            let at = (self.delivered + filled as u64) as f64 / self.sample_rate();
+            self.warning =
+                Some(format!("{}: it cannot be read beyond {at:.1} seconds ({error}).", self.name));
         }
         self.delivered += filled as u64;
         filled
