@@ -32,6 +32,8 @@ pub(crate) struct Note {
     dipped: bool,
     /// Looks for which the note must hold its own against all others, since something much louder began.
     contested: u32,
+    /// The spectrum has set its octave right, so no shorter window may have another say.
+    pub(crate) judged: bool,
     /// The frequency that the spectrum prefers, and for how many looks it has.
     pub(crate) preferred: (f64, u32),
 }

@@ -50,6 +50,7 @@ impl Octave {
         note.preferred = (best, if agrees { note.preferred.1 + 1 } else { 1 });
         let convinced = best != frequency && note.preferred.1 >= CONVINCED;
         if convinced {
+            note.judged = true;
             note.pitch.frequency = best;
         }
         convinced

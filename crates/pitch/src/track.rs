@@ -180,7 +180,7 @@ impl Tracker {
 
     /// Takes the note down if it proves to be an overtone.
     fn divide(&mut self, history: &[f32], fresh: Option<f64>) {
-        let Some(note) = &mut self.note else { return };
+        let Some(note) = self.note.as_mut().filter(|note| !note.judged) else { return };
         let (candidates, refiner) = (&self.candidates, &mut self.refiner);
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
