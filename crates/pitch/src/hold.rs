@@ -120,7 +120,9 @@ impl Hold {
     pub(crate) fn is_note(&self, note: f64, frequency: f64) -> bool {
         let off = (frequency / note).ln().abs();
         let pulled = self.joint.distance(note).is_some_and(|distance| off < 0.5 * distance);
-        near(note, frequency) || off < self.scatter.min(FURTHEST) || pulled
+        // Before the noise is known a wide scatter only says that there may be no note at all.
+        let scattered = self.around.is_some() && off < self.scatter.min(FURTHEST);
+        near(note, frequency) || scattered || pulled
     }
 
     /// Forgets the note.

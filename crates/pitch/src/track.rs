@@ -21,6 +21,8 @@ mod limits {
     pub(super) const MISSES: u32 = 4;
     /// The same while the sound is as loud as before: something covers the note.
     pub(super) const COVERED: u32 = 12;
+    /// Looks for which a note must have been heard before it can be covered.
+    pub(super) const HEARD: u32 = 12;
     /// Harmonics that are used lie below this, cycles per sample.
     pub(super) const HIGHEST: f64 = 0.40;
 }
@@ -224,7 +226,8 @@ impl Tracker {
         note.misses += 1;
         note.pitch.lag += self.hop;
         note.pitch.sigma *= 1.1;
-        let covered = power > 0.5 * note.power;
+        // A note that has hardly been heard is not covered: it was none.
+        let covered = power > 0.5 * note.power && note.age > limits::HEARD;
         let patience = if covered { limits::COVERED } else { limits::MISSES };
         if note.misses >= patience {
             self.end();
