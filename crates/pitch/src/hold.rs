@@ -120,9 +120,7 @@ impl Hold {
     pub(crate) fn is_note(&self, note: f64, frequency: f64) -> bool {
         let off = (frequency / note).ln().abs();
         let pulled = self.joint.distance(note).is_some_and(|distance| off < 0.5 * distance);
-        // Before the noise is known a wide scatter only says that there may be no note at all.
-        let scattered = self.around.is_some() && off < self.scatter.min(FURTHEST);
-        near(note, frequency) || scattered || pulled
+        near(note, frequency) || off < self.scatter.min(FURTHEST) || pulled
     }
 
     /// Forgets the note.
