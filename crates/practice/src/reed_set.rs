@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 
 /// The stretch in which readings have to agree before a set is told, seconds: attacks and slides from hole to hole show
 /// sets that nobody plays, and what changes faster than this nobody can read.
-const WINDOW_S: f64 = 0.12;
+const WINDOW_S: f64 = 0.16;
 
 /// The share of its readings that have to agree.
 const SHARE: f64 = 0.75;
@@ -62,7 +62,7 @@ impl ReedSet {
     }
 }
 
-/// Follows which reeds sound together. A set is told when three quarters of the readings of 0.12 s show it and nothing
+/// Follows which reeds sound together. A set is told when three quarters of the readings of 0.16 s show it and nothing
 /// else, and it stands until another (or silence) has as much for itself, or nothing is left of it.
 #[derive(Clone, Debug)]
 pub struct ReedSets {

@@ -98,7 +98,7 @@ fn a_set_is_told_a_little_after_it_begins_and_silence_is_none() {
     let (over, now) = told(&[chord("-4 -5")]);
     let first = now.iter().position(Option::is_some).unwrap();
     let shown = now.iter().flatten().count();
-    // Hops of 10 ms: told after 0.12 s, half a window of 60 ms, and gone as late after the end.
+    // Hops of 10 ms: told after three quarters of 0.16 s and half a window of 32 to 60 ms.
     let began = over[0].began as f64 / RATE;
     let late = first as f64 * 0.01 - began;
     assert!((0.1..0.2).contains(&late), "told {late} s after it began");
