@@ -38,7 +38,7 @@ const FURTHEST: f64 = 0.12;
 const CAUTION: f64 = 1.6;
 /// Looks after which a movement lies behind the windows that are joined.
 const BEHIND: u32 = 10;
-/// What an estimated deviation is of the true one, over all kinds of disturbance (measured).
+/// What the true deviation is of an estimated one, over all kinds of disturbance (measured).
 const HONEST: f64 = 0.6;
 /// A deviation that no longer window need improve, ratio (0.02 cents).
 const ENOUGH: f64 = 1.2e-5;
@@ -171,6 +171,7 @@ impl Hold {
     /// Allows for what a known neighbour does to the short windows; gives the note apart from it, unless it moves.
     fn allow_for_pull(&mut self, short: &mut Estimate, whole: &mut Estimate) -> Option<Estimate> {
         let beside = self.beside?;
+        let lag = whole.lag;
         for (window, pull) in [short, whole].into_iter().zip(&mut self.pulls) {
             window.sigma = window.sigma.hypot(pull.see(window.frequency - beside.frequency));
         }
@@ -182,7 +183,8 @@ impl Hold {
         }
         let doubt = WIDTH * (beside.sigma + self.anchor.sigma);
         let moves = (beside.frequency - self.anchor.frequency).abs() > doubt;
-        (!moves).then_some(beside)
+        // What holds for a note that stays holds for its newest look as well.
+        (!moves).then_some(Estimate { lag, ..beside })
     }
 
     /// Reads the note apart from a neighbour now and then, if there is anything beside it.

@@ -191,6 +191,8 @@ impl Tracker {
         let lower = self.division.weigh(&mut view, note.pitch.frequency);
         if let Some(lower) = lower.filter(|lower| can_sound(&self.harp, *lower)) {
             note.pitch.frequency = lower;
+            // What the spectrum preferred to the other octave says nothing of this one.
+            note.preferred = (lower, 0);
             self.hold.another_octave();
         }
     }
