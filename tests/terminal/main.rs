@@ -121,7 +121,8 @@ fn ctrl_z_sleeps_and_wakes() {
         stat.rsplit(')').next().is_some_and(|rest| rest.trim_start().starts_with('T'))
     };
     terminal.wait_until("the process to stop", Duration::from_secs(5), |_| asleep());
-    assert!(terminal.is_given_back());
+    // What it wrote before it stopped may still be on its way to this test.
+    terminal.wait_until("the terminal back", Duration::from_secs(5), |_| terminal.is_given_back());
     terminal.signal(Signal::CONT);
     terminal.wait_for("Bendwright");
     assert!(terminal.in_full_screen());
