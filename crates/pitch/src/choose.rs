@@ -1,7 +1,7 @@
 //! Which of the candidates is the note: the octave chosen afresh at each look.
 
 use crate::candidates::Candidate;
-use crate::note::near;
+use crate::note::{is_whole, near};
 
 /// Correlation that a note may fall short of the strongest by, for a second reed takes its share.
 const SHARE: f32 = 0.14;
@@ -15,7 +15,7 @@ pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
     let first = *within.next()?;
     Some(within.fold(first, |best, longer| {
         let ratio = longer.period / best.period;
-        let multiple = (ratio - ratio.round()).abs() < 0.03 * ratio;
+        let multiple = is_whole(ratio, 0.03);
         let (lacks, lacked) = (1.0 - longer.strength, 1.0 - best.strength);
         let better = match ratio.round() as u32 {
             _ if !multiple => lacks < lacked - 0.05,
@@ -36,7 +36,7 @@ pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> boo
 /// high note repeats after so many of its periods that one is always near.
 pub(crate) fn mere_multiple(best: Candidate, frequency: f64) -> bool {
     let times = (best.period * frequency).recip();
-    times > 4.5 && (times - times.round()).abs() < 0.03 * times
+    times > 4.5 && is_whole(times, 0.03)
 }
 
 /// Whether the harp has something near a frequency; one that is not known could have anything.

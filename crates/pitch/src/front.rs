@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 /// The rate the ear works at is the input rate over a whole number, as near to this as it gets, hertz.
 const WORKING_RATE: f64 = 16_000.0;
 /// Corner of the filter that removes offset and rumble, hertz.
-const RUMBLE_HZ: f64 = 25.0;
+pub(crate) const RUMBLE_HZ: f64 = 25.0;
 /// Samples beyond this are treated as no sound at all: it is no audio, and its square must stay finite.
 const ABSURD: f32 = 1.0e3;
 /// Products that `dot` sums side by side.

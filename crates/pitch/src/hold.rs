@@ -1,6 +1,7 @@
 //! The held note: over how long a stretch its pitch is read.
 
 use crate::consensus::{Consensus, Estimate};
+use crate::front::RUMBLE_HZ;
 use crate::joint::Joint;
 use crate::note::near;
 use crate::pull::Pull;
@@ -278,6 +279,6 @@ fn likeliest(newest: &Estimate, before: &Estimate) -> f64 {
 /// The colour of noise that is half white (breath) and half pink (rooms), the best guess before it is known.
 fn usual_colour(hz: f64, rate: f64) -> [f64; HARMONICS] {
     // Pink noise spreads its power evenly over the octaves, here those from the rumble filter to the folding edge.
-    let pink_at_1_hz = 0.5 * rate / (0.5 * rate / 25.0).ln();
+    let pink_at_1_hz = 0.5 * rate / (0.5 * rate / RUMBLE_HZ).ln();
     std::array::from_fn(|index| 0.5 + 0.5 * pink_at_1_hz / ((index + 1) as f64 * hz))
 }

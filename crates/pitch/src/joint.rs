@@ -5,7 +5,8 @@
 //! Stoica, IEEE Trans. Signal Processing 44 (1996), with a harmonic series in place of a sinusoid). The note is known;
 //! the neighbour is looked for in what the note leaves, and believed only if it explains a good part of that.
 
-use crate::refine::{Fit, LANES, Refiner};
+use crate::front::LANES;
+use crate::refine::{Fit, Refiner};
 use crate::spectrum::Spectrum;
 
 /// The window: periods of the note, and the least and the most in seconds.

@@ -16,6 +16,11 @@ pub(crate) fn near(a: f64, b: f64) -> bool {
     a < b * SAME && b < a * SAME
 }
 
+/// Whether a ratio is a whole number within a share of itself.
+pub(crate) fn is_whole(ratio: f64, tolerance: f64) -> bool {
+    (ratio - ratio.round()).abs() < tolerance * ratio
+}
+
 /// Looks after which a note is settled (a tenth of a second).
 const SETTLED: u32 = 40;
 
@@ -51,7 +56,7 @@ impl Note {
             return 1;
         }
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
-        let kin = (ratio - ratio.round()).abs() < 0.02 * ratio;
+        let kin = is_whole(ratio, 0.02);
         1 + if kin { 6 } else { 0 } + if self.louder(power) { 5 } else { 0 }
     }
 
@@ -59,7 +64,7 @@ impl Note {
     /// what the rival would add; the correlation finds it in every click that covers the note.
     pub(crate) fn is_overtone_of(&self, rival: f64) -> bool {
         let ratio = self.pitch.frequency / rival;
-        let whole = ratio > 1.5 && (ratio - ratio.round()).abs() < 0.02 * ratio;
+        let whole = ratio > 1.5 && is_whole(ratio, 0.02);
         whole && self.contested == 0 && self.age > SETTLED
     }
 

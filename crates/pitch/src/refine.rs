@@ -9,12 +9,11 @@
 //! of the exact likelihood, number squared times power over noise (Christensen & Jakobsson, Multi-Pitch Estimation
 //! (2009), chapter 2; the bound: Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974)).
 
+use crate::front::LANES;
 use std::f64::consts::PI;
 
 /// The most harmonics that are used.
 pub(crate) const HARMONICS: usize = 12;
-/// Lanes that are summed side by side.
-pub(crate) const LANES: usize = 8;
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters).
 const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.

@@ -49,10 +49,7 @@ pub(crate) fn render(harp: &Harp, case: &Case, manner: Manner, rate: f64) -> (Ve
         .breath(manner.breath)
         .rest(0.2)
         .seconds(0.4);
-    let played = player.play(gesture).expect("a playable case");
-    let mut samples = vec![0.0; played.ended as usize];
-    player.fill(&mut samples);
-    (samples, played.began as usize)
+    sound(&mut player, gesture)
 }
 
 /// A lone reed with the reed of a neighbouring hole leaking in at this level against it, decibels.
@@ -65,6 +62,11 @@ pub(crate) fn leak(harp: &Harp, case: &Case, hole: u8, db: f64, manner: Manner) 
         .leak(hole, db)
         .rest(0.2)
         .seconds(0.4);
+    sound(&mut player, gesture)
+}
+
+/// What the player makes of a gesture, and the sample at which it begins to sound.
+fn sound(player: &mut SimulatedPlayer, gesture: Gesture) -> (Vec<f32>, usize) {
     let played = player.play(gesture).expect("a playable case");
     let mut samples = vec![0.0; played.ended as usize];
     player.fill(&mut samples);
