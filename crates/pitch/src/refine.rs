@@ -96,21 +96,19 @@ impl Fit {
 }
 
 impl Fit {
-    /// Takes the harmonics away from a stretch of sound that ends where the window ended.
+    /// Takes the harmonics away from a stretch of sound that ends where the window ended; of whole lanes.
     pub(crate) fn subtract_from(&self, stretch: &mut [f32]) {
+        let omega = 2.0 * PI * self.frequency;
         let centre = stretch.len() as f64 - (0.5 * self.length).round() - 0.5;
-        for (harmonic, number) in self.harmonics().iter().zip(1..) {
-            let omega = 2.0 * PI * self.frequency * f64::from(number);
-            let [a, b] = harmonic.wave.map(|amplitude| amplitude as f32);
-            let mut cos: [f32; LANES] = std::array::from_fn(|i| (omega * (i as f64 - centre)).cos() as f32);
-            let mut sin: [f32; LANES] = std::array::from_fn(|i| (omega * (i as f64 - centre)).sin() as f32);
-            let (turn_sin, turn_cos) = (omega * LANES as f64).sin_cos();
-            let (turn_sin, turn_cos) = (turn_sin as f32, turn_cos as f32);
-            for lanes in stretch.chunks_exact_mut(LANES) {
+        let mut turning = Turning::starting_at(-omega * centre, omega);
+        let waves = self.each.map(|harmonic| harmonic.wave.map(|amplitude| amplitude as f32));
+        for lanes in stretch.as_chunks_mut::<LANES>().0 {
+            let base = turning.next();
+            let mut current = ONE;
+            for [a, b] in &waves[..self.harmonics] {
+                turn(&mut current, &base);
                 for i in 0..LANES {
-                    lanes[i] -= a * cos[i] + b * sin[i];
-                    (cos[i], sin[i]) =
-                        (cos[i] * turn_cos - sin[i] * turn_sin, sin[i] * turn_cos + cos[i] * turn_sin);
+                    lanes[i] -= a * current[0][i] + b * current[1][i];
                 }
             }
         }
@@ -225,7 +223,12 @@ struct Turning {
 
 impl Turning {
     fn new(step: f64) -> Self {
-        let (mut sin, mut cos) = (0.5 * step).sin_cos();
+        Self::starting_at(0.5 * step, step)
+    }
+
+    /// The same from another angle on.
+    fn starting_at(angle: f64, step: f64) -> Self {
+        let (mut sin, mut cos) = angle.sin_cos();
         let (turn_sin, turn_cos) = step.sin_cos();
         let mut first = Self { cos: [0.0; LANES], sin: [0.0; LANES], turn: [0.0; 2] };
         for (c, s) in first.cos.iter_mut().zip(&mut first.sin) {
@@ -247,12 +250,22 @@ impl Turning {
     }
 }
 
+/// Cosine and sine of no angle.
+const ONE: [Lane; 2] = [[1.0; LANES], [0.0; LANES]];
+
+/// Turns cosines and sines on by those of another angle: from one harmonic to the next.
+fn turn([cos, sin]: &mut [Lane; 2], [by_cos, by_sin]: &[Lane; 2]) {
+    for i in 0..LANES {
+        (cos[i], sin[i]) = (cos[i] * by_cos[i] - sin[i] * by_sin[i], sin[i] * by_cos[i] + cos[i] * by_sin[i]);
+    }
+}
+
 /// Cosines and sines of the fundamental, phase zero at the centre of the window; no harmonic is at work yet.
 fn start(cells: &mut [Cell], frequency: f64) {
     let mut turning = Turning::new(2.0 * PI * frequency);
     for cell in cells {
         cell.base = turning.next();
-        cell.current = [[1.0; LANES], [0.0; LANES]];
+        cell.current = ONE;
     }
 }
 
