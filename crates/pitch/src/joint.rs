@@ -50,6 +50,7 @@ impl Neighbour {
 pub(crate) struct Joint {
     refiner: Refiner,
     spectrum: Spectrum,
+    /// What a series leaves of the newest stretch, which may be shorter.
     rest: Vec<f32>,
     neighbour: Option<Neighbour>,
     rate: f64,
@@ -63,7 +64,7 @@ impl Joint {
         Self {
             refiner: Refiner::new(longest, highest),
             spectrum,
-            rest: Vec::with_capacity(longest + 2 * LANES),
+            rest: vec![0.0; longest + 2 * LANES],
             neighbour: None,
             rate,
         }
@@ -71,7 +72,7 @@ impl Joint {
 
     /// Samples of history it looks at.
     pub(crate) fn span(&self) -> usize {
-        self.rest.capacity()
+        self.rest.len()
     }
 
     /// The window for a note (cycles per sample), samples.
@@ -98,8 +99,8 @@ impl Joint {
     pub(crate) fn look(&mut self, history: &[f32], frequency: f64) -> Option<Fit> {
         let newest = &history[history.len() - self.stretch(frequency)..];
         let window = self.window(frequency);
-        let first = self.fit(newest, frequency, window)?;
-        let alone = self.fit(newest, first.frequency, window)?;
+        let first = fit(&mut self.refiner, newest, frequency, window)?;
+        let alone = fit(&mut self.refiner, newest, first.frequency, window)?;
         let place = self.neighbour.map(|known| known.frequency).or_else(|| self.search(newest, &alone));
         let pair = place.and_then(|place| self.relax(newest, &alone, place, window));
         let before = self.neighbour.take();
@@ -137,29 +138,13 @@ impl Joint {
 
     /// A series fitted to what another leaves.
     fn fit_rest(&mut self, newest: &[f32], other: &Fit, frequency: f64, window: f64) -> Option<Fit> {
-        let rest = self.leave(newest, other);
-        let fit = self.fit(&rest, frequency, window);
-        self.rest = rest;
-        fit
-    }
-
-    fn fit(&mut self, newest: &[f32], frequency: f64, window: f64) -> Option<Fit> {
-        self.refiner.fit(newest, frequency, Refiner::whole_periods(frequency, window))
-    }
-
-    /// What a series leaves, in the work space, which must be given back.
-    fn leave(&mut self, newest: &[f32], series: &Fit) -> Vec<f32> {
-        let mut rest = std::mem::take(&mut self.rest);
-        rest.clear();
-        rest.extend_from_slice(newest);
-        series.subtract_from(&mut rest);
-        rest
+        let rest = leave(&mut self.rest, newest, other);
+        fit(&mut self.refiner, rest, frequency, window)
     }
 
     /// Where something sounds most clearly near the note in what the note leaves.
     fn search(&mut self, newest: &[f32], note: &Fit) -> Option<f64> {
-        self.rest = self.leave(newest, note);
-        self.spectrum.look(&self.rest);
+        self.spectrum.look(leave(&mut self.rest, newest, note));
         let steps = (-FURTHEST * STEPS) as i32..=(FURTHEST * STEPS) as i32;
         let places = steps
             .map(|step| note.frequency * (f64::from(step) / STEPS / 12.0).exp2())
@@ -167,6 +152,19 @@ impl Joint {
         let judged = places.map(|place| (place, self.spectrum.salience(place)));
         judged.filter(|(_, salience)| *salience > 0.0).max_by(|a, b| a.1.total_cmp(&b.1)).map(|best| best.0)
     }
+}
+
+/// A series fitted to the newest whole periods within a window (samples).
+fn fit(refiner: &mut Refiner, newest: &[f32], frequency: f64, window: f64) -> Option<Fit> {
+    refiner.fit(newest, frequency, Refiner::whole_periods(frequency, window))
+}
+
+/// What a series leaves of the newest samples, in a work space that has room for them.
+fn leave<'a>(space: &'a mut [f32], newest: &[f32], series: &Fit) -> &'a [f32] {
+    let rest = &mut space[..newest.len()];
+    rest.copy_from_slice(newest);
+    series.subtract_from(rest);
+    rest
 }
 
 /// Whether two frequencies can be two reeds side by side.
