@@ -9,8 +9,6 @@
 use crate::front::dot;
 use std::f64::consts::PI;
 
-/// How many candidates one look gives at most: every multiple of the shortest period has its peak.
-const MOST: usize = 64;
 /// The shortest stretch that is compared, seconds.
 const SHORTEST_S: f64 = 0.0022;
 /// Peaks below this are not worth a look.
@@ -51,7 +49,8 @@ pub(crate) struct Candidates {
     energy: Vec<f64>,
     interpolator: Interpolator,
     kernel: [[f32; TAPS]; FINE],
-    found: [Candidate; MOST],
+    /// Room for every peak: there are two points at least from one to the next.
+    found: Vec<Candidate>,
 }
 
 impl Candidates {
@@ -71,7 +70,7 @@ impl Candidates {
             energy: vec![0.0; lags + lags.max(shortest_window)],
             kernel: std::array::from_fn(|part| interpolator.taps(part as f64 / FINE as f64)),
             interpolator,
-            found: [Candidate::default(); MOST],
+            found: vec![Candidate::default(); COARSE * FINE / 2 + longest / 2 + 1],
         }
     }
 
@@ -94,7 +93,7 @@ impl Candidates {
         around.map_or(0.0, |around| dot(&self.interpolator.taps(lag - whole), around))
     }
 
-    /// The longest lag that the last look covered, samples.
+    /// The longest lag that a look covers, samples.
     pub(crate) fn longest(&self) -> f64 {
         self.longest as f64
     }
@@ -182,9 +181,9 @@ impl Candidates {
         }
     }
 
-    /// Adds a candidate, if it is strong enough and there is room.
+    /// Adds a candidate, if it is strong enough.
     fn keep(&mut self, count: usize, period: f64, strength: f32) -> usize {
-        if strength < FAINT || count == MOST {
+        if strength < FAINT {
             return count;
         }
         self.found[count] = Candidate { period, strength: strength.min(1.0) };

@@ -6,8 +6,9 @@ use std::f64::consts::PI;
 
 /// Attenuation at the folding edge, decibels.
 const STOP_DB: f64 = 72.0;
-/// Edges of the pass band and the stop band, share of the output rate.
-const PASS: f64 = 0.40;
+/// Edge of the pass band, share of the output rate: harmonics are used up to here, cycles per sample.
+pub(crate) const PASS: f64 = 0.40;
+/// Edge of the stop band: what lies above it would fold into the pass band.
 const STOP: f64 = 0.60;
 /// Points of the transform per tap, so that the cepstrum does not fold back onto itself.
 const DENSITY: usize = 128;

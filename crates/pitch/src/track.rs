@@ -6,6 +6,7 @@ use crate::choose::{can_sound, choose, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
 use crate::divide::{Division, View};
 use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
+use crate::lowpass::PASS;
 use crate::note::{Note, near};
 use crate::octave::Octave;
 use crate::refine::{Fit, Refiner};
@@ -23,8 +24,6 @@ mod limits {
     pub(super) const COVERED: u32 = 12;
     /// Looks for which a note must have been heard before it can be covered.
     pub(super) const HEARD: u32 = 12;
-    /// Harmonics that are used lie below this, cycles per sample.
-    pub(super) const HIGHEST: f64 = 0.40;
 }
 
 /// What the tracker makes of one look.
@@ -68,9 +67,9 @@ impl Tracker {
         let longest = (2.2 / low_hz).max(USUAL_S) * rate;
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
-            refiner: Refiner::new(longest.ceil() as usize, limits::HIGHEST),
-            octave: Octave::new(rate, limits::HIGHEST, low_hz / rate..=high_hz / rate),
-            hold: Hold::new(rate, hop, limits::HIGHEST),
+            refiner: Refiner::new(longest.ceil() as usize, PASS),
+            octave: Octave::new(rate, PASS, low_hz / rate..=high_hz / rate),
+            hold: Hold::new(rate, hop, PASS),
             rate,
             hop: hop as f64,
             range: low_hz / rate..=high_hz / rate,
@@ -112,6 +111,7 @@ impl Tracker {
             self.end();
             return Heard::default();
         }
+        let longest = self.candidates.longest();
         let candidates = self.candidates.look(history);
         let best = choose(candidates).map(|best| rule_out(&self.harp, best));
         let hold = &self.hold;
@@ -122,7 +122,7 @@ impl Tracker {
                 && still_there(candidates, |frequency| hold.is_note(pitch, frequency))
         });
         let lasting = best.map_or(0.0, |best| {
-            voicing::lasting_strength(candidates, best.period, limits::LASTING_S * self.rate)
+            voicing::lasting_strength(candidates, best.period, limits::LASTING_S * self.rate, longest)
         });
         let begins = match best {
             Some(best) if !held => self.challenge(history, best, lasting, power),

@@ -16,6 +16,8 @@ const FASTEST_DECAY: f64 = 250.0;
 
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters, interpolation).
 const LEAST_NOISE: f64 = 1.0e-6;
+/// A multiple of the period lies no further than this share of it from its place.
+const WITHIN: f64 = 0.1;
 
 /// How many looks in a row must agree on a pitch of this strength over so many samples; `None` if no number would do.
 ///
@@ -27,11 +29,13 @@ pub(crate) fn looks_needed(strength: f32, samples: f64) -> Option<u32> {
 }
 
 /// The strength of a repetition over at least `span` samples: for a short period the weakest of its multiples up to
-/// there, since narrow noise also repeats over a period or two.
-pub(crate) fn lasting_strength(candidates: &[Candidate], period: f64, span: f64) -> f32 {
-    let multiples = (span / period).ceil().max(1.0) as u32;
+/// there, since narrow noise also repeats over a period or two. Of those that lie beyond the `longest` lag nothing is
+/// known: where only high notes are looked for, a shorter stretch must do.
+pub(crate) fn lasting_strength(candidates: &[Candidate], period: f64, span: f64, longest: f64) -> f32 {
+    let known = (longest / period - WITHIN).floor();
+    let multiples = (span / period).ceil().min(known).max(1.0) as u32;
     let strength_at = |times: u32| {
-        let near = |c: &&Candidate| (c.period / period - f64::from(times)).abs() < 0.1;
+        let near = |c: &&Candidate| (c.period / period - f64::from(times)).abs() < WITHIN;
         candidates.iter().filter(near).map(|c| c.strength).fold(0.0, f32::max)
     };
     (1..=multiples).map(strength_at).fold(1.0, f32::min)

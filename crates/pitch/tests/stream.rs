@@ -141,3 +141,31 @@ fn settings_that_cannot_work_are_refused_in_words() {
     assert!(matches!(refused(Settings::new(48_000.0).with_harp(vec![440.0, -1.0])), SettingsError::Harp(_)));
     assert!(SettingsError::SampleRate(4_000.0).to_string().contains("between 8000 and 192000 Hz"));
 }
+
+#[test]
+fn every_pitch_of_every_range_is_heard() {
+    for (low_hz, high_hz) in [
+        (60.0, 4_000.0),
+        (60.0, 90.0),
+        (150.0, 700.0),
+        (260.0, 4_000.0),
+        (600.0, 1_200.0),
+        (2_400.0, 3_800.0),
+    ] {
+        for amplitudes in [&REED[..], &[1.0]] {
+            for step in 0..=24 {
+                let hz = low_hz * f64::powf(high_hz / low_hz, f64::from(step) / 24.0);
+                let mut samples = vec![0.0; 9_600];
+                add(&mut samples, 48_000.0, 0.1, &Tone { hz, amplitudes, from: 0.02, to: 0.2 });
+                let mut ear = Ear::new(Settings { low_hz, high_hz, ..Settings::new(48_000.0) }).unwrap();
+                let mut unheard = 0;
+                ear.push(&samples, |reading| {
+                    let due = (4_800..9_000).contains(&reading.known);
+                    unheard +=
+                        usize::from(due && reading.hz.is_none_or(|heard| cents(heard, hz).abs() > 3.0));
+                });
+                assert_eq!(unheard, 0, "readings off {hz} Hz of {low_hz} to {high_hz} Hz, {amplitudes:?}");
+            }
+        }
+    }
+}

@@ -126,7 +126,7 @@ fn a_lasting_repetition_is_the_weakest_multiple_of_the_definition() {
         let strength = |times: usize| correlation_by_definition(&x, times * period, (times * period).max(36));
         let multiples = (32.0 / period as f64).ceil() as usize;
         let slow = (1..=multiples).map(strength).fold(1.0, f64::min);
-        let quick = f64::from(voicing::lasting_strength(found, period as f64, 32.0));
+        let quick = f64::from(voicing::lasting_strength(found, period as f64, 32.0, 202.0));
         assert!((quick - slow).abs() < 0.01, "a period of {period}: {quick} for {slow}");
         let last = 202 / period * period;
         let slow = 1.0 - correlation_by_definition(&x, last, last);
