@@ -24,7 +24,11 @@ const AROUND_NEWS: f64 = 0.06;
 const LEAST_DENSITY: f64 = 0.05;
 const MOST_DENSITY: f64 = 15.0;
 /// How many windows are joined, from the shortest stretch to the longest.
-const JOINED: [usize; 4] = [12, 28, 48, MOST];
+const JOINED: [usize; 4] = [12, USUALLY, 48, MOST];
+/// The most that are joined of a note that is not low, 90 ms in all: then it is as exact as anyone can use. Below that
+/// pitch (hertz) rooms and breath are loud and a window holds few periods, so noise asks for a quarter of a second.
+const USUALLY: usize = 28;
+const LOW_HZ: f64 = 250.0;
 /// The share of noise from which on there may be a neighbour in it (-26 dB).
 const NEIGHBOUR: f64 = 0.0025;
 /// Looks until a neighbour is read again, is confirmed, or is looked for again.
@@ -60,7 +64,7 @@ pub(crate) struct Hold {
     /// The note without a neighbour that sounds along, and the looks until it is read anew.
     beside: Option<Estimate>,
     wait: u32,
-    /// The same before it began to move, if it does.
+    /// That reading as it last was while the usual window leaned to neither side: from where the note moves, if it does.
     anchor: Estimate,
     /// Mean square by which the usual window differs from the longest beyond its own doubt.
     drift: f64,
@@ -246,8 +250,8 @@ impl Hold {
 
     /// The longest window that agrees with the newest ones; after a movement not before it lies behind.
     fn longest(&mut self, short: Estimate, whole: Estimate, apart: Option<Estimate>) -> Estimate {
-        let low = short.frequency * self.rate < 250.0;
-        let most = self.smoother.count().min(if low { MOST } else { 28 });
+        let low = short.frequency * self.rate < LOW_HZ;
+        let most = self.smoother.count().min(if low { MOST } else { USUALLY });
         let joins = if self.beside.is_some() { 0 } else { most };
         let longer = apart.is_some() || joins > 1;
         let smoother = &mut self.smoother;
