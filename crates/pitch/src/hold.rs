@@ -81,6 +81,8 @@ pub(crate) struct Hold {
 pub(crate) struct Look<'a> {
     /// The newest samples.
     pub(crate) history: &'a [f32],
+    /// The same at an even level, while the note begins.
+    pub(crate) level: &'a [f32],
     /// The fit over the shortest window.
     pub(crate) short: Fit,
     /// The pitch at the last look.
@@ -156,7 +158,7 @@ impl Hold {
         let start = if self.around.is_some() { likeliest(&short, &look.before) } else { short.frequency };
         let since = SHORT_S * self.rate + f64::from(look.age) * self.hop;
         let periods = Refiner::whole_periods(start, since.min(USUAL_S * self.rate));
-        let middle = refiner.fit(look.history, start, periods).unwrap_or(look.short);
+        let middle = refiner.fit(look.level, start, periods).unwrap_or(look.short);
         let middle = middle.with_noise(&floor);
         let (mut whole, trust) = middles.estimate(&middle);
         if periods < 5.0 {

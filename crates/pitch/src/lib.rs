@@ -5,6 +5,7 @@ mod choose;
 mod consensus;
 mod divide;
 mod ear;
+mod even;
 mod front;
 mod history;
 mod hold;

@@ -5,6 +5,7 @@ use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
 use crate::divide::{Division, View};
+use crate::even::Even;
 use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
 use crate::lowpass::PASS;
 use crate::note::{Note, near};
@@ -24,6 +25,8 @@ mod limits {
     pub(super) const COVERED: u32 = 12;
     /// Looks for which a note must have been heard before it can be covered.
     pub(super) const HEARD: u32 = 12;
+    /// Looks for which a note is read at an even level: for as long as a slow attack may take, and the window on it.
+    pub(super) const RISING: u32 = 20;
 }
 
 /// What the tracker makes of one look.
@@ -48,6 +51,7 @@ struct Rival {
 pub(crate) struct Tracker {
     candidates: Candidates,
     refiner: Refiner,
+    even: Even,
     octave: Octave,
     hold: Hold,
     rate: f64,
@@ -67,9 +71,15 @@ impl Tracker {
         let longest = (2.2 / low_hz).max(USUAL_S) * rate;
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
+<<<<<<< HEAD
             refiner: Refiner::new(longest.ceil() as usize, PASS),
             octave: Octave::new(rate, PASS, low_hz / rate..=high_hz / rate),
             hold: Hold::new(rate, hop, PASS),
+=======
+            refiner: Refiner::new(longest.ceil() as usize, limits::HIGHEST),
+            even: Even::new(rate, longest.ceil() as usize + 2),
+            octave: Octave::new(rate, limits::HIGHEST, low_hz / rate..=high_hz / rate),
+            hold: Hold::new(rate, hop, limits::HIGHEST),
             rate,
             hop: hop as f64,
             range: low_hz / rate..=high_hz / rate,
@@ -158,7 +168,9 @@ impl Tracker {
         if !patient || click {
             return false;
         }
-        let fit = self.fit(history, frequency, SHORT_S * self.rate);
+        let shortest = SHORT_S * self.rate;
+        let evened = self.even.look(history, best.period, shortest.max(2.0 * best.period));
+        let fit = fit_twice(&mut self.refiner, evened, frequency, shortest);
         let begins = fit.is_some_and(|fit| self.clarity(&fit) >= 0.6 && near(fit.frequency, frequency));
         if begins {
             self.end();
@@ -171,13 +183,6 @@ impl Tracker {
     /// harmonics beyond those that are fitted.
     fn clarity(&self, fit: &Fit) -> f64 {
         fit.clarity.max(1.0 - voicing::noise_share(&self.candidates, fit.frequency.recip()))
-    }
-
-    /// Fits twice, the second time about the pitch found first.
-    fn fit(&mut self, history: &[f32], frequency: f64, length: f64) -> Option<Fit> {
-        let periods = Refiner::whole_periods(frequency, length);
-        let first = self.refiner.fit(history, frequency, periods)?;
-        self.refiner.fit(history, first.frequency, periods)
     }
 
     /// Takes the note down if it proves to be an overtone.
@@ -200,7 +205,11 @@ impl Tracker {
     /// Reads the note that is sounding.
     fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Heard {
         let Some(mut note) = self.note else { return Heard::default() };
-        let short = self.fit(history, note.pitch.frequency, SHORT_S * self.rate);
+        let period = note.pitch.frequency.recip();
+        let since = (SHORT_S * self.rate + f64::from(note.age) * self.hop).min(USUAL_S * self.rate);
+        let rising = note.age < limits::RISING;
+        let level = if rising { self.even.look(history, period, since.max(2.0 * period)) } else { history };
+        let short = fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate);
         // Later the spectrum decides: the odd harmonics of two detuned reeds vanish for a moment in every beat.
         let young = f64::from(note.age) * self.hop < self.octave.span() as f64;
         let short = short.map(|fit| if young { self.lift(history, &fit) } else { fit });
@@ -215,7 +224,9 @@ impl Tracker {
         note.peak = note.peak.max(note.power);
         let before = note.pitch;
         let unrepeated = voicing::noise_share(&self.candidates, short.frequency.recip());
-        let look = Look { history, short, before, age: note.age, unrepeated, louder: note.louder(power) };
+        let level = if rising { self.even.evened() } else { history };
+        let look =
+            Look { history, level, short, before, age: note.age, unrepeated, louder: note.louder(power) };
         note.pitch = self.hold.read(&mut self.refiner, &look);
         let again = note.struck_again(power);
         self.note = Some(note);
@@ -257,10 +268,21 @@ impl Tracker {
     fn lift(&mut self, history: &[f32], fit: &Fit) -> Fit {
         let stride = fit.stride() as f64;
         let possible = stride > 1.0 && self.range.contains(&(fit.frequency * stride));
-        let lifted = if possible { self.fit(history, fit.frequency * stride, fit.length) } else { None };
+        let lifted = if possible {
+            fit_twice(&mut self.refiner, history, fit.frequency * stride, fit.length)
+        } else {
+            None
+        };
         if lifted.is_some() {
             self.hold.another_octave();
         }
         lifted.unwrap_or(*fit)
     }
+}
+
+/// Fits twice, the second time about the pitch found first.
+fn fit_twice(refiner: &mut Refiner, history: &[f32], frequency: f64, length: f64) -> Option<Fit> {
+    let periods = Refiner::whole_periods(frequency, length);
+    let first = refiner.fit(history, frequency, periods)?;
+    refiner.fit(history, first.frequency, periods)
 }

@@ -1,0 +1,76 @@
+//! A note that begins, at an even level.
+//!
+//! In the first two periods of a note its level doubles and more. A window of whole periods parts its harmonics only
+//! while they are steady: the rise of a strong one leaks into a weak one beside it, and that one's opinion of the pitch
+//! is off by tens of cents. So the level is measured a period at a time, and divided out along straight lines between
+//! the middles of the periods. (Demodulation by the envelope comes before instantaneous frequency in Quatieri, Hanna &
+//! O'Leary, IEEE Trans. Speech and Audio Processing 5 (1997), for the same reason.)
+
+/// The shortest stretch whose level is measured, seconds.
+const SHORTEST_S: f64 = 0.0016;
+/// A level this far below the loudest one (-34 dB) is no more made up for.
+const FAINTEST: f64 = 0.02;
+/// Beyond the middles of the first and the last stretch a line does not fall below this share of the level there.
+const LEAST: f64 = 0.25;
+
+/// Evens out levels; owns its work space.
+#[derive(Clone, Debug)]
+pub(crate) struct Even {
+    evened: Vec<f32>,
+    levels: Vec<f64>,
+    rate: f64,
+}
+
+impl Even {
+    /// For a working rate (hertz) and stretches of `span` samples.
+    pub(crate) fn new(rate: f64, span: usize) -> Self {
+        let most = span as f64 / (SHORTEST_S * rate);
+        Self { evened: vec![0.0; span], levels: vec![0.0; most as usize + 1], rate }
+    }
+
+    /// The newest samples of the history, at an even level from the newest `length` samples on; `period` in samples.
+    pub(crate) fn look(&mut self, history: &[f32], period: f64, length: f64) -> &[f32] {
+        let newest = &history[history.len() - self.evened.len()..];
+        self.evened.copy_from_slice(newest);
+        let stretch = (SHORTEST_S * self.rate / period).ceil() * period;
+        let count = (length / stretch).round().max(2.0) as usize;
+        if count as f64 * stretch <= newest.len() as f64 && count <= self.levels.len() {
+            self.measure(stretch, count);
+            self.divide(stretch, count);
+        }
+        &self.evened
+    }
+
+    /// What the last look gave.
+    pub(crate) fn evened(&self) -> &[f32] {
+        &self.evened
+    }
+
+    /// Levels of the newest stretches, the newest first.
+    fn measure(&mut self, stretch: f64, count: usize) {
+        let whole = stretch.round() as usize;
+        let levels = &mut self.levels[..count];
+        for (index, level) in levels.iter_mut().enumerate() {
+            let end = self.evened.len() - (index as f64 * stretch).round() as usize;
+            let energy: f64 =
+                self.evened[end.saturating_sub(whole)..end].iter().map(|x| f64::from(*x).powi(2)).sum();
+            *level = energy.sqrt();
+        }
+        let least = FAINTEST * levels.iter().fold(f64::MIN_POSITIVE, |a, b| a.max(*b));
+        for level in levels {
+            *level = level.max(least);
+        }
+    }
+
+    /// Divides by the lines between the middles of the stretches.
+    fn divide(&mut self, stretch: f64, count: usize) {
+        let levels = &self.levels[..count];
+        for (ago, sample) in self.evened.iter_mut().rev().enumerate() {
+            let place = (ago as f64 + 0.5) / stretch - 0.5;
+            let index = (place.max(0.0) as usize).min(count - 2);
+            let line = levels[index] + (levels[index + 1] - levels[index]) * (place - index as f64);
+            let nearest = if place < 0.0 { levels[0] } else { levels[index + 1] };
+            *sample = (f64::from(*sample) * levels[0] / line.max(LEAST * nearest)) as f32;
+        }
+    }
+}
