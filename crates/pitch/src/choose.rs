@@ -28,8 +28,12 @@ pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
 
 /// Whether a pitch explains the sound nearly as well as any other does.
 pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> bool) -> bool {
-    let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
-    candidates.iter().any(|c| is_note(c.period.recip()) && c.strength >= strongest - SHARE)
+    candidates.iter().any(|c| is_note(c.period.recip()) && is_there(candidates, c))
+}
+
+/// Whether one of the candidates explains the sound nearly as well as any other does.
+pub(crate) fn is_there(candidates: &[Candidate], one: &Candidate) -> bool {
+    candidates.iter().all(|c| one.strength >= c.strength - SHARE)
 }
 
 /// Whether a pitch may only seem to be there because its period is a high multiple of the best one: the sound of a

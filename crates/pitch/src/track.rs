@@ -2,7 +2,7 @@
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
-use crate::choose::{can_sound, choose, mere_multiple, rule_out, still_there};
+use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
 use crate::divide::{Division, View};
 use crate::even::Even;
@@ -11,7 +11,7 @@ use crate::lowpass::PASS;
 use crate::note::{Note, near};
 use crate::octave::Octave;
 use crate::refine::{Fit, Refiner};
-use crate::voicing;
+use crate::voicing::{self, lasting_strength, looks_needed};
 use std::ops::RangeInclusive;
 
 /// Times of the tracker in seconds; all else is a ratio.
@@ -46,6 +46,15 @@ struct Rival {
     looks: u32,
 }
 
+impl Rival {
+    /// The candidate at the rival's pitch, if it is still there. It stands while what wins a look is no note: over a
+    /// period of a high note, the sound of a low one that begins is smooth enough to seem to repeat.
+    fn stands(&self, candidates: &[Candidate]) -> Option<Candidate> {
+        let same = |c: &&Candidate| near(c.period.recip(), self.frequency) && is_there(candidates, c);
+        candidates.iter().find(same).filter(|_| self.looks > 0).copied()
+    }
+}
+
 /// Follows one note through the looks.
 #[derive(Clone, Debug)]
 pub(crate) struct Tracker {
@@ -71,15 +80,10 @@ impl Tracker {
         let longest = (2.2 / low_hz).max(USUAL_S) * rate;
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
-<<<<<<< HEAD
             refiner: Refiner::new(longest.ceil() as usize, PASS),
+            even: Even::new(rate, longest.ceil() as usize + 2),
             octave: Octave::new(rate, PASS, low_hz / rate..=high_hz / rate),
             hold: Hold::new(rate, hop, PASS),
-=======
-            refiner: Refiner::new(longest.ceil() as usize, limits::HIGHEST),
-            even: Even::new(rate, longest.ceil() as usize + 2),
-            octave: Octave::new(rate, limits::HIGHEST, low_hz / rate..=high_hz / rate),
-            hold: Hold::new(rate, hop, limits::HIGHEST),
             rate,
             hop: hop as f64,
             range: low_hz / rate..=high_hz / rate,
@@ -123,16 +127,21 @@ impl Tracker {
         }
         let longest = self.candidates.longest();
         let candidates = self.candidates.look(history);
-        let best = choose(candidates).map(|best| rule_out(&self.harp, best));
+        let lasting = limits::LASTING_S * self.rate;
+        let strength = |best: Candidate| lasting_strength(candidates, best.period, lasting, longest);
+        let best =
+            choose(candidates).map(|best| match looks_needed(strength(best), lasting.max(best.period)) {
+                None => self.rival.stands(candidates).unwrap_or(best),
+                Some(_) => best,
+            });
+        let best = best.map(|best| rule_out(&self.harp, best));
+        let lasting = best.map_or(0.0, strength);
         let hold = &self.hold;
         let held = self.note.as_mut().is_some_and(|note| {
             let pitch = note.pitch.frequency;
             !note.contested(power)
                 && !best.is_some_and(|best| mere_multiple(best, pitch))
                 && still_there(candidates, |frequency| hold.is_note(pitch, frequency))
-        });
-        let lasting = best.map_or(0.0, |best| {
-            voicing::lasting_strength(candidates, best.period, limits::LASTING_S * self.rate, longest)
         });
         let begins = match best {
             Some(best) if !held => self.challenge(history, best, lasting, power),
@@ -163,8 +172,7 @@ impl Tracker {
         let stretch = (limits::LASTING_S * self.rate / best.period).ceil() * best.period;
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
-        let patient =
-            voicing::looks_needed(lasting, stretch).is_some_and(|looks| self.rival.looks >= looks + extra);
+        let patient = looks_needed(lasting, stretch).is_some_and(|looks| self.rival.looks >= looks + extra);
         if !patient || click {
             return false;
         }
