@@ -11,6 +11,7 @@ use std::f64::consts::{PI, TAU};
 
 mod begun;
 mod held;
+mod rising;
 
 const RATE: f64 = 16_000.0;
 
