@@ -6,9 +6,10 @@ use crate::note::{is_whole, near};
 /// Correlation that a note may fall short of the strongest by, for a second reed takes its share.
 const SHARE: f32 = 0.14;
 
-/// The shortest period that explains the sound nearly as well as the best one does; a longer one only where it
-/// explains what that leaves over. Its double then is a reed with a strong second harmonic; a higher multiple may just
-/// be the common period of two reeds, and must explain almost all; a period that is no multiple is another pitch.
+/// The shortest period that explains the sound nearly as well as the best one does, unless a longer one explains enough
+/// of what that leaves over. Its double is a reed with a strong second harmonic if it explains three quarters of it; a
+/// higher multiple may just be the common period of two reeds, and must explain nearly all of it; a period that is no
+/// multiple is another pitch, and need only be clearly better.
 pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
     let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
     let mut within = candidates.iter().filter(|c| c.strength >= strongest - SHARE);

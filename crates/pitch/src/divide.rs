@@ -26,9 +26,9 @@ const MISHEARD: std::ops::Range<f64> = 0.02..0.08;
 const IN_PLACE: f64 = 0.15;
 
 /// What speaks for the lower octave so far.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Division {
-    evidence: f64,
+    pub(crate) evidence: f64,
 }
 
 /// The sound as the newest look sees it.

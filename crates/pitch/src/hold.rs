@@ -1,5 +1,8 @@
 //! The held note: over how long a stretch its pitch is read.
 
+#[cfg(test)]
+mod tests;
+
 use crate::consensus::{Consensus, Estimate};
 use crate::front::RUMBLE_HZ;
 use crate::joint::Joint;
@@ -134,16 +137,23 @@ impl Hold {
     pub(crate) fn clear(&mut self) {
         self.another_octave();
         self.noise = FIRST_NOISE;
-        (self.around, self.floor) = (None, None);
         (self.moved, self.drift, self.scatter) = (0, 0.0, 0.0);
     }
 
-    /// The same sound with other harmonics.
+    /// The same sound with other harmonics, so other places between them.
     pub(crate) fn another_octave(&mut self) {
         self.smoother.clear();
         self.consensus = [Consensus::default(); 3];
+        (self.around, self.floor) = (None, None);
+        self.alone();
+        self.wait = 0;
+    }
+
+    /// Nothing sounds beside the note any more, and what it did to the windows is past.
+    fn alone(&mut self) {
         self.joint.clear();
-        (self.beside, self.wait, self.pulls) = (None, 0, [Pull::default(); 2]);
+        (self.beside, self.pulls) = (None, [Pull::default(); 2]);
+        self.consensus[2] = Consensus::default();
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
@@ -198,8 +208,7 @@ impl Hold {
     fn part(&mut self, look: &Look, frequency: f64) {
         let old_enough = f64::from(look.age) * self.hop >= self.joint.window(frequency);
         if !old_enough || self.noise < NEIGHBOUR {
-            self.joint.clear();
-            self.beside = None;
+            self.alone();
             return;
         }
         self.wait = self.wait.saturating_sub(1);
@@ -219,6 +228,9 @@ impl Hold {
             None => PERHAPS,
         };
         let known = self.beside.is_some();
+        if fit.is_none() {
+            (self.consensus[2], self.pulls) = (Consensus::default(), [Pull::default(); 2]);
+        }
         self.beside = fit.map(|fit| self.consensus[2].estimate(&fit).0);
         if let (false, Some(beside)) = (known, self.beside) {
             self.anchor = beside;

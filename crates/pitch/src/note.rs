@@ -10,6 +10,8 @@ const BACK: f64 = 0.4;
 /// A sound that rises to so many times the power of the note (6 dB) is more than the note, and looks it takes to tell.
 const RISE: f64 = 4.0;
 const CONTEST: u32 = 16;
+/// Looks in a row that must find no odd harmonics to take a note up that has begun.
+const HOLLOW: u32 = 4;
 
 /// Whether two frequencies are one note.
 pub(crate) fn near(a: f64, b: f64) -> bool {
@@ -37,8 +39,12 @@ pub(crate) struct Note {
     dipped: bool,
     /// Looks for which the note must hold its own against all others, since something much louder began.
     contested: u32,
+    /// Looks in a row at which only the harmonics of a higher octave sounded.
+    hollow: u32,
     /// The spectrum has set its octave right, so no shorter window may have another say.
     pub(crate) judged: bool,
+    /// Odd harmonics have been found look after look, so one look without them says nothing.
+    pub(crate) divided: bool,
     /// The frequency that the spectrum prefers, and for how many looks it has.
     pub(crate) preferred: (f64, u32),
 }
@@ -47,6 +53,22 @@ impl Note {
     /// A note that begins.
     pub(crate) fn new(frequency: f64) -> Self {
         Self { pitch: Estimate { frequency, ..Estimate::default() }, ..Self::default() }
+    }
+
+    /// The same note at another pitch: as exact, for the ratio, and what the spectrum preferred says nothing of this one.
+    pub(crate) fn move_to(&mut self, frequency: f64) {
+        self.pitch.sigma *= frequency / self.pitch.frequency;
+        self.pitch.frequency = frequency;
+        (self.preferred, self.hollow) = ((frequency, 0), 0);
+    }
+
+    /// Whether the note is taken up an octave, after one more look which says that only those harmonics sound (or not).
+    /// One is enough at its beginning, when nothing speaks for the lower octave but the correlation; later the noise
+    /// may hide the odd harmonics at a look. Nor does it count where more than a look has set the octave.
+    pub(crate) fn is_lifted(&mut self, hollow: bool) -> bool {
+        self.hollow = if hollow { self.hollow + 1 } else { 0 };
+        let enough = if self.age == 0 { 1 } else { HOLLOW };
+        self.hollow >= enough && !self.judged && !self.divided
     }
 
     /// How many looks more than in silence a rival must win to follow this note. A louder sound may just be a click

@@ -34,8 +34,8 @@ impl Octave {
         &self.spectrum
     }
 
-    /// Moves the note to another pitch if that explains the spectrum better, look after look; says whether it did.
-    pub(crate) fn reconsider(&mut self, history: &[f32], note: &mut Note, fresh: Option<f64>) -> bool {
+    /// The pitch that explains the spectrum better than that of the note does, look after look, if there is one.
+    pub(crate) fn reconsider(&mut self, history: &[f32], note: &mut Note, fresh: Option<f64>) -> Option<f64> {
         self.spectrum.look(history);
         let frequency = note.pitch.frequency;
         let others = KIN
@@ -48,11 +48,6 @@ impl Octave {
         let best = judged.fold((frequency, least), |a, b| if b.1 > a.1 { b } else { a }).0;
         let agrees = near(best, note.preferred.0);
         note.preferred = (best, if agrees { note.preferred.1 + 1 } else { 1 });
-        let convinced = best != frequency && note.preferred.1 >= CONVINCED;
-        if convinced {
-            note.judged = true;
-            note.pitch.frequency = best;
-        }
-        convinced
+        (best != frequency && note.preferred.1 >= CONVINCED).then_some(best)
     }
 }

@@ -1,5 +1,8 @@
 //! From looks to notes: what sounds now, given what sounded a moment ago.
 
+#[cfg(test)]
+mod tests;
+
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
@@ -14,7 +17,7 @@ use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, lasting_strength, looks_needed};
 use std::ops::RangeInclusive;
 
-/// Times of the tracker in seconds; all else is a ratio.
+/// What the tracker goes by: times in seconds, clarities from 0 to 1, counts of looks.
 mod limits {
     /// A repetition must last this long to be believed at once.
     pub(super) const LASTING_S: f64 = 0.002;
@@ -203,24 +206,31 @@ impl Tracker {
         let mut view = View { history, candidates, refiner, fresh, shortest };
         let lower = self.division.weigh(&mut view, note.pitch.frequency);
         if let Some(lower) = lower.filter(|lower| can_sound(&self.harp, *lower)) {
-            note.pitch.frequency = lower;
-            // What the spectrum preferred to the other octave says nothing of this one.
-            note.preferred = (lower, 0);
-            self.hold.another_octave();
+            note.divided = true;
+            self.move_to(lower);
         }
+    }
+
+    /// Takes the note for another pitch that explains the same sound; nothing that was learnt about its harmonics, its
+    /// neighbour or its octave holds for those of the other.
+    fn move_to(&mut self, frequency: f64) {
+        if let Some(note) = &mut self.note {
+            note.move_to(frequency);
+        }
+        self.division = Division::default();
+        self.hold.another_octave();
     }
 
     /// Reads the note that is sounding.
     fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Heard {
-        let Some(mut note) = self.note else { return Heard::default() };
+        let Some(note) = self.note else { return Heard::default() };
         let period = note.pitch.frequency.recip();
         let since = (SHORT_S * self.rate + f64::from(note.age) * self.hop).min(USUAL_S * self.rate);
         let rising = note.age < limits::RISING;
         let level = if rising { self.even.look(history, period, since.max(2.0 * period)) } else { history };
         let short = fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate);
-        // Later the spectrum decides: the odd harmonics of two detuned reeds vanish for a moment in every beat.
-        let young = f64::from(note.age) * self.hop < self.octave.span() as f64;
-        let short = short.map(|fit| if young { self.lift(history, &fit) } else { fit });
+        let short = short.map(|fit| self.lift(history, &fit));
+        let Some(mut note) = self.note else { return Heard::default() };
         let clear = short.filter(|fit| {
             let same = onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
             self.clarity(fit) >= limits::END && same
@@ -236,6 +246,10 @@ impl Tracker {
         let look =
             Look { history, level, short, before, age: note.age, unrepeated, louder: note.louder(power) };
         note.pitch = self.hold.read(&mut self.refiner, &look);
+        if note.age > 1 {
+            // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.
+            note.pitch.lag = note.pitch.lag.min(before.lag + self.hop);
+        }
         let again = note.struck_again(power);
         self.note = Some(note);
         Heard { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }
@@ -264,27 +278,28 @@ impl Tracker {
         if !self.looks.is_multiple_of(2) || sounding < 0.8 * self.octave.span() as f64 {
             return;
         }
-        if self.octave.reconsider(history, note, fresh) {
-            self.hold.another_octave();
+        if let Some(other) = self.octave.reconsider(history, note, fresh) {
+            note.judged = true;
+            self.move_to(other);
         }
-        if sounding >= self.octave.span() as f64 {
+        if let Some(note) = self.note.filter(|_| sounding >= self.octave.span() as f64) {
             self.hold.learn_noise(self.octave.spectrum(), note.pitch.frequency);
         }
     }
 
     /// The same note an octave (or more) higher, if only those harmonics sound.
     fn lift(&mut self, history: &[f32], fit: &Fit) -> Fit {
-        let stride = fit.stride() as f64;
-        let possible = stride > 1.0 && self.range.contains(&(fit.frequency * stride));
-        let lifted = if possible {
-            fit_twice(&mut self.refiner, history, fit.frequency * stride, fit.length)
-        } else {
-            None
-        };
-        if lifted.is_some() {
-            self.hold.another_octave();
+        let Some(note) = &mut self.note else { return *fit };
+        // Later the spectrum decides: the odd harmonics of two detuned reeds vanish for a moment in every beat.
+        let young = f64::from(note.age) * self.hop < self.octave.span() as f64;
+        let stride = if young { fit.stride() } else { 1 };
+        let higher = fit.frequency * stride as f64;
+        if !note.is_lifted(stride > 1 && self.range.contains(&higher)) {
+            return *fit;
         }
-        lifted.unwrap_or(*fit)
+        let Some(lifted) = fit_twice(&mut self.refiner, history, higher, fit.length) else { return *fit };
+        self.move_to(lifted.frequency);
+        lifted
     }
 }
 

@@ -11,7 +11,7 @@ pub(crate) const SILENCE: f64 = 0.8e-8;
 const PATIENCE: [(f64, u32); 5] = [(10.0, 1), (8.25, 2), (6.6, 3), (5.2, 5), (4.6, 8)];
 /// Breath and rooms are loudest at low frequencies, where samples are much alike: so many count at most.
 const ALONE: f64 = 64.0;
-/// A sound that falls faster than this is a click, decibels per second (60 dB in a quarter of a second).
+/// A sound that falls faster than this is a click, decibels per second (60 dB in 0.24 s).
 const FASTEST_DECAY: f64 = 250.0;
 
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters, interpolation).

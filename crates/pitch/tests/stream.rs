@@ -169,3 +169,40 @@ fn every_pitch_of_every_range_is_heard() {
         }
     }
 }
+
+/// A note that glides beside a steady neighbour 12 dB down and among a little noise.
+fn beside_a_neighbour(hz: f64, ratio: f64, glides: f64) -> Vec<f32> {
+    let rate = 48_000.0;
+    let mut noise = Noise(3);
+    let (mut turns, mut other) = (0.0, 0.0);
+    (0..33_600)
+        .map(|n| {
+            let t = f64::from(n) / rate - 0.05;
+            let open = (t / 0.010).min((0.6 - t) / 0.010).clamp(0.0, 1.0);
+            let bent = ((t - 0.25) / 0.1).clamp(0.0, 1.0);
+            turns += hz * (glides * bent / 12.0).exp2() / rate;
+            other += hz * ratio / rate;
+            let reed = |turns: f64| {
+                let wave = |(a, h): (&f64, u32)| a * (std::f64::consts::TAU * turns * f64::from(h)).sin();
+                REED.iter().zip(1..).map(wave).sum::<f64>()
+            };
+            (0.1 * open * (reed(turns) + 0.25 * reed(other)) + 0.002 * noise.next()) as f32
+        })
+        .collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn within_a_note_no_reading_is_about_an_earlier_time_than_the_last(
+        (octave, semitones, glides) in (0.0..4.5_f64, 3_u32..5, -2.0..0.5_f64),
+    ) {
+        let hz = 90.0 * octave.exp2();
+        let all = readings(48_000.0, &beside_a_neighbour(hz, (f64::from(semitones) / 12.0).exp2(), glides));
+        for two in all.windows(2) {
+            let one_note = two[0].hz.is_some() && two[1].hz.is_some() && !two[1].onset;
+            prop_assert!(!one_note || two[0].time <= two[1].time, "{hz} Hz: {:?} then {:?}", two[0], two[1]);
+        }
+    }
+}

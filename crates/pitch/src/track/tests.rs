@@ -1,0 +1,62 @@
+#![allow(clippy::unwrap_used, reason = "tests")]
+
+use super::*;
+use std::f64::consts::TAU;
+
+const RATE: f64 = 16_000.0;
+const HOP: usize = 40;
+const LOW_HZ: f64 = 220.0;
+
+/// The first ten harmonics, falling by 6 dB an octave; `even` of them alone, or all.
+fn sound(samples: usize, even: bool) -> Vec<f32> {
+    let numbers = (1..=10).filter(|number| !even || number % 2 == 0).map(f64::from);
+    let at =
+        |n: usize| numbers.clone().map(|h| (TAU * LOW_HZ * h * n as f64 / RATE + h).sin() / h).sum::<f64>();
+    (0..samples).map(|n| 0.1 * at(n) as f32).collect()
+}
+
+/// A tracker that took a note for one of `LOW_HZ` a few looks ago.
+fn believing() -> Tracker {
+    let mut tracker = Tracker::new(RATE, HOP, &Settings::new(RATE));
+    let mut note = Note::new(LOW_HZ / RATE);
+    note.age = 4;
+    note.power = 0.005;
+    tracker.note = Some(note);
+    tracker
+}
+
+#[test]
+fn a_note_taken_up_an_octave_is_heard_at_every_look() {
+    let mut tracker = believing();
+    let history = sound(tracker.span() + 10 * HOP, true);
+    for look in 0..10 {
+        let heard = tracker.look(&history[..tracker.span() + look * HOP], 0.005);
+        assert_eq!(tracker.note.unwrap().misses, 0, "look {look}");
+        assert!(!heard.onset, "it is the same note at look {look}");
+    }
+    let ratio = tracker.note.unwrap().pitch.frequency * RATE / LOW_HZ;
+    assert!((ratio - 2.0).abs() < 1.0e-3, "{ratio}");
+}
+
+#[test]
+fn a_single_look_does_not_outweigh_what_more_looks_or_the_spectrum_have_found() {
+    let found: [fn(&mut Note); 2] = [|note| note.divided = true, |note| note.judged = true];
+    for found in found {
+        let mut tracker = believing();
+        found(tracker.note.as_mut().unwrap());
+        let history = sound(tracker.span() + 10 * HOP, true);
+        for look in 0..10 {
+            tracker.look(&history[..tracker.span() + look * HOP], 0.005);
+        }
+        assert!(near(tracker.note.unwrap().pitch.frequency, LOW_HZ / RATE));
+    }
+}
+
+#[test]
+fn a_note_that_moves_leaves_behind_what_spoke_for_the_other_pitch() {
+    let mut tracker = believing();
+    tracker.division = Division { evidence: 0.5 };
+    tracker.move_to(2.0 * LOW_HZ / RATE);
+    assert_eq!(tracker.division, Division::default());
+    assert_eq!(tracker.note.unwrap().preferred, (2.0 * LOW_HZ / RATE, 0));
+}
