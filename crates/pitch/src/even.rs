@@ -2,8 +2,8 @@
 //!
 //! In the first two periods of a note its level doubles and more. A window of whole periods parts its harmonics only
 //! while they are steady: the rise of a strong one leaks into a weak one beside it, and that one's opinion of the pitch
-//! is off by tens of cents. So the level is measured a period at a time, and divided out along straight lines between
-//! the middles of the periods. No source: it is the plain remedy. A slope for each harmonic, fitted along with it, would
+//! is off by tens of cents. So the level is measured over a period every half period, and divided out along straight
+//! lines between the middles of those. No source: it is the plain remedy. A slope for each harmonic, fitted along with it, would
 //! also part them, but has twice as many unknowns and did worse in noise.
 
 /// The shortest stretch whose level is measured, seconds.
@@ -25,7 +25,7 @@ impl Even {
     /// For a working rate (hertz) and stretches of `span` samples.
     pub(crate) fn new(rate: f64, span: usize) -> Self {
         let most = span as f64 / (SHORTEST_S * rate);
-        Self { evened: vec![0.0; span], levels: vec![0.0; most as usize + 1], rate }
+        Self { evened: vec![0.0; span], levels: vec![0.0; 2 * most as usize + 1], rate }
     }
 
     /// The newest samples of the history, at an even level from the newest `length` samples on; `period` in samples.
@@ -33,10 +33,11 @@ impl Even {
         let newest = &history[history.len() - self.evened.len()..];
         self.evened.copy_from_slice(newest);
         let stretch = (SHORTEST_S * self.rate / period).ceil() * period;
-        let count = (length / stretch).round().max(2.0) as usize;
-        if count as f64 * stretch <= newest.len() as f64 && count <= self.levels.len() {
+        let wholes = (length / stretch).round().max(2.0) as usize;
+        let count = 2 * wholes - 1;
+        if wholes as f64 * stretch <= newest.len() as f64 && count <= self.levels.len() {
             self.measure(stretch, count);
-            self.divide(stretch, count);
+            self.divide(0.5 * stretch, count);
         }
         &self.evened
     }
@@ -46,12 +47,12 @@ impl Even {
         &self.evened
     }
 
-    /// Levels of the newest stretches, the newest first.
+    /// Levels of the newest stretches, the newest first; each begins half a stretch before the next.
     fn measure(&mut self, stretch: f64, count: usize) {
         let whole = stretch.round() as usize;
         let levels = &mut self.levels[..count];
         for (index, level) in levels.iter_mut().enumerate() {
-            let end = self.evened.len() - (index as f64 * stretch).round() as usize;
+            let end = self.evened.len() - (0.5 * index as f64 * stretch).round() as usize;
             let energy: f64 =
                 self.evened[end.saturating_sub(whole)..end].iter().map(|x| f64::from(*x).powi(2)).sum();
             *level = energy.sqrt();
@@ -62,11 +63,11 @@ impl Even {
         }
     }
 
-    /// Divides by the lines between the middles of the stretches.
-    fn divide(&mut self, stretch: f64, count: usize) {
+    /// Divides by the lines between the middles of the stretches, `step` samples apart.
+    fn divide(&mut self, step: f64, count: usize) {
         let levels = &self.levels[..count];
         for (ago, sample) in self.evened.iter_mut().rev().enumerate() {
-            let place = (ago as f64 + 0.5) / stretch - 0.5;
+            let place = (ago as f64 + 0.5) / step - 1.0;
             let index = (place.max(0.0) as usize).min(count - 2);
             let line = levels[index] + (levels[index + 1] - levels[index]) * (place - index as f64);
             let nearest = if place < 0.0 { levels[0] } else { levels[index + 1] };
