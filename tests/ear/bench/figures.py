@@ -7,7 +7,9 @@ Definitions (all in cents and seconds):
   whose `time` is nearest, and one that calls no note is a miss.
 * latency: from the start of the attack to the `known` of the first row within 10 c of the note from
   which on every row known in the following 20 ms is within 10 c too; none before the note ends is "never".
-* lag: the delay s for which hz(known) and truth(known - s) differ least; the error is what is left then.
+* lag: how long before `known` the truth was what a row says. A row's own `time` is taken for it, moved by the one
+  delay per note for which the two differ least (a tracker may state its times late or early); the error is what is
+  left then.
 * arrival: as latency, counted from the moment the truth itself comes within 10 c of the bend's bottom.
 * in time: a row within 10 c, known before the note ends, whose successors stay so for 20 ms or until the end.
 """
@@ -21,7 +23,7 @@ NEAR = 10.0
 GROSS = 50.0
 WITHIN = 5.0
 GRID = 0.001
-LAG_STEP, LAG_REACH = 0.0005, 0.040
+LAG_STEP, LAG_REACH = 0.0002, 0.020
 
 
 def reference(note, times):
@@ -83,23 +85,17 @@ def in_time(table, take):
     return ~np.isnan(np.array(known))
 
 
-def lags_of(table):
-    """The delays to try: around the tracker's own statement, narrow enough not to slip by a turn of the vibrato."""
-    said = float(np.median(table["known"] - table["time"]))
-    return np.arange(max(0.0, said - LAG_REACH), said + LAG_REACH, LAG_STEP)
-
-
 def lag_of_note(table, note):
     """(lag, errors at that lag) of one moving note."""
     begin, end = note["scored"]
+    said = table["known"] - table["time"]
     best = (np.nan, np.array([]))
-    for lag in lags_of(table):
-        at = table["known"] - lag
-        inside = (at >= begin) & (at < end)
+    for delay in np.arange(-LAG_REACH, LAG_REACH, LAG_STEP):
+        at = table["time"] - delay
+        inside = (at >= begin) & (at < end) & ~np.isnan(table["hz"])
         error = cents(table["hz"][inside], reference(note, at[inside]))
-        error = error[~np.isnan(error)]
         if len(error) and (np.isnan(best[0]) or np.median(np.abs(error)) < np.median(np.abs(best[1]))):
-            best = (float(lag), error)
+            best = (float(np.median(said[inside]) + delay), error)
     return best
 
 
