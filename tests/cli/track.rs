@@ -14,7 +14,7 @@ fn one_row_a_hop_with_the_columns_promised() {
     let run = run(&["track", text(&path), "--harp", "C"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let mut rows = run.out.lines();
-    assert_eq!(rows.next(), Some("known_s,time_s,hz,clarity,level_dbfs,onset"));
+    assert_eq!(rows.next(), Some("known_s,time_s,hz,clarity,level_dbfs,onset,sigma_cents"));
     let rows: Vec<Vec<f64>> =
         rows.map(|row| row.split(',').map(|cell| cell.parse().unwrap_or(f64::NAN)).collect()).collect();
     let onsets = rows.iter().filter(|row| row[5] == 1.0).count();
@@ -24,6 +24,8 @@ fn one_row_a_hop_with_the_columns_promised() {
         assert!(hop > 0.0 && hop < 0.003, "a hop of {hop} s");
         assert!(pair[1][1] <= pair[1][0], "described before it was known");
     }
+    // Where there is a pitch there is an uncertainty.
+    assert!(rows.iter().all(|row| row[2].is_finite() == (row[6] > 0.0)));
     // D5 at A4 = 440 is 587.3295 Hz (MIDI tuning formula).
     let voiced: Vec<f64> = rows.iter().map(|row| row[2]).filter(|hz| hz.is_finite()).collect();
     let near = voiced.iter().filter(|hz| (1200.0 * (**hz / 587.3295).log2()).abs() < 5.0).count();

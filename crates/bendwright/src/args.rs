@@ -82,7 +82,7 @@ impl Output {
 const COLUMNS: &str = "\
 Columns of the pitch: known_s, the seconds of the recording until the row was known; time_s, the moment it is about; hz, \
 the fundamental, empty where no note sounds; clarity, 0 to 1; level_dbfs, decibels relative to a full-scale sine; onset, 1 \
-where a note begins.
+where a note begins; sigma_cents, how uncertain the pitch is: one standard deviation.
 
 Columns with --reeds: known_s; time_s, the middle of the 60 ms that were heard; voices, how many sound; then for each of up \
 to four, the strongest first, tab_1, hz_1, level_dbfs_1 and so on, empty where there are fewer. With --harp or --tuning the \

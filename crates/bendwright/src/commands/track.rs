@@ -13,7 +13,10 @@ use practice::way_of;
 use sound::{Feed, FeedEvent, FeedSpec, Pace};
 use std::io::{self, BufWriter, Write};
 
-/// Prints `known_s,time_s,hz,clarity,level_dbfs,onset`, or with `--reeds` what [`head`] says.
+/// What is printed of a reading.
+const COLUMNS: &str = "known_s,time_s,hz,clarity,level_dbfs,onset,sigma_cents";
+
+/// Prints the [`COLUMNS`] of the pitch, or with `--reeds` what [`head`] says.
 ///
 /// A harp that is named on the command line helps to choose the octave; it never pulls the pitch. The harp of the
 /// settings says nothing about a recording.
@@ -28,11 +31,7 @@ pub(crate) fn run(args: &TrackArgs, common: &Common, setup: &Setup) -> Result<()
     pipeline.tell_reeds(args.reeds)?;
     let rate = pipeline.sample_rate();
     let mut out = BufWriter::new(io::stdout().lock());
-    writeln!(
-        out,
-        "{}",
-        if args.reeds { head() } else { "known_s,time_s,hz,clarity,level_dbfs,onset".into() }
-    )?;
+    writeln!(out, "{}", if args.reeds { head() } else { COLUMNS.into() })?;
     let mut rows = Ok(());
     while pipeline.step(&mut |heard| match heard {
         Heard::Readings(readings) if !args.reeds && rows.is_ok() => {
@@ -50,9 +49,10 @@ pub(crate) fn run(args: &TrackArgs, common: &Common, setup: &Setup) -> Result<()
 
 fn row(out: &mut impl Write, reading: &Reading, rate: f64) -> io::Result<()> {
     let hz = reading.hz.map(|hz| format!("{hz:.6}")).unwrap_or_default();
+    let sigma = reading.hz.map(|_| format!("{:.5}", reading.sigma_cents)).unwrap_or_default();
     writeln!(
         out,
-        "{:.6},{:.6},{hz},{:.4},{:.2},{}",
+        "{:.6},{:.6},{hz},{:.4},{:.2},{},{sigma}",
         reading.known as f64 / rate,
         reading.time as f64 / rate,
         reading.clarity,
