@@ -12,6 +12,7 @@ use std::ops::RangeInclusive;
 mod begun;
 mod fitted;
 mod held;
+mod joined;
 mod pulled;
 mod rising;
 mod spectral;

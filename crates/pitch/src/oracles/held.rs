@@ -1,15 +1,12 @@
-//! The stages of a held note: the consensus of its harmonics, the joined windows, the longest that agrees, and the
-//! neighbour that is fitted along.
+//! The stages of a held note: the consensus of its harmonics, the longest window that agrees, and the neighbour that is
+//! fitted along.
 
-use super::{Dice, RATE, explained, tone};
+use super::{Dice, RATE, tone};
 use crate::consensus::{Consensus, Estimate};
 use crate::joint::Joint;
 use crate::refine::{Fit, HARMONICS, Refiner};
-use crate::smooth::{MOST, Smoother, longest_that_agrees};
+use crate::smooth::longest_that_agrees;
 use std::f64::consts::TAU;
-
-/// Samples between two looks.
-const HOP: usize = 40;
 
 fn cents(a: f64, b: f64) -> f64 {
     1_200.0 * (a / b).log2()
@@ -106,23 +103,6 @@ fn a_harmonic_that_strays_loses_its_say() {
         last = cents(consensus.estimate(&fit).0.frequency, truth).abs();
     }
     assert!(last < 0.5, "{last} cents off although eight harmonics agree");
-}
-
-#[test]
-fn joined_windows_are_one_long_window() {
-    // The most likely pitch over the whole stretch, found by a search of the plain likelihood.
-    let hz = 392.0;
-    let x = tone(hz, 320 + HOP * MOST, 0.05);
-    let (mut refiner, mut smoother) = (Refiner::new(800, 0.40), Smoother::new(HOP as f64));
-    for end in (320..=x.len()).step_by(HOP) {
-        let fit = refiner.fit(&x[..end], hz * 1.0005 / RATE, 7.0).unwrap();
-        smoother.push(&fit, 1.0);
-    }
-    let joined = smoother.estimate(MOST).unwrap().frequency;
-    let steps = (-100..=100).map(|step| hz / RATE * (f64::from(step) / 60_000.0).exp2());
-    let likeliest = steps.max_by(|a, b| explained(&x, *a, 9).total_cmp(&explained(&x, *b, 9))).unwrap();
-    let off = cents(joined, likeliest);
-    assert!(off.abs() < 0.3, "{off} cents from the most likely pitch");
 }
 
 #[test]
