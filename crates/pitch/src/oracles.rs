@@ -13,6 +13,7 @@ mod begun;
 mod fitted;
 mod held;
 mod joined;
+mod noted;
 mod pulled;
 mod rising;
 mod spectral;
