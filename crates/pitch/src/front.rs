@@ -1,7 +1,8 @@
-//! The front end: cleans the samples, removes what no reed makes, and brings every rate to about 16 kHz.
+//! The front end: cleans the samples, removes what no reed makes, and brings every fast rate to about 16 kHz.
 //!
-//! Everything after it then behaves the same in seconds and hertz at any input rate, and costs the same. What is cut
-//! off above 6.4 kHz would have told little: a harmonica's harmonics there are weak and breath is strong.
+//! Everything after it then behaves the same in seconds and hertz at any input rate above 24 kHz, and costs the same.
+//! What is cut off above 6.4 kHz would have told little: a harmonica's harmonics there are weak and breath is strong.
+//! Slower input (8 to 24 kHz) is only cleaned: no whole number would bring it nearer, so nothing is cut off or delayed.
 
 use crate::lowpass;
 use std::f64::consts::PI;
@@ -53,8 +54,8 @@ impl Front {
         self.factor
     }
 
-    /// How far the output lags behind the input, input samples: the group delay of low notes, about 0.1 ms. Towards
-    /// the highest fundamentals, 4 kHz, it grows by less than 0.04 ms.
+    /// How far the output lags behind the input, input samples: the group delay of low notes, about 0.1 ms, or none
+    /// where nothing is decimated. Towards the highest fundamentals, 4 kHz, it grows by less than 0.04 ms.
     pub(crate) fn delay(&self) -> f64 {
         self.delay
     }

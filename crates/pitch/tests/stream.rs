@@ -22,21 +22,6 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(32))]
 
     #[test]
-    fn the_readings_do_not_depend_on_the_blocks(sizes in prop::collection::vec(1_usize..3_000, 1..40)) {
-        let samples = phrase(44_100.0);
-        let whole = readings(44_100.0, &samples);
-        let mut ear = Ear::new(Settings::new(44_100.0)).unwrap();
-        let (mut cut, mut rest) = (Vec::new(), &samples[..]);
-        for size in sizes.iter().cycle() {
-            if rest.is_empty() { break; }
-            let (block, after) = rest.split_at((*size).min(rest.len()));
-            ear.push(block, |reading| cut.push(reading));
-            rest = after;
-        }
-        prop_assert_eq!(whole, cut);
-    }
-
-    #[test]
     fn nothing_that_arrives_breaks_it(samples in prop::collection::vec(any::<f32>(), 0..4_000)) {
         for reading in readings(16_000.0, &samples) {
             prop_assert!(reading.hz.is_none_or(f64::is_finite) && reading.level_dbfs.is_finite());

@@ -1,7 +1,7 @@
 //! The stages that begin a note: whether there is one, and in which octave.
 
 use super::{Dice, RATE, correlation_by_definition, tone};
-use crate::candidates::Candidates;
+use crate::candidates::{Candidate, Candidates};
 use crate::divide::{Division, View, odd_share};
 use crate::refine::Refiner;
 use crate::voicing;
@@ -132,6 +132,29 @@ fn a_lasting_repetition_is_the_weakest_multiple_of_the_definition() {
         let slow = 1.0 - correlation_by_definition(&x, last, last);
         let quick = voicing::noise_share(&candidates, period as f64);
         assert!((quick - slow).abs() < 0.1 * slow, "noise at a period of {period}: {quick} for {slow}");
+    }
+}
+
+#[test]
+fn a_repetition_lasts_as_long_as_its_weakest_multiple_is_strong() {
+    for seed in 0..2_000 {
+        let mut dice = Dice::new(seed);
+        let (period, span, longest) = (dice.ratio(4.0, 100.0), 32.0, dice.ratio(101.0, 270.0));
+        // What the multiples show, one after the other; some of them lie too far from their place to be seen.
+        let mut candidates = Vec::new();
+        let mut weakest = 1.0_f32;
+        for times in
+            (1..).map(f64::from).take_while(|times| *times == 1.0 || (times + 0.1) * period <= longest)
+        {
+            let (strength, off) = (dice.between(0.3, 1.0) as f32, [0.0, 0.09, -0.09, 0.12][dice.pick(4)]);
+            candidates.push(Candidate { period: (times + off) * period, strength });
+            // The last one that is asked for is the first at or beyond the span.
+            if (times - 1.0) * period < span {
+                weakest = weakest.min(if off < 0.1 { strength } else { 0.0 });
+            }
+        }
+        let quick = voicing::lasting_strength(&candidates, period, span, longest);
+        assert_eq!(quick, weakest, "seed {seed}: a period of {period} up to {longest}");
     }
 }
 

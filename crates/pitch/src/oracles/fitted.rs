@@ -76,6 +76,9 @@ fn each_harmonic_says_what_reassignment_says() {
             let moved = (s.slope_re * s.im - s.slope_im * s.re) / power / TAU;
             let slow = about + moved.clamp(-1.0 / length, 1.0 / length) / number;
             let seen = 2.0 * power / gain.powi(2);
+            let wave = [2.0 * s.re / gain, -2.0 * s.im / gain];
+            let same = wave.iter().zip(harmonic.wave).all(|(slow, quick)| (quick - slow).abs() < 1.0e-6);
+            assert!(same, "{number} of seed {seed}: {harmonic:?}, {wave:?}");
             // Weak harmonics drown in the rounding of single precision.
             let exact = 1.0e-6 + 1.0e-7 * (0.1 / seen).sqrt();
             assert!(
