@@ -87,9 +87,9 @@ fn told(scene: &Scene, rate: f64) -> Told {
     });
     let settles = [0, 1].map(|n| {
         let (from, to) = NOTES[n];
-        let sounding = all.iter().filter(|r| (from..to - 0.01).contains(&seconds(r)));
+        let mut sounding = all.iter().filter(|r| (from..to - 0.01).contains(&seconds(r)));
         let wrong = |r: &&Reading| r.hz.is_none_or(|hz| cents(hz, scene.pitches[n]).abs() > 30.0);
-        sounding.filter(wrong).last().map_or(0.0, |r| seconds(&r) - from)
+        sounding.rfind(wrong).map_or(0.0, |r| seconds(&r) - from)
     });
     Told { furthest, settles }
 }
@@ -179,10 +179,12 @@ proptest! {
 }
 
 /// Readings to the last bit.
-fn bits(all: &[Reading]) -> Vec<(u64, u64, Option<u64>, [u32; 3], bool)> {
+fn bits(all: &[Reading]) -> Vec<[u64; 7]> {
     let of = |r: &Reading| {
-        let floats = [r.sigma_cents, r.clarity, r.level_dbfs].map(f32::to_bits);
-        (r.time, r.known, r.hz.map(f64::to_bits), floats, r.onset)
+        let [sigma, clarity, level] =
+            [r.sigma_cents, r.clarity, r.level_dbfs].map(|x| u64::from(x.to_bits()));
+        let hz = r.hz.map_or(u64::MAX, f64::to_bits);
+        [r.time, r.known, hz, sigma, clarity, level, u64::from(r.onset)]
     };
     all.iter().map(of).collect()
 }
