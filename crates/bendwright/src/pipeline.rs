@@ -3,7 +3,7 @@
 use crate::complaint::{Complaint, LevelWatch};
 use crate::failure::Failure;
 use pitch::reeds::{ReedSettings, Reeds, Sounding};
-use pitch::{Ear, Reading, Settings, SettingsError};
+use pitch::{Ear, Reading, Settings};
 use sound::{Block, Feed, FeedEvent, Level, Loudness};
 use std::time::Duration;
 
@@ -203,13 +203,5 @@ fn ear(sample_rate: f64, harp: &KnownHarp) -> Result<Ear, Failure> {
 
 fn reeds(sample_rate: f64, harp: &KnownHarp) -> Result<Reeds, Failure> {
     let settings = ReedSettings { sample_rate, holes: harp.holes.clone() };
-    Reeds::new(settings).map_err(|error| match error {
-        SettingsError::SampleRate(rate) => Failure::user(format!(
-            "reeds that sound together cannot be told at {rate} samples a second; it takes 16000 to 192000"
-        )),
-        SettingsError::Harp(hz) => Failure::user(format!(
-            "reeds that sound together cannot be told on a harp with a reed at {hz:.0} Hz; it takes 50 to 5000 Hz"
-        )),
-        error @ SettingsError::Range(..) => Failure::user(error),
-    })
+    Reeds::new(settings).map_err(Failure::user)
 }

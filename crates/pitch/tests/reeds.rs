@@ -9,7 +9,7 @@ mod simulated;
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
 use cases::{Case, HARPS, Kind, cases, harp, holes, right};
 use layout::Harp;
-use pitch::reeds::{ReedSettings, Reeds, Sounding};
+use pitch::reeds::{Reed, ReedSettings, ReedSettingsError, Reeds, Sounding, Voice};
 use simulated::{Manner, leak, render};
 
 #[global_allocator]
@@ -122,9 +122,30 @@ fn it_allocates_nothing_after_it_is_made_and_hears_nothing_in_silence() {
 }
 
 #[test]
-fn what_cannot_be_listened_to_is_refused() {
-    let with = |sample_rate, holes| Reeds::new(ReedSettings { sample_rate, holes });
-    assert!(with(8_000.0, Vec::new()).is_err());
+fn what_cannot_be_listened_to_is_refused_with_what_could_be() {
+    let with = |sample_rate, holes| Reeds::new(ReedSettings { sample_rate, holes }).map(|_| ());
+    let said = |sample_rate, holes| with(sample_rate, holes).unwrap_err().to_string();
+    assert_eq!(with(8_000.0, Vec::new()), Err(ReedSettingsError::SampleRate(8_000.0)));
+    assert!(said(8_000.0, Vec::new()).contains("8000 samples a second; it takes 16000 to 192000"));
+    assert!(with(f64::NAN, Vec::new()).is_err());
     assert!(with(48_000.0, vec![[f64::NAN, 300.0]]).is_err());
-    assert!(with(48_000.0, Vec::new()).is_ok());
+    assert!(said(48_000.0, vec![[300.0, 6_000.0]]).contains("a reed at 6000 Hz; it takes 50 to 5000 Hz"));
+    assert!(said(48_000.0, vec![[300.0, 340.0]; 17]).contains("17 holes; it takes at most 16"));
+    assert_eq!(with(48_000.0, vec![[300.0, 340.0]; 16]), Ok(()));
+    assert_eq!(with(48_000.0, Vec::new()), Ok(()));
+}
+
+#[test]
+fn a_sounding_keeps_the_strongest_voices_in_order() {
+    let voice = |hole, level_dbfs| Voice {
+        reed: Some(Reed { hole, draw: true }),
+        bent: false,
+        hz: 400.0,
+        level_dbfs,
+    };
+    let levels = [(1, -30.0), (2, -12.0), (3, -40.0), (4, -20.0), (5, -25.0)];
+    let sounding = Sounding::new(7, 9, levels.map(|(hole, level)| voice(hole, level)));
+    let holes: Vec<_> = sounding.voices().map(|voice| voice.reed.unwrap().hole).collect();
+    assert_eq!((sounding.time, sounding.known, holes), (7, 9, vec![2, 4, 5, 1]));
+    assert_eq!(Sounding::new(0, 0, []).voices().count(), 0);
 }
