@@ -27,6 +27,22 @@ const LAGS: usize = 16;
 /// Products of two energies below this are silence.
 const NOTHING: f32 = 1.0e-24;
 
+/// Which of the lags, the longest first, have windows that reach to the row of samples: one more from row to row. A
+/// product with nothing costs less than a loop of another length.
+const REACHED: [[f32; LAGS]; LAGS] = {
+    let mut rows = [[0.0; LAGS]; LAGS];
+    let mut row = 0;
+    while row < LAGS {
+        let mut lag = 0;
+        while lag <= row {
+            rows[row][lag] = 1.0;
+            lag += 1;
+        }
+        row += 1;
+    }
+    rows
+};
+
 /// A lag at which the sound repeats.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Candidate {
@@ -134,9 +150,9 @@ impl Candidates {
         let (newest, earlier) = (&x[start..], &x[start - last..x.len() - first]);
         // The longest lag comes first, as its samples do.
         let mut sums = [0.0; LAGS];
-        for (row, (x, y)) in newest.iter().zip(earlier.windows(LAGS)).take(unshared).enumerate() {
-            for (sum, y) in sums[..=row].iter_mut().zip(y) {
-                *sum += x * y;
+        for ((x, y), reached) in newest[..unshared].iter().zip(earlier.windows(LAGS)).zip(&REACHED) {
+            for ((sum, y), reached) in sums.iter_mut().zip(y).zip(reached) {
+                *sum += x * reached * y;
             }
         }
         slide(&newest[unshared..], &earlier[unshared..], &mut sums);
@@ -155,16 +171,17 @@ impl Candidates {
         for lag in (self.least - 1..=fine_end).step_by(LAGS) {
             self.interpolate(lag);
         }
-        for step in self.least * FINE..fine_end * FINE {
-            if let Some(peak) = peak([self.fine[step - 1], self.fine[step], self.fine[step + 1]]) {
-                count = self.keep(count, (step as f64 + peak.0) / FINE as f64, peak.1);
+        // Where only low notes are looked for, none is so short.
+        let finely = self.fine.get(self.least * FINE - 1..=fine_end * FINE).unwrap_or_default();
+        for (step, three) in (self.least * FINE..).zip(finely.array_windows()) {
+            if let Some(peak) = peak(three) {
+                count = keep(&mut self.found, count, (step as f64 + peak.0) / FINE as f64, peak.1);
             }
         }
-        for lag in fine_end..self.longest {
-            let at = REACH + lag;
-            let three = [self.correlation[at - 1], self.correlation[at], self.correlation[at + 1]];
+        let coarsely = &self.correlation[REACH + fine_end - 1..=REACH + self.longest];
+        for (lag, three) in (fine_end..).zip(coarsely.array_windows()) {
             if let Some(peak) = peak(three) {
-                count = self.keep(count, lag as f64 + peak.0, peak.1);
+                count = keep(&mut self.found, count, lag as f64 + peak.0, peak.1);
             }
         }
         count
@@ -181,15 +198,15 @@ impl Candidates {
             }
         }
     }
+}
 
-    /// Adds a candidate, if it is strong enough.
-    fn keep(&mut self, count: usize, period: f64, strength: f32) -> usize {
-        if strength < FAINT {
-            return count;
-        }
-        self.found[count] = Candidate { period, strength: strength.min(1.0) };
-        count + 1
+/// Adds a candidate, if it is strong enough.
+fn keep(found: &mut [Candidate], count: usize, period: f64, strength: f32) -> usize {
+    if strength < FAINT {
+        return count;
     }
+    found[count] = Candidate { period, strength: strength.min(1.0) };
+    count + 1
 }
 
 /// Adds the inner products of `a` with equally long stretches of `b`, each of which begins one sample later. Side by
@@ -203,7 +220,7 @@ fn slide(a: &[f32], b: &[f32], sums: &mut [f32; LAGS]) {
 }
 
 /// The offset and height of a peak through three neighbouring points, if the middle one is the highest.
-fn peak([a, b, c]: [f32; 3]) -> Option<(f64, f32)> {
+fn peak([a, b, c]: &[f32; 3]) -> Option<(f64, f32)> {
     if !(b > a && b >= c) {
         return None;
     }

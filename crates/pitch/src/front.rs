@@ -4,6 +4,7 @@
 //! What is cut off above 6.4 kHz would have told little: a harmonica's harmonics there are weak and breath is strong.
 //! Slower input (8 to 24 kHz) is only cleaned: no whole number would bring it nearer, so nothing is cut off or delayed.
 
+use crate::history::History;
 use crate::lowpass;
 use std::f64::consts::PI;
 
@@ -22,8 +23,7 @@ pub(crate) struct Front {
     factor: usize,
     /// Last one first, as the samples lie; filled up with zeros to whole lanes.
     taps: Vec<f32>,
-    ring: Vec<f32>,
-    head: usize,
+    newest: History,
     phase: usize,
     offset: f64,
     offset_gain: f64,
@@ -40,8 +40,7 @@ impl Front {
         Self {
             factor,
             taps,
-            ring: vec![0.0; 2 * length],
-            head: 0,
+            newest: History::new(length),
             phase: 0,
             offset: 0.0,
             offset_gain: 1.0 - (-2.0 * PI * RUMBLE_HZ / sample_rate).exp(),
@@ -62,26 +61,21 @@ impl Front {
 
     /// Forgets all it has heard.
     pub(crate) fn reset(&mut self) {
-        self.ring.fill(0.0);
-        (self.head, self.phase, self.offset) = (0, 0, 0.0);
+        self.newest.reset();
+        (self.phase, self.offset) = (0, 0.0);
     }
 
     /// Takes one sample; every `factor`-th gives one out.
     pub(crate) fn push(&mut self, sample: f32) -> Option<f32> {
         let clean = if sample.abs() <= ABSURD { f64::from(sample) } else { 0.0 };
         self.offset += (clean - self.offset) * self.offset_gain;
-        let n = self.taps.len();
-        let x = (clean - self.offset) as f32;
-        // Written twice, so that the last `n` samples always lie in one piece.
-        self.ring[self.head] = x;
-        self.ring[self.head + n] = x;
-        self.head = if self.head + 1 == n { 0 } else { self.head + 1 };
+        self.newest.push((clean - self.offset) as f32);
         self.phase += 1;
         if self.phase < self.factor {
             return None;
         }
         self.phase = 0;
-        Some(dot(&self.taps, &self.ring[self.head..self.head + n]))
+        Some(dot(&self.taps, self.newest.all()))
     }
 }
 

@@ -25,6 +25,8 @@ pub(crate) struct Spectrum {
     buffer: Vec<Complex<f32>>,
     scratch: Vec<Complex<f32>>,
     roots: Vec<f32>,
+    /// Sum of the squares of the window.
+    energy: f64,
     highest: f64,
 }
 
@@ -41,8 +43,10 @@ impl Spectrum {
         let size = length.next_power_of_two();
         let fft = FftPlanner::new().plan_fft_forward(size);
         let hann = |n: usize| (0.5 - 0.5 * (2.0 * PI * (n as f64 + 0.5) / length as f64).cos()) as f32;
+        let window: Vec<f32> = (0..length).map(hann).collect();
         Self {
-            window: (0..length).map(hann).collect(),
+            energy: window.iter().map(|w| f64::from(*w).powi(2)).sum(),
+            window,
             buffer: vec![Complex::default(); size],
             scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
             roots: vec![0.0; size / 2],
@@ -85,11 +89,10 @@ impl Spectrum {
     /// power of the white noise that would be as strong there.
     pub(crate) fn noise(&self, frequency: f64) -> [f64; HARMONICS] {
         let spacing = frequency * self.buffer.len() as f64;
-        let energy: f64 = self.window.iter().map(|w| f64::from(*w).powi(2)).sum();
         let between = |place: f64| {
             let middle = (place * spacing).round() as usize;
             let near = self.roots.get(middle.saturating_sub(1)..middle + 2).unwrap_or_default();
-            near.iter().map(|root| f64::from(*root).powi(4)).sum::<f64>() / 3.0 / energy
+            near.iter().map(|root| f64::from(*root).powi(4)).sum::<f64>() / 3.0 / self.energy
         };
         std::array::from_fn(|index| {
             let number = (index + 1) as f64;
@@ -100,8 +103,9 @@ impl Spectrum {
     /// The square root of the magnitude at a frequency, between bins by a straight line.
     fn at(&self, frequency: f64) -> f32 {
         let place = frequency * self.buffer.len() as f64;
-        let (bin, part) = (place as usize, place.fract() as f32);
-        match self.roots.get(bin..bin + 2) {
+        let bin = place as u32;
+        let (first, part) = (bin as usize, (place - f64::from(bin)) as f32);
+        match self.roots.get(first..first + 2) {
             Some(two) => two[0] + (two[1] - two[0]) * part,
             None => 0.0,
         }
