@@ -2,6 +2,7 @@
 
 use super::{Dice, RATE, correlation_by_definition, explained, tone};
 use crate::Settings;
+use crate::note::Note;
 use crate::track::Tracker;
 
 /// Samples between two looks.
@@ -130,7 +131,7 @@ fn script(dice: &mut Dice) -> Vec<(Shown, f64)> {
         };
         let power = match shown {
             Shown::Silence => 0.0,
-            _ => 0.01 * [0.0005, 0.3, 1.0, 1.0, 2.0, 6.0][dice.pick(6)],
+            _ => 0.01 * [0.0005, 0.4, 1.0, 1.0, 2.0, 6.0][dice.pick(6)],
         };
         let most = [16, 5, 5][dice.pick(3)];
         let count = 1 + dice.pick(most);
@@ -201,4 +202,35 @@ fn notes_begin_and_end_by_the_table() {
     }
     let enough = looks > 2_000 && begun > 300 && struck > 5 && covered > 20;
     assert!(enough, "{looks} looks, {begun} begin, {struck} struck again, {covered} covered");
+}
+
+#[test]
+fn a_note_holds_its_own_as_long_as_the_rule_says() {
+    for seed in 0..500 {
+        let mut dice = Dice::new(seed);
+        let (hz, age, usual) = (dice.ratio(90.0, 2_000.0), dice.pick(60) as u32, dice.ratio(0.001, 0.1));
+        let peak = usual * dice.ratio(1.0, 10.0);
+        let mut note = Note::new(hz / RATE);
+        (note.age, note.power, note.peak) = (age, usual, peak);
+        let powers: Vec<f64> = (0..40).map(|_| usual * [0.5, 1.3, 1.5, 3.9, 4.1][dice.pick(5)]).collect();
+        // Rises come early only, so that the time after them is seen as well.
+        let powers: Vec<f64> =
+            powers.iter().enumerate().map(|(n, p)| if n < 10 { *p } else { p.min(3.0 * usual) }).collect();
+        for (n, power) in powers.iter().enumerate() {
+            let newest = &powers[n.saturating_sub(15)..=n];
+            let contested = age > 12 && newest.iter().any(|power| *power > 4.0 * usual);
+            assert_eq!(note.contested(*power), contested, "look {n} of seed {seed}");
+            let (number, off) = ((1 + dice.pick(4)) as f64, [1.0, 1.015, 0.985, 1.06][dice.pick(4)]);
+            let whole = off != 1.06;
+            let rival = hz / number / off;
+            let louder = age > 12 && *power > 1.4 * usual && usual >= 0.2 * peak;
+            // A whole ratio, either way, costs six looks more and a louder sound five, but not while all is open.
+            let more = 1 + if whole { 6 } else { 0 } + if louder { 5 } else { 0 };
+            let more = if contested { 1 } else { more };
+            assert_eq!(note.tenacity(rival / RATE, *power), more, "{hz} Hz against {rival} Hz (seed {seed})");
+            assert_eq!(note.tenacity(hz * number * off / RATE, *power), more, "the other way (seed {seed})");
+            let overtone = whole && number > 1.0 && age > 40 && !contested;
+            assert_eq!(note.is_overtone_of(rival / RATE), overtone, "{hz} Hz over {rival} Hz (seed {seed})");
+        }
+    }
 }
