@@ -180,7 +180,7 @@ fn notes_begin_and_end_by_the_table() {
             let before = table.note;
             let Some((hz, onset)) = table.look(shown, power) else { break };
             // Soon the spectrum has its say too.
-            if table.note.is_some_and(|note| note.heard > 18) {
+            if table.note.is_some_and(|note| note.heard > 15) {
                 break;
             }
             let heard = tracker.look(&history(shown, &mut dice, tracker.span(), &tones), power);
