@@ -110,6 +110,12 @@ impl Candidates {
         around.map_or(0.0, |around| dot(&self.interpolator.taps(lag - whole), around))
     }
 
+    /// The least correlation at any multiple of a period (samples) that the last look covered.
+    pub(crate) fn repeats(&self, period: f64) -> f64 {
+        let multiples = (self.longest() / period).floor().max(1.0) as u32;
+        (1..=multiples).map(|times| f64::from(self.at(f64::from(times) * period))).fold(1.0, f64::min)
+    }
+
     /// The longest lag that a look covers, samples.
     pub(crate) fn longest(&self) -> f64 {
         self.longest as f64

@@ -34,6 +34,10 @@ const USUALLY: usize = 28;
 const LOW_HZ: f64 = 250.0;
 /// The share of noise from which on there may be a neighbour in it (-26 dB).
 const NEIGHBOUR: f64 = 0.0025;
+/// The share up to which nothing is odd about what a window leaves over (-26 dB).
+const NOTHING_ODD: f64 = 0.0025;
+/// By how much a window may be laid beside the pitch and still find it, bins of the window.
+const FORGIVEN: f64 = 0.02;
 /// Looks until a neighbour is read again, is confirmed, or is looked for again.
 const AGAIN: u32 = 8;
 const SOON: u32 = 4;
@@ -71,6 +75,8 @@ pub(crate) struct Hold {
     anchor: Estimate,
     /// Mean square by which the usual window differs from the longest beyond its own doubt.
     drift: f64,
+    /// What the shortest window and the usual one leave over of the sound.
+    left: [Left; 2],
     /// How the neighbour pulls the shortest window and the usual one.
     pulls: [Pull; 2],
     /// Looks until the last movement lies behind.
@@ -108,6 +114,7 @@ impl Hold {
             around: None,
             floor: None,
             drift: 0.0,
+            left: [Left::default(); 2],
             pulls: [Pull::default(); 2],
             scatter: 0.0,
             joint: Joint::new(rate, highest),
@@ -145,6 +152,7 @@ impl Hold {
         self.smoother.clear();
         self.consensus = [Consensus::default(); 3];
         (self.around, self.floor) = (None, None);
+        self.left = [Left::default(); 2];
         self.alone();
         self.wait = 0;
     }
@@ -162,16 +170,15 @@ impl Hold {
             Some(floor) if self.around.is_some() => floor,
             _ => self.noise(look, &look.short),
         };
+        let since = (SHORT_S * self.rate + f64::from(look.age) * self.hop).min(USUAL_S * self.rate);
+        let known = self.around.is_some();
         let [shorts, middles, _] = &mut self.consensus;
         let (mut short, _) = shorts.estimate(&look.short.with_noise(&floor));
-        short.sigma *= CAUTION;
-        let start = if self.around.is_some() { likeliest(&short, &look.before) } else { short.frequency };
-        let since = SHORT_S * self.rate + f64::from(look.age) * self.hop;
-        let periods = Refiner::whole_periods(start, since.min(USUAL_S * self.rate));
-        let middle = refiner.fit(look.level, start, periods).unwrap_or(look.short);
-        let middle = middle.with_noise(&floor);
+        short.sigma *= CAUTION * self.left[0].see(&look.short, known);
+        let middle = lay(refiner, look, &short, since, known).with_noise(&floor);
         let (mut whole, trust) = middles.estimate(&middle);
-        if periods < 5.0 {
+        whole.sigma *= self.left[1].see(&middle, known);
+        if middle.length * middle.frequency < 4.5 {
             whole.sigma *= CAUTION;
         }
         self.floor = Some(self.noise(look, &middle));
@@ -180,7 +187,7 @@ impl Hold {
             self.smoother.push(&middle, trust);
         }
         self.scatter = WIDTH * short.sigma / short.frequency;
-        self.part(look, start);
+        self.part(look, middle.frequency);
         let apart = self.allow_for_pull(&mut short, &mut whole);
         self.longest(short, whole, apart)
     }
@@ -285,13 +292,50 @@ impl Hold {
     }
 }
 
-/// Where to lay a long window, which must be laid about a pitch that is nearly right: the mean of the newest estimate
-/// and of the one before, each weighed by its exactness, unless the note has moved.
-fn likeliest(newest: &Estimate, before: &Estimate) -> f64 {
-    let (news, known) = (newest.sigma.powi(2), before.sigma.powi(2));
+/// What one kind of window usually leaves over of the sound, as a share of it.
+#[derive(Clone, Copy, Debug, Default)]
+struct Left {
+    usual: f64,
+    windows: f64,
+}
+
+impl Left {
+    /// Takes one more window into account; tells by how much its deviation is larger than usual, a ratio of 1 or more: a
+    /// click leaves far more over, and says nothing of the pitch. Nothing is usual before the note is `known`.
+    fn see(&mut self, fit: &Fit, known: bool) -> f64 {
+        let share = fit.noise / fit.total;
+        let odd = if known { (share / self.usual.max(NOTHING_ODD)).max(1.0) } else { 1.0 };
+        self.windows += 1.0;
+        self.usual += (share - self.usual) * NEWS.max(self.windows.recip());
+        odd.sqrt()
+    }
+}
+
+/// The usual window, at most `since` samples long. It must be laid about a pitch that is nearly right, or it finds its
+/// own: about the mean of the newest estimate and of the one before, each weighed by its exactness. Where these exclude
+/// each other the note has moved, or noise has led the newest one astray, so it is laid about both, and the one that
+/// leaves less of the sound over is believed.
+fn lay(refiner: &mut Refiner, look: &Look, newest: &Estimate, since: f64, known: bool) -> Fit {
+    let mut about = |start: f64| {
+        let periods = Refiner::whole_periods(start, since);
+        refiner.fit(look.level, start, periods).unwrap_or(look.short)
+    };
+    let before = &look.before;
+    let (news, knew) = (newest.sigma.powi(2), before.sigma.powi(2));
     let apart = newest.frequency - before.frequency;
-    let moved = apart.powi(2) > WIDTH.powi(2) * (news + known);
-    newest.frequency - if moved { 0.0 } else { apart * news / (news + known) }
+    if !known {
+        return about(newest.frequency);
+    }
+    if apart.powi(2) <= WIDTH.powi(2) * (news + knew) {
+        return about(newest.frequency - apart * news / (news + knew));
+    }
+    let moved = about(newest.frequency);
+    if apart.abs() * since < FORGIVEN {
+        return moved;
+    }
+    let stayed = about(before.frequency);
+    let leaves = |fit: &Fit| fit.noise / fit.total;
+    if leaves(&stayed) < leaves(&moved) { stayed } else { moved }
 }
 
 /// The colour of noise that is half white (breath) and half pink (rooms), the best guess before it is known.

@@ -87,7 +87,12 @@ impl Note {
     pub(crate) fn is_overtone_of(&self, rival: f64) -> bool {
         let ratio = self.pitch.frequency / rival;
         let whole = ratio > 1.5 && is_whole(ratio, 0.02);
-        whole && self.contested == 0 && self.age > SETTLED
+        whole && self.contested == 0 && self.is_settled()
+    }
+
+    /// Whether it has sounded for so long that nothing is learnt from one moment.
+    pub(crate) fn is_settled(&self) -> bool {
+        self.age > SETTLED
     }
 
     /// Whether the same note has just been struck again: its level fell well below its peak and came back.

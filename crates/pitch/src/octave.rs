@@ -8,6 +8,9 @@ use std::ops::RangeInclusive;
 /// How much better another pitch must explain the spectrum, and for how many looks.
 const BETTER: f32 = 1.15;
 const CONVINCED: u32 = 3;
+/// The same for a settled note that the correlation still hears: the fundamentals of two detuned reeds vanish for a
+/// moment in every beat, and the rest is no other note (60 ms).
+const PATIENT: u32 = 12;
 /// What a note may be taken for, as ratios of it.
 const KIN: [f64; 11] = [0.2, 0.25, 1.0 / 3.0, 0.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
 
@@ -48,6 +51,8 @@ impl Octave {
         let best = judged.fold((frequency, least), |a, b| if b.1 > a.1 { b } else { a }).0;
         let agrees = near(best, note.preferred.0);
         note.preferred = (best, if agrees { note.preferred.1 + 1 } else { 1 });
-        (best != frequency && note.preferred.1 >= CONVINCED).then_some(best)
+        let heard = note.is_settled() && fresh.is_some_and(|fresh| near(fresh, frequency));
+        let convinced = if heard { PATIENT } else { CONVINCED };
+        (best != frequency && note.preferred.1 >= convinced).then_some(best)
     }
 }

@@ -190,10 +190,11 @@ impl Tracker {
         begins
     }
 
-    /// How much of the sound is the note: what its harmonics explain, or what repeats with it if most of that lies in
-    /// harmonics beyond those that are fitted.
+    /// How much of the sound is the note: what its harmonics explain, or what repeats with it at every multiple of its
+    /// period, as most of that may lie in harmonics beyond those that are fitted. (At a single multiple a note that is
+    /// so many times lower repeats as well.)
     fn clarity(&self, fit: &Fit) -> f64 {
-        fit.clarity.max(1.0 - voicing::noise_share(&self.candidates, fit.frequency.recip()))
+        fit.clarity.max(self.candidates.repeats(fit.frequency.recip()))
     }
 
     /// Takes the note down if it proves to be an overtone.

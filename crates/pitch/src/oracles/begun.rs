@@ -212,3 +212,13 @@ fn only_what_falls_by_sixty_decibels_in_a_quarter_of_a_second_dies_away() {
         }
     }
 }
+
+#[test]
+fn a_fraction_of_the_period_does_not_repeat_at_every_multiple() {
+    let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
+    let x = reed(91.0, &[0.3, 0.05], 0.01);
+    candidates.look(&x);
+    let period = RATE / 91.0;
+    assert!(candidates.repeats(period) > 0.95);
+    assert!(f64::from(candidates.at(period / 15.0 * 15.0)) > 0.95 && candidates.repeats(period / 15.0) < 0.0);
+}
