@@ -57,6 +57,8 @@ pub(crate) struct Candidate {
 pub(crate) struct Candidates {
     longest: usize,
     least: usize,
+    /// No period is shorter, samples: half a semitone beyond the range.
+    shortest: f64,
     shortest_window: usize,
     /// By lag from `-REACH` on, where it is mirrored.
     correlation: Vec<f32>,
@@ -80,6 +82,7 @@ impl Candidates {
         Self {
             longest,
             least: ((rate / high_hz).floor() as usize).max(2),
+            shortest: rate / high_hz / 1.03,
             shortest_window,
             correlation: vec![0.0; REACH + lags + LAGS],
             norm: vec![0.0; lags],
@@ -180,15 +183,13 @@ impl Candidates {
         // Where only low notes are looked for, none is so short.
         let finely = self.fine.get(self.least * FINE - 1..=fine_end * FINE).unwrap_or_default();
         for (step, three) in (self.least * FINE..).zip(finely.array_windows()) {
-            if let Some(peak) = peak(three) {
-                count = keep(&mut self.found, count, (step as f64 + peak.0) / FINE as f64, peak.1);
-            }
+            let peak = peak(three).map(|(part, height)| ((step as f64 + part) / FINE as f64, height));
+            count = keep(&mut self.found, count, peak.filter(|peak| peak.0 >= self.shortest));
         }
         let coarsely = &self.correlation[REACH + fine_end - 1..=REACH + self.longest];
         for (lag, three) in (fine_end..).zip(coarsely.array_windows()) {
-            if let Some(peak) = peak(three) {
-                count = keep(&mut self.found, count, lag as f64 + peak.0, peak.1);
-            }
+            let peak = peak(three).map(|(part, height)| (lag as f64 + part, height));
+            count = keep(&mut self.found, count, peak.filter(|peak| peak.0 >= self.shortest));
         }
         count
     }
@@ -207,10 +208,8 @@ impl Candidates {
 }
 
 /// Adds a candidate, if it is strong enough.
-fn keep(found: &mut [Candidate], count: usize, period: f64, strength: f32) -> usize {
-    if strength < FAINT {
-        return count;
-    }
+fn keep(found: &mut [Candidate], count: usize, peak: Option<(f64, f32)>) -> usize {
+    let Some((period, strength)) = peak.filter(|peak| peak.1 >= FAINT) else { return count };
     found[count] = Candidate { period, strength: strength.min(1.0) };
     count + 1
 }

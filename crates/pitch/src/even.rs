@@ -49,13 +49,9 @@ impl Even {
 
     /// Levels of the newest stretches, the newest first; each begins half a stretch before the next.
     fn measure(&mut self, stretch: f64, count: usize) {
-        let whole = stretch.round() as usize;
-        let levels = &mut self.levels[..count];
+        let (evened, levels) = (&self.evened, &mut self.levels[..count]);
         for (index, level) in levels.iter_mut().enumerate() {
-            let end = self.evened.len() - (0.5 * index as f64 * stretch).round() as usize;
-            let energy: f64 =
-                self.evened[end.saturating_sub(whole)..end].iter().map(|x| f64::from(*x).powi(2)).sum();
-            *level = energy.sqrt();
+            *level = energy(evened, 0.5 * index as f64 * stretch, stretch).sqrt();
         }
         let least = FAINTEST * levels.iter().fold(f64::MIN_POSITIVE, |a, b| a.max(*b));
         for level in levels {
@@ -74,4 +70,14 @@ impl Even {
             *sample = (f64::from(*sample) * levels[0] / line.max(LEAST * nearest)) as f32;
         }
     }
+}
+
+/// Energy of a stretch that ends so many samples ago. Its ends lie between samples: a level that counted whole ones would
+/// ripple from period to period.
+fn energy(x: &[f32], ago: f64, stretch: f64) -> f64 {
+    let square = |ago: usize| x.iter().rev().nth(ago).map_or(0.0, |x| f64::from(*x).powi(2));
+    let (from, to) = (ago as usize, (ago + stretch) as usize);
+    let whole = &x[x.len().saturating_sub(to)..x.len() - from];
+    let whole: f64 = whole.iter().map(|x| f64::from(*x).powi(2)).sum();
+    whole - ago.fract() * square(from) + (ago + stretch).fract() * square(to)
 }

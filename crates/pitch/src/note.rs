@@ -12,6 +12,7 @@ const RISE: f64 = 4.0;
 const CONTEST: u32 = 16;
 /// Looks in a row that must find no odd harmonics to take a note up that has begun.
 const HOLLOW: u32 = 4;
+const SURELY_HOLLOW: u32 = 6;
 
 /// Whether two frequencies are one note.
 pub(crate) fn near(a: f64, b: f64) -> bool {
@@ -41,6 +42,8 @@ pub(crate) struct Note {
     contested: u32,
     /// Looks in a row at which only the harmonics of a higher octave sounded.
     hollow: u32,
+    /// Its age when it was taken up an octave: what sounded before belongs to another note.
+    pub(crate) lifted_at: u32,
     /// The spectrum has set its octave right, so no shorter window may have another say.
     pub(crate) judged: bool,
     /// Odd harmonics have been found look after look, so one look without them says nothing.
@@ -62,13 +65,27 @@ impl Note {
         (self.preferred, self.hollow) = ((frequency, 0), 0);
     }
 
+    /// Whether a pitch is a harmonic of the note, between which others have been found look after look.
+    pub(crate) fn has_found_between(&self, other: f64) -> bool {
+        let ratio = other / self.pitch.frequency;
+        self.divided && self.hollow == 0 && ratio > 1.5 && is_whole(ratio, 0.02)
+    }
+
     /// Whether the note is taken up an octave, after one more look which says that only those harmonics sound (or not).
     /// One is enough at its beginning, when nothing speaks for the lower octave but the correlation; later the noise
-    /// may hide the odd harmonics at a look. Nor does it count where more than a look has set the octave.
+    /// may hide the odd harmonics at a look, or a beat. It takes longest where more than a look has set the octave.
     pub(crate) fn is_lifted(&mut self, hollow: bool) -> bool {
         self.hollow = if hollow { self.hollow + 1 } else { 0 };
-        let enough = if self.age == 0 { 1 } else { HOLLOW };
-        self.hollow >= enough && !self.judged && !self.divided
+        let enough = match (self.age, self.judged || self.divided) {
+            (0, _) => 1,
+            (_, false) => HOLLOW,
+            (_, true) => SURELY_HOLLOW,
+        };
+        let lifted = self.hollow >= enough;
+        if lifted {
+            (self.judged, self.divided, self.lifted_at) = (false, false, self.age);
+        }
+        lifted
     }
 
     /// How many looks more than in silence a rival must win to follow this note. A louder sound may just be a click

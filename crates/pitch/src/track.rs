@@ -204,7 +204,8 @@ impl Tracker {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let shortest = behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate);
-        let mut view = View { history, candidates, refiner, fresh, shortest };
+        let young = !note.is_settled();
+        let mut view = View { history, candidates, refiner, fresh, shortest, young };
         let lower = self.division.weigh(&mut view, note.pitch.frequency);
         if let Some(lower) = lower.filter(|lower| can_sound(&self.harp, *lower)) {
             note.divided = true;
@@ -262,7 +263,12 @@ impl Tracker {
         note.misses += 1;
         note.pitch.lag += self.hop;
         note.pitch.sigma *= 1.1;
-        // A note that has hardly been heard is not covered: it was none.
+        // A note that was not heard at its first look was none.
+        if note.age == 0 {
+            self.end();
+            return Heard::default();
+        }
+        // A note that has hardly been heard is not covered.
         let covered = power > 0.5 * note.power && note.age > limits::HEARD;
         let patience = if covered { limits::COVERED } else { limits::MISSES };
         if note.misses >= patience {
@@ -275,7 +281,7 @@ impl Tracker {
     /// Asks the spectrum, now and then, whether the note is not another one than was thought.
     fn reconsider(&mut self, history: &[f32], fresh: Option<f64>) {
         let Some(note) = &mut self.note else { return };
-        let sounding = f64::from(note.age) * self.hop;
+        let sounding = f64::from(note.age - note.lifted_at) * self.hop;
         if !self.looks.is_multiple_of(2) || sounding < 0.8 * self.octave.span() as f64 {
             return;
         }
@@ -291,9 +297,7 @@ impl Tracker {
     /// The same note an octave (or more) higher, if only those harmonics sound.
     fn lift(&mut self, history: &[f32], fit: &Fit) -> Fit {
         let Some(note) = &mut self.note else { return *fit };
-        // Later the spectrum decides: the odd harmonics of two detuned reeds vanish for a moment in every beat.
-        let young = f64::from(note.age) * self.hop < self.octave.span() as f64;
-        let stride = if young { fit.stride() } else { 1 };
+        let stride = fit.stride();
         let higher = fit.frequency * stride as f64;
         if !note.is_lifted(stride > 1 && self.range.contains(&higher)) {
             return *fit;

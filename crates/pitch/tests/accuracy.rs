@@ -32,6 +32,21 @@ fn clean_notes_of_every_register_are_read_to_a_twentieth_of_a_cent() {
 }
 
 #[test]
+fn a_harmonic_beyond_the_range_is_no_note() {
+    // The second harmonic of 2250 Hz is 24 dB stronger, but no harp has a note up there.
+    let error = worst(&note(2_250.0, &[0.06, 1.0, 0.07, 0.06]), 2_250.0);
+    assert!(error < 1.0, "{error} cents off");
+}
+
+#[test]
+fn a_strong_third_harmonic_is_no_twelfth() {
+    for hz in [98.0, 174.6, 392.0, 698.5] {
+        let error = worst(&note(hz, &[0.08, 0.1, 1.0, 0.09, 0.08, 0.06, 0.05]), hz);
+        assert!(error < 0.2, "{hz} Hz is read {error} cents off");
+    }
+}
+
+#[test]
 fn a_strong_second_harmonic_is_no_octave() {
     for hz in [98.0, 196.0, 392.0, 587.33, 1_174.66] {
         for amplitudes in

@@ -2,7 +2,7 @@
 
 use super::{Dice, RATE, correlation_by_definition, tone};
 use crate::candidates::{Candidate, Candidates};
-use crate::divide::{Division, View, odd_share};
+use crate::divide::{Division, View, share_between};
 use crate::refine::Refiner;
 use crate::voicing;
 use std::f64::consts::TAU;
@@ -53,7 +53,7 @@ fn the_share_of_the_odd_harmonics_is_that_of_plain_sums() {
         let fit = Refiner::new(800, 0.40).fit(&x, frequency, 4.0).unwrap();
         let window = &x[x.len() - (4.0 / frequency / 2.0).round() as usize * 2..];
         let slow = odd_share_by_plain_sums(window, frequency, fit.harmonics);
-        let quick = odd_share(&fit, frequency);
+        let quick = share_between(&fit, frequency, 2);
         assert!((0.1..0.99).contains(&slow), "the case is to lie between: {slow}");
         // The quick one leaves out what lies out of place and never takes a harmonic for less than nothing.
         assert!((quick - slow).abs() < 0.1, "odd {odd}, noise {noise}: {quick} for {slow}");
@@ -66,7 +66,7 @@ fn a_line_beside_the_place_of_an_odd_harmonic_does_not_count() {
     let share = |at: f64| {
         let line = reed(147.0 * at, &[0.05], 0.0);
         let x: Vec<f32> = second.iter().zip(&line).map(|(a, b)| a + b).collect();
-        odd_share(&Refiner::new(800, 0.40).fit(&x, frequency, 4.0).unwrap(), frequency)
+        share_between(&Refiner::new(800, 0.40).fit(&x, frequency, 4.0).unwrap(), frequency, 2)
     };
     assert!(share(1.0) > 0.99 && share(3.0) > 0.99, "{} and {}", share(1.0), share(3.0));
     // A third of a bin of four periods and more.
@@ -86,7 +86,7 @@ fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
         candidates.look(history);
         let shortest = 0.0035 * RATE;
         let (candidates, refiner) = (&candidates, &mut refiner);
-        let mut view = View { history, candidates, refiner, fresh: None, shortest };
+        let mut view = View { history, candidates, refiner, fresh: None, shortest, young: true };
         division.weigh(&mut view, hz / RATE).map(|lower| (end - before, lower * RATE))
     })
 }
@@ -99,6 +99,24 @@ fn a_strong_second_harmonic_is_found_out_within_little_more_than_two_periods() {
         assert!((lower / hz - 1.0).abs() < 1.0e-9);
         let most = 2.0 * RATE / hz + 4.0 * HOP as f64;
         assert!((after as f64) < most, "{hz} Hz: after {after} samples instead of {most}");
+    }
+}
+
+#[test]
+fn a_strong_third_harmonic_is_found_out_but_a_reed_a_fourth_above_is_none() {
+    for hz in [98.0, 147.0, 294.0, 587.0] {
+        // The third 17 dB above all others together.
+        let x = reed(hz, &[0.02, 0.02, 0.3, 0.02, 0.02, 0.01], 0.001);
+        let (after, lower) = divided(&x, 3.0 * hz).unwrap();
+        assert!((lower / hz - 1.0).abs() < 1.0e-9);
+        assert!((after as f64) < 2.5 * RATE / hz + 6.0 * HOP as f64, "{hz} Hz: after {after} samples");
+        // 4:3, as two reeds of a blow chord: every line lies at a multiple of a third of the lower one.
+        let both: Vec<f32> = reed(3.0 * hz, &[0.2, 0.1, 0.07], 0.001)
+            .iter()
+            .zip(&reed(4.0 * hz, &[0.1, 0.05, 0.03], 0.0))
+            .map(|(a, b)| a + b)
+            .collect();
+        assert_eq!(divided(&both, 3.0 * hz), None, "{hz} Hz");
     }
 }
 

@@ -15,14 +15,15 @@ fn rising(hz: f64, count: usize) -> Vec<f32> {
 }
 
 /// The level of a stretch as its root mean square, by the middle of the stretch; then straight lines through those.
-fn level_by_definition(x: &[f32], stretch: f64, count: usize, n: usize) -> f64 {
+fn level_by_definition(x: &[f32], stretch: f64, count: usize, at: f64) -> f64 {
     let middle = |index: usize| x.len() as f64 - 0.5 * (index + 1) as f64 * stretch;
     let level = |index: usize| {
-        let end = (x.len() as f64 - 0.5 * index as f64 * stretch).round() as usize;
-        let part = &x[end - stretch.round() as usize..end];
-        (part.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / part.len() as f64).sqrt()
+        let from = x.len() as f64 - 0.5 * index as f64 * stretch - stretch;
+        // By how much of each sample lies in the stretch.
+        let part = |n: usize| ((n + 1) as f64).min(from + stretch) - (n as f64).max(from);
+        let energy = |n: usize| f64::from(x[n]).powi(2) * part(n).clamp(0.0, 1.0);
+        ((0..x.len()).map(energy).sum::<f64>() / stretch).sqrt()
     };
-    let at = n as f64 + 0.5;
     let after = (1..count - 1).find(|index| middle(*index) <= at).unwrap_or(count - 1);
     let (early, late) = (level(after), level(after - 1));
     let part = (at - middle(after)) / (0.5 * stretch);
@@ -37,13 +38,13 @@ fn the_level_is_evened_out_along_straight_lines() {
         let evened = even.look(&x, RATE / hz, length).to_vec();
         let stretch = (0.0016 * hz).ceil() * RATE / hz;
         let count = 2 * ((length / stretch).round() as usize).max(2) - 1;
-        let newest = (x.len() as f64 - 0.5 * stretch).round() as usize;
+        let newest = x.len() as f64 - 0.5 * stretch;
         let first = (x.len() as f64 - 0.5 * count as f64 * stretch).ceil() as usize;
-        let level = |n: usize| level_by_definition(&x, stretch, count, n);
+        let level = |at: f64| level_by_definition(&x, stretch, count, at);
         for n in first..x.len() {
-            let slow = f64::from(x[n]) * level(newest) / level(n);
+            let slow = f64::from(x[n]) * level(newest) / level(n as f64 + 0.5);
             let quick = f64::from(evened[n]);
-            assert!((quick - slow).abs() < 0.01 * level(newest), "{hz} Hz, sample {n}: {quick} for {slow}");
+            assert!((quick - slow).abs() < 1.0e-4 * level(newest), "{hz} Hz, sample {n}: {quick} for {slow}");
         }
     }
 }
