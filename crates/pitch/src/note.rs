@@ -13,6 +13,9 @@ const CONTEST: u32 = 16;
 /// Looks in a row that must find no odd harmonics to take a note up that has begun.
 const HOLLOW: u32 = 4;
 const SURELY_HOLLOW: u32 = 6;
+/// Share of a new look in the usual clarity of a note, and what is too little (a note in noise as strong has 0.5).
+const CLARITY_NEWS: f64 = 0.05;
+const UNCLEAR: f64 = 0.5;
 
 /// Whether two frequencies are one note.
 pub(crate) fn near(a: f64, b: f64) -> bool {
@@ -33,6 +36,8 @@ pub(crate) struct Note {
     pub(crate) pitch: Estimate,
     pub(crate) age: u32,
     pub(crate) misses: u32,
+    /// How clear it usually is, from 1 at its beginning.
+    pub(crate) usually: f64,
     /// Its usual mean square, and the most that it has been.
     pub(crate) power: f64,
     pub(crate) peak: f64,
@@ -55,7 +60,7 @@ pub(crate) struct Note {
 impl Note {
     /// A note that begins.
     pub(crate) fn new(frequency: f64) -> Self {
-        Self { pitch: Estimate { frequency, ..Estimate::default() }, ..Self::default() }
+        Self { pitch: Estimate { frequency, ..Estimate::default() }, usually: 1.0, ..Self::default() }
     }
 
     /// The same note at another pitch: as exact, for the ratio, and what the spectrum preferred says nothing of this one.
@@ -63,6 +68,13 @@ impl Note {
         self.pitch.sigma *= frequency / self.pitch.frequency;
         self.pitch.frequency = frequency;
         (self.preferred, self.hollow) = ((frequency, 0), 0);
+    }
+
+    /// Takes the clarity of one more look into account, 0 where the note was not heard; says whether it has become so
+    /// unclear that it was none. Whispering dwells on a resonance and seems to repeat now and again.
+    pub(crate) fn fades(&mut self, clarity: f64) -> bool {
+        self.usually += (clarity - self.usually) * CLARITY_NEWS;
+        self.usually < UNCLEAR
     }
 
     /// Whether a pitch is a harmonic of the note, between which others have been found look after look.

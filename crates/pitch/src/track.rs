@@ -105,7 +105,7 @@ impl Tracker {
 
     /// Samples of history it needs.
     pub(crate) fn span(&self) -> usize {
-        self.candidates.span().max(self.octave.span()).max(self.hold.span())
+        self.candidates.span().max(self.octave.span()).max(self.hold.span()).max(voicing::hum_span(self.rate))
     }
 
     /// Forgets the stream.
@@ -176,7 +176,7 @@ impl Tracker {
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
         let patient = looks_needed(lasting, stretch).is_some_and(|looks| self.rival.looks >= looks + extra);
-        if !patient || click {
+        if !patient || click || voicing::is_hum(history, self.rate, best.strength) {
             return false;
         }
         let shortest = SHORT_S * self.rate;
@@ -238,6 +238,10 @@ impl Tracker {
             self.clarity(fit) >= limits::END && same
         });
         let Some(short) = clear else { return self.miss(power) };
+        if note.fades(self.clarity(&short)) {
+            self.end();
+            return Heard::default();
+        }
         note.misses = 0;
         note.age += 1;
         note.power += (power - note.power) * 0.1_f64.max(1.0 / f64::from(note.age));
@@ -271,7 +275,7 @@ impl Tracker {
         // A note that has hardly been heard is not covered.
         let covered = power > 0.5 * note.power && note.age > limits::HEARD;
         let patience = if covered { limits::COVERED } else { limits::MISSES };
-        if note.misses >= patience {
+        if note.misses >= patience || note.fades(0.0) {
             self.end();
             return Heard::default();
         }

@@ -117,6 +117,29 @@ fn noise_alone_is_no_note() {
 }
 
 #[test]
+fn the_hum_of_the_mains_is_no_note_and_hides_none() {
+    for mains in [50.0, 60.0, 49.9, 60.1] {
+        let amplitudes = [1.0, 0.9, 0.9, 0.4, 0.5, 0.2, 0.25, 0.0, 0.1];
+        let mut hum = vec![0.0; 48_000];
+        add(&mut hum, RATE, 0.006, &Tone { hz: mains, amplitudes: &amplitudes, from: 0.0, to: 2.0 });
+        let mut noise = Noise(3);
+        for x in &mut hum {
+            *x += 0.0003 * noise.next() as f32;
+        }
+        let called = readings(RATE, &hum).iter().filter(|r| r.known > 2_400 && r.hz.is_some()).count();
+        assert!(called <= 2, "{called} readings call a hum of {mains} Hz a note");
+        // Notes at multiples of the mains are heard all the same, over the hum and without it.
+        for hz in [2.0 * mains, 4.0 * mains, 5.0 * mains] {
+            for under in [&hum[..24_000], &vec![0.0; 24_000]] {
+                let both: Vec<f32> = note(hz, &REED).iter().zip(under).map(|(a, b)| a + b).collect();
+                let error = worst(&both, hz);
+                assert!(error < 5.0, "{hz} Hz is read {error} cents off");
+            }
+        }
+    }
+}
+
+#[test]
 fn each_note_begins_once() {
     let mut samples = vec![0.0; 72_000];
     for (hz, from, to) in [(392.0, 0.1, 0.4), (440.0, 0.4, 0.7), (440.0, 0.75, 1.0), (220.0, 1.0, 1.3)] {

@@ -29,6 +29,8 @@ struct Known {
     usual: f64,
     peak: f64,
     dipped: bool,
+    /// How clear it usually was.
+    clear: f64,
     /// The last look at which something much louder began, if any.
     risen: Option<usize>,
 }
@@ -38,7 +40,8 @@ struct Known {
 /// has sounded for more than twelve looks: it may just be a click on top of it. But of what is four times as loud as the
 /// note the first two looks are enough, for sixteen looks. A note that is not heard ends at the fourth look, but one
 /// that has sounded for more than twelve and is covered by something half as loud as it was at the twelfth. A note
-/// that fell to 8 % of its peak and comes back to 40 % has been struck again.
+/// that fell to 8 % of its peak and comes back to 40 % has been struck again. One that is heard too seldom was none: its
+/// usual clarity, a running mean with a twentieth of news, must not fall below a half.
 #[derive(Debug, Default)]
 struct Table {
     look: usize,
@@ -68,7 +71,12 @@ impl Table {
             _ => false,
         };
         let Some(mut note) = self.note else { return Some((None, false)) };
-        if shown == Shown::Tone(note.hz) {
+        let heard = shown == Shown::Tone(note.hz);
+        note.clear += (f64::from(u8::from(heard)) - note.clear) * 0.05;
+        if (note.clear - 0.5).abs() < 0.02 {
+            return None;
+        }
+        if heard {
             note.heard += 1;
             note.missed = 0;
             note.usual += (power - note.usual) * (1.0 / f64::from(note.heard)).max(0.1);
@@ -81,7 +89,7 @@ impl Table {
         }
         note.missed += 1;
         let covered = note.heard > 12 && power > 0.5 * note.usual;
-        if note.missed >= if covered { 12 } else { 4 } {
+        if note.missed >= if covered { 12 } else { 4 } || note.clear < 0.5 {
             (self.note, self.rival) = (None, None);
             return Some((None, false));
         }
@@ -114,8 +122,16 @@ impl Table {
             return false;
         }
         self.rival = None;
-        self.note =
-            Some(Known { hz, heard: 0, missed: 0, usual: 0.0, peak: 0.0, dipped: false, risen: None });
+        self.note = Some(Known {
+            hz,
+            heard: 0,
+            missed: 0,
+            usual: 0.0,
+            peak: 0.0,
+            dipped: false,
+            clear: 1.0,
+            risen: None,
+        });
         true
     }
 }

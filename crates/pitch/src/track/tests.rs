@@ -64,3 +64,15 @@ fn a_note_that_moves_leaves_behind_what_spoke_for_the_other_pitch() {
     assert_eq!(tracker.division, Division::default());
     assert_eq!(tracker.note.unwrap().preferred, (2.0 * LOW_HZ / RATE, 0));
 }
+
+#[test]
+fn a_note_that_is_hardly_ever_clear_was_none() {
+    let fades_after = |clarity: fn(u32) -> f64| {
+        let mut note = Note::new(0.02);
+        (1..400).find(|look| note.fades(clarity(*look)))
+    };
+    // As whispering does; as a note does in noise of three quarters of its own power, but for a click.
+    let whispered = fades_after(|look| if look % 3 == 0 { 0.0 } else { 0.65 });
+    assert!(whispered.is_some_and(|looks| (8..80).contains(&looks)), "{whispered:?}");
+    assert_eq!(fades_after(|look| if (100..104).contains(&look) { 0.0 } else { 0.75 }), None);
+}
