@@ -8,16 +8,17 @@ use std::f64::consts::PI;
 const STOP_DB: f64 = 72.0;
 /// Edge of the pass band, share of the output rate: harmonics are used up to here, cycles per sample.
 pub(crate) const PASS: f64 = 0.40;
-/// Edge of the stop band: what lies above it would fold into the pass band.
-const STOP: f64 = 0.60;
+/// Edge of the stop band: the folding edge. A harmonic that folded, even to where no harmonic is used, would be heard by
+/// the correlation as something that does not repeat: where the third of a high note is its strongest, that hides it.
+const STOP: f64 = 0.50;
 /// Points of the transform per tap, so that the cepstrum does not fold back onto itself.
 const DENSITY: usize = 128;
 /// Magnitudes below this are taken for it: the logarithm of a zero on the unit circle has no value.
 const LEAST: f64 = 1.0e-5;
 
 /// Linear-phase taps for a decimation by `factor`, by a Kaiser window (Oppenheim & Schafer, Discrete-Time Signal
-/// Processing, section 7.5): flat to 0.4 of the output rate, 6 dB down at the folding edge, 0.5, and at least 67 dB
-/// down from 0.6 on, for what lies between folds to above the pass band. Their sum is 1.
+/// Processing, section 7.5): flat to 0.4 of the output rate, 6 dB down at 0.45, and at least 67 dB down from the folding
+/// edge, 0.5, on. Their sum is 1.
 pub(crate) fn linear_phase(factor: usize) -> Vec<f64> {
     if factor == 1 {
         return vec![1.0];

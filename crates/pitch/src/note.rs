@@ -53,6 +53,8 @@ pub(crate) struct Note {
     pub(crate) judged: bool,
     /// Odd harmonics have been found look after look, so one look without them says nothing.
     pub(crate) divided: bool,
+    /// What was first heard was its third harmonic.
+    pub(crate) from_third: bool,
     /// The frequency that the spectrum prefers, and for how many looks it has.
     pub(crate) preferred: (f64, u32),
 }
@@ -77,10 +79,9 @@ impl Note {
         self.usually < UNCLEAR
     }
 
-    /// Whether a pitch is a harmonic of the note, between which others have been found look after look.
-    pub(crate) fn has_found_between(&self, other: f64) -> bool {
-        let ratio = other / self.pitch.frequency;
-        self.divided && self.hollow == 0 && ratio > 1.5 && is_whole(ratio, 0.02)
+    /// Whether a pitch is the third harmonic of a note of which that one is the strongest: the spectrum would prefer it.
+    pub(crate) fn is_its_third(&self, other: f64) -> bool {
+        self.from_third && self.hollow == 0 && near(other, 3.0 * self.pitch.frequency)
     }
 
     /// Whether the note is taken up an octave, after one more look which says that only those harmonics sound (or not).
@@ -95,7 +96,8 @@ impl Note {
         };
         let lifted = self.hollow >= enough;
         if lifted {
-            (self.judged, self.divided, self.lifted_at) = (false, false, self.age);
+            (self.judged, self.divided, self.from_third) = (false, false, false);
+            self.lifted_at = self.age;
         }
         lifted
     }

@@ -45,7 +45,7 @@ impl Octave {
             .into_iter()
             .map(|ratio| ratio * frequency)
             .chain(fresh)
-            .filter(|other| !note.has_found_between(*other))
+            .filter(|other| !note.is_its_third(*other))
             .filter(|other| self.range.contains(other) && !near(*other, frequency));
         let least = self.spectrum.salience(frequency) * BETTER;
         let judged = others.map(|other| (other, self.spectrum.salience(other)));

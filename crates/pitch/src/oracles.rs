@@ -208,10 +208,10 @@ fn the_low_pass_is_flat_below_and_silent_above() {
         let steps =
             |from: f64, to: f64| (0..=200).map(move |step| from + (to - from) * f64::from(step) / 200.0);
         let uneven = steps(0.0, 0.40).map(|share| decibels(share).abs()).fold(0.0, f64::max);
-        let leak = steps(0.60, 0.5 * factor as f64).map(decibels).fold(f64::MIN, f64::max);
+        let leak = steps(0.50, 0.5 * factor as f64).map(decibels).fold(f64::MIN, f64::max);
         assert!(uneven < 0.02 && leak < -67.0, "by {factor}: {uneven} dB uneven, {leak} dB through");
-        let edge = decibels(0.50);
-        assert!((edge + 6.02).abs() < 0.05, "by {factor}: {edge} dB at the folding edge");
+        let middle = decibels(0.45);
+        assert!((middle + 6.02).abs() < 0.05, "by {factor}: {middle} dB in the middle of the slope");
     }
 }
 
@@ -228,7 +228,7 @@ fn the_delay_is_the_slope_of_the_phase() {
         let front = Front::new(rate);
         let taps = minimum_phase(&linear_phase(front.factor()));
         let said = front.delay() / rate;
-        for (hz, error) in [(80.0, 1.0e-6), (1_000.0, 3.0e-6), (2_000.0, 1.0e-5), (4_000.0, 4.0e-5)] {
+        for (hz, error) in [(80.0, 1.0e-6), (1_000.0, 4.0e-6), (2_000.0, 1.5e-5), (4_000.0, 7.0e-5)] {
             let delay = group_delay(&taps, hz, rate);
             assert!((delay - said).abs() < error, "{hz} Hz at {rate} Hz: {delay} s, {said} s are told");
         }
@@ -244,7 +244,7 @@ fn the_filter_that_runs_is_the_one_that_was_designed() {
     for shift in 0..3 {
         front.reset();
         let heard: Vec<f32> =
-            (0..120).filter_map(|n| front.push(if n == shift { 1.0 } else { 0.0 })).collect();
+            (0..200).filter_map(|n| front.push(if n == shift { 1.0 } else { 0.0 })).collect();
         for (k, sample) in heard.iter().enumerate() {
             let tap = (3 * k + 2).checked_sub(shift).and_then(|n| taps.get(n)).copied().unwrap_or(0.0);
             assert!((f64::from(*sample) - tap).abs() < 5.0e-3, "tap {k} from {shift}: {sample} for {tap}");

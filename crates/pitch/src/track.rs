@@ -209,6 +209,7 @@ impl Tracker {
         let lower = self.division.weigh(&mut view, note.pitch.frequency);
         if let Some(lower) = lower.filter(|lower| can_sound(&self.harp, *lower)) {
             note.divided = true;
+            note.from_third = near(3.0 * lower, note.pitch.frequency);
             self.move_to(lower);
         }
     }
