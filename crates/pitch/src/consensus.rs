@@ -5,6 +5,7 @@
 //! said together (iteratively reweighted least squares: Holland & Welsch, Commun. Stat. A6 (1977)). A bend or a
 //! vibrato moves all alike and costs no harmonic its say.
 
+use crate::doubt::Said;
 use crate::refine::{Fit, HARMONICS};
 
 /// Share of a new window in the running unrest of a harmonic.
@@ -16,12 +17,16 @@ const ODD: f64 = 4.0;
 /// as a ratio to the frequency (measured: 0.12 cents at 54 samples, 0.016 at 102, 0.007 at 145).
 const GRAIN: f64 = 11.0;
 
-/// A pitch with its standard deviation, both cycles per sample, and how long ago it was, samples.
+/// A pitch with its standard deviation as it is reckoned with, both cycles per sample, and how long ago it was, samples.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Estimate {
     pub(crate) frequency: f64,
     pub(crate) sigma: f64,
     pub(crate) lag: f64,
+    /// What the harmonics said.
+    pub(crate) said: Said,
+    /// Its standard deviation as the world is told it.
+    pub(crate) doubt: f64,
 }
 
 /// The harmonics of one note over windows of one kind.
@@ -44,9 +49,11 @@ impl Consensus {
         let frequency = sum / weights;
         self.windows += 1.0;
         let news = NEWS.max(self.windows.recip());
+        let mut said = Said { frequency, harmonics: fit.harmonics, ..Said::default() };
         let mut chi = 0.0;
         for (h, harmonic) in fit.harmonics().iter().enumerate() {
             let weight = variance(self, h).recip();
+            (said.fundamentals[h], said.variances[h]) = (harmonic.fundamental, weight.recip());
             let stray = (harmonic.fundamental - frequency).powi(2);
             chi += stray * weight;
             // A harmonic draws the common pitch towards itself by its share of the weight; undo that.
@@ -56,7 +63,7 @@ impl Consensus {
         let chi = (chi / fit.harmonics as f64).max(1.0);
         let grain = GRAIN * frequency / fit.length.powi(3);
         let sigma = (chi / weights + grain * grain).sqrt();
-        let estimate = Estimate { frequency, sigma, lag: 0.5 * fit.length };
+        let estimate = Estimate { frequency, sigma, lag: 0.5 * fit.length, said, doubt: sigma };
         (estimate, (ODD / chi).min(1.0))
     }
 }

@@ -4,6 +4,7 @@
 mod tests;
 
 use crate::consensus::{Consensus, Estimate};
+use crate::doubt::{Doubt, Said};
 use crate::front::RUMBLE_HZ;
 use crate::joint::Joint;
 use crate::note::near;
@@ -67,6 +68,7 @@ pub(crate) struct Hold {
     floor: Option<[f64; HARMONICS]>,
     /// How far off the note a short window may find it, as a ratio less 1.
     scatter: f64,
+    doubt: Doubt,
     joint: Joint,
     /// The note without a neighbour that sounds along, and the looks until it is read anew.
     beside: Option<Estimate>,
@@ -117,6 +119,7 @@ impl Hold {
             left: [Left::default(); 2],
             pulls: [Pull::default(); 2],
             scatter: 0.0,
+            doubt: Doubt::new(hop as f64),
             joint: Joint::new(rate, highest),
             beside: None,
             wait: 0,
@@ -150,6 +153,7 @@ impl Hold {
     /// The same sound with other harmonics, so other places between them.
     pub(crate) fn another_octave(&mut self) {
         self.smoother.clear();
+        self.doubt.clear();
         self.consensus = [Consensus::default(); 3];
         (self.around, self.floor) = (None, None);
         self.left = [Left::default(); 2];
@@ -189,7 +193,9 @@ impl Hold {
         self.scatter = WIDTH * short.sigma / short.frequency;
         self.part(look, middle.frequency);
         let apart = self.allow_for_pull(&mut short, &mut whole);
-        self.longest(short, whole, apart)
+        let mut pitch = self.longest(short, whole, apart);
+        pitch.doubt = self.doubt.tell(&pitch.said);
+        pitch
     }
 
     /// Allows for what a known neighbour does to the short windows; gives the note apart from it, unless it moves.
@@ -208,7 +214,8 @@ impl Hold {
         let doubt = WIDTH * (beside.sigma + self.anchor.sigma);
         let moves = (beside.frequency - self.anchor.frequency).abs() > doubt;
         // What holds for a note that stays holds for its newest look as well.
-        (!moves).then_some(Estimate { lag, ..beside })
+        let late = beside.lag - lag;
+        (!moves).then_some(Estimate { lag, said: Said { late, ..beside.said }, ..beside })
     }
 
     /// Reads the note apart from a neighbour now and then, if there is anything beside it.

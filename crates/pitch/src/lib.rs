@@ -4,6 +4,7 @@ mod candidates;
 mod choose;
 mod consensus;
 mod divide;
+mod doubt;
 mod ear;
 mod even;
 mod front;

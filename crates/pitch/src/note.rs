@@ -68,6 +68,7 @@ impl Note {
     /// The same note at another pitch: as exact, for the ratio, and what the spectrum preferred says nothing of this one.
     pub(crate) fn move_to(&mut self, frequency: f64) {
         self.pitch.sigma *= frequency / self.pitch.frequency;
+        self.pitch.doubt *= frequency / self.pitch.frequency;
         self.pitch.frequency = frequency;
         (self.preferred, self.hollow) = ((frequency, 0), 0);
     }

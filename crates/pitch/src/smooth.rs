@@ -8,6 +8,7 @@
 //! harmonics do together: a swing is its own, a bend or vibrato is common.
 
 use crate::consensus::Estimate;
+use crate::doubt::Said;
 use crate::refine::{Fit, HARMONICS};
 use std::f64::consts::PI;
 
@@ -86,15 +87,20 @@ impl Smoother {
         // The variance of a slope falls with the cube of the span.
         let gain = (span / (span + 0.6 * count as f64 * self.hop)).powi(3);
         let common = self.common_step(&whole, &early, &late);
+        let behind = 0.5 * (count - 1) as f64 * self.hop;
+        let fundamentals = whole.fundamentals;
+        let mut said = Said { fundamentals, harmonics: self.harmonics, late: behind, ..Said::default() };
         let (mut sum, mut weights, mut spread) = (0.0, 0.0, 0.0);
         for h in 0..self.harmonics {
             let step = late.fundamentals[h] - early.fundamentals[h] - common;
             self.unrest[h] += (step * step - self.unrest[h]) * NEWS;
             let variance = whole.variances[h] * gain + HALVES * self.unrest[h].max(step * step);
+            said.variances[h] = variance;
             sum += whole.fundamentals[h] / variance;
             weights += 1.0 / variance;
         }
         let frequency = sum / weights;
+        said.frequency = frequency;
         for h in 0..self.harmonics {
             let variance = whole.variances[h] * gain + HALVES * self.unrest[h];
             spread += (whole.fundamentals[h] - frequency).powi(2) / variance;
@@ -102,7 +108,8 @@ impl Smoother {
         let discord = (spread / self.harmonics as f64).max(1.0);
         // Only a note that stays is read over a long window, so what it says holds for the newest look as well.
         let lag = 0.5 * span;
-        Some(Estimate { frequency, sigma: (discord / weights).sqrt(), lag })
+        let sigma = (discord / weights).sqrt();
+        Some(Estimate { frequency, sigma, lag, said, doubt: sigma })
     }
 
     /// How much all harmonics moved together from the early half to the late one.

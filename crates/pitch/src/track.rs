@@ -268,6 +268,7 @@ impl Tracker {
         note.misses += 1;
         note.pitch.lag += self.hop;
         note.pitch.sigma *= 1.1;
+        note.pitch.doubt *= 1.1;
         // A note that was not heard at its first look was none.
         if note.age == 0 {
             self.end();

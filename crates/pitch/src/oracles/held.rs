@@ -113,7 +113,7 @@ fn the_longest_that_agrees_overlaps_with_every_shorter_one() {
     for _ in 0..500 {
         let scales: [Option<Estimate>; 4] = std::array::from_fn(|i| {
             let sigma = 0.5_f64.powi(i32::try_from(i).unwrap()) * (0.5 + random());
-            Some(Estimate { frequency: 10.0 + 4.0 * random(), sigma, lag: 0.0 })
+            Some(Estimate { frequency: 10.0 + 4.0 * random(), sigma, ..Estimate::default() })
         });
         let all: Vec<Estimate> = scales.into_iter().flatten().collect();
         let overlap =

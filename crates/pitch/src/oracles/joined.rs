@@ -81,7 +81,7 @@ impl Joined {
         let frequency = all.clone().map(|h| mean[h] * says(h)).sum::<f64>() / weights;
         let discord = all.map(|h| (mean[h] - frequency).powi(2) / doubt(h, self.unrest(h))).sum::<f64>();
         let sigma = ((discord / newest.harmonics as f64).max(1.0) / weights).sqrt();
-        Estimate { frequency, sigma, lag: 0.5 * newest.length }
+        Estimate { frequency, sigma, lag: 0.5 * newest.length, ..Estimate::default() }
     }
 }
 
