@@ -155,6 +155,7 @@ fn clean_notes_reach_the_goal() {
     assert!(found.quantile(0.5) <= 0.02, "median {} c", found.quantile(0.5));
     assert!(found.quantile(0.95) <= 0.1, "95th percentile {} c", found.quantile(0.95));
     assert!(found.within >= 1.0 && found.worst() < 5.0, "worst {} c", found.worst());
+    honest(&found, "clean");
 }
 
 #[test]
@@ -164,8 +165,58 @@ fn noise_20_db_below_leaves_every_note_within_five_cents() {
     let found = steady(notes);
     assert!(found.quantile(0.95) <= 0.8, "95th percentile {} c", found.quantile(0.95));
     assert!(found.within >= 0.999, "within 5 c: {}", found.within);
-    // 68 % of a normal law lie inside one standard deviation.
-    assert!((0.58..=0.78).contains(&found.inside_sigma), "inside one sigma: {}", found.inside_sigma);
+    honest(&found, "noise");
+}
+
+/// 68 % of a normal law lie inside one standard deviation.
+fn honest(found: &Steady, what: &str) {
+    assert!((0.55..=0.82).contains(&found.inside_sigma), "{what}: inside one sigma: {}", found.inside_sigma);
+}
+
+/// A room: the sound itself and a tail of noise that dies away by 60 dB in half a second, 9 dB below it.
+fn in_a_room(x: &[f64], seed: u32) -> Vec<f64> {
+    let (mut dice, samples) = (Dice(seed), (0.3 * RATE) as usize);
+    // One echo in each eight samples, so that a test has time for it.
+    let echoes: Vec<(usize, f64)> = (192..samples)
+        .step_by(8)
+        .map(|n| (n, dice.roll() * 10_f64.powf(-3.0 * n as f64 / (0.5 * RATE))))
+        .collect();
+    let gain = 10_f64.powf(-9.0 / 20.0) / echoes.iter().map(|(_, a)| a * a).sum::<f64>().sqrt();
+    let mut wet = x.to_vec();
+    for (delay, amplitude) in echoes {
+        for (s, dry) in wet[delay..].iter_mut().zip(x) {
+            *s += gain * amplitude * dry;
+        }
+    }
+    wet
+}
+
+#[test]
+fn the_uncertainty_is_honest_in_a_room() {
+    let notes =
+        PITCHES.iter().zip(1..).map(|(hz, seed)| (*hz, in_a_room(&note(*hz, falling(*hz, 1.1)), seed * 99)));
+    honest(&steady(notes), "a room");
+}
+
+#[test]
+fn the_uncertainty_is_honest_where_the_note_wavers() {
+    let (mut inside, mut all) = (0, 0);
+    for (hz, rate) in [(176.0, 4.4), (291.0, 7.3), (391.0, 5.5), (874.0, 6.7), (1_310.0, 5.1)] {
+        for depth in [0.5, 5.0, 25.0] {
+            let truth = |t: f64| hz * (depth / 1_200.0 * (TAU * rate * t).sin()).exp2();
+            let x = noisy(sound(&Reed { hz: &truth, partials: falling(hz, 1.1) }, 1.0), 0.0003, 4);
+            for reading in hear(&x) {
+                let at = since(reading.time);
+                let Some(cents) = error(&reading, truth(at)).filter(|_| (0.15..0.95).contains(&at)) else {
+                    continue;
+                };
+                all += 1;
+                inside += u32::from(cents.abs() <= f64::from(reading.sigma_cents));
+            }
+        }
+    }
+    let inside = f64::from(inside) / f64::from(all);
+    assert!((0.5..=0.85).contains(&inside), "inside one sigma: {inside}");
 }
 
 #[test]

@@ -23,6 +23,8 @@ pub(crate) struct Estimate {
     pub(crate) frequency: f64,
     pub(crate) sigma: f64,
     pub(crate) lag: f64,
+    /// How much later than it was this is told: the window's centre lies that far before, samples.
+    pub(crate) late: f64,
     /// What the harmonics said.
     pub(crate) said: Said,
     /// Its standard deviation as the world is told it.
@@ -49,7 +51,7 @@ impl Consensus {
         let frequency = sum / weights;
         self.windows += 1.0;
         let news = NEWS.max(self.windows.recip());
-        let mut said = Said { frequency, harmonics: fit.harmonics, ..Said::default() };
+        let mut said = Said { harmonics: fit.harmonics, ..Said::default() };
         let mut chi = 0.0;
         for (h, harmonic) in fit.harmonics().iter().enumerate() {
             let weight = variance(self, h).recip();
@@ -63,7 +65,7 @@ impl Consensus {
         let chi = (chi / fit.harmonics as f64).max(1.0);
         let grain = GRAIN * frequency / fit.length.powi(3);
         let sigma = (chi / weights + grain * grain).sqrt();
-        let estimate = Estimate { frequency, sigma, lag: 0.5 * fit.length, said, doubt: sigma };
+        let estimate = Estimate { frequency, sigma, lag: 0.5 * fit.length, late: 0.0, said, doubt: sigma };
         (estimate, (ODD / chi).min(1.0))
     }
 }

@@ -4,7 +4,7 @@
 mod tests;
 
 use crate::consensus::{Consensus, Estimate};
-use crate::doubt::{Doubt, Said};
+use crate::doubt::Doubt;
 use crate::front::RUMBLE_HZ;
 use crate::joint::Joint;
 use crate::note::near;
@@ -194,7 +194,10 @@ impl Hold {
         self.part(look, middle.frequency);
         let apart = self.allow_for_pull(&mut short, &mut whole);
         let mut pitch = self.longest(short, whole, apart);
-        pitch.doubt = self.doubt.tell(&pitch.said);
+        // Time does not go back where a longer window follows a shorter one.
+        let lag = pitch.lag.min(look.before.lag + self.hop);
+        pitch.late += pitch.lag - if look.age > 1 { lag } else { pitch.lag };
+        pitch.doubt = self.doubt.tell(&pitch);
         pitch
     }
 
@@ -214,8 +217,7 @@ impl Hold {
         let doubt = WIDTH * (beside.sigma + self.anchor.sigma);
         let moves = (beside.frequency - self.anchor.frequency).abs() > doubt;
         // What holds for a note that stays holds for its newest look as well.
-        let late = beside.lag - lag;
-        (!moves).then_some(Estimate { lag, said: Said { late, ..beside.said }, ..beside })
+        (!moves).then_some(Estimate { lag, late: beside.lag - lag, ..beside })
     }
 
     /// Reads the note apart from a neighbour now and then, if there is anything beside it.

@@ -10,6 +10,7 @@ use std::f64::consts::{PI, TAU};
 use std::ops::RangeInclusive;
 
 mod begun;
+mod doubted;
 mod fitted;
 mod held;
 mod joined;

@@ -87,9 +87,9 @@ impl Smoother {
         // The variance of a slope falls with the cube of the span.
         let gain = (span / (span + 0.6 * count as f64 * self.hop)).powi(3);
         let common = self.common_step(&whole, &early, &late);
-        let behind = 0.5 * (count - 1) as f64 * self.hop;
+        let late_by = 0.5 * (count - 1) as f64 * self.hop;
         let fundamentals = whole.fundamentals;
-        let mut said = Said { fundamentals, harmonics: self.harmonics, late: behind, ..Said::default() };
+        let mut said = Said { fundamentals, harmonics: self.harmonics, ..Said::default() };
         let (mut sum, mut weights, mut spread) = (0.0, 0.0, 0.0);
         for h in 0..self.harmonics {
             let step = late.fundamentals[h] - early.fundamentals[h] - common;
@@ -100,7 +100,6 @@ impl Smoother {
             weights += 1.0 / variance;
         }
         let frequency = sum / weights;
-        said.frequency = frequency;
         for h in 0..self.harmonics {
             let variance = whole.variances[h] * gain + HALVES * self.unrest[h];
             spread += (whole.fundamentals[h] - frequency).powi(2) / variance;
@@ -109,7 +108,7 @@ impl Smoother {
         // Only a note that stays is read over a long window, so what it says holds for the newest look as well.
         let lag = 0.5 * span;
         let sigma = (discord / weights).sqrt();
-        Some(Estimate { frequency, sigma, lag, said, doubt: sigma })
+        Some(Estimate { frequency, sigma, lag, late: late_by, said, doubt: sigma })
     }
 
     /// How much all harmonics moved together from the early half to the late one.

@@ -63,6 +63,16 @@ def errors_of(found):
     return found["median"], found["p95"], percent(found["gross"]), percent(found["within"])
 
 
+def of_sigmas(*sets):
+    """The least and the greatest share of errors inside one sigma over the conditions of these sets; none if none is told."""
+    def read(_whole, parts):
+        shares = [percent(found["sigma"]) for (name, _), found in parts.items() if name in sets and found["sigma"] == found["sigma"]]
+        if not shares:
+            raise KeyError(sets)
+        return min(shares), max(shares)
+    return read
+
+
 def moving(name, error):
     """Error after compensating the lag, and the lag."""
     read = lambda whole, _parts: (whole[name]["error"], whole[name]["lag"])
@@ -113,4 +123,8 @@ LINES = (
     Line("cost: ms CPU per s of sound", "≤ 6", lambda w, p: (w["cost"]["ms"],), (at_most(6),), "{:.1f}"),
     Line("sigma: % of degraded errors inside (about 68)", "58–78", lambda w, p: (percent(w["degraded"]["sigma"]),) * 2,
          (at_least(58), at_most(78)), "{:.0f}"),
+    Line("sigma: % inside, in the worst and the best condition", "≥ 58; ≤ 78", of_sigmas("steady", "degraded", "player"),
+         (at_least(58), at_most(78)), "{:.0f}; {:.0f}"),
+    # The truth of a sample is the mean over its stretch, so its own wavering counts as an error of the reading.
+    Line("sigma: the same of sampled reeds", "–", of_sigmas("sampled"), (anything, anything), "{:.0f}; {:.0f}"),
 )
