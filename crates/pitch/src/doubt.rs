@@ -3,7 +3,7 @@
 //! What each harmonic says of the pitch is a measurement of its own, so how they disagree tells how exact their mean is,
 //! whatever disturbs them: noise, a room, arithmetic. The variance of the mean is made of the squares by which each one
 //! strays, not of what it was believed to stray (White, Econometrica 48 (1980); freed of the share by which a harmonic
-//! draws the mean towards itself: MacKinnon & White, J. Econometrics 29 (1985)). Few harmonics say little in one look,
+//! draws the mean towards itself: `MacKinnon` & White, J. Econometrics 29 (1985)). Few harmonics say little in one look,
 //! so each is judged by what it has lately strayed by, against what was believed.
 //!
 //! What all harmonics do together is the note itself: it moves. A long window sees it later and smoother than it is.
@@ -133,10 +133,10 @@ impl Doubt {
         let said = &read.said;
         self.looks += 1.0;
         let news = NEWS.max(self.looks.recip());
-        for h in 0..said.harmonics {
+        for (h, weight) in weights.iter().enumerate().take(said.harmonics) {
             let stray = (said.fundamentals[h] - read.frequency).powi(2) / said.variances[h];
             self.strays[h] += (stray - self.strays[h]) * news;
-            self.free[h] += (1.0 - weights[h] - self.free[h]) * news;
+            self.free[h] += (1.0 - weight - self.free[h]) * news;
         }
     }
 

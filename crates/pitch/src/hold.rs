@@ -51,7 +51,7 @@ const FURTHEST: f64 = 0.12;
 const CAUTION: f64 = 1.6;
 /// Looks after which a movement lies behind the windows that are joined.
 const BEHIND: u32 = 10;
-/// What the true deviation is of an estimated one, over all kinds of disturbance (measured).
+/// What of a deviation is reckoned with at the next look (measured); `doubt` has what is told.
 const HONEST: f64 = 0.6;
 /// A deviation that no longer window need improve, ratio (0.02 cents).
 const ENOUGH: f64 = 1.2e-5;
