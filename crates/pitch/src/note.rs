@@ -30,6 +30,20 @@ pub(crate) fn is_whole(ratio: f64, tolerance: f64) -> bool {
 /// Looks after which a note is settled (a tenth of a second).
 const SETTLED: u32 = 40;
 
+/// What the octave of a note rests on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Grounds {
+    /// The first looks.
+    #[default]
+    Correlation,
+    /// Odd harmonics have been found look after look, so one look without them says nothing.
+    Halves,
+    /// The same between every third harmonic.
+    Thirds,
+    /// The spectrum has set it right, so no shorter window may have another say.
+    Spectrum,
+}
+
 /// A note while it sounds.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Note {
@@ -49,12 +63,7 @@ pub(crate) struct Note {
     hollow: u32,
     /// Its age when it was taken up an octave: what sounded before belongs to another note.
     pub(crate) lifted_at: u32,
-    /// The spectrum has set its octave right, so no shorter window may have another say.
-    pub(crate) judged: bool,
-    /// Odd harmonics have been found look after look, so one look without them says nothing.
-    pub(crate) divided: bool,
-    /// What was first heard was its third harmonic.
-    pub(crate) from_third: bool,
+    pub(crate) grounds: Grounds,
     /// The frequency that the spectrum prefers, and for how many looks it has.
     pub(crate) preferred: (f64, u32),
 }
@@ -82,7 +91,7 @@ impl Note {
 
     /// Whether a pitch is the third harmonic of a note of which that one is the strongest: the spectrum would prefer it.
     pub(crate) fn is_its_third(&self, other: f64) -> bool {
-        self.from_third && self.hollow == 0 && near(other, 3.0 * self.pitch.frequency)
+        self.grounds == Grounds::Thirds && self.hollow == 0 && near(other, 3.0 * self.pitch.frequency)
     }
 
     /// Whether the note is taken up an octave, after one more look which says that only those harmonics sound (or not).
@@ -90,15 +99,14 @@ impl Note {
     /// may hide the odd harmonics at a look, or a beat. It takes longest where more than a look has set the octave.
     pub(crate) fn is_lifted(&mut self, hollow: bool) -> bool {
         self.hollow = if hollow { self.hollow + 1 } else { 0 };
-        let enough = match (self.age, self.judged || self.divided) {
-            (0, _) => 1,
-            (_, false) => HOLLOW,
-            (_, true) => SURELY_HOLLOW,
+        let enough = match self.grounds {
+            _ if self.age == 0 => 1,
+            Grounds::Correlation => HOLLOW,
+            _ => SURELY_HOLLOW,
         };
         let lifted = self.hollow >= enough;
         if lifted {
-            (self.judged, self.divided, self.from_third) = (false, false, false);
-            self.lifted_at = self.age;
+            (self.grounds, self.lifted_at) = (Grounds::Correlation, self.age);
         }
         lifted
     }

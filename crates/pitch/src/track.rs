@@ -11,7 +11,7 @@ use crate::divide::{Division, View};
 use crate::even::Even;
 use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
 use crate::lowpass::PASS;
-use crate::note::{Note, near};
+use crate::note::{Grounds, Note, near};
 use crate::octave::Octave;
 use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, lasting_strength, looks_needed};
@@ -199,7 +199,7 @@ impl Tracker {
 
     /// Takes the note down if it proves to be an overtone.
     fn divide(&mut self, history: &[f32], fresh: Option<f64>) {
-        let Some(note) = self.note.as_mut().filter(|note| !note.judged) else { return };
+        let Some(note) = self.note.as_mut().filter(|note| note.grounds != Grounds::Spectrum) else { return };
         let (candidates, refiner) = (&self.candidates, &mut self.refiner);
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
@@ -208,8 +208,8 @@ impl Tracker {
         let mut view = View { history, candidates, refiner, fresh, shortest, young };
         let lower = self.division.weigh(&mut view, note.pitch.frequency);
         if let Some(lower) = lower.filter(|lower| can_sound(&self.harp, *lower)) {
-            note.divided = true;
-            note.from_third = near(3.0 * lower, note.pitch.frequency);
+            let thirds = near(3.0 * lower, note.pitch.frequency);
+            note.grounds = if thirds { Grounds::Thirds } else { Grounds::Halves };
             self.move_to(lower);
         }
     }
@@ -292,7 +292,7 @@ impl Tracker {
             return;
         }
         if let Some(other) = self.octave.reconsider(history, note, fresh) {
-            note.judged = true;
+            note.grounds = Grounds::Spectrum;
             self.move_to(other);
         }
         if let Some(note) = self.note.filter(|_| sounding >= self.octave.span() as f64) {

@@ -40,10 +40,9 @@ fn a_note_taken_up_an_octave_is_heard_at_every_look() {
 
 #[test]
 fn a_few_looks_do_not_outweigh_what_more_looks_or_the_spectrum_have_found() {
-    let found: [fn(&mut Note); 2] = [|note| note.divided = true, |note| note.judged = true];
-    for found in found {
+    for grounds in [Grounds::Halves, Grounds::Spectrum] {
         let mut tracker = believing();
-        found(tracker.note.as_mut().unwrap());
+        tracker.note.as_mut().unwrap().grounds = grounds;
         let history = sound(tracker.span() + 10 * HOP, true);
         let mut at = Vec::new();
         for look in 0..10 {
