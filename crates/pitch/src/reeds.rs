@@ -4,7 +4,8 @@
 //! harp says which series there can be: reeds within half a semitone of their pitch or bent below it, of one breath,
 //! in holes under one mouth. A search adds reed after reed as long as each explains more than it costs (`choose`);
 //! what a set explains is found by least squares (`fit`), and the set told last stays unless another is better by
-//! more than chance. An octave is told by how harmonics turn against each other from look to look (`octave`). Without
+//! more than chance. An octave is told by how harmonics turn against each other from look to look (`octave`), and by how
+//! the even ones stand against those of the lower reed alone, once that was heard (`timbre`). Without
 //! a harp the candidates are the peaks of the spectrum and their whole parts (`places`).
 
 mod attack;
@@ -19,6 +20,9 @@ mod settings;
 mod shape;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_timbre;
+mod timbre;
 mod told;
 
 pub use ears::Reeds;
@@ -39,6 +43,8 @@ struct Place {
     high: f64,
     reed: Option<Reed>,
     bent: bool,
+    /// Whether one breath may sound a reed an octave above it too.
+    octave: bool,
     /// What it costs to believe in it, nats.
     cost: f64,
     /// How far it rises above the noise, nats.
@@ -46,6 +52,19 @@ struct Place {
 }
 
 impl Place {
-    const NONE: Self =
-        Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, cost: 0.0, salience: 0.0 };
+    const NONE: Self = Self {
+        at: 0.0,
+        low: 0.0,
+        high: 0.0,
+        reed: None,
+        bent: false,
+        octave: false,
+        cost: 0.0,
+        salience: 0.0,
+    };
+
+    /// The middle of where it may lie: the pitch that the reed is meant to have.
+    fn nominal(&self) -> f64 {
+        (self.low * self.high).sqrt()
+    }
 }

@@ -22,7 +22,7 @@ const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
 /// A place must rise this far above the noise to be tried, nats.
 const AUDIBLE: f64 = 2.0;
 /// Holes between the outermost of a set, at most.
-const SPAN: usize = 4;
+pub(super) const SPAN: usize = 4;
 
 /// Searches; owns its work space.
 #[derive(Clone, Debug)]
@@ -179,7 +179,7 @@ fn same(a: &Set, b: &Set) -> bool {
 }
 
 /// Silent holes between the sounding ones.
-fn gaps(set: &Set) -> usize {
+pub(super) fn gaps(set: &Set) -> usize {
     let holes = || set.voices().iter().filter_map(|voice| voice.reed).map(Reed::hole);
     match (holes().min(), holes().max()) {
         (Some(low), Some(high)) => (high - low + 1).saturating_sub(set.count),

@@ -43,6 +43,8 @@ pub struct Reeds {
     /// scoops into its pitch.
     glide: f64,
     scoop: f64,
+    /// Looks since the last attack.
+    age: usize,
     octave: Octave,
 }
 
@@ -86,6 +88,7 @@ impl Reeds {
             held: [None; MAX_VOICES],
             glide: 0.0,
             scoop: SCOOP,
+            age: 0,
             octave: Octave::new(),
         })
     }
@@ -98,7 +101,7 @@ impl Reeds {
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
         self.stream.reset();
-        (self.held, self.glide, self.scoop) = ([None; MAX_VOICES], 0.0, SCOOP);
+        (self.held, self.glide, self.scoop, self.age) = ([None; MAX_VOICES], 0.0, SCOOP, 0);
         self.octave.reset();
     }
 
@@ -116,6 +119,7 @@ impl Reeds {
         let newest = self.stream.newest();
         let settled = attack::settled(newest);
         let steady = settled >= newest.len();
+        self.age = if steady { self.age + 1 } else { (settled as f64 / (HOP_S * self.rate)) as usize };
         let fit = |scale: &Scale| scale.points.span() <= settled;
         let which = self.scales.iter().position(fit).unwrap_or(self.scales.len() - 1);
         self.scoop = if steady { (1.0 - GLIDE_FOLLOWS) * self.scoop } else { SCOOP };
@@ -128,7 +132,7 @@ impl Reeds {
             voices: [None; MAX_VOICES],
         };
         let voices = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
-            self.octave.reset();
+            self.octave.end();
             nothing.voices
         } else {
             self.hear(which, steady)
@@ -151,14 +155,21 @@ impl Reeds {
         let held = held(&self.held, &self.places, *per_hertz);
         let mut set = chooser.choose(points, &self.places, most, &Before { set: &held, steady });
         match Octave::candidate(&set, &self.places).filter(|_| most > set.count) {
-            Some((voice, upper)) => {
+            Some((voice, low, upper)) => {
                 let phasors = chooser.phasors(points, &set, voice);
-                let heard = Heard { points, phasors: &phasors, glide: self.scoop, steady };
+                let heard = Heard {
+                    points,
+                    per_hertz: *per_hertz,
+                    phasors: &phasors,
+                    glide: self.scoop,
+                    age: self.age,
+                    steady,
+                };
                 if self.octave.sounds(&set, voice, &heard) {
-                    octave::add(&mut set, voice, upper);
+                    octave::add(&mut set, voice, low, upper);
                 }
             }
-            None => self.octave.reset(),
+            None => self.octave.end(),
         }
         let mut voices = [None; MAX_VOICES];
         for (i, (voice, place)) in voices.iter_mut().zip(set.voices()).enumerate() {

@@ -27,6 +27,8 @@ const CORRECTION: f64 = 0.0116;
 const CORRECTIONS: usize = 2;
 /// What each harmonic costs, nats: about what one gains by fitting noise.
 const PER_HARMONIC: f64 = 0.6;
+/// What it costs at most that even harmonics stand out, nats, and if a reed an octave above may sound too.
+const HOLLOW: (f64, f64) = (15.0, 3.0);
 /// What each voice costs, nats.
 const PER_VOICE: f64 = 8.0;
 
@@ -70,6 +72,13 @@ impl Set {
             more.count += 1;
         }
         more
+    }
+
+    /// The same set with a voice at another place.
+    pub(super) fn replaced(&self, voice: usize, by: Place) -> Self {
+        let mut other = *self;
+        other.voices[voice] = by;
+        other
     }
 
     /// Power of a voice: that of a full-scale sine is 1.
@@ -122,7 +131,8 @@ impl Fitter {
         self.subtract(points);
         set.cost = cost_of(&self.residual, &points.weight) + self.columns.len() as f64 * PER_HARMONIC;
         for voice in 0..set.count {
-            set.cost += PER_VOICE + set.voices[voice].cost + implausibility(&set.amplitudes[voice]);
+            set.cost += PER_VOICE + set.voices[voice].cost;
+            set.cost += implausibility(&set.amplitudes[voice], set.voices[voice].octave);
         }
     }
 
@@ -258,7 +268,7 @@ fn cost_of(residual: &[Complex<f64>], weight: &[f64]) -> f64 {
 /// What a spectrum costs whose low harmonics are missing: a reed always sounds its fundamental and its second
 /// harmonic, if weakly (common practice, no source), while the low note of which a chord would be some harmonics
 /// lacks them.
-fn implausibility(amplitudes: &[f64; HARMONICS]) -> f64 {
+fn implausibility(amplitudes: &[f64; HARMONICS], octave: bool) -> f64 {
     let strongest = amplitudes.iter().copied().fold(1.0e-9, f64::max);
     let missing = |amplitude: &f64, db: f64| {
         let below = -20.0 * (amplitude / strongest).max(1.0e-4).log10();
@@ -266,7 +276,8 @@ fn implausibility(amplitudes: &[f64; HARMONICS]) -> f64 {
     };
     let either = amplitudes[0].max(amplitudes[1]);
     let second = if amplitudes[1] > 0.0 { missing(&amplitudes[1], 34.0) } else { 0.0 };
-    // Odd harmonics far below the even ones are those of a reed an octave below the one that sounds.
-    let hollow = (octave::standing_out(amplitudes) - octave::STANDS_OUT).clamp(0.0, 15.0);
+    // Odd harmonics far below the even ones are those of a reed an octave below the one that sounds, or both sound.
+    let hollow = (octave::standing_out(amplitudes) - octave::STANDS_OUT)
+        .clamp(0.0, if octave { HOLLOW.1 } else { HOLLOW.0 });
     missing(&amplitudes[0], 30.0) + second + missing(&either, 20.0) + hollow
 }

@@ -1,7 +1,7 @@
 //! Where a voice may lie: near the reeds of the harp, or under the peaks of the spectrum.
 
 use super::points::{Points, between};
-use super::{Harp, Place, Reed};
+use super::{Harp, Place, Reed, choose, octave};
 
 /// Cents by which a reed may be off its pitch.
 const OFF: f64 = 50.0;
@@ -33,7 +33,8 @@ pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut
             let other = if draw { pair[0] } else { pair[1] };
             let at = hz * per_hertz;
             let range = (at * up(-OFF), at * up(OFF));
-            places.push(best_in(points, range, Place { reed: Some(reed), ..Place::NONE }));
+            let octave = octave(harp, hole, draw);
+            places.push(best_in(points, range, Place { reed: Some(reed), octave, ..Place::NONE }));
             let deepest = other * up(ABOVE_OTHER) * per_hertz;
             if deepest < range.0 * up(-STEP) && places.len() < MOST {
                 let bent = Place { reed: Some(reed), bent: true, cost: BENT, ..Place::NONE };
@@ -41,6 +42,13 @@ pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut
             }
         }
     }
+}
+
+/// Whether a reed has another of its breath an octave above within reach of one mouth.
+fn octave(harp: &Harp, hole: usize, draw: bool) -> bool {
+    let reed = |hole: usize| harp[hole][usize::from(draw)];
+    let above = hole + 1..harp.len().min(hole + 1 + choose::SPAN);
+    above.into_iter().any(|other| (reed(other) / reed(hole) / 2.0).ln().abs() < octave::SAME)
 }
 
 /// The best place in a range of points.

@@ -135,12 +135,14 @@ fn octave_told(partials: &[(f64, f64)]) -> bool {
         };
         let newest: Vec<f32> = (0..LENGTH).map(|n| wave(n) as f32).collect();
         points.look(&newest, false, 0.0);
-        let mut set = Set::EMPTY.with(Place { reed: reed(1), ..place(low) });
+        let lower = Place { reed: reed(1), ..place(low) };
+        let mut set = Set::EMPTY.with(lower);
         fitter.fit(&points, &mut set);
-        let above = [Place { reed: reed(4), ..place(2.0 * low) }];
-        let (voice, _) = Octave::candidate(&set, &above).unwrap();
+        let places = [lower, Place { reed: reed(4), ..place(2.0 * low) }];
+        let (voice, ..) = Octave::candidate(&set, &places).unwrap();
         let phasors = fitter.phasors(&points, &set, voice);
-        let heard = Heard { points: &points, phasors: &phasors, glide: 0.0, steady: true };
+        let heard =
+            Heard { points: &points, per_hertz: 0.1, phasors: &phasors, glide: 0.0, age: look, steady: true };
         told = octave.sounds(&set, voice, &heard);
     }
     told
