@@ -8,7 +8,7 @@ use crate::doubt::Doubt;
 use crate::front::RUMBLE_HZ;
 use crate::joint::Joint;
 use crate::note::near;
-use crate::pull::Pull;
+use crate::pull::{Flutter, Pull};
 use crate::refine::{Fit, HARMONICS, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
 use crate::spectrum::Spectrum;
@@ -79,6 +79,8 @@ pub(crate) struct Hold {
     drift: f64,
     /// What the shortest window and the usual one leave over of the sound.
     left: [Left; 2],
+    /// How something unknown swings the shortest window about the usual one.
+    flutter: Flutter,
     /// How the neighbour pulls the shortest window and the usual one.
     pulls: [Pull; 2],
     /// Looks until the last movement lies behind.
@@ -117,6 +119,7 @@ impl Hold {
             floor: None,
             drift: 0.0,
             left: [Left::default(); 2],
+            flutter: Flutter::default(),
             pulls: [Pull::default(); 2],
             scatter: 0.0,
             doubt: Doubt::new(hop as f64),
@@ -157,6 +160,7 @@ impl Hold {
         self.consensus = [Consensus::default(); 3];
         (self.around, self.floor) = (None, None);
         self.left = [Left::default(); 2];
+        self.flutter = Flutter::default();
         self.alone();
         self.wait = 0;
     }
@@ -192,6 +196,7 @@ impl Hold {
         }
         self.scatter = WIDTH * short.sigma / short.frequency;
         self.part(look, middle.frequency);
+        short.sigma = short.sigma.hypot(self.flutter.see(short.frequency - whole.frequency));
         let apart = self.allow_for_pull(&mut short, &mut whole);
         let mut pitch = self.longest(short, whole, apart);
         // Time does not go back where a longer window follows a shorter one.

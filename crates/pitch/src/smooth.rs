@@ -18,6 +18,9 @@ pub(crate) const MOST: usize = 96;
 const NEWS: f64 = 0.08;
 /// What the unrest between two halves means for their joint mean, as a ratio of variances.
 const HALVES: f64 = 0.06;
+/// A step from half to half is a movement of the note from so many deviations on, beyond this ratio (0.1 cents).
+const SURE: f64 = 4.0;
+const STILL: f64 = 6.0e-5;
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Look {
@@ -85,8 +88,13 @@ impl Smoother {
         let late = self.mean(0, count / 2)?;
         let span = self.looks[self.newest].length;
         // The variance of a slope falls with the cube of the span.
-        let gain = (span / (span + 0.6 * count as f64 * self.hop)).powi(3);
-        let common = self.common_step(&whole, &early, &late);
+        let gain_of = |joined: f64| (span / (span + joined)).powi(3);
+        let gain = gain_of(0.6 * count as f64 * self.hop);
+        let (common, doubt) = self.common_step(&whole, &early, &late, gain_of(0.3 * count as f64 * self.hop));
+        // A note that moves is not read over a window that would tell it late.
+        if common.abs() > SURE * doubt + STILL * whole.fundamentals[0] {
+            return None;
+        }
         let late_by = 0.5 * (count - 1) as f64 * self.hop;
         let fundamentals = whole.fundamentals;
         let mut said = Said { fundamentals, harmonics: self.harmonics, ..Said::default() };
@@ -111,15 +119,24 @@ impl Smoother {
         Some(Estimate { frequency, sigma, lag, late: late_by, said, doubt: sigma })
     }
 
-    /// How much all harmonics moved together from the early half to the late one.
-    fn common_step(&self, whole: &Look, early: &Look, late: &Look) -> f64 {
+    /// How much all harmonics moved together from the early half to the late one, and the deviation of that; the halves
+    /// are exacter than their windows by `gain`, a ratio of variances.
+    fn common_step(&self, whole: &Look, early: &Look, late: &Look, gain: f64) -> (f64, f64) {
+        let step = |h: usize| late.fundamentals[h] - early.fundamentals[h];
         let (mut sum, mut weights) = (0.0, 0.0);
         for h in 0..self.harmonics {
             let weight = 1.0 / (whole.variances[h] + self.unrest[h]);
-            sum += weight * (late.fundamentals[h] - early.fundamentals[h]);
+            sum += weight * step(h);
             weights += weight;
         }
-        sum / weights
+        let common = sum / weights;
+        let mut variance = 0.0;
+        for h in 0..self.harmonics {
+            let weight = 1.0 / (whole.variances[h] + self.unrest[h]);
+            let believed = 2.0 * gain * whole.variances[h];
+            variance += (weight / weights).powi(2) * believed.max((step(h) - common).powi(2));
+        }
+        (common, variance.sqrt())
     }
 
     /// Hann-weighted means over `count` windows, `skip` back from the newest.

@@ -32,6 +32,32 @@ fn clean_notes_of_every_register_are_read_to_a_twentieth_of_a_cent() {
 }
 
 #[test]
+fn a_gliding_low_note_is_told_for_the_time_it_was_so() {
+    for hz in [90.0, 105.0, 120.0, 160.0] {
+        for slope in [-300.0, -100.0, 100.0, 300.0] {
+            // The phase of a pitch that rises by `slope` cents a second is the integral of its exponential.
+            let rate = slope / 1_200.0 * std::f64::consts::LN_2;
+            let phase = |t: f64| 2.0 * std::f64::consts::PI * hz * ((rate * t).exp() - 1.0) / rate;
+            let at = |n: usize| {
+                let t = n as f64 / RATE;
+                let wave = |h: u32| (phase(t) * f64::from(h) + f64::from(h)).sin() / f64::from(h);
+                (0.1 * (t / 0.01).min(1.0) * (1..=8).map(wave).sum::<f64>()) as f32
+            };
+            let samples: Vec<f32> = (0..48_000).map(at).collect();
+            let all = readings(RATE, &samples);
+            for reading in all.iter().filter(|r| r.known > 14_400) {
+                let was = hz * (rate * reading.time as f64 / RATE).exp();
+                let error = cents(reading.hz.unwrap(), was);
+                // A millisecond of movement and a quarter of a cent.
+                let most = 0.25 + 0.001 * f64::abs(slope);
+                assert!(error.abs() < most, "{hz} Hz at {slope} c/s: {error} c at {}", reading.known);
+                assert!(reading.known - reading.time < 700, "{} behind", reading.known - reading.time);
+            }
+        }
+    }
+}
+
+#[test]
 fn a_harmonic_beyond_the_range_is_no_note() {
     // The second harmonic of 2250 Hz is 24 dB stronger, but no harp has a note up there.
     let error = worst(&note(2_250.0, &[0.06, 1.0, 0.07, 0.06]), 2_250.0);
