@@ -28,10 +28,10 @@ const MORE: f64 = 0.5;
 /// How far the even harmonics must be from how they were heard, decibels, and against how far the odd ones are.
 const OTHER: f64 = 4.2;
 const MARGIN: f64 = 2.5;
-/// How far odd harmonics are expected to be before any was compared, decibels, and how fast that is learned: until reeds
-/// have shown that they repeat themselves, little is believed.
+/// How far odd harmonics are expected to be before any was compared, decibels, and how much of it is learned from each
+/// sound (the looks at one sound say the same): until reeds have shown that they repeat themselves, little is believed.
 const UNLIKE: f64 = 5.0;
-const UNLIKE_FOLLOWS: f64 = 0.03;
+const UNLIKE_FOLLOWS: f64 = 0.25;
 
 /// The level of each harmonic against the strongest, decibels; `None` where that cannot be told.
 pub(super) type Levels = [Option<f64>; COMPARED];
@@ -124,18 +124,26 @@ pub(super) struct Timbres {
     /// How far odd harmonics have been from how they were heard before, decibels: how well these reeds repeat
     /// themselves.
     unlike: f64,
+    /// The sum of that over the looks at the sound that goes on, and their number.
+    odd: (f64, usize),
 }
 
 impl Timbres {
     pub(super) fn new() -> Self {
-        Self { known: vec![Course::NONE; SEMITONES], now: Course::NONE, looks: 0, unlike: UNLIKE }
+        Self {
+            known: vec![Course::NONE; SEMITONES],
+            now: Course::NONE,
+            looks: 0,
+            unlike: UNLIKE,
+            odd: (0.0, 0),
+        }
     }
 
     /// Forgets everything.
     pub(super) fn reset(&mut self) {
         self.known.fill(Course::NONE);
-        self.unlike = UNLIKE;
         self.drop_sound();
+        self.unlike = UNLIKE;
     }
 
     /// Takes in how a reed sounds at some age, counted in looks, as long as it may be alone.
@@ -148,7 +156,7 @@ impl Timbres {
     pub(super) fn departure(&mut self, slot: usize, age: usize, levels: &Levels) -> Option<Departure> {
         let departure = departure(levels, &self.known.get(slot)?.at(age))?;
         if let Some(odd) = departure.odd {
-            self.unlike += UNLIKE_FOLLOWS * (odd - self.unlike);
+            self.odd = (self.odd.0 + odd, self.odd.1 + 1);
         }
         Some(departure)
     }
@@ -163,9 +171,13 @@ impl Timbres {
         departure.more >= MORE && departure.off > share * self.most_of_one(departure.odd)
     }
 
-    /// The sound is over and was none to learn from.
+    /// The sound is over. How well its odd harmonics repeated themselves is learned from every sound.
     pub(super) fn drop_sound(&mut self) {
-        (self.now, self.looks) = (Course::NONE, 0);
+        let (sum, looks) = self.odd;
+        if looks >= ENOUGH {
+            self.unlike += UNLIKE_FOLLOWS * (sum / looks as f64 - self.unlike);
+        }
+        (self.now, self.looks, self.odd) = (Course::NONE, 0, (0.0, 0));
     }
 
     /// The sound is over and was that of this reed alone.
