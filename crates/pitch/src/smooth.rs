@@ -21,6 +21,10 @@ const HALVES: f64 = 0.06;
 /// A step from half to half is a movement of the note from so many deviations on, beyond this ratio (0.1 cents).
 const SURE: f64 = 4.0;
 const STILL: f64 = 6.0e-5;
+/// What a harmonic that has all the say would leave of its own stray, so that it is still something.
+const LEVER: f64 = 1.02;
+/// How much more harmonics may stray than their windows are believed to, as a ratio of variances.
+const MISTRUST: f64 = 16.0;
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Look {
@@ -133,8 +137,10 @@ impl Smoother {
         let mut variance = 0.0;
         for h in 0..self.harmonics {
             let weight = 1.0 / (whole.variances[h] + self.unrest[h]);
-            let believed = 2.0 * gain * whole.variances[h];
-            variance += (weight / weights).powi(2) * believed.max((step(h) - common).powi(2));
+            let share = weight / weights;
+            // A harmonic draws the common step towards itself by its share; undo that.
+            let strays = self.unrest[h].max((step(h) - common).powi(2)) / (LEVER - share).powi(2);
+            variance += share.powi(2) * strays.min(MISTRUST * 2.0 * gain * whole.variances[h]);
         }
         (common, variance.sqrt())
     }

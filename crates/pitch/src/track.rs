@@ -7,7 +7,7 @@ use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
-use crate::divide::{Division, View};
+use crate::divide::{Division, View, share_between};
 use crate::even::Even;
 use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
 use crate::lowpass::PASS;
@@ -182,7 +182,12 @@ impl Tracker {
         let shortest = SHORT_S * self.rate;
         let evened = self.even.look(history, best.period, shortest.max(2.0 * best.period));
         let fit = fit_twice(&mut self.refiner, evened, frequency, shortest);
-        let begins = fit.is_some_and(|fit| self.clarity(&fit) >= 0.6 && near(fit.frequency, frequency));
+        let begins = fit.is_some_and(|fit| {
+            let believed = self.clarity(&fit) >= 0.6 && near(fit.frequency, frequency);
+            // The common period of two reeds is many periods of each, and nothing sounds there itself.
+            let times = self.note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
+            believed && (times < 3 || share_between(&fit, frequency, times) > 0.0)
+        });
         if begins {
             self.end();
             self.note = Some(Note::new(frequency));

@@ -71,9 +71,14 @@ impl Joined {
         let together =
             all.clone().map(|h| weight(h) * apart(h)).sum::<f64>() / all.clone().map(weight).sum::<f64>();
         let half = newest.length + 0.3 * (windows.len() * HOP) as f64;
-        let believed = |h: usize| 2.0 * variance[h] * (newest.length / half).powi(3);
-        let of_each = |h: usize| weight(h).powi(2) * believed(h).max((apart(h) - together).powi(2));
-        let of_all = all.clone().map(of_each).sum::<f64>().sqrt() / all.clone().map(weight).sum::<f64>();
+        let all_weights = all.clone().map(weight).sum::<f64>();
+        // Of each harmonic its share, and by what it strays, freed of that share but no more than 16 times as believed.
+        let of_each = |h: usize| {
+            let share = weight(h) / all_weights;
+            let strays = (apart(h) - together).powi(2).max(self.unrest(h)) / (1.02 - share).powi(2);
+            share.powi(2) * strays.min(16.0 * 2.0 * variance[h] * (newest.length / half).powi(3))
+        };
+        let of_all = all.clone().map(of_each).sum::<f64>().sqrt();
         if together.abs() > 4.0 * of_all + 6.0e-5 * mean[0] {
             return None;
         }
