@@ -5,28 +5,21 @@ mod tests;
 
 use crate::consensus::{Consensus, Estimate};
 use crate::doubt::Doubt;
-use crate::front::RUMBLE_HZ;
+use crate::floor::Floor;
 use crate::joint::Joint;
 use crate::note::near;
 use crate::pull::{Flutter, Pull};
-use crate::refine::{Fit, HARMONICS, Refiner};
+use crate::refine::{Fit, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
 use crate::spectrum::Spectrum;
 
 /// The shortest window a pitch is read from, and the usual one, seconds.
 pub(crate) const SHORT_S: f64 = 0.0035;
 pub(crate) const USUAL_S: f64 = 0.020;
-/// The share of noise that a new note is credited with until it is known.
-const FIRST_NOISE: f64 = 0.02;
-/// Share of a new look in the usual noise of a note, and in its drift.
+/// Share of a new look in the drift of a note.
 const NEWS: f64 = 0.12;
 /// What of a difference, in variances, is no drift.
 const DOUBT: f64 = 1.5;
-/// Share of a new spectrum in the noise around the harmonics.
-const AROUND_NEWS: f64 = 0.06;
-/// Bounds of that noise, against all that does not repeat if it were white.
-const LEAST_DENSITY: f64 = 0.05;
-const MOST_DENSITY: f64 = 15.0;
 /// How many windows are joined, from the shortest stretch to the longest.
 const JOINED: [usize; 4] = [12, USUALLY, 48, MOST];
 /// The most that are joined of a note that is not low, 90 ms in all: then it is as exact as anyone can use. Below that
@@ -35,8 +28,6 @@ const USUALLY: usize = 28;
 const LOW_HZ: f64 = 250.0;
 /// The share of noise from which on there may be a neighbour in it (-26 dB).
 const NEIGHBOUR: f64 = 0.0025;
-/// The share up to which nothing is odd about what a window leaves over (-26 dB).
-const NOTHING_ODD: f64 = 0.0025;
 /// By how much a window may be laid beside the pitch and still find it, bins of the window.
 const FORGIVEN: f64 = 0.02;
 /// Looks until a neighbour is read again, is confirmed, or is looked for again.
@@ -61,11 +52,7 @@ const ENOUGH: f64 = 1.2e-5;
 pub(crate) struct Hold {
     smoother: Smoother,
     consensus: [Consensus; 3],
-    noise: f64,
-    /// The noise around each harmonic, as power of white noise, once it is known.
-    around: Option<[f64; HARMONICS]>,
-    /// What was reckoned with at the last look.
-    floor: Option<[f64; HARMONICS]>,
+    floor: Floor,
     /// How far off the note a short window may find it, as a ratio less 1.
     scatter: f64,
     doubt: Doubt,
@@ -77,8 +64,6 @@ pub(crate) struct Hold {
     anchor: Estimate,
     /// Mean square by which the usual window differs from the longest beyond its own doubt.
     drift: f64,
-    /// What the shortest window and the usual one leave over of the sound.
-    left: [Left; 2],
     /// How something unknown swings the shortest window about the usual one.
     flutter: Flutter,
     /// How the neighbour pulls the shortest window and the usual one.
@@ -114,11 +99,8 @@ impl Hold {
         Self {
             smoother: Smoother::new(hop as f64),
             consensus: [Consensus::default(); 3],
-            noise: FIRST_NOISE,
-            around: None,
-            floor: None,
+            floor: Floor::new(rate),
             drift: 0.0,
-            left: [Left::default(); 2],
             flutter: Flutter::default(),
             pulls: [Pull::default(); 2],
             scatter: 0.0,
@@ -149,7 +131,7 @@ impl Hold {
     /// Forgets the note.
     pub(crate) fn clear(&mut self) {
         self.another_octave();
-        self.noise = FIRST_NOISE;
+        self.floor.clear();
         (self.moved, self.drift, self.scatter) = (0, 0.0, 0.0);
     }
 
@@ -158,8 +140,7 @@ impl Hold {
         self.smoother.clear();
         self.doubt.clear();
         self.consensus = [Consensus::default(); 3];
-        (self.around, self.floor) = (None, None);
-        self.left = [Left::default(); 2];
+        self.floor.another_octave();
         self.flutter = Flutter::default();
         self.alone();
         self.wait = 0;
@@ -174,22 +155,19 @@ impl Hold {
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
     pub(crate) fn read(&mut self, refiner: &mut Refiner, look: &Look) -> Estimate {
-        let floor = match self.floor {
-            Some(floor) if self.around.is_some() => floor,
-            _ => self.noise(look, &look.short),
-        };
+        let floor = self.floor.before(look);
         let since = (SHORT_S * self.rate + f64::from(look.age) * self.hop).min(USUAL_S * self.rate);
-        let known = self.around.is_some();
+        let known = self.floor.is_known();
         let [shorts, middles, _] = &mut self.consensus;
         let (mut short, _) = shorts.estimate(&look.short.with_noise(&floor));
-        short.sigma *= CAUTION * self.left[0].see(&look.short, known);
+        short.sigma *= CAUTION * self.floor.odd_short(&look.short);
         let middle = lay(refiner, look, &short, since, known).with_noise(&floor);
         let (mut whole, trust) = middles.estimate(&middle);
-        whole.sigma *= self.left[1].see(&middle, known);
+        whole.sigma *= self.floor.odd_usual(&middle);
         if middle.length * middle.frequency < 4.5 {
             whole.sigma *= CAUTION;
         }
-        self.floor = Some(self.noise(look, &middle));
+        self.floor.learn(look, &middle);
         // The first windows still reach back before the attack, where harmonics leak into each other.
         if f64::from(look.age) * self.hop >= 0.6 * middle.length {
             self.smoother.push(&middle, trust);
@@ -204,6 +182,11 @@ impl Hold {
         pitch.late += pitch.lag - if look.age > 1 { lag } else { pitch.lag };
         pitch.doubt = self.doubt.tell(&pitch);
         pitch
+    }
+
+    /// Learns the noise around each harmonic from a spectrum.
+    pub(crate) fn learn_noise(&mut self, spectrum: &Spectrum, frequency: f64) {
+        self.floor.measure(spectrum, frequency);
     }
 
     /// Allows for what a known neighbour does to the short windows; gives the note apart from it, unless it moves.
@@ -228,7 +211,7 @@ impl Hold {
     /// Reads the note apart from a neighbour now and then, if there is anything beside it.
     fn part(&mut self, look: &Look, frequency: f64) {
         let old_enough = f64::from(look.age) * self.hop >= self.joint.window(frequency);
-        if !old_enough || self.noise < NEIGHBOUR {
+        if !old_enough || self.floor.share() < NEIGHBOUR {
             self.alone();
             return;
         }
@@ -258,31 +241,6 @@ impl Hold {
         }
     }
 
-    /// Learns the noise around each harmonic from a spectrum.
-    pub(crate) fn learn_noise(&mut self, spectrum: &Spectrum, frequency: f64) {
-        let seen = spectrum.noise(frequency);
-        match &mut self.around {
-            None => self.around = Some(seen),
-            Some(around) => {
-                for (power, seen) in around.iter_mut().zip(seen) {
-                    *power += (seen - *power) * AROUND_NEWS;
-                }
-            }
-        }
-    }
-
-    /// The noise to reckon with around each harmonic, as power of white noise.
-    fn noise(&mut self, look: &Look, middle: &Fit) -> [f64; HARMONICS] {
-        let share = look.unrepeated.min(middle.noise / middle.total);
-        self.noise += (share - self.noise) * NEWS.max(f64::from(look.age + 1).recip());
-        let share = if look.louder { share.max(self.noise) } else { self.noise };
-        let all = share * middle.total;
-        match &self.around {
-            None => usual_colour(look.short.frequency * self.rate, self.rate).map(|density| density * all),
-            Some(around) => around.map(|power| power.clamp(LEAST_DENSITY * all, MOST_DENSITY * all)),
-        }
-    }
-
     /// The longest window that agrees with the newest ones; after a movement not before it lies behind.
     fn longest(&mut self, short: Estimate, whole: Estimate, apart: Option<Estimate>) -> Estimate {
         let low = short.frequency * self.rate < LOW_HZ;
@@ -303,25 +261,6 @@ impl Hold {
         self.drift += (apart - self.drift) * NEWS;
         pitch.sigma = (HONEST * pitch.sigma).hypot(self.drift.max(0.0).sqrt());
         pitch
-    }
-}
-
-/// What one kind of window usually leaves over of the sound, as a share of it.
-#[derive(Clone, Copy, Debug, Default)]
-struct Left {
-    usual: f64,
-    windows: f64,
-}
-
-impl Left {
-    /// Takes one more window into account; tells by how much its deviation is larger than usual, a ratio of 1 or more: a
-    /// click leaves far more over, and says nothing of the pitch. Nothing is usual before the note is `known`.
-    fn see(&mut self, fit: &Fit, known: bool) -> f64 {
-        let share = fit.noise / fit.total;
-        let odd = if known { (share / self.usual.max(NOTHING_ODD)).max(1.0) } else { 1.0 };
-        self.windows += 1.0;
-        self.usual += (share - self.usual) * NEWS.max(self.windows.recip());
-        odd.sqrt()
     }
 }
 
@@ -350,11 +289,4 @@ fn lay(refiner: &mut Refiner, look: &Look, newest: &Estimate, since: f64, known:
     let stayed = about(before.frequency);
     let leaves = |fit: &Fit| fit.noise / fit.total;
     if leaves(&stayed) < leaves(&moved) { stayed } else { moved }
-}
-
-/// The colour of noise that is half white (breath) and half pink (rooms), the best guess before it is known.
-fn usual_colour(hz: f64, rate: f64) -> [f64; HARMONICS] {
-    // Pink noise spreads its power evenly over the octaves, here those from the rumble filter to the folding edge.
-    let pink_at_1_hz = 0.5 * rate / (0.5 * rate / RUMBLE_HZ).ln();
-    std::array::from_fn(|index| 0.5 + 0.5 * pink_at_1_hz / ((index + 1) as f64 * hz))
 }

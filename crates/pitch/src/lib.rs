@@ -7,6 +7,7 @@ mod divide;
 mod doubt;
 mod ear;
 mod even;
+mod floor;
 mod front;
 mod history;
 mod hold;
