@@ -11,7 +11,7 @@ use crate::divide::{Division, View, share_between};
 use crate::even::Even;
 use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
 use crate::lowpass::PASS;
-use crate::note::{Grounds, Note, near};
+use crate::note::{Grounds, Note, is_whole, near};
 use crate::octave::Octave;
 use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, lasting_strength, looks_needed};
@@ -50,8 +50,8 @@ struct Rival {
 }
 
 impl Rival {
-    /// The candidate at the rival's pitch, if it is still there. It stands while what wins a look is no note: over a
-    /// period of a high note, the sound of a low one that begins is smooth enough to seem to repeat.
+    /// The candidate at the rival's pitch, if it is still there. It stands while what wins a look is hardly a note:
+    /// over a period of a high note, the sound of a low one that begins is smooth enough to seem to repeat.
     fn stands(&self, candidates: &[Candidate]) -> Option<Candidate> {
         let same = |c: &&Candidate| near(c.period.recip(), self.frequency) && is_there(candidates, c);
         candidates.iter().find(same).filter(|_| self.looks > 0).copied()
@@ -132,11 +132,15 @@ impl Tracker {
         let candidates = self.candidates.look(history);
         let lasting = limits::LASTING_S * self.rate;
         let strength = |best: Candidate| lasting_strength(candidates, best.period, lasting, longest);
-        let best =
-            choose(candidates).map(|best| match looks_needed(strength(best), lasting.max(best.period)) {
-                None => self.rival.stands(candidates).unwrap_or(best),
-                Some(_) => best,
-            });
+        let best = choose(candidates).map(|best| {
+            let looks = looks_needed(strength(best), lasting.max(best.period));
+            let doubtful = |rival: &Candidate| match looks {
+                None => true,
+                // A multiple of the period is always there.
+                Some(looks) => looks > 1 && !is_whole(rival.period / best.period, 0.03),
+            };
+            self.rival.stands(candidates).filter(doubtful).unwrap_or(best)
+        });
         let best = best.map(|best| rule_out(&self.harp, best));
         let lasting = best.map_or(0.0, strength);
         let hold = &self.hold;
