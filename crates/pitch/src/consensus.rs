@@ -10,6 +10,9 @@ use crate::refine::{Fit, HARMONICS};
 
 /// Share of a new window in the running unrest of a harmonic.
 const NEWS: f64 = 0.1;
+/// A harmonic draws the common pitch towards itself by its share of the weight; divided by this less that share its
+/// stray is freed of it, and one that has all the say still leaves something.
+pub(crate) const LEVER: f64 = 1.02;
 /// A window whose harmonics stray this much more than they usually do begins to lose its own say.
 const ODD: f64 = 4.0;
 
@@ -59,7 +62,7 @@ impl Consensus {
             let stray = (harmonic.fundamental - frequency).powi(2);
             chi += stray * weight;
             // A harmonic draws the common pitch towards itself by its share of the weight; undo that.
-            let alone = stray / (1.02 - weight / weights);
+            let alone = stray / (LEVER - weight / weights);
             self.unrest[h] += ((alone - harmonic.variance).max(0.0) - self.unrest[h]) * news;
         }
         let chi = (chi / fit.harmonics as f64).max(1.0);

@@ -9,7 +9,7 @@
 //! What all harmonics do together is the note itself: it moves. A long window sees it later and smoother than it is.
 //! How much is learnt afterwards, when a window of the same kind lies evenly about the moment that was read.
 
-use crate::consensus::Estimate;
+use crate::consensus::{Estimate, LEVER};
 use crate::refine::HARMONICS;
 
 /// Share of a new look in what is usual.
@@ -190,6 +190,6 @@ impl Doubt {
 fn common(steps: &[f64; HARMONICS], weights: &[f64; HARMONICS], harmonics: usize) -> f64 {
     let each = || steps[..harmonics].iter().zip(weights);
     let mean: f64 = each().map(|(step, weight)| step * weight).sum();
-    let own = each().map(|(step, weight)| (weight * (step - mean)).powi(2) / (1.02 - weight));
+    let own = each().map(|(step, weight)| (weight * (step - mean)).powi(2) / (LEVER - weight));
     mean * mean - own.sum::<f64>()
 }

@@ -3,8 +3,8 @@
 //! In the first two periods of a note its level doubles and more. A window of whole periods parts its harmonics only
 //! while they are steady: the rise of a strong one leaks into a weak one beside it, and that one's opinion of the pitch
 //! is off by tens of cents. So the level is measured over a period every half period, and divided out along straight
-//! lines between the middles of those. No source: it is the plain remedy. A slope for each harmonic, fitted along with it, would
-//! also part them, but has twice as many unknowns and did worse in noise.
+//! lines between the middles of those. No source: it is the plain remedy. A slope for each harmonic, fitted along with
+//! it, would also part them, but has twice as many unknowns and did worse in noise.
 
 /// The shortest stretch whose level is measured, seconds.
 const SHORTEST_S: f64 = 0.0016;

@@ -120,6 +120,12 @@ impl Hold {
         self.joint.span()
     }
 
+    /// How much of a note that has sounded for so many looks a window may see, samples: what there is, but no more than
+    /// is usual.
+    pub(crate) fn since(&self, age: u32) -> f64 {
+        (SHORT_S * self.rate + f64::from(age) * self.hop).min(USUAL_S * self.rate)
+    }
+
     /// Whether a pitch is that of the note, as a short window sees it: noise scatters what it sees, and a neighbour that
     /// sounds along pulls it to and fro, but not as far as half-way to itself as long as it is the weaker.
     pub(crate) fn is_note(&self, note: f64, frequency: f64) -> bool {
@@ -156,7 +162,7 @@ impl Hold {
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
     pub(crate) fn read(&mut self, refiner: &mut Refiner, look: &Look) -> Estimate {
         let floor = self.floor.before(look);
-        let since = (SHORT_S * self.rate + f64::from(look.age) * self.hop).min(USUAL_S * self.rate);
+        let since = self.since(look.age);
         let known = self.floor.is_known();
         let [shorts, middles, _] = &mut self.consensus;
         let (mut short, _) = shorts.estimate(&look.short.with_noise(&floor));
@@ -177,11 +183,12 @@ impl Hold {
         short.sigma = short.sigma.hypot(self.flutter.see(short.frequency - whole.frequency));
         let apart = self.allow_for_pull(&mut short, &mut whole);
         let mut pitch = self.longest(short, whole, apart);
-        // Time does not go back where a longer window follows a shorter one.
-        let lag = pitch.lag.min(look.before.lag + self.hop);
-        pitch.late += pitch.lag - if look.age > 1 { lag } else { pitch.lag };
-        pitch.doubt = self.doubt.tell(&pitch);
-        pitch
+        // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.
+        let latest = if look.age > 1 { look.before.lag + self.hop } else { f64::INFINITY };
+        let lag = pitch.lag.min(latest);
+        pitch.late += pitch.lag - lag;
+        let doubt = self.doubt.tell(&pitch);
+        Estimate { lag, doubt, ..pitch }
     }
 
     /// Learns the noise around each harmonic from a spectrum.

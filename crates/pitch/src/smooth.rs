@@ -7,7 +7,7 @@
 //! the mean removes it too. Each harmonic is trusted by how little its own two halves disagree beyond what all
 //! harmonics do together: a swing is its own, a bend or vibrato is common.
 
-use crate::consensus::Estimate;
+use crate::consensus::{Estimate, LEVER};
 use crate::doubt::Said;
 use crate::refine::{Fit, HARMONICS};
 use std::f64::consts::PI;
@@ -21,8 +21,6 @@ const HALVES: f64 = 0.06;
 /// A step from half to half is a movement of the note from so many deviations on, beyond this ratio (0.1 cents).
 const SURE: f64 = 4.0;
 const STILL: f64 = 6.0e-5;
-/// What a harmonic that has all the say would leave of its own stray, so that it is still something.
-const LEVER: f64 = 1.02;
 /// How much more harmonics may stray than their windows are believed to, as a ratio of variances.
 const MISTRUST: f64 = 16.0;
 
@@ -127,17 +125,16 @@ impl Smoother {
     /// are exacter than their windows by `gain`, a ratio of variances.
     fn common_step(&self, whole: &Look, early: &Look, late: &Look, gain: f64) -> (f64, f64) {
         let step = |h: usize| late.fundamentals[h] - early.fundamentals[h];
+        let weight = |h: usize| 1.0 / (whole.variances[h] + self.unrest[h]);
         let (mut sum, mut weights) = (0.0, 0.0);
         for h in 0..self.harmonics {
-            let weight = 1.0 / (whole.variances[h] + self.unrest[h]);
-            sum += weight * step(h);
-            weights += weight;
+            sum += weight(h) * step(h);
+            weights += weight(h);
         }
         let common = sum / weights;
         let mut variance = 0.0;
         for h in 0..self.harmonics {
-            let weight = 1.0 / (whole.variances[h] + self.unrest[h]);
-            let share = weight / weights;
+            let share = weight(h) / weights;
             // A harmonic draws the common step towards itself by its share; undo that.
             let strays = self.unrest[h].max((step(h) - common).powi(2)) / (LEVER - share).powi(2);
             variance += share.powi(2) * strays.min(MISTRUST * 2.0 * gain * whole.variances[h]);

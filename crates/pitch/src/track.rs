@@ -237,18 +237,18 @@ impl Tracker {
     fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Heard {
         let Some(note) = self.note else { return Heard::default() };
         let period = note.pitch.frequency.recip();
-        let since = (SHORT_S * self.rate + f64::from(note.age) * self.hop).min(USUAL_S * self.rate);
+        let since = self.hold.since(note.age);
         let rising = note.age < limits::RISING;
         let level = if rising { self.even.look(history, period, since.max(2.0 * period)) } else { history };
         let short = fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate);
         let short = short.map(|fit| self.lift(history, &fit));
         let Some(mut note) = self.note else { return Heard::default() };
-        let clear = short.filter(|fit| {
+        let clear = short.map(|fit| (fit, self.clarity(&fit))).filter(|(fit, clarity)| {
             let same = onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
-            self.clarity(fit) >= limits::END && same
+            *clarity >= limits::END && same
         });
-        let Some(short) = clear else { return self.miss(power) };
-        if note.fades(self.clarity(&short)) {
+        let Some((short, clarity)) = clear else { return self.miss(power) };
+        if note.fades(clarity) {
             self.end();
             return Heard::default();
         }
@@ -262,10 +262,6 @@ impl Tracker {
         let look =
             Look { history, level, short, before, age: note.age, unrepeated, louder: note.louder(power) };
         note.pitch = self.hold.read(&mut self.refiner, &look);
-        if note.age > 1 {
-            // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.
-            note.pitch.lag = note.pitch.lag.min(before.lag + self.hop);
-        }
         let again = note.struck_again(power);
         self.note = Some(note);
         Heard { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }
