@@ -1,6 +1,7 @@
 //! The built-in player: a simulated learner behind the same ring as a microphone, who plays what the drill asks.
 
 use layout::{Breath, Harp, Technique, Way};
+use practice::{Event, Exercise, Phase, Started};
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use synth::{Gesture, Learner, SimulatedPlayer};
@@ -12,6 +13,8 @@ const SAMPLE_RATE: f64 = 48_000.0;
 pub(crate) struct Coach {
     learner: Learner,
     hands: Sender<Order>,
+    /// How many notes of its own it has yet to play; nothing in a drill.
+    notes_left: Option<usize>,
 }
 
 /// What the mind sends to the hands.
@@ -20,12 +23,15 @@ enum Order {
     Play(Box<Gesture>),
     /// Stop playing, and forget what was to come.
     Hush,
+    /// Play this harp from now on.
+    Take(Box<Harp>),
 }
 
 /// The learner's hands: plays what the mind sends, one gesture after the other, and is quiet in between.
 struct Hands {
     player: SimulatedPlayer,
     orders: Receiver<Order>,
+    seed: u64,
 }
 
 impl Coach {
@@ -33,18 +39,57 @@ impl Coach {
     pub(crate) fn new(harp: &Harp, seed: u64) -> (Self, Box<dyn Generator>) {
         let (hands, orders) = channel();
         let player = SimulatedPlayer::new(harp, SAMPLE_RATE, seed);
-        (Self { learner: Learner::new(seed), hands }, Box::new(Hands { player, orders }))
+        let coach = Self { learner: Learner::new(seed), hands, notes_left: None };
+        (coach, Box::new(Hands { player, orders, seed }))
+    }
+
+    /// Whether it has played all that it had to play of its own.
+    pub(crate) fn is_done(&self) -> bool {
+        self.notes_left == Some(0)
+    }
+
+    /// Whether an event that follows a key takes away what is being played.
+    pub(crate) fn interrupts(event: &Event) -> bool {
+        matches!(event, Event::Asked(_) | Event::Paused | Event::TookHarp(_) | Event::Ended(_))
+    }
+
+    /// Comes in where an exercise stands.
+    pub(crate) fn join(&mut self, exercise: &Exercise) {
+        if let Some(session) = exercise.session()
+            && matches!(session.phase(), Phase::Waiting | Phase::Playing)
+            && let Some(item) = session.drill().items.get(session.item())
+        {
+            self.asked(item.target.way, item.target.hold_s);
+        } else if exercise.free().is_some() {
+            self.play_freely(exercise.harp());
+        }
+    }
+
+    /// Takes what the exercise said.
+    pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise) {
+        match event {
+            Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
+            Event::Started(Started::Free) => self.play_freely(exercise.harp()),
+            Event::TookHarp(harp) => {
+                self.send(Order::Take(harp.clone()));
+                if exercise.free().is_some() {
+                    self.play_freely(harp);
+                }
+            }
+            Event::Played(_) => self.notes_left = self.notes_left.map(|left| left.saturating_sub(1)),
+            _ => {}
+        }
     }
 
     /// Plays what a drill has just asked for.
-    pub(crate) fn asked(&mut self, way: Way, hold_s: f64) {
+    fn asked(&mut self, way: Way, hold_s: f64) {
         let gesture = self.learner.answer(way, hold_s);
         self.send(Order::Play(Box::new(gesture)));
     }
 
-    /// Plays something of its own, up from 2 draw and down again; says how many notes. Like many learners it does not
+    /// Plays something of its own, up from 2 draw and down again. Like many learners it does not
     /// close off 5 draw the first time it comes to 4 draw, so that there is something to see of reeds that leak.
-    pub(crate) fn play_freely(&mut self, harp: &Harp) -> usize {
+    fn play_freely(&mut self, harp: &Harp) {
         let draw = |hole, technique| Way::new(hole, Breath::Draw, technique);
         let blow = |hole| Way::new(hole, Breath::Blow, Technique::Natural);
         let up = [
@@ -57,15 +102,17 @@ impl Coach {
         ];
         let run = up.iter().chain(up.iter().rev().skip(1)).filter(|way| harp.note(**way).is_some());
         let mut leaks = harp.reed(5, Breath::Draw).is_some();
-        run.map(|way| {
+        let mut notes = 0;
+        for way in run {
             let mut gesture = self.learner.answer(*way, 0.5);
             if leaks && *way == draw(4, Technique::Natural) {
                 gesture = gesture.leak(5, -14.0);
                 leaks = false;
             }
             self.send(Order::Play(Box::new(gesture)));
-        })
-        .count()
+            notes += 1;
+        }
+        self.notes_left = Some(notes);
     }
 
     /// Stops playing: the player has moved on to something else.
@@ -90,6 +137,7 @@ impl Generator for Hands {
                 // A way that this harp does not have is never asked for; were it, silence is the honest answer.
                 Order::Play(gesture) => drop(self.player.play(*gesture)),
                 Order::Hush => self.player.hush(),
+                Order::Take(harp) => self.player = SimulatedPlayer::new(&harp, SAMPLE_RATE, self.seed),
             }
         }
         self.player.fill(out);

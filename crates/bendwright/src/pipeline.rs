@@ -176,8 +176,9 @@ impl Pipeline {
 
     fn event(&mut self, event: FeedEvent, on: &mut impl FnMut(Heard)) -> Result<bool, Failure> {
         let goes_on = event != FeedEvent::Ended;
-        // The sound system does not say how many it lost, so no block will tell of them.
-        if event == (FeedEvent::Overrun { samples: 0 }) {
+        // The sound system does not say how many it lost, so no block will tell of them; and what sounded before a
+        // device went away and what comes after are not one sound.
+        if matches!(event, FeedEvent::Overrun { samples: 0 } | FeedEvent::Lost { .. }) {
             self.forget(on);
         }
         if let FeedEvent::Reopened(origin) = &event {

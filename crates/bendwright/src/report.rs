@@ -4,10 +4,9 @@
 
 use crate::args::Output;
 use crate::failure::Failure;
-use crate::setup::Setup;
-use layout::{Harp, PitchClass, TabStyle, Way};
-use practice::{Drill, PlayedNote, ReedSet, ReedVoice, Session, Tried};
-use scoring::{Between, Figures, Outcome, Target};
+use layout::{Harp, PitchClass, TabStyle};
+use practice::{Asked, Drill, Played, ReedSet, ReedVoice, Session, Tried};
+use scoring::{Between, Figures, Outcome};
 use screen::words;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -114,49 +113,45 @@ impl Line {
     }
 
     /// The line for an item that is asked.
-    pub(crate) fn asked(target: Target, harp: &Harp, tab: &TabStyle, (item, attempt): (usize, u32)) -> Self {
-        let in_tune = harp.hz(target.way).unwrap_or_default();
+    pub(crate) fn asked(asked: &Asked, harp: &Harp, tab: &TabStyle) -> Self {
+        let target = asked.target;
         Self::Asked {
-            item: item + 1,
-            attempt,
+            item: asked.item + 1,
+            attempt: asked.attempt,
             tab: tab.print(target.way),
             words: words::ask(target.way),
             note: harp.note(target.way).map(|note| note.to_string()).unwrap_or_default(),
             cents: target.cents,
-            hz: in_tune * (target.cents / 1200.0).exp2(),
+            hz: target.hz(harp).unwrap_or_default(),
             hold_s: target.hold_s,
         }
     }
 
     /// The line for a try that is over.
-    pub(crate) fn judged(tried: &Tried, way: Way, setup: &Setup, rate: f64) -> Self {
-        let verdict = &tried.verdict;
+    pub(crate) fn judged(tried: &Tried, tab: &TabStyle) -> Self {
+        let (verdict, way) = (&tried.verdict, tried.way());
         Self::Judged(Box::new(JudgedLine {
-            item: tried.item + 1,
-            attempt: tried.attempt,
-            tab: setup.tab.print(way),
+            item: tried.asked.item + 1,
+            attempt: tried.asked.attempt,
+            tab: tab.print(way),
             outcome: verdict.outcome.word(),
-            sentence: words::verdict(verdict, way, setup.tolerance),
+            sentence: words::verdict(verdict, way, tried.tolerance),
             by_cents: by_cents(verdict.outcome),
             heard: heard(verdict.outcome),
-            began_s: tried.began as f64 / rate,
-            ended_s: tried.ended as f64 / rate,
+            began_s: tried.began.seconds(),
+            ended_s: tried.ended.seconds(),
             figures: verdict.figures.map(Into::into),
             between: verdict.between.map(Into::into),
         }))
     }
 
-    /// The line for a note played freely, `alone` or not; degrees count from `tonic`.
-    pub(crate) fn note(
-        (played, alone): (&PlayedNote, Option<bool>),
-        rate: f64,
-        tonic: PitchClass,
-        tab: &TabStyle,
-    ) -> Self {
+    /// The line for a note played freely; degrees count from `tonic`.
+    pub(crate) fn note(played: &Played, tonic: PitchClass, tab: &TabStyle) -> Self {
+        let Played { note: played, alone, .. } = played;
         Self::Note {
-            alone,
-            began_s: played.began as f64 / rate,
-            seconds: (played.ended - played.began) as f64 / rate,
+            alone: *alone,
+            began_s: played.began.seconds(),
+            seconds: played.seconds(),
             note: played.note.to_string(),
             hz: played.hz,
             cents_off: played.cents_off,
@@ -169,7 +164,7 @@ impl Line {
     }
 
     /// The line for reeds that sounded together.
-    pub(crate) fn together(set: &ReedSet, rate: f64, tab: &TabStyle) -> Self {
+    pub(crate) fn together(set: &ReedSet, tab: &TabStyle) -> Self {
         let reed = |voice: &ReedVoice| ReedLine {
             tab: tab.print(voice.way),
             words: voice.way.to_string(),
@@ -177,8 +172,8 @@ impl Line {
             below_db: voice.below_db,
         };
         Self::Together {
-            began_s: set.began as f64 / rate,
-            seconds: (set.ended - set.began) as f64 / rate,
+            began_s: set.began.seconds(),
+            seconds: set.ended.since(set.began).unwrap_or_default(),
             words: words::together(set),
             reeds: set.voices.iter().map(reed).collect(),
         }

@@ -29,14 +29,14 @@ pub(crate) struct Source {
 pub(crate) fn open(from: &From, setup: &Setup, pace: Pace, block: usize) -> Result<Source, Failure> {
     // Sound libraries talk on standard error while they look for devices; what matters of it is in our own sentence.
     let _quiet = tempfile::tempfile().and_then(|log| QuietStderr::start(&log)).ok();
-    let (opening, coach) = opening(from, setup, pace, block);
+    let (opening, coach) = opening(from, (setup, &setup.harp), pace, block);
     Ok(Source { pipeline: opening()?, coach })
 }
 
-/// What opens `from`, to be called on whichever thread may wait for it, and the mind of the built-in player.
+/// What opens `from` for a harp, to be called on whichever thread may wait for it, and the mind of the built-in player.
 pub(crate) fn opening(
     from: &From,
-    setup: &Setup,
+    (setup, harp): (&Setup, &Harp),
     pace: Pace,
     block: usize,
 ) -> (impl FnOnce() -> Result<Pipeline, Failure> + Send + use<>, Option<Coach>) {
@@ -45,11 +45,11 @@ pub(crate) fn opening(
         From::Mic(name) => (FeedSpec::Device { name: name.clone(), channel: setup.channel }, None),
         From::File(path) => (FeedSpec::Recording { path: path.clone(), channel: setup.channel }, None),
         From::Player => {
-            let (coach, generator) = Coach::new(&setup.harp, SEED);
+            let (coach, generator) = Coach::new(harp, SEED);
             (FeedSpec::Generator { name: "the built-in player".into(), generator }, Some(coach))
         }
     };
-    let harp = known(&setup.harp);
+    let harp = known(harp);
     let open = move || {
         let feed = Feed::open(spec, pace)
             .map_err(|error| if is_device { Failure::world(error) } else { Failure::user(error) })?;

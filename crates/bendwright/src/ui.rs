@@ -6,16 +6,18 @@ mod tones;
 use crate::failure::Failure;
 use crate::listener::News;
 use crate::pipeline::Heard;
+use crate::practising::{Follower, Practising};
 use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
-use crate::{catalogue, fault, stderr, words};
+use crate::{catalogue, fault, stderr};
 use hearing::Hearing;
-use practice::{Drill, Event};
+use layout::{Harp, HarpKey};
+use pitch::Reading;
+use practice::{Drill, Event, Exercise, Order, Phase};
 use ratatui::crossterm::event::{self, Event as Input};
 use screen::keys::KeyMap;
 use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Theme};
-use sound::FeedEvent;
 use std::io::{self, Write};
 use std::time::{Duration, Instant};
 use tones::Tones;
@@ -41,8 +43,10 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let signals = Signals::watch(terminal::leave)?;
     let app = app(&setup);
     let mut screen = FullScreen::take()?;
+    let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
     let mut ui = Ui {
         app,
+        practising: Practising::new(exercise),
         hearing: Hearing::new(&setup),
         tones: Tones::default(),
         setup,
@@ -69,18 +73,16 @@ pub(crate) fn app(setup: &Setup) -> App {
     let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
     let drills = catalogue::all(&setup.library, &setup.harp).into_iter().map(DrillEntry::from).collect();
     let mut app = App::new(screen::Setup {
-        harp: setup.harp.clone(),
-        tolerance: setup.tolerance,
         look: Look { theme, glyphs, tab: setup.tab.clone() },
         keys,
         drills,
+        library: screen::Library {
+            tunings: setup.library.tunings.iter().cloned().collect(),
+            temperaments: setup.library.temperaments.clone(),
+            scales: setup.library.scales.clone(),
+            ability: setup.settings.config.ability.clone().unwrap_or_default(),
+        },
         reduced_motion: setup.settings.config.reduced_motion,
-    });
-    app.use_library(screen::Library {
-        tunings: setup.library.tunings.iter().cloned().collect(),
-        temperaments: setup.library.temperaments.clone(),
-        scales: setup.library.scales.clone(),
-        ability: setup.settings.config.ability.clone().unwrap_or_default(),
     });
     for warning in setup.warnings.iter().cloned().chain(problem) {
         app.on_notice(&Notice::Say(warning));
@@ -88,8 +90,27 @@ pub(crate) fn app(setup: &Setup) -> App {
     app
 }
 
+impl Follower for App {
+    fn event(&mut self, event: &Event, exercise: &Exercise) {
+        self.on_event(event, exercise);
+    }
+
+    fn reading(&mut self, reading: &Reading, exercise: &Exercise) {
+        self.on_reading(reading, exercise);
+    }
+
+    fn reeds(&mut self, exercise: &Exercise) {
+        self.on_reeds(exercise);
+    }
+
+    fn notice(&mut self, notice: &Notice) {
+        self.on_notice(notice);
+    }
+}
+
 struct Ui {
     app: App,
+    practising: Practising,
     setup: Setup,
     hearing: Hearing,
     tones: Tones,
@@ -103,27 +124,29 @@ impl Ui {
         match start {
             Start::Home => {
                 // A device takes its time to open; the first picture does not wait for it.
-                screen.draw(|frame| self.app.draw(frame))?;
-                self.hearing.open_microphone(&self.setup, &mut self.app)
-            }
-            Start::Drill(drill) => self.begin(drill),
-            Start::Listen => {
-                self.app.listen();
-                self.open()?;
-                self.hearing.play_freely(self.app.harp());
+                self.draw(screen)?;
+                if self.hearing.opens_at_once(&self.setup, &mut self.app)? {
+                    self.open()?;
+                }
                 Ok(())
             }
+            Start::Drill(drill) => self.begin(drill),
+            Start::Listen => self.play_freely(),
         }
+    }
+
+    fn draw(&self, screen: &mut FullScreen) -> Result<(), Failure> {
+        screen.draw(|frame| self.app.draw(self.practising.exercise(), frame))
     }
 
     fn stay(&mut self, screen: &mut FullScreen, signals: &Signals) -> Result<(), Failure> {
         let mut next_frame = Instant::now();
         while !self.quit {
             signals.check()?;
-            self.hearing.tell_reeds(self.app.wants_reeds());
+            self.hearing.tell_reeds(self.practising.exercise().wants_reeds());
             self.take_news()?;
             if self.app.needs_draw() && Instant::now() >= next_frame {
-                screen.draw(|frame| self.app.draw(frame))?;
+                self.draw(screen)?;
                 self.app.drawn();
                 fault::strike("screen");
                 next_frame = Instant::now() + FRAME;
@@ -141,11 +164,9 @@ impl Ui {
             patience = Duration::ZERO;
             match event::read().map_err(gone)? {
                 Input::Key(key) => {
-                    let was_paused = self.paused();
-                    if let Some(action) = self.app.on_key(key) {
+                    if let Some(action) = self.app.on_key(key, self.practising.exercise()) {
                         self.act(action, screen)?;
                     }
-                    self.steer_the_coach(was_paused);
                 }
                 Input::Resize(..) => self.app.redraw(),
                 _ => {}
@@ -159,40 +180,34 @@ impl Ui {
             Action::Quit => self.quit = true,
             Action::Suspend => {
                 screen.suspend()?;
+                self.practising.lose(&mut self.app);
                 self.app.on_notice(&Notice::Slept);
                 self.app.redraw();
             }
-            Action::StartDrill(name) => match catalogue::find(&self.setup.library, &name, self.app.harp()) {
-                Ok(drill) => {
-                    let begun = self.begin(drill);
-                    self.complain_of(begun);
-                }
+            Action::StartDrill(name) => {
                 // The reeds may have been changed on the map since the drills were listed.
-                Err(failure) => self.complain_of(Err(failure)),
-            },
-            Action::Listen => {
-                let opened = self.open();
-                self.complain_of(opened);
-                self.hearing.play_freely(self.app.harp());
+                let found = catalogue::find(&self.setup.library, &name, self.practising.harp());
+                let begun = found.and_then(|drill| self.begin(drill));
+                self.complain_of(begun);
             }
-            Action::Home => self.hearing.rest(),
-            Action::SetHarp(key) => {
-                if !self.reeds_chosen {
-                    let cents = self.setup.reed_cents(self.app.harp());
-                    self.app.tune(cents);
+            Action::Order(Order::PlayFreely) => {
+                let opened = self.play_freely();
+                self.complain_of(opened);
+            }
+            Action::Order(order) => {
+                let over = matches!(order, Order::Leave | Order::Rest);
+                self.practising.order(order, &mut self.app);
+                if over {
+                    self.hearing.rest();
                 }
-                self.setup.harp = self.app.harp().clone();
-                self.hearing.take_harp(&self.setup.harp);
-                let saved = self.setup.settings.remember("harp", &key.to_string());
-                self.complain(saved);
+            }
+            Action::TakeKey(key) => self.take_key(key),
+            Action::SetReeds(harp) => {
+                self.reeds_chosen = true;
+                self.take_harp(*harp);
             }
             Action::UsePlayer => self.switch(From::Player),
             Action::UseMicrophone => self.switch(self.setup.microphone()),
-            Action::SetReeds => {
-                self.reeds_chosen = true;
-                self.setup.harp = self.app.harp().clone();
-                self.hearing.take_harp(&self.setup.harp);
-            }
             Action::Hear(hz) => {
                 let heard = self.tones.sound(&[vec![hz]]);
                 self.complain(heard);
@@ -203,6 +218,22 @@ impl Ui {
             }
         }
         Ok(())
+    }
+
+    /// Takes the harp of another key, its reeds as the settings have them, or as the player chose them on the map.
+    fn take_key(&mut self, key: HarpKey) {
+        let now = self.practising.harp();
+        let bare = Harp::new(key, now.tuning().clone(), now.concert());
+        let cents =
+            if self.reeds_chosen { now.all_reed_cents().clone() } else { self.setup.reed_cents(&bare) };
+        self.take_harp(bare.with_reed_cents(cents));
+        let saved = self.setup.settings.remember("harp", &key.to_string());
+        self.complain(saved);
+    }
+
+    fn take_harp(&mut self, harp: Harp) {
+        self.hearing.take_harp(&harp);
+        self.practising.order(Order::TakeHarp(Box::new(harp)), &mut self.app);
     }
 
     /// A failure under the player's hands is said, and does not end the program.
@@ -218,99 +249,52 @@ impl Ui {
 
     fn begin(&mut self, drill: Drill) -> Result<(), Failure> {
         self.open()?;
-        self.app.begin(drill, self.hearing.sample_rate());
-        self.tell_the_coach();
+        self.practising.order(Order::Drill(Box::new(drill)), &mut self.app);
         Ok(())
+    }
+
+    fn play_freely(&mut self) -> Result<(), Failure> {
+        let opened = self.open();
+        self.practising.order(Order::PlayFreely, &mut self.app);
+        opened
     }
 
     /// Opens the source afresh where it has a beginning (a recording, the player); keeps a microphone that is open.
     fn open(&mut self) -> Result<(), Failure> {
-        self.hearing.open(&self.setup)
+        if let Some((coach, rate)) = self.hearing.open(&self.setup, self.practising.harp())? {
+            self.practising.listen_to(coach, rate, &mut self.app);
+        }
+        Ok(())
     }
 
     fn switch(&mut self, from: From) {
         self.hearing.switch(from);
         let opened = self.open();
         self.complain_of(opened);
-        match self.app.session() {
-            Some(session) => {
-                let asked = Event::Asked(session.item(), session.attempt());
-                self.hearing.asked(&[asked], session.drill());
-            }
-            None => self.hearing.play_freely(self.app.harp()),
-        }
     }
 
     fn take_news(&mut self) -> Result<(), Failure> {
         while let Some(news) = self.hearing.news() {
             match news {
-                News::Open(rate) => self.hearing.set_sample_rate(rate),
+                News::Open(rate) => self.practising.hear(Heard::Restarted(rate), &mut self.app),
                 News::NotOpened(failure) => self.hearing.missing(failure, &mut self.app)?,
-                News::Heard(heard) => self.take_heard(heard),
+                // What our own loudspeaker sounds is not what the player played.
+                News::Heard(Heard::Readings(_) | Heard::Reeds(_))
+                    if self.tones.sounding() && self.hearing.is_microphone() => {}
+                News::Heard(heard) => self.practising.hear(heard, &mut self.app),
                 News::Stopped(why) => self.app.on_notice(&Notice::Say(why)),
             }
         }
-        self.tell_the_coach();
         Ok(())
-    }
-
-    fn take_heard(&mut self, heard: Heard) {
-        match heard {
-            // What our own loudspeaker sounds is not what the player played.
-            Heard::Readings(_) | Heard::Reeds(_) if self.tones.sounding() && self.hearing.is_microphone() => {
-            }
-            Heard::Readings(readings) => self.app.on_readings(&readings, self.hearing.sample_rate()),
-            Heard::Reeds(now) => self.app.on_reeds(&now),
-            Heard::Restarted(rate) => self.hearing.set_sample_rate(rate),
-            // The event of the feed has told of the gap; the first screen has no room for a level that is good.
-            Heard::Gap | Heard::Level(_) => {}
-            Heard::Feed(event) => self.take_event(event),
-            Heard::Complaint(complaint) => self.app.on_notice(&words::complaint_notice(complaint)),
-        }
-    }
-
-    fn take_event(&mut self, event: FeedEvent) {
-        for notice in words::feed_notices(event, self.hearing.is_player()) {
-            self.app.on_notice(&notice);
-        }
-    }
-
-    fn tell_the_coach(&mut self) {
-        let events = self.app.take_events();
-        if let Some(session) = self.app.session() {
-            self.hearing.asked(&events, session.drill());
-        }
-    }
-
-    /// After a key: what the built-in player is playing is no longer asked for if the player took another item, paused,
-    /// or goes on after a pause.
-    fn steer_the_coach(&mut self, was_paused: bool) {
-        let mut events = self.app.take_events();
-        let paused = self.paused();
-        if let Some(session) = self.app.session()
-            && was_paused
-            && !paused
-        {
-            events.push(Event::Asked(session.item(), session.attempt()));
-        }
-        if paused || events.iter().any(|event| matches!(event, Event::Asked(..))) {
-            self.hearing.hush();
-        }
-        if let Some(session) = self.app.session() {
-            self.hearing.asked(&events, session.drill());
-        }
-    }
-
-    fn paused(&self) -> bool {
-        self.app.session().is_some_and(|session| session.phase() == practice::Phase::Paused)
     }
 
     /// Leaves a line in the shell about what was practised.
     fn say_goodbye(&self) -> Result<(), Failure> {
-        let Some(session) = self.app.session().filter(|session| !session.results().is_empty()) else {
+        let session = self.practising.exercise().session();
+        let Some(session) = session.filter(|session| !session.results().is_empty()) else {
             return Ok(());
         };
-        let line = crate::report::Line::summary(session, session.phase() == practice::Phase::Done);
+        let line = crate::report::Line::summary(session, session.phase() == Phase::Done);
         Ok(writeln!(io::stdout(), "{}: {}", session.drill().title, line.sentence())?)
     }
 }

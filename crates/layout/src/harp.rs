@@ -53,6 +53,11 @@ impl Harp {
         Self { reed_cents, ..self }
     }
 
+    /// How far each of its reeds lies from equal temperament.
+    pub fn all_reed_cents(&self) -> &ReedCents {
+        &self.reed_cents
+    }
+
     /// The key it is stamped with.
     pub fn key(&self) -> HarpKey {
         self.key

@@ -1,11 +1,13 @@
 //! Drills: what to play, in order.
 
+use crate::DrillId;
 use crate::read::read;
 use layout::Harp;
 use scoring::Target;
+use serde::Serialize;
 
 /// One line of a drill: what to play and how often.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Item {
     /// What to play.
     pub target: Target,
@@ -14,7 +16,7 @@ pub struct Item {
 }
 
 /// A drill, checked against the harp it is for.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Drill {
     /// Short name, as given on the command line.
     pub name: String,
@@ -32,6 +34,11 @@ pub struct Drill {
 pub type DrillError = layout::FileError;
 
 impl Drill {
+    /// Which drill it is.
+    pub fn id(&self) -> DrillId {
+        DrillId { name: self.name.clone(), title: self.title.clone() }
+    }
+
     /// Reads a drill as a player writes it, in TOML:
     ///
     /// ```toml

@@ -1,8 +1,11 @@
-//! What a session tells: where it stands, what happened, what came of a try.
+//! What an exercise tells: where it stands, what happened, what came of a try.
 
-use scoring::Verdict;
+use crate::{Drill, Moment, PlayedNote, ReedSet};
+use layout::{Harp, Way};
+use scoring::{Target, Tolerance, Verdict};
+use serde::Serialize;
 
-/// Where the session stands.
+/// Where a drill stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Phase {
     /// The item is shown and its try has not begun.
@@ -15,32 +18,107 @@ pub enum Phase {
     Paused,
     /// All items are done.
     Done,
+    /// The player left before the last item.
+    Left,
 }
 
-/// One finished try.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tried {
+/// Which drill it is: enough to find it again, and to say it.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+pub struct DrillId {
+    /// The name by which it is started.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+}
+
+/// An item that is asked for.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Asked {
     /// Index of the item in the drill.
     pub item: usize,
     /// Which try at that item, counted from 1.
     pub attempt: u32,
-    /// Sample time at which the try began to sound (or was given up as not heard).
-    pub began: u64,
-    /// Sample time at which the verdict was known.
-    pub ended: u64,
+    /// What to play.
+    pub target: Target,
+}
+
+/// One finished try, complete in itself: what was asked, of whom, and what came of it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Tried {
+    /// The drill.
+    pub drill: DrillId,
+    /// The harp that was asked to play it.
+    pub harp: Harp,
+    /// What was asked.
+    pub asked: Asked,
+    /// How near was near enough.
+    pub tolerance: Tolerance,
+    /// When the try began to sound (or was given up as not heard).
+    pub began: Moment,
+    /// When the verdict was known.
+    pub ended: Moment,
     /// The verdict.
     pub verdict: Verdict,
 }
 
-/// What happened in a session.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Event {
-    /// An item is asked for: its index and the try, counted from 1.
-    Asked(usize, u32),
-    /// A try began to sound, at this sample time.
-    Began(u64),
-    /// A try is over.
-    Judged(Tried),
-    /// The drill is done.
+impl Tried {
+    /// The way that was asked for.
+    pub fn way(&self) -> Way {
+        self.asked.target.way
+    }
+}
+
+/// A note of free playing that is over.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Played {
+    /// The note.
+    pub note: PlayedNote,
+    /// The reeds that sounded together meanwhile, the strongest first; none if no two did, or nobody listened for it.
+    pub together: Vec<Way>,
+    /// Whether nothing but this one reed sounded; nothing where that is not known.
+    pub alone: Option<bool>,
+}
+
+/// What an exercise is.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Started {
+    /// A drill.
+    Drill(Box<Drill>),
+    /// Free playing.
+    Free,
+}
+
+/// How an exercise ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Ending {
+    /// Everything that was asked has been played.
     Done,
+    /// The player left before that.
+    Left,
+}
+
+/// What happened in an exercise. An event owns what it says, so that whoever is handed it needs nothing else.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Event {
+    /// The player took this harp.
+    TookHarp(Box<Harp>),
+    /// An exercise begins.
+    Started(Started),
+    /// An item is asked for.
+    Asked(Asked),
+    /// The player paused: nothing is judged until an item is asked for again.
+    Paused,
+    /// A try began to sound.
+    Began(Moment),
+    /// A try is over.
+    Judged(Box<Tried>),
+    /// A note of free playing is over.
+    Played(Box<Played>),
+    /// Reeds that sounded together in free playing, one or more, are over.
+    Sounded(Box<ReedSet>),
+    /// The exercise is over.
+    Ended(Ending),
 }

@@ -1,7 +1,9 @@
 //! Free playing, note by note.
 
+use crate::{Moment, Timebase};
 use layout::{Harp, Note, Way, cents_between};
 use pitch::Reading;
+use serde::Serialize;
 
 /// A note counts as played when it has sounded this long; shorter ones are slides and slips of the pitch line.
 const COUNTS_S: f64 = 0.07;
@@ -17,7 +19,7 @@ const STAYS_CENTS: f64 = 60.0;
 const KEPT: usize = 4096;
 
 /// A note that was played, complete.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PlayedNote {
     /// The nearest note.
     pub note: Note,
@@ -27,18 +29,24 @@ pub struct PlayedNote {
     pub hz: f64,
     /// Cents from where the simplest way is in tune (from equal temperament if there is none).
     pub cents_off: f64,
-    /// Sample time at which it began.
-    pub began: u64,
-    /// Sample time of its last reading.
-    pub ended: u64,
+    /// When it began.
+    pub began: Moment,
+    /// The time of its last reading.
+    pub ended: Moment,
+}
+
+impl PlayedNote {
+    /// How long it lasted, seconds.
+    pub fn seconds(&self) -> f64 {
+        self.ended.since(self.began).unwrap_or_default()
+    }
 }
 
 /// Divides readings into notes: at onsets, at silence, and where the nearest note changes for long enough to count.
 /// Blips into another note and dropouts of the ear, both shorter than 0.07 s, divide nothing.
 #[derive(Clone, Debug)]
-pub struct FreePlay {
-    harp: Harp,
-    sample_rate: f64,
+pub(crate) struct FreePlay {
+    base: Timebase,
     open: Option<Open>,
     /// A note that would follow the open one if it lasted.
     next: Option<Open>,
@@ -68,17 +76,17 @@ impl Open {
 
 impl FreePlay {
     /// Nothing has been played yet.
-    pub fn new(harp: Harp, sample_rate: f64) -> Self {
-        Self { harp, sample_rate, open: None, next: None }
+    pub(crate) fn new(base: Timebase) -> Self {
+        Self { base, open: None, next: None }
     }
 
     /// Takes a reading; gives the note that it ended, if that was long enough to count.
-    pub fn hear(&mut self, reading: &Reading) -> Option<PlayedNote> {
-        let concert = self.harp.concert();
+    pub(crate) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Option<PlayedNote> {
+        let concert = harp.concert();
         let heard = reading.hz.and_then(|hz| Some((hz, concert.nearest(hz)?.0)));
         let last = self.next.as_ref().or(self.open.as_ref()).map(|open| open.last);
         let silent = last.is_some_and(|last| self.seconds(last, reading.time) > DROPOUT_S);
-        let ended = if reading.onset || silent { self.end() } else { None };
+        let ended = if reading.onset || silent { self.end(harp) } else { None };
         let Some((hz, note)) = heard else { return ended };
         let stays = |open: &Open| cents_between(concert.hz(open.note, 0.0), hz).abs() <= STAYS_CENTS;
         if self.open.as_ref().is_none_or(stays) {
@@ -94,43 +102,39 @@ impl FreePlay {
             return ended;
         }
         let before = self.open.replace(next)?;
-        self.played(before)
+        self.played(harp, before)
     }
 
     /// The note that sounds, once it has lasted long enough to count.
-    pub fn sounding(&self) -> Option<Note> {
+    pub(crate) fn sounding(&self) -> Option<Note> {
         let open = self.open.as_ref()?;
         (self.seconds(open.began, open.last) >= COUNTS_S).then_some(open.note)
     }
 
-    /// Whether it divides what is played on this harp at this sample rate.
-    pub fn is_for(&self, harp: &Harp, sample_rate: f64) -> bool {
-        self.sample_rate == sample_rate && self.harp == *harp
-    }
-
     /// Ends the note that sounds, at the end of the sound or where samples were lost.
-    pub fn end(&mut self) -> Option<PlayedNote> {
+    pub(crate) fn end(&mut self, harp: &Harp) -> Option<PlayedNote> {
         self.next = None;
         let open = self.open.take()?;
-        self.played(open)
+        self.played(harp, open)
     }
 
     fn seconds(&self, from: u64, to: u64) -> f64 {
-        to.saturating_sub(from) as f64 / self.sample_rate
+        self.base.seconds(from, to)
     }
 
     /// The note as played, if it was long enough to count.
-    fn played(&self, mut open: Open) -> Option<PlayedNote> {
+    fn played(&self, harp: &Harp, mut open: Open) -> Option<PlayedNote> {
         if self.seconds(open.began, open.last) < COUNTS_S {
             return None;
         }
         open.hz.sort_by(f64::total_cmp);
         let hz = *open.hz.get(open.hz.len() / 2)?;
-        let ways = self.harp.ways_to(open.note);
-        let in_tune = ways.first().and_then(|way| self.harp.hz(*way));
-        let in_tune = in_tune.unwrap_or_else(|| self.harp.concert().hz(open.note, 0.0));
+        let ways = harp.ways_to(open.note);
+        let in_tune = ways.first().and_then(|way| harp.hz(*way));
+        let in_tune = in_tune.unwrap_or_else(|| harp.concert().hz(open.note, 0.0));
         let cents_off = cents_between(in_tune, hz);
-        Some(PlayedNote { note: open.note, ways, hz, cents_off, began: open.began, ended: open.last })
+        let (began, ended) = (self.base.moment(open.began), self.base.moment(open.last));
+        Some(PlayedNote { note: open.note, ways, hz, cents_off, began, ended })
     }
 }
 
@@ -142,7 +146,8 @@ mod tests {
     /// Stretches of (hertz or silence, readings), one reading every 10 ms. The ear tells an onset where a sound follows
     /// a silence, and at the first reading of a stretch marked with `!`.
     fn played(line: &[(Option<f64>, usize, &str)]) -> Vec<PlayedNote> {
-        let mut free = FreePlay::new(Harp::richter("C".parse().unwrap()), 1000.0);
+        let harp = Harp::richter("C".parse().unwrap());
+        let mut free = FreePlay::new(Timebase::new(1000.0));
         let stretches = line
             .iter()
             .flat_map(|(hz, readings, mark)| (0..*readings).map(move |i| (*hz, *mark == "!" && i == 0)));
@@ -155,8 +160,8 @@ mod tests {
             level_dbfs: -20.0,
             onset,
         });
-        let mut notes: Vec<PlayedNote> = readings.filter_map(|reading| free.hear(&reading)).collect();
-        notes.extend(free.end());
+        let mut notes: Vec<PlayedNote> = readings.filter_map(|reading| free.hear(&harp, &reading)).collect();
+        notes.extend(free.end(&harp));
         notes
     }
 
@@ -166,7 +171,7 @@ mod tests {
         let notes = played(&[(Some(471.58), 30, "!"), (None, 9, "")]);
         assert_eq!(notes[0].ways, [Way::new(3, Breath::Draw, Technique::Bend(1))]);
         assert!((notes[0].cents_off - 20.0).abs() < 0.1, "{notes:?}");
-        assert_eq!((notes[0].began, notes[0].ended), (0, 290));
+        assert_eq!((notes[0].began.samples, notes[0].ended.samples), (0, 290));
     }
 
     #[test]

@@ -1,8 +1,8 @@
-//! What is asked: drills, and the session that goes through them.
+//! What is practised: drills and free playing, without a screen.
 //!
-//! A [`Drill`] is a TOML file that a player can read and write; [`built_in`] holds those that come with the program. A
-//! [`Session`] goes through a drill: it asks, listens, judges, and moves on by itself. Free playing is divided into notes
-//! by [`FreePlay`] and into sets of reeds that sound together by [`ReedSets`].
+//! An [`Exercise`] is fed with what is heard and says what that comes to. A [`Drill`] is a TOML file that a player can read
+//! and write; [`built_in`] holds those that come with the program. A [`Session`] is a drill on its way: it asks, listens,
+//! judges, and moves on by itself. [`Free`] playing is divided into notes and into sets of reeds that sound together.
 //!
 //! ```
 //! use layout::{Harp, HarpKey};
@@ -22,7 +22,10 @@
 mod built_in;
 mod drill;
 mod event;
+mod exercise;
+mod free;
 mod free_play;
+mod moment;
 mod read;
 mod reed_set;
 mod session;
@@ -30,8 +33,11 @@ mod summary;
 
 pub use built_in::built_in;
 pub use drill::{Drill, DrillError, Item};
-pub use event::{Event, Phase, Tried};
-pub use free_play::{FreePlay, PlayedNote};
+pub use event::{Asked, DrillId, Ending, Event, Phase, Played, Started, Tried};
+pub use exercise::{Exercise, Order};
+pub use free::{Free, HeardNote, LineNote};
+pub use free_play::PlayedNote;
+pub use moment::{Moment, Timebase};
 pub use reed_set::{ReedSet, ReedSets, ReedVoice, way_of};
 pub use session::Session;
 pub use summary::Summary;

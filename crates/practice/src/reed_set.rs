@@ -1,7 +1,9 @@
 //! Which reeds sound together, once they do so steadily enough to be read.
 
+use crate::{Moment, Timebase};
 use layout::{Breath, Harp, Technique, Way, cents_between};
 use pitch::reeds::{MAX_VOICES, Sounding, Voice};
+use serde::Serialize;
 use std::collections::VecDeque;
 
 /// The stretch in which readings have to agree before a set is told, seconds: attacks and slides from hole to hole show
@@ -28,7 +30,7 @@ const KEPT: usize = 64;
 type Ways = [Option<Way>; MAX_VOICES];
 
 /// One reed of a set.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct ReedVoice {
     /// How it is played; bent where its pitch lies nearer to the bend.
     pub way: Way,
@@ -39,14 +41,14 @@ pub struct ReedVoice {
 }
 
 /// Reeds that sounded together.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ReedSet {
     /// The reeds, the strongest first and equally loud ones by their holes; at least one.
     pub voices: Vec<ReedVoice>,
-    /// Sample time of the first reading that showed the set.
-    pub began: u64,
-    /// Sample time of the last one so far.
-    pub ended: u64,
+    /// The time of the first reading that showed the set.
+    pub began: Moment,
+    /// The time of the last one so far.
+    pub ended: Moment,
 }
 
 impl ReedSet {
@@ -66,8 +68,7 @@ impl ReedSet {
 /// else, and it stands until another (or silence) has as much for itself, or nothing is left of it.
 #[derive(Clone, Debug)]
 pub struct ReedSets {
-    harp: Harp,
-    sample_rate: f64,
+    base: Timebase,
     recent: VecDeque<(Ways, Sounding)>,
     open: Option<Open>,
     /// The sets that are over, the oldest first.
@@ -96,25 +97,20 @@ struct Means {
 
 impl ReedSets {
     /// Nothing has sounded yet.
-    pub fn new(harp: Harp, sample_rate: f64) -> Self {
-        Self { harp, sample_rate, recent: VecDeque::new(), open: None, over: VecDeque::new() }
-    }
-
-    /// Whether it follows this harp at this sample rate.
-    pub fn is_for(&self, harp: &Harp, sample_rate: f64) -> bool {
-        self.sample_rate == sample_rate && self.harp == *harp
+    pub fn new(base: Timebase) -> Self {
+        Self { base, recent: VecDeque::new(), open: None, over: VecDeque::new() }
     }
 
     /// Takes a reading; gives the set that it showed to be over, with the levels of the whole of it.
-    pub fn hear(&mut self, sounding: &Sounding) -> Option<ReedSet> {
-        let ways = self.ways(sounding);
+    pub fn hear(&mut self, harp: &Harp, sounding: &Sounding) -> Option<ReedSet> {
+        let ways = ways_of(harp, sounding);
         self.recent.push_back((ways, *sounding));
-        let from = sounding.time.saturating_sub(self.samples(WINDOW_S));
+        let from = sounding.time.saturating_sub(self.base.samples(WINDOW_S));
         let gone = self.recent.iter().take_while(|(_, heard)| heard.time < from).count();
         self.recent.drain(..gone);
-        let fresh = self.samples(FRESH_S);
+        let fresh = self.base.samples(FRESH_S);
         if let Some(open) = self.open.as_mut().filter(|open| open.ways == ways) {
-            open.hear(&self.harp, sounding, fresh);
+            open.hear(harp, sounding, self.base.moment(sounding.time), fresh);
             return None;
         }
         // Until the window is full, it agrees on nothing.
@@ -124,7 +120,7 @@ impl ReedSets {
         let lost = told.is_some_and(|told| self.recent.iter().all(|(recent, _)| *recent != told));
         let ended = if enough || lost { self.close() } else { None };
         if enough && ways != Ways::default() {
-            self.open(ways);
+            self.open(harp, ways);
         }
         ended
     }
@@ -134,11 +130,13 @@ impl ReedSets {
         self.open.as_ref().map(|open| &open.told)
     }
 
-    /// The sets told so far that sounded between two sample times, the oldest first; those that only touch them are
-    /// left out.
-    pub fn during(&self, began: u64, ended: u64) -> impl Iterator<Item = &ReedSet> {
-        let enough = self.samples(SHARED_S);
-        let shared = move |set: &ReedSet| set.ended.min(ended).saturating_sub(set.began.max(began));
+    /// The sets told so far that sounded between two moments, the oldest first; those that only touch them are left out.
+    pub fn during(&self, began: Moment, ended: Moment) -> impl Iterator<Item = &ReedSet> {
+        let enough = self.base.samples(SHARED_S);
+        let shared = move |set: &ReedSet| {
+            let until = set.ended.samples.min(ended.samples);
+            until.saturating_sub(set.began.samples.max(began.samples))
+        };
         self.over.iter().chain(self.now()).filter(move |set| shared(set) >= enough)
     }
 
@@ -159,40 +157,37 @@ impl ReedSets {
     }
 
     /// Tells the set that the recent readings show.
-    fn open(&mut self, ways: Ways) {
+    fn open(&mut self, harp: &Harp, ways: Ways) {
         let mut agreeing = self.recent.iter().filter(|(recent, _)| *recent == ways).map(|(_, heard)| heard);
         let Some(first) = agreeing.next() else { return };
         let mut means = Means::new(first.time);
         let mut ended = first.time;
         for sounding in std::iter::once(first).chain(agreeing) {
-            means.hear(&self.harp, &ways, sounding);
+            means.hear(harp, &ways, sounding);
             ended = sounding.time;
         }
-        let told = means.told(&ways, (first.time, ended));
+        let told = means.told(&ways, (self.base.moment(first.time), self.base.moment(ended)));
         self.open = Some(Open { ways, whole: means.clone(), fresh: means, told });
-    }
-
-    fn ways(&self, sounding: &Sounding) -> Ways {
-        let mut ways = Ways::default();
-        for (way, voice) in ways.iter_mut().zip(sounding.voices()) {
-            *way = way_of(&self.harp, voice);
-        }
-        ways.sort_unstable();
-        ways
-    }
-
-    fn samples(&self, seconds: f64) -> u64 {
-        (seconds * self.sample_rate).round() as u64
     }
 }
 
+/// The ways that a reading shows, in order.
+fn ways_of(harp: &Harp, sounding: &Sounding) -> Ways {
+    let mut ways = Ways::default();
+    for (way, voice) in ways.iter_mut().zip(sounding.voices()) {
+        *way = way_of(harp, voice);
+    }
+    ways.sort_unstable();
+    ways
+}
+
 impl Open {
-    fn hear(&mut self, harp: &Harp, sounding: &Sounding, fresh: u64) {
+    fn hear(&mut self, harp: &Harp, sounding: &Sounding, now: Moment, fresh: u64) {
         self.whole.hear(harp, &self.ways, sounding);
         self.fresh.hear(harp, &self.ways, sounding);
-        self.told.ended = sounding.time;
+        self.told.ended = now;
         if sounding.time.saturating_sub(self.fresh.began) >= fresh {
-            self.told = self.fresh.told(&self.ways, (self.told.began, sounding.time));
+            self.told = self.fresh.told(&self.ways, (self.told.began, now));
             self.fresh = Means::new(sounding.time);
         }
     }
@@ -214,7 +209,7 @@ impl Means {
         }
     }
 
-    fn told(&self, ways: &Ways, (began, ended): (u64, u64)) -> ReedSet {
+    fn told(&self, ways: &Ways, (began, ended): (Moment, Moment)) -> ReedSet {
         let heard = || ways.iter().zip(self.sums).filter_map(|(way, sums)| Some(((*way)?, sums)));
         let most = heard().map(|(_, (level, _))| level).fold(f64::NEG_INFINITY, f64::max);
         let mut voices: Vec<ReedVoice> = heard()

@@ -1,6 +1,6 @@
-//! One run through a drill: a state machine fed with readings.
+//! A drill on its way: a state machine fed with readings.
 
-use crate::{Drill, Event, Phase, Summary, Tried};
+use crate::{Asked, Drill, Ending, Event, Phase, Summary, Timebase, Tried};
 use layout::Harp;
 use pitch::Reading;
 use scoring::{Judge, Live, Outcome, Tolerance, Verdict, Voice};
@@ -11,10 +11,8 @@ const SHOWN_S: f64 = 1.2;
 const PAUSE_S: f64 = 0.5;
 /// A try that was asked for while the player was sounding waits for this much silence, seconds.
 const ARM_S: f64 = 0.25;
-/// A clock that jumps back by more than this was started anew, seconds.
-const CLOCK_RESTART_S: f64 = 0.5;
 
-/// A session: a drill, a harp, and what has been played so far.
+/// A drill on its way: what is asked, and what has been played so far.
 ///
 /// * A verdict is shown for 1.2 s at least, and until there have been 0.5 s of silence; then the next try is asked for.
 ///   What the player goes on sounding after a verdict, or is sounding when a try is asked for by a key, is judged for
@@ -25,14 +23,13 @@ const CLOCK_RESTART_S: f64 = 0.5;
 #[derive(Clone, Debug)]
 pub struct Session {
     drill: Drill,
-    harp: Harp,
     tolerance: Tolerance,
-    sample_rate: f64,
+    base: Timebase,
     stage: Stage,
     paused: bool,
     item: usize,
     attempt: u32,
-    /// The number of the last try at this item: what the drill says, and more by [`Session::again`].
+    /// The number of the last try at this item: what the drill says, and more by [`Order::Again`](crate::Order::Again).
     last_attempt: u32,
     /// The judge of this try; `None` once there is nothing left to ask.
     judge: Option<Judge>,
@@ -53,19 +50,18 @@ enum Stage {
     Asked,
     /// The verdict is shown since this sample time; `None` until the next reading tells the time.
     Judged(Option<u64>),
-    Done,
+    Over(Ending),
 }
 
 impl Session {
-    /// Starts a drill. The first item is asked at once ([`Session::item`] is 0), without an event. Where there is nothing
-    /// to ask (no items, a sample rate outside [`Judge::SAMPLE_RATES`]) it is done from the start.
-    pub fn new(drill: Drill, harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
+    /// Starts a drill; says what is asked first. Where there is nothing to ask (no items, a sample rate outside
+    /// [`Judge::SAMPLE_RATES`]) it is done from the start.
+    pub(crate) fn new(drill: Drill, harp: &Harp, tolerance: Tolerance, base: Timebase) -> (Self, Vec<Event>) {
         let mut session = Self {
             drill,
-            harp,
             tolerance,
-            sample_rate,
-            stage: Stage::Done,
+            base,
+            stage: Stage::Over(Ending::Done),
             paused: false,
             item: 0,
             attempt: 1,
@@ -78,82 +74,73 @@ impl Session {
             live: Live::default(),
             results: Vec::new(),
         };
-        session.go_to(0);
-        session
+        let events = if session.go_to(harp, 0) { session.asked() } else { session.over(Ending::Done) };
+        (session, events)
     }
 
     /// Takes one reading; says what it brought about, in order.
-    pub fn hear(&mut self, reading: &Reading) -> Vec<Event> {
-        if self.stage == Stage::Done {
-            return Vec::new();
-        }
-        let mut events = Vec::new();
-        if reading.known < self.known {
-            let back_s = (self.known - reading.known) as f64 / self.sample_rate;
-            if back_s <= CLOCK_RESTART_S {
-                return events;
-            }
-            events = self.restart_clock(self.sample_rate);
-        }
+    pub(crate) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
         self.known = reading.known;
         let cents_off = self.judge.as_ref().and_then(|judge| judge.cents_off(reading));
-        self.now = self.known as f64 / self.sample_rate;
+        self.now = self.base.moment(self.known).seconds();
         self.voice.hear(self.now, cents_off.is_some());
         self.live.sounding = self.sounding();
         self.live.cents_off = cents_off.or(self.live.cents_off.filter(|_| self.live.sounding));
-        if !self.paused {
-            match self.stage {
-                Stage::Asked => events.extend(self.listen(reading)),
-                Stage::Judged(since) => events.extend(self.show(since)),
-                Stage::Done => {}
-            }
+        match self.stage {
+            _ if self.paused => Vec::new(),
+            Stage::Asked => self.listen(harp, reading),
+            Stage::Judged(since) => self.show(harp, since),
+            Stage::Over(_) => Vec::new(),
         }
-        events
     }
 
     /// Samples were lost: a try that was sounding is not scored and is asked again.
-    pub fn gap(&mut self) -> Vec<Event> {
+    pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         (self.voice, self.now) = (Voice::default(), 0.0);
         let began = self.judge.as_ref().and_then(Judge::began);
         let Some(verdict) = self.judge.as_mut().and_then(Judge::gap) else { return Vec::new() };
         if self.stage != Stage::Asked || self.paused {
             return Vec::new();
         }
-        self.judged(verdict, began.unwrap_or(self.known))
+        self.judged(harp, verdict, began.unwrap_or(self.known))
     }
 
-    /// The stream begins anew, perhaps at another rate, and its sample count at nought: a device that went away is
-    /// back. A [`gap`](Session::gap) as well. Results so far keep their times.
-    pub fn restart_clock(&mut self, sample_rate: f64) -> Vec<Event> {
-        let events = self.gap();
-        if Judge::SAMPLE_RATES.contains(&sample_rate) {
-            self.sample_rate = sample_rate;
-        }
+    /// Goes on in a new stream, after a [`gap`](Session::gap).
+    pub(crate) fn restart(&mut self, harp: &Harp, base: Timebase) {
+        self.base = base;
         self.known = 0;
         match self.stage {
-            Stage::Asked => self.ask(self.armed),
+            Stage::Asked => self.ask(harp, self.armed),
             Stage::Judged(_) => self.stage = Stage::Judged(None),
-            Stage::Done => {}
+            Stage::Over(_) => {}
         }
-        events
     }
 
     /// Pauses, or goes on. A try that is sounding is dropped without a verdict.
-    pub fn toggle_pause(&mut self) {
-        if self.stage == Stage::Done {
-            return;
+    pub(crate) fn toggle_pause(&mut self, harp: &Harp) -> Vec<Event> {
+        if matches!(self.stage, Stage::Over(_)) {
+            return Vec::new();
         }
         self.paused = !self.paused;
         if self.stage == Stage::Asked {
-            self.ask(!self.sounding());
+            self.ask(harp, !self.sounding());
         }
+        if self.paused { vec![Event::Paused] } else { self.asked() }
     }
 
     /// Leaves the current item for the next one.
-    pub fn skip(&mut self) -> Vec<Event> {
+    pub(crate) fn skip(&mut self, harp: &Harp) -> Vec<Event> {
         match self.stage {
-            Stage::Done => Vec::new(),
-            Stage::Asked | Stage::Judged(_) => self.next_item(),
+            Stage::Over(_) => Vec::new(),
+            Stage::Asked | Stage::Judged(_) => self.next_item(harp),
+        }
+    }
+
+    /// The player leaves. Says so unless the drill is over already.
+    pub(crate) fn leave(&mut self) -> Vec<Event> {
+        match self.stage {
+            Stage::Over(_) => Vec::new(),
+            Stage::Asked | Stage::Judged(_) => self.over(Ending::Left),
         }
     }
 
@@ -161,19 +148,19 @@ impl Session {
     ///
     /// A try that is going on begins afresh. After a verdict, and at the end of the drill, it is one more try than the
     /// drill has.
-    pub fn again(&mut self) -> Vec<Event> {
+    pub(crate) fn again(&mut self, harp: &Harp) -> Vec<Event> {
         match self.stage {
             Stage::Asked => {}
             Stage::Judged(_) => {
                 self.attempt = self.attempt.saturating_add(1);
                 self.last_attempt = self.last_attempt.saturating_add(1);
             }
-            Stage::Done => {
+            Stage::Over(_) => {
                 self.attempt = self.attempt.saturating_add(1);
                 self.last_attempt = self.attempt;
             }
         }
-        self.ask(!self.sounding());
+        self.ask(harp, !self.sounding());
         self.asked()
     }
 
@@ -195,7 +182,8 @@ impl Session {
     /// Where the session stands.
     pub fn phase(&self) -> Phase {
         match self.stage {
-            Stage::Done => Phase::Done,
+            Stage::Over(Ending::Done) => Phase::Done,
+            Stage::Over(Ending::Left) => Phase::Left,
             _ if self.paused => Phase::Paused,
             Stage::Judged(_) => Phase::Judged,
             Stage::Asked if self.judge.as_ref().is_some_and(|judge| judge.began().is_some()) => {
@@ -217,7 +205,12 @@ impl Session {
 
     /// What the session comes to so far.
     pub fn summary(&self) -> Summary {
-        Summary::of(&self.drill, &self.results, self.tolerance)
+        Summary::of(&self.drill, &self.results)
+    }
+
+    /// How near is near enough in this drill.
+    pub fn tolerance(&self) -> Tolerance {
+        self.tolerance
     }
 
     fn sounding(&self) -> bool {
@@ -225,7 +218,7 @@ impl Session {
     }
 
     /// Hands a reading to the judge.
-    fn listen(&mut self, reading: &Reading) -> Vec<Event> {
+    fn listen(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
         if !self.armed {
             self.armed = self.voice.silent_s(self.now) >= ARM_S;
             return Vec::new();
@@ -237,22 +230,30 @@ impl Session {
         self.live = judge.live();
         let mut events = Vec::new();
         if let (None, Some(began)) = (began_before, began) {
-            events.push(Event::Began(began));
+            events.push(Event::Began(self.base.moment(began)));
         }
         if let Some(verdict) = verdict {
-            events.extend(self.judged(verdict, began.unwrap_or(reading.time)));
+            events.extend(self.judged(harp, verdict, began.unwrap_or(reading.time)));
         }
         events
     }
 
     /// Keeps a verdict; a try that was not scored is asked for again at once.
-    fn judged(&mut self, verdict: Verdict, began: u64) -> Vec<Event> {
-        let (item, attempt) = (self.item, self.attempt);
-        let tried = Tried { item, attempt, began, ended: self.known, verdict };
-        self.results.push(tried);
-        let mut events = vec![Event::Judged(tried)];
+    fn judged(&mut self, harp: &Harp, verdict: Verdict, began: u64) -> Vec<Event> {
+        let Some(asked) = self.asking() else { return Vec::new() };
+        let tried = Tried {
+            drill: self.drill.id(),
+            harp: harp.clone(),
+            asked,
+            tolerance: self.tolerance,
+            began: self.base.moment(began),
+            ended: self.base.moment(self.known),
+            verdict,
+        };
+        self.results.push(tried.clone());
+        let mut events = vec![Event::Judged(Box::new(tried))];
         if verdict.outcome == Outcome::NotScored {
-            self.ask(false);
+            self.ask(harp, false);
             events.extend(self.asked());
         } else {
             self.stage = Stage::Judged(Some(self.known));
@@ -261,58 +262,57 @@ impl Session {
     }
 
     /// Moves on from a verdict when it has been shown for long enough and the player is silent.
-    fn show(&mut self, since: Option<u64>) -> Vec<Event> {
+    fn show(&mut self, harp: &Harp, since: Option<u64>) -> Vec<Event> {
         let since = since.unwrap_or(self.known);
         self.stage = Stage::Judged(Some(since));
-        let shown_s = self.known.saturating_sub(since) as f64 / self.sample_rate;
+        let shown_s = self.base.seconds(since, self.known);
         if shown_s < SHOWN_S || self.voice.silent_s(self.now) < PAUSE_S {
             return Vec::new();
         }
         if self.unheard() {
-            self.ask(true);
+            self.ask(harp, true);
             return self.asked();
         }
         if self.attempt >= self.last_attempt {
-            return self.next_item();
+            return self.next_item(harp);
         }
         self.attempt += 1;
-        self.ask(true);
+        self.ask(harp, true);
         self.asked()
     }
 
-    fn next_item(&mut self) -> Vec<Event> {
-        if self.go_to(self.item + 1) {
-            self.asked()
-        } else {
-            self.stage = Stage::Done;
-            vec![Event::Done]
-        }
+    fn next_item(&mut self, harp: &Harp) -> Vec<Event> {
+        if self.go_to(harp, self.item + 1) { self.asked() } else { self.over(Ending::Done) }
+    }
+
+    fn over(&mut self, ending: Ending) -> Vec<Event> {
+        self.stage = Stage::Over(ending);
+        vec![Event::Ended(ending)]
     }
 
     /// Asks for the first item from `item` on that the harp can play; `false` if there is none.
-    fn go_to(&mut self, item: usize) -> bool {
+    fn go_to(&mut self, harp: &Harp, item: usize) -> bool {
         let playable = |item: &usize| {
-            self.drill.items.get(*item).is_some_and(|item| self.harp.note(item.target.way).is_some())
+            self.drill.items.get(*item).is_some_and(|item| harp.note(item.target.way).is_some())
         };
         let Some(item) = (item..self.drill.items.len()).find(playable) else { return false };
         (self.item, self.attempt, self.last_attempt) = (item, 1, self.drill.items[item].tries);
-        self.ask(!self.sounding());
+        self.ask(harp, !self.sounding());
         true
     }
 
     /// This very try was asked for before and not heard.
     fn unheard(&self) -> bool {
         self.results.last().is_some_and(|tried| {
-            (tried.item, tried.attempt) == (self.item, self.attempt)
+            (tried.asked.item, tried.asked.attempt) == (self.item, self.attempt)
                 && tried.verdict.outcome == Outcome::NotHeard
         })
     }
 
     /// Begins a try at the current item; unless `armed`, after a silence.
-    fn ask(&mut self, armed: bool) {
+    fn ask(&mut self, harp: &Harp, armed: bool) {
         let item = self.drill.items.get(self.item);
-        let judge =
-            item.and_then(|item| Judge::new(&self.harp, item.target, self.tolerance, self.sample_rate));
+        let judge = item.and_then(|item| Judge::new(harp, item.target, self.tolerance, self.base.rate));
         self.judge = if self.unheard() { judge.map(Judge::patient) } else { judge };
         self.armed = armed;
         self.live = Live::default();
@@ -321,10 +321,17 @@ impl Session {
         }
     }
 
+    /// What is asked now.
+    fn asking(&self) -> Option<Asked> {
+        let target = self.drill.items.get(self.item)?.target;
+        Some(Asked { item: self.item, attempt: self.attempt, target })
+    }
+
+    /// Says what is asked; in a pause it is said when the pause is over.
     fn asked(&self) -> Vec<Event> {
         match self.stage {
-            Stage::Asked => vec![Event::Asked(self.item, self.attempt)],
-            Stage::Judged(_) | Stage::Done => Vec::new(),
+            Stage::Asked if !self.paused => self.asking().map(Event::Asked).into_iter().collect(),
+            _ => Vec::new(),
         }
     }
 }

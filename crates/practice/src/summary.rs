@@ -2,7 +2,7 @@
 
 use crate::{Drill, Tried};
 use layout::Way;
-use scoring::{Outcome, Tolerance};
+use scoring::Outcome;
 
 /// What a session comes to. Tries that were not heard or not scored count for nothing.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -21,10 +21,10 @@ pub struct Summary {
 }
 
 impl Summary {
-    pub(crate) fn of(drill: &Drill, results: &[Tried], tolerance: Tolerance) -> Self {
-        let whole = Tally::of(results.iter(), tolerance);
+    pub(crate) fn of(drill: &Drill, results: &[Tried]) -> Self {
+        let whole = Tally::of(results.iter());
         let weakest = (0..drill.items.len())
-            .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.item == item), tolerance)))
+            .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.asked.item == item))))
             .filter(|(_, tally)| tally.tries > 0 && tally.centred < tally.tries)
             .min_by(|(_, a), (_, b)| a.rank(b))
             .map(|(item, _)| drill.items[item].target.way);
@@ -48,15 +48,16 @@ struct Tally {
 }
 
 impl Tally {
-    fn of<'a>(results: impl Iterator<Item = &'a Tried>, tolerance: Tolerance) -> Self {
+    fn of<'a>(results: impl Iterator<Item = &'a Tried>) -> Self {
         let mut tally = Self { tries: 0, landed: 0, centred: 0, off: Vec::new() };
-        for verdict in results.map(|tried| tried.verdict) {
+        for tried in results {
+            let verdict = tried.verdict;
             let off = verdict.figures.map(|figures| figures.cents_off);
             match verdict.outcome {
                 Outcome::NotHeard | Outcome::NotScored => continue,
                 Outcome::Landed => {
                     tally.landed += 1;
-                    tally.centred += usize::from(off.is_some_and(|off| tolerance.centred(off)));
+                    tally.centred += usize::from(off.is_some_and(|off| tried.tolerance.centred(off)));
                 }
                 _ => {}
             }

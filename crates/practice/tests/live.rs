@@ -1,11 +1,11 @@
-//! The whole line from sound to verdict: the simulated player, the ear, a session.
+//! The whole line from sound to verdict: the simulated player, the ear, an exercise.
 
 // Helpers of tests may panic like the tests themselves.
 #![allow(clippy::unwrap_used)]
 
 use layout::{Harp, HarpKey, TabStyle};
 use pitch::{Ear, Reading, Settings};
-use practice::{Drill, Event, Session, Tried};
+use practice::{Drill, Event, Exercise, Order, Tried};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use scoring::{Outcome, Tolerance};
@@ -53,18 +53,19 @@ fn sound(tries: &[(&str, f64)], harp: &Harp, play: impl Fn(usize, Gesture) -> Ge
     samples
 }
 
-/// What a session makes of a sound that arrives in blocks of these sizes, over and over.
+/// What an exercise makes of a sound that arrives in blocks of these sizes, over and over.
 fn judged(tries: &[(&str, f64)], harp: &Harp, samples: &[f32], blocks: &[usize]) -> Vec<Tried> {
     let mut ear = Ear::new(Settings::new(RATE)).unwrap();
-    let mut session = Session::new(drill(tries, harp), harp.clone(), Tolerance::default(), RATE);
+    let mut exercise = Exercise::new(harp.clone(), Tolerance::default(), RATE);
+    exercise.order(Order::Drill(Box::new(drill(tries, harp))));
     let mut results = Vec::new();
     let mut rest = samples;
     for size in blocks.iter().cycle() {
         let (block, tail) = rest.split_at((*size).min(rest.len()));
         ear.push(block, |reading: Reading| {
-            results.extend(session.hear(&reading).into_iter().filter_map(|event| match event {
-                Event::Judged(tried) => Some(tried),
-                Event::Asked(..) | Event::Began(_) | Event::Done => None,
+            results.extend(exercise.hear(&reading).into_iter().filter_map(|event| match event {
+                Event::Judged(tried) => Some(*tried),
+                _ => None,
             }));
         });
         rest = tail;

@@ -5,7 +5,7 @@
 
 use layout::{Breath, Harp, TabStyle, Technique, Way};
 use pitch::reeds::{ReedSettings, Reeds};
-use practice::{ReedSet, ReedSets};
+use practice::{ReedSet, ReedSets, Timebase};
 use synth::{Gesture, SimulatedPlayer};
 
 const RATE: f64 = 48_000.0;
@@ -34,10 +34,10 @@ fn told(gestures: &[Gesture]) -> (Vec<ReedSet>, Vec<Option<ReedSet>>) {
     let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural)).unwrap();
     let holes = (1..=10).map(|hole| [reed(hole, Breath::Blow), reed(hole, Breath::Draw)]).collect();
     let mut ear = Reeds::new(ReedSettings { sample_rate: RATE, holes }).unwrap();
-    let mut sets = ReedSets::new(harp, RATE);
+    let mut sets = ReedSets::new(Timebase::new(RATE));
     let (mut over, mut now) = (Vec::new(), Vec::new());
     ear.push(&samples, |sounding| {
-        over.extend(sets.hear(&sounding));
+        over.extend(sets.hear(&harp, &sounding));
         now.push(sets.now().cloned());
     });
     over.extend(sets.end());
@@ -65,7 +65,7 @@ fn each_set_is_told_once_for_as_long_as_it_sounds() {
         tabs.sort_unstable();
         found.sort_unstable();
         assert_eq!(found, tabs);
-        let seconds = (set.ended - set.began) as f64 / RATE;
+        let seconds = set.ended.since(set.began).unwrap();
         assert!((seconds - 0.8).abs() < 0.1, "{played} sounded for 0.8 s, told for {seconds}");
     }
 }
@@ -90,7 +90,7 @@ fn what_only_passes_is_not_told() {
     let slide = chord("-4 -5").seconds(0.05).rest(0.0);
     let (over, _) = told(&[chord("-4"), slide, chord("-5").rest(0.0)]);
     assert_eq!(over.iter().map(tab).collect::<Vec<_>>(), ["-4", "-5"]);
-    assert!(over[1].began > over[0].ended);
+    assert!(over[1].began.samples > over[0].ended.samples);
 }
 
 #[test]
@@ -99,7 +99,7 @@ fn a_set_is_told_a_little_after_it_begins_and_silence_is_none() {
     let first = now.iter().position(Option::is_some).unwrap();
     let shown = now.iter().flatten().count();
     // Hops of 10 ms: told after three quarters of 0.16 s and half a window of 32 to 60 ms.
-    let began = over[0].began as f64 / RATE;
+    let began = over[0].began.seconds();
     let late = first as f64 * 0.01 - began;
     assert!((0.1..0.2).contains(&late), "told {late} s after it began");
     assert!((70..100).contains(&shown), "shown for {shown} hops");

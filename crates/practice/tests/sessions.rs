@@ -5,7 +5,7 @@
 
 use layout::{Harp, HarpKey};
 use pitch::Reading;
-use practice::{Drill, Event, Phase, Session, Tried};
+use practice::{Drill, Ending, Event, Exercise, Order, Phase, Session};
 use proptest::prelude::*;
 use scoring::{Outcome, Tolerance};
 
@@ -16,9 +16,17 @@ fn harp() -> Harp {
     Harp::richter("C".parse::<HarpKey>().unwrap())
 }
 
-/// A session in the hands of a player: plays seconds of cents above a reference, and writes down what happens.
+/// An exercise at this drill, and what it says first.
+fn at(drill: Drill, harp: Harp) -> (Exercise, Vec<Event>) {
+    let mut exercise = Exercise::new(harp, Tolerance::default(), RATE);
+    let mut said = exercise.order(Order::Drill(Box::new(drill)));
+    assert!(matches!(said.remove(0), Event::Started(_)), "a drill begins before anything is asked");
+    (exercise, said)
+}
+
+/// A drill in the hands of a player: plays seconds of cents above a reference, and writes down what happens.
 struct Player {
-    session: Session,
+    exercise: Exercise,
     time: u64,
     rate: f64,
     log: Vec<Event>,
@@ -30,8 +38,17 @@ impl Player {
         let items: Vec<String> = tab.iter().map(|tab| format!("[[item]]\nplay = \"{tab}\"\n")).collect();
         let text = format!("title = 'test'\nhold = 1\ntries = {tries}\n{}", items.concat());
         let drill = Drill::parse("test", &text, &harp()).unwrap();
-        let session = Session::new(drill, harp(), Tolerance::default(), RATE);
-        Self { session, time: 0, rate: RATE, log: Vec::new() }
+        let (exercise, asked) = at(drill, harp());
+        assert_eq!(asked.len(), 1, "the first item is asked at once");
+        Self { exercise, time: 0, rate: RATE, log: Vec::new() }
+    }
+
+    fn session(&self) -> &Session {
+        self.exercise.session().unwrap()
+    }
+
+    fn order(&mut self, order: Order) -> &mut Self {
+        self.press(|exercise| exercise.order(order))
     }
 
     fn reading(&mut self, hz: Option<f64>) {
@@ -39,13 +56,14 @@ impl Player {
         self.time += HOP;
         let onset = false;
         let reading = Reading { time, known, hz, sigma_cents: 0.1, clarity: 0.9, level_dbfs: -20.0, onset };
-        self.log.extend(self.session.hear(&reading));
+        self.log.extend(self.exercise.hear(&reading));
     }
 
     /// Plays `seconds` of what is asked, `cents` off; `None` is silence.
     fn play(&mut self, seconds: f64, cents: impl Into<Option<f64>>) -> &mut Self {
         let cents = cents.into();
-        let way = self.session.drill().items[self.session.item()].target.way;
+        let session = self.session();
+        let way = session.drill().items[session.item()].target.way;
         let hz = cents.map(|cents| harp().hz(way).unwrap() * (cents / 1200.0_f64).exp2());
         for _ in 0..(seconds * self.rate / HOP as f64).round() as u64 {
             self.reading(hz);
@@ -58,8 +76,8 @@ impl Player {
     }
 
     /// Lets a key press happen.
-    fn press(&mut self, key: impl FnOnce(&mut Session) -> Vec<Event>) -> &mut Self {
-        let events = key(&mut self.session);
+    fn press(&mut self, key: impl FnOnce(&mut Exercise) -> Vec<Event>) -> &mut Self {
+        let events = key(&mut self.exercise);
         self.log.extend(events);
         self
     }
@@ -74,19 +92,22 @@ impl Player {
 
     #[track_caller]
     fn is(&mut self, phase: Phase) -> &mut Self {
-        assert_eq!(self.session.phase(), phase);
+        assert_eq!(self.session().phase(), phase);
         self
     }
 }
 
 fn in_words(event: Event) -> String {
     match event {
-        Event::Asked(item, attempt) => format!("asked {item}.{attempt}"),
+        Event::Asked(asked) => format!("asked {}.{}", asked.item, asked.attempt),
+        Event::Paused => "paused".to_owned(),
         Event::Began(_) => "began".to_owned(),
-        Event::Judged(Tried { item, attempt, verdict, .. }) => {
-            format!("{} {item}.{attempt}", verdict.outcome.word())
+        Event::Judged(tried) => {
+            format!("{} {}.{}", tried.verdict.outcome.word(), tried.asked.item, tried.asked.attempt)
         }
-        Event::Done => "done".to_owned(),
+        Event::Ended(Ending::Done) => "done".to_owned(),
+        Event::Ended(Ending::Left) => "left".to_owned(),
+        other => panic!("a drill does not say {other:?}"),
     }
 }
 
@@ -101,11 +122,11 @@ fn a_drill_from_end_to_end() {
     player.play(1.2, -55.0).rest(1.5).check(&["began", "past 1.1", "asked 1.2"]);
     player.play(0.6, 0.0).rest(2.5).check(&["began", "let go early 1.2", "done"]).is(Phase::Done);
     player.play(2.0, 0.0).check(&[]);
-    let tried = player.session.results();
+    let tried = player.session().results();
     assert_eq!(tried.len(), 4);
     // Half a second of rest, then the note; the verdict is known 1024 samples after the reading that decided.
-    assert!(tried[0].began.abs_diff(24_000) <= HOP, "{:?}", tried[0]);
-    assert!(tried[0].ended.abs_diff(72_000 + 1024) <= 4 * HOP, "{:?}", tried[0]);
+    assert!(tried[0].began.samples.abs_diff(24_000) <= HOP, "{:?}", tried[0]);
+    assert!(tried[0].ended.samples.abs_diff(72_000 + 1024) <= 4 * HOP, "{:?}", tried[0]);
 }
 
 #[test]
@@ -125,7 +146,7 @@ fn whoever_keeps_sounding_is_not_judged_for_the_next_item() {
 fn a_key_while_sounding_waits_for_silence() {
     let mut player = Player::at(&["-3'", "-4'"], 1);
     player.play(0.5, 0.0).check(&["began"]);
-    player.press(Session::skip).check(&["asked 1.1"]);
+    player.order(Order::Next).check(&["asked 1.1"]);
     player.play(2.0, 0.0).is(Phase::Waiting).check(&[]);
     player.rest(0.4).play(1.2, 0.0).check(&["began", "landed 1.1"]);
 }
@@ -133,20 +154,20 @@ fn a_key_while_sounding_waits_for_silence() {
 #[test]
 fn skipping_and_trying_again() {
     let mut player = Player::at(&["-3'", "-4'", "-6'"], 2);
-    player.press(Session::skip).check(&["asked 1.1"]);
+    player.order(Order::Next).check(&["asked 1.1"]);
     // Again before anything was played: the same try.
-    player.press(Session::again).check(&["asked 1.1"]);
+    player.order(Order::Again).check(&["asked 1.1"]);
     player.rest(0.2).play(1.2, 60.0).check(&["began", "short 1.1"]);
     // Again after a verdict: one try more.
-    player.press(Session::again).check(&["asked 1.2"]);
+    player.order(Order::Again).check(&["asked 1.2"]);
     player.rest(0.4).play(1.2, 0.0).rest(1.5).check(&["began", "landed 1.2", "asked 1.3"]);
     player.play(1.2, 0.0).rest(1.5).check(&["began", "landed 1.3", "asked 2.1"]);
     // Skipping leaves the tries that are left, and the verdict that is shown.
     player.play(1.2, 0.0).check(&["began", "landed 2.1"]);
-    player.press(Session::skip).is(Phase::Done).check(&["done"]);
-    player.press(Session::skip).check(&[]);
+    player.order(Order::Next).is(Phase::Done).check(&["done"]);
+    player.order(Order::Next).check(&[]);
     // Once more after the end.
-    player.press(Session::again).is(Phase::Waiting).check(&["asked 2.2"]);
+    player.order(Order::Again).is(Phase::Waiting).check(&["asked 2.2"]);
     player.rest(0.4).play(1.2, 0.0).rest(1.5).check(&["began", "landed 2.2", "done"]);
 }
 
@@ -154,16 +175,16 @@ fn skipping_and_trying_again() {
 fn a_pause_judges_nothing() {
     let mut player = Player::at(&["-3'"], 2);
     player.play(0.5, 0.0).check(&["began"]);
-    player.session.toggle_pause();
+    player.order(Order::Pause).check(&["paused"]);
     player.is(Phase::Paused).play(3.0, 70.0).is(Phase::Paused).check(&[]);
-    player.session.toggle_pause();
+    player.order(Order::Pause).check(&["asked 0.1"]);
     // Still sounding from before.
     player.is(Phase::Waiting).play(3.0, 70.0).check(&[]);
     player.rest(0.4).play(1.2, 0.0).check(&["began", "landed 0.1"]);
     // A pause while a verdict is shown keeps it shown.
-    player.session.toggle_pause();
+    player.order(Order::Pause).check(&["paused"]);
     player.rest(3.0).is(Phase::Paused).check(&[]);
-    player.session.toggle_pause();
+    player.order(Order::Pause).check(&[]);
     player.is(Phase::Judged).rest(0.1).is(Phase::Waiting).check(&["asked 0.2"]);
 }
 
@@ -174,34 +195,34 @@ fn silence_uses_nothing_up() {
     player.rest(1.5).check(&["asked 0.1"]).is(Phase::Waiting);
     // From now on it waits for as long as it takes.
     player.rest(120.0).check(&[]).play(1.2, 0.0).rest(1.5).check(&["began", "landed 0.1", "asked 1.1"]);
-    assert_eq!(player.session.summary().tries, 1);
+    assert_eq!(player.session().summary().tries, 1);
 }
 
 #[test]
 fn lost_samples_are_asked_again() {
     let mut player = Player::at(&["-3'", "-4'"], 1);
-    player.rest(0.2).press(Session::gap).check(&[]);
+    player.rest(0.2).press(Exercise::gap).check(&[]);
     player.play(0.5, 0.0).check(&["began"]);
-    player.press(Session::gap).check(&["not scored 0.1", "asked 0.1"]).is(Phase::Waiting);
+    player.press(Exercise::gap).check(&["not scored 0.1", "asked 0.1"]).is(Phase::Waiting);
     // The rest of the spoilt note counts for nothing.
     player.play(1.5, 0.0).rest(0.4).check(&[]);
     player.play(1.2, 0.0).check(&["began", "landed 0.1"]);
     // Lost samples while a verdict is shown change nothing.
-    player.press(Session::gap).check(&[]).is(Phase::Judged).rest(1.5).check(&["asked 1.1"]);
+    player.press(Exercise::gap).check(&[]).is(Phase::Judged).rest(1.5).check(&["asked 1.1"]);
 }
 
 #[test]
 fn a_device_that_comes_back_at_another_rate_goes_on() {
     let mut player = Player::at(&["-3'", "-4'"], 1);
     player.play(1.2, 0.0).rest(1.5).play(0.5, 0.0).check(&["began", "landed 0.1", "asked 1.1", "began"]);
-    player.press(|session| session.restart_clock(16_000.0)).check(&["not scored 1.1", "asked 1.1"]);
+    player.press(|exercise| exercise.restart(16_000.0)).check(&["not scored 1.1", "asked 1.1"]);
     (player.time, player.rate) = (0, 16_000.0);
     player.rest(0.5).play(0.9, 0.0).is(Phase::Playing).play(0.3, 0.0).check(&["began", "landed 1.1"]);
     // Again, with a verdict on show and the rate of before.
-    player.press(|session| session.restart_clock(48_000.0)).check(&[]);
+    player.press(|exercise| exercise.restart(48_000.0)).check(&[]);
     (player.time, player.rate) = (0, 48_000.0);
     player.rest(1.1).is(Phase::Judged).rest(0.3).check(&["done"]);
-    assert_eq!(player.session.results().len(), 3);
+    assert_eq!(player.session().results().len(), 3);
 }
 
 #[test]
@@ -211,6 +232,35 @@ fn a_clock_that_starts_anew_unannounced_is_lost_samples() {
     player.time = 0;
     player.play(0.1, 0.0).check(&["not scored 0.1", "asked 0.1"]);
     player.rest(0.5).play(1.2, 0.0).check(&["began", "landed 0.1"]);
+}
+
+#[test]
+fn who_leaves_early_is_told_so_once() {
+    let mut player = Player::at(&["-3'", "-4'"], 1);
+    player.play(1.2, 0.0).order(Order::Leave).check(&["began", "landed 0.1", "left"]).is(Phase::Left);
+    player.order(Order::Leave).rest(0.5).play(1.2, 0.0).check(&[]);
+    assert_eq!(player.session().results().len(), 1);
+    // Another harp ends a drill that was read for this one, and says which harp is in the hand now.
+    let mut player = Player::at(&["-3'"], 1);
+    let low = Harp::richter("low F".parse::<HarpKey>().unwrap());
+    let said = player.exercise.order(Order::TakeHarp(Box::new(low.clone())));
+    assert_eq!(said, [Event::Ended(Ending::Left), Event::TookHarp(Box::new(low.clone()))]);
+    assert_eq!(player.exercise.harp(), &low);
+}
+
+#[test]
+fn a_try_owns_what_it_says() {
+    let mut player = Player::at(&["-3'"], 1);
+    player.play(1.2, 4.0);
+    let [tried] = player.session().results() else { panic!("one try") };
+    assert_eq!((tried.drill.name.as_str(), tried.drill.title.as_str()), ("test", "test"));
+    assert_eq!((&tried.harp, tried.way().to_string().as_str()), (&harp(), "half step on 3 draw"));
+    assert_eq!((tried.asked.target.hold_s, tried.tolerance), (1.0, Tolerance::USUAL));
+    let json = serde_json::to_value(tried).unwrap();
+    assert_eq!(json["asked"]["target"]["hold_s"], 1.0);
+    assert_eq!(json["ended"]["rate"], RATE);
+    assert_eq!(json["verdict"]["outcome"], "Landed");
+    assert_eq!(json["harp"]["tuning"]["name"], "Richter");
 }
 
 #[test]
@@ -225,23 +275,25 @@ fn drills_for_another_harp_or_for_none() {
     )
     .unwrap();
     let minor = Harp::new(harp().key(), minor, harp().concert());
-    let mut session = Session::new(drill.clone(), minor, Tolerance::default(), RATE);
+    let (mut exercise, _) = at(drill.clone(), minor);
+    let session = exercise.session().unwrap();
     assert_eq!((session.item(), session.phase()), (1, Phase::Waiting));
-    assert_eq!(session.skip(), [Event::Done]);
+    assert_eq!(exercise.order(Order::Next), [Event::Ended(Ending::Done)]);
     // Nothing to do at all.
-    let mut session = Session::new(Drill { items: vec![], ..drill }, harp(), Tolerance::default(), RATE);
-    assert_eq!(session.phase(), Phase::Done);
-    assert_eq!(session.again(), []);
+    let (mut exercise, said) = at(Drill { items: vec![], ..drill }, harp());
+    assert_eq!(said, [Event::Ended(Ending::Done)]);
+    assert_eq!(exercise.session().unwrap().phase(), Phase::Done);
+    assert_eq!(exercise.order(Order::Again), []);
 }
 
 #[test]
 fn the_summary_says_what_to_practise_next() {
     let mut player = Player::at(&["-3'", "-4'", "-6'"], 1);
-    assert_eq!(player.session.summary(), practice::Summary::default());
+    assert_eq!(player.session().summary(), practice::Summary::default());
     for cents in [4.0, 44.0, -18.0] {
         player.rest(0.4).play(1.2, cents).rest(1.3);
     }
-    let summary = player.session.summary();
+    let summary = player.session().summary();
     assert_eq!((summary.tries, summary.landed, summary.centred), (3, 2, 1));
     assert!((summary.median_cents_off.unwrap() - 18.0).abs() < 0.01);
     assert_eq!(summary.weakest.map(|way| way.to_string()).as_deref(), Some("half step on 4 draw"));
@@ -249,13 +301,13 @@ fn the_summary_says_what_to_practise_next() {
     // Everything landed: the one that was not centred. Everything centred: nothing.
     let mut player = Player::at(&["-3'", "-4'"], 1);
     player.play(1.2, 3.0).rest(1.5);
-    assert_eq!(player.session.summary().weakest, None);
+    assert_eq!(player.session().summary().weakest, None);
     player.play(1.2, 15.0);
-    assert_eq!(player.session.summary().weakest.map(|way| way.hole), Some(4));
+    assert_eq!(player.session().summary().weakest.map(|way| way.hole), Some(4));
     // A note somewhere else is the worst of all, but no figure near the target.
     let mut player = Player::at(&["-3'", "-4'"], 1);
     player.play(1.2, 40.0).rest(1.5).play(1.5, 500.0);
-    let summary = player.session.summary();
+    let summary = player.session().summary();
     assert_eq!(summary.weakest.map(|way| way.hole), Some(4));
     assert!((summary.median_cents_off.unwrap() - 40.0).abs() < 0.01);
 }
@@ -264,18 +316,18 @@ fn the_summary_says_what_to_practise_next() {
 fn the_live_state_shows_what_sounds() {
     let mut player = Player::at(&["-3'", "-4'"], 1);
     player.play(0.5, 12.0);
-    let live = player.session.live();
+    let live = player.session().live();
     assert!(live.sounding && (live.cents_off.unwrap() - 12.0).abs() < 1e-6 && live.held_s > 0.4);
     assert_eq!(live.reached_s, Some(0.0));
     // After the verdict the pitch goes on being shown; the hold stays as it was.
     player.play(1.0, 12.0);
-    let live = player.session.live();
+    let live = player.session().live();
     assert!(live.sounding && live.cents_off.is_some() && (1.0..1.05).contains(&live.held_s), "{live:?}");
     player.rest(0.2);
-    let live = player.session.live();
+    let live = player.session().live();
     assert!(!live.sounding && live.cents_off.is_none() && live.held_s >= 1.0);
     player.rest(2.0);
-    assert_eq!(player.session.live(), scoring::Live::default());
+    assert_eq!(player.session().live(), scoring::Live::default());
 }
 
 /// One thing that may happen to a session.
@@ -322,34 +374,35 @@ proptest! {
                     let reading = Reading {
                         time, known, hz, sigma_cents: f32::NAN, clarity: f32::NAN, level_dbfs: f32::NAN, onset: true,
                     };
-                    player.press(|session| session.hear(&reading));
+                    player.press(|exercise| exercise.hear(&reading));
                 }
                 Step::Play(seconds, cents) => drop(player.play(seconds, cents)),
                 Step::Rest(seconds) => drop(player.rest(seconds)),
-                Step::Gap => drop(player.press(Session::gap)),
-                Step::Restart(rate) => drop(player.press(|session| session.restart_clock(rate))),
-                Step::Pause => player.session.toggle_pause(),
-                Step::Skip => drop(player.press(Session::skip)),
-                Step::Again => drop(player.press(Session::again)),
+                Step::Gap => drop(player.press(Exercise::gap)),
+                Step::Restart(rate) => drop(player.press(|exercise| exercise.restart(rate))),
+                Step::Pause => drop(player.order(Order::Pause)),
+                Step::Skip => drop(player.order(Order::Next)),
+                Step::Again => drop(player.order(Order::Again)),
             }
-            let live = player.session.live();
+            let live = player.session().live();
             prop_assert!(live.held_s.is_finite() && live.cents_off.is_none_or(f64::is_finite));
         }
         let mut asked = Some((0, 1));
         for event in &player.log {
-            match *event {
-                Event::Asked(item, attempt) => asked = Some((item, attempt)),
+            match event {
+                Event::Asked(now) => asked = Some((now.item, now.attempt)),
                 Event::Began(_) => prop_assert!(asked.is_some()),
                 Event::Judged(tried) => {
-                    prop_assert_eq!(asked.take(), Some((tried.item, tried.attempt)));
+                    prop_assert_eq!(asked.take(), Some((tried.asked.item, tried.asked.attempt)));
                     prop_assert!(tried.verdict.figures.is_none_or(|figures| figures.cents_off.is_finite()));
                 }
-                Event::Done => asked = None,
+                Event::Ended(_) => asked = None,
+                _ => {}
             }
         }
         let judged = player.log.iter().filter(|event| matches!(event, Event::Judged(_))).count();
-        prop_assert_eq!(judged, player.session.results().len());
-        let landed = player.session.results().iter().filter(|t| t.verdict.outcome == Outcome::Landed).count();
-        prop_assert_eq!(player.session.summary().landed, landed);
+        prop_assert_eq!(judged, player.session().results().len());
+        let landed = player.session().results().iter().filter(|t| t.verdict.outcome == Outcome::Landed).count();
+        prop_assert_eq!(player.session().summary().landed, landed);
     }
 }

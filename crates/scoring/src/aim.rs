@@ -31,7 +31,7 @@ impl Aim {
     /// `None` where the harp cannot play the target or the wanted offset is no number.
     pub(crate) fn new(harp: &Harp, target: Target) -> Option<Self> {
         let way = target.way;
-        let hz = harp.hz(way)? * (target.cents / 1200.0).exp2();
+        let hz = target.hz(harp)?;
         if !(hz.is_finite() && hz > 0.0) {
             return None;
         }

@@ -32,8 +32,6 @@ const REACHED_S: f64 = 0.05;
 const HOLD_S: (f64, f64) = (0.1, 20.0);
 /// A stretch that is long enough but not still is measured again after this long, seconds.
 const MEASURE_EVERY_S: f64 = 0.02;
-/// A clock that jumps back by more than this was started anew, seconds.
-const CLOCK_RESTART_S: f64 = 0.5;
 
 /// Listens to one try. Feed every reading; the last one of the try returns the verdict.
 ///
@@ -131,15 +129,16 @@ impl Judge {
         reading.hz.filter(|hz| (low..=high).contains(hz)).map(|hz| self.aim.cents(hz))
     }
 
-    /// Takes one reading; gives the verdict when the try is over.
+    /// Takes one reading; gives the verdict when the try is over. All readings of a judge belong to one stream: where the
+    /// stream begins anew, that is a [`gap`](Judge::gap), which the caller tells.
     pub fn hear(&mut self, reading: &Reading) -> Option<Verdict> {
         if self.over {
             return None;
         }
         let t = self.seconds(reading.time);
         if t < self.now {
-            // Readings out of order are dropped; a clock that started anew means that samples were lost.
-            return if self.now - t > CLOCK_RESTART_S { self.gap() } else { None };
+            // The ear's windows differ in length, so a reading may describe a moment before the one before it.
+            return None;
         }
         self.now = t;
         let verdict = self.listen(reading);

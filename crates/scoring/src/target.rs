@@ -1,10 +1,11 @@
 //! What a try is measured against.
 
-use layout::Way;
+use layout::{Harp, Way};
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// What is asked for in one try.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Target {
     /// The way to play.
     pub way: Way,
@@ -12,6 +13,13 @@ pub struct Target {
     pub cents: f64,
     /// How long the note has to be held, seconds.
     pub hold_s: f64,
+}
+
+impl Target {
+    /// The frequency that is asked for, hertz; `None` where the harp cannot play the way.
+    pub fn hz(&self, harp: &Harp) -> Option<f64> {
+        Some(harp.hz(self.way)? * (self.cents / 1200.0).exp2())
+    }
 }
 
 /// How near is near enough, cents either side of the target.
@@ -23,7 +31,7 @@ pub struct Target {
 ///   23:331–344, 2006), half a quarter tone (Larrouy-Maestri, Music & Science, 2018);
 /// * 5 cents: the deviation of two professionals playing intervals, 4.9 cents on average (Kopiez, Music Perception
 ///   20:383–410, 2003), and the textbook figure for a just noticeable difference.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tolerance {
     /// Within this the note counts as centred; 10 by default.
     pub centred_cents: f64,

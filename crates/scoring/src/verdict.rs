@@ -1,9 +1,10 @@
 //! What is said about a try, and why.
 
 use layout::{Note, Way};
+use serde::{Deserialize, Serialize};
 
 /// The judgement itself. Distances are in cents and positive.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Outcome {
     /// In tune at the asked depth, and held.
     Landed,
@@ -28,7 +29,7 @@ pub enum Outcome {
 }
 
 /// What was measured over the held part of the try.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Figures {
     /// Distance of the held pitch from the target, cents; negative is flat. Of a steady note it is the median, of one with
     /// vibrato the middle of the vibrato.
@@ -48,7 +49,7 @@ pub struct Figures {
 }
 
 /// A bend lying between two depths: how far it is from each.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Between {
     /// The shallower neighbour (it may be the natural note).
     pub shallow: Way,
@@ -61,7 +62,7 @@ pub struct Between {
 }
 
 /// The end of a try.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Verdict {
     /// The judgement.
     pub outcome: Outcome,

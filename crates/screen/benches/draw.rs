@@ -3,26 +3,53 @@
 use criterion::{Criterion, criterion_group, criterion_main};
 use layout::{Breath, Harp, HarpKey, Technique, Way};
 use pitch::Reading;
-use practice::{Drill, Item};
+use practice::{Drill, Event, Exercise, Item, Order};
 use ratatui::buffer::Buffer;
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 use scoring::{Target, Tolerance};
 use screen::keys::KeyMap;
-use screen::{App, Look, Setup};
+use screen::{App, Library, Look, Setup};
 use std::hint::black_box;
 
 const RATE: f64 = 48_000.0;
 const HOP: u64 = 128;
 
-fn app(key: HarpKey) -> App {
-    App::new(Setup {
-        harp: Harp::richter(key),
-        tolerance: Tolerance::USUAL,
-        look: Look::default(),
-        keys: KeyMap::default(),
-        drills: Vec::new(),
-        reduced_motion: false,
-    })
+/// A screen and what is practised on it.
+struct Shown {
+    app: App,
+    exercise: Exercise,
+}
+
+impl Shown {
+    fn new(key: HarpKey) -> Self {
+        let app = App::new(Setup {
+            look: Look::default(),
+            keys: KeyMap::default(),
+            drills: Vec::new(),
+            library: Library::default(),
+            reduced_motion: false,
+        });
+        Self { app, exercise: Exercise::new(Harp::richter(key), Tolerance::USUAL, RATE) }
+    }
+
+    fn tell(&mut self, events: &[Event]) {
+        for event in events {
+            self.app.on_event(event, &self.exercise);
+        }
+    }
+
+    fn order(mut self, order: Order) -> Self {
+        let events = self.exercise.order(order);
+        self.tell(&events);
+        self
+    }
+
+    fn hear(&mut self, reading: &Reading) {
+        let events = self.exercise.hear(reading);
+        self.tell(&events);
+        self.app.on_reading(reading, &self.exercise);
+    }
 }
 
 fn drill() -> Drill {
@@ -56,31 +83,29 @@ fn pictures(criterion: &mut Criterion) {
     let Some(key) = HarpKey::all().nth(19) else { return };
     let area = Rect::new(0, 0, 80, 24);
     let mut buffer = Buffer::empty(area);
-    let mut draw = |name: &str, app: &App| {
+    let mut draw = |name: &str, shown: &Shown| {
         criterion.bench_function(name, |bench| {
             bench.iter(|| {
                 buffer.reset();
-                app.render(area, black_box(&mut buffer));
+                shown.app.render(&shown.exercise, area, black_box(&mut buffer));
             });
         });
     };
-    let mut drilling = app(key);
-    drilling.begin(drill(), RATE);
-    let mut listening = app(key);
-    listening.listen();
+    let mut drilling = Shown::new(key).order(Order::Drill(Box::new(drill())));
+    let mut listening = Shown::new(key).order(Order::PlayFreely);
     for step in 0..2000 {
-        drilling.on_readings(&[reading(step)], RATE);
-        listening.on_readings(&[reading(step)], RATE);
+        drilling.hear(&reading(step));
+        listening.hear(&reading(step));
     }
     draw("draw the drill", &drilling);
     draw("draw free playing", &listening);
-    let mut map = app(key);
-    map.map();
+    let mut map = Shown::new(key);
+    map.app.on_key(KeyEvent::new(KeyCode::Char('m'), KeyModifiers::NONE), &map.exercise);
     draw("draw the map", &map);
     criterion.bench_function("hear one reading in a drill", |bench| {
         let mut step = 2000;
         bench.iter(|| {
-            drilling.on_readings(black_box(&[reading(step)]), RATE);
+            drilling.hear(black_box(&reading(step)));
             step += 1;
         });
     });

@@ -5,13 +5,13 @@
 
 use layout::{Breath, Harp, HarpKey, Technique, Way};
 use pitch::Reading;
-use practice::{Drill, Item};
+use practice::{Drill, Event as Said, Exercise, Item, Order};
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 use scoring::{Target, Tolerance};
 use screen::keys::KeyMap;
-use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Setup, Theme};
+use screen::{Action, App, DrillEntry, Glyphs, Library, Look, Notice, Setup, Theme};
 use std::io::Write;
 use std::time::{Duration, Instant};
 
@@ -36,37 +36,36 @@ struct Player {
 }
 
 impl Player {
-    fn reading(&self, app: &App, time: u64) -> Reading {
-        let hz = if app.session().is_none() { lick(app, time) } else { self.asked(app, time) };
+    fn reading(&self, exercise: &Exercise, time: u64) -> Reading {
+        let hz = if exercise.session().is_none() { lick(exercise, time) } else { self.asked(exercise, time) };
         let sigma_cents = if hz.is_some() { 0.5 } else { 0.0 };
         let level_dbfs = if hz.is_some() { -18.0 } else { -70.0 };
         Reading { time, known: time + HOP, hz, sigma_cents, clarity: 0.9, level_dbfs, onset: false }
     }
 
     /// What the drill asks for, more or less.
-    fn asked(&self, app: &App, time: u64) -> Option<f64> {
+    fn asked(&self, exercise: &Exercise, time: u64) -> Option<f64> {
         let errors = [4.0, -3.0, 31.0, -18.0, 9.0, -60.0];
         let error = errors[self.tries % errors.len()];
-        app.session().and_then(|session| {
-            let way = session.drill().items.get(session.item())?.target.way;
-            let (target, natural) = (app.harp().hz(way)?, app.harp().hz(way.natural())?);
-            let start = layout::cents_between(target, natural);
-            let off = played((time.saturating_sub(self.asked_at)) as f64 / RATE, error, start)?;
-            Some(target * (off / 1200.0).exp2())
-        })
+        let session = exercise.session()?;
+        let target = session.drill().items.get(session.item())?.target;
+        let (hz, natural) = (target.hz(exercise.harp())?, exercise.harp().hz(target.way.natural())?);
+        let start = layout::cents_between(hz, natural);
+        let off = played((time.saturating_sub(self.asked_at)) as f64 / RATE, error, start)?;
+        Some(hz * (off / 1200.0).exp2())
     }
 }
 
 /// Free playing: notes of a third of a second, each sliding in a little.
-fn lick(app: &App, time: u64) -> Option<f64> {
+fn lick(exercise: &Exercise, time: u64) -> Option<f64> {
     let tabs =
         ["-2", "-3'", "-4", "-4'", "4", "-3'", "-2", "6", "-6", "6o", "7", "-7", "8'", "9", "10''", "-2''"];
     let t = time as f64 / RATE / 0.45;
     let tab = tabs[t as usize % tabs.len()];
-    let way = app.harp().ways().find(|way| layout::TabStyle::default().print(*way) == tab)?;
+    let way = exercise.harp().ways().find(|way| layout::TabStyle::default().print(*way) == tab)?;
     let within = t.fract();
     let off = -30.0 * (1.0 - (within / 0.25).min(1.0)) + 4.0 * (within * 9.0).sin();
-    (within < 0.85).then_some(app.harp().hz(way)? * (off / 1200.0).exp2())
+    (within < 0.85).then_some(exercise.harp().hz(way)? * (off / 1200.0).exp2())
 }
 
 fn drill() -> Drill {
@@ -93,100 +92,125 @@ fn drills(harp: &Harp) -> Vec<DrillEntry> {
     parsed.map(DrillEntry::from).collect()
 }
 
-fn setup(key: HarpKey) -> Setup {
+fn setup(harp: &Harp) -> Setup {
     let has = |word: &str| std::env::args().any(|argument| argument == word);
     Setup {
-        harp: Harp::richter(key),
-        tolerance: Tolerance::USUAL,
         look: Look {
             theme: if has("mono") { Theme::MONO } else { Theme::COLOUR },
             glyphs: if has("ascii") { Glyphs::ASCII } else { Glyphs::UNICODE },
             ..Look::default()
         },
         keys: KeyMap::default(),
-        drills: drills(&Harp::richter(key)),
+        drills: drills(harp),
+        library: Library::default(),
         reduced_motion: has("still"),
     }
 }
 
+/// The screen, what is practised on it, and who plays.
+struct Shown {
+    app: App,
+    exercise: Exercise,
+    player: Player,
+    time: u64,
+}
+
+impl Shown {
+    fn tell(&mut self, events: Vec<Said>) {
+        for event in events {
+            self.app.on_event(&event, &self.exercise);
+            if let Said::Asked(_) = event {
+                self.player = Player { asked_at: self.time, tries: self.player.tries + 1 };
+            }
+        }
+    }
+
+    fn order(&mut self, order: Order) {
+        let events = self.exercise.order(order);
+        self.tell(events);
+    }
+
+    /// False once the player wants to leave.
+    fn key(&mut self, key: KeyEvent) -> bool {
+        match self.app.on_key(key, &self.exercise) {
+            Some(Action::Quit) => return false,
+            Some(Action::StartDrill(_)) => self.order(Order::Drill(Box::new(drill()))),
+            Some(Action::Order(order)) => self.order(order),
+            _ => {}
+        }
+        true
+    }
+
+    fn hear(&mut self) {
+        let reading = self.player.reading(&self.exercise, self.time);
+        let events = self.exercise.hear(&reading);
+        self.tell(events);
+        self.app.on_reading(&reading, &self.exercise);
+        self.time += HOP;
+    }
+}
+
 fn main() -> std::io::Result<()> {
-    let key = "C".parse().map_err(std::io::Error::other)?;
-    let mut app = App::new(setup(key));
-    app.on_notice(&Notice::Hearing("a made-up player".to_owned()));
-    if std::env::args().any(|argument| argument == "drill") {
-        app.begin(drill(), RATE);
-    }
-    if std::env::args().any(|argument| argument == "listen") {
-        app.listen();
-    }
-    if std::env::args().any(|argument| argument == "map") {
-        app.map();
+    let key: HarpKey = "C".parse().map_err(std::io::Error::other)?;
+    let harp = Harp::richter(key);
+    let app = App::new(setup(&harp));
+    let exercise = Exercise::new(harp, Tolerance::USUAL, RATE);
+    let mut shown = Shown { app, exercise, player: Player { asked_at: 0, tries: 0 }, time: 0 };
+    shown.app.on_notice(&Notice::Hearing("a made-up player".to_owned()));
+    for argument in std::env::args() {
+        match argument.as_str() {
+            "drill" => shown.order(Order::Drill(Box::new(drill()))),
+            "listen" => shown.order(Order::PlayFreely),
+            _ => {}
+        }
     }
     for key in std::env::args().filter_map(|argument| argument.strip_prefix("keys=").map(str::to_owned)) {
         for c in key.chars() {
-            app.on_key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE));
+            shown.key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE));
         }
     }
     if let Some(seconds) =
         std::env::args().find_map(|argument| argument.strip_prefix("svg=")?.parse::<f64>().ok())
     {
-        return picture(&mut app, seconds);
+        return picture(&mut shown, seconds);
     }
     let mut terminal = ratatui::init();
-    let result = run(&mut terminal, &mut app);
+    let result = run(&mut terminal, &mut shown);
     ratatui::restore();
     result
 }
 
 /// Plays for some seconds without a terminal and prints the screen as SVG.
-fn picture(app: &mut App, seconds: f64) -> std::io::Result<()> {
-    let mut player = Player { asked_at: 0, tries: 0 };
-    let mut time = 0;
-    while (time as f64) < seconds * RATE {
-        hear(app, &mut player, time);
-        time += HOP;
+fn picture(shown: &mut Shown, seconds: f64) -> std::io::Result<()> {
+    while (shown.time as f64) < seconds * RATE {
+        shown.hear();
     }
     let size = |name: &str, usual: u16| {
         std::env::args().find_map(|argument| argument.strip_prefix(name)?.parse().ok()).unwrap_or(usual)
     };
     let area = Rect::new(0, 0, size("w=", 80), size("h=", 24));
     let mut buffer = Buffer::empty(area);
-    app.render(area, &mut buffer);
+    shown.app.render(&shown.exercise, area, &mut buffer);
     std::io::stdout().write_all(screen::svg::render(&buffer).as_bytes())
 }
 
-fn hear(app: &mut App, player: &mut Player, time: u64) {
-    app.on_readings(&[player.reading(app, time)], RATE);
-    for event in app.take_events() {
-        if let practice::Event::Asked(..) = event {
-            *player = Player { asked_at: time, tries: player.tries + 1 };
-        }
-    }
-}
-
-fn run(terminal: &mut ratatui::DefaultTerminal, app: &mut App) -> std::io::Result<()> {
-    let (begun, mut time) = (Instant::now(), 0);
-    let mut player = Player { asked_at: 0, tries: 0 };
+fn run(terminal: &mut ratatui::DefaultTerminal, shown: &mut Shown) -> std::io::Result<()> {
+    let begun = Instant::now();
     loop {
         while event::poll(Duration::from_millis(16))? {
             match event::read()? {
-                Event::Key(key) => match app.on_key(key) {
-                    Some(Action::Quit) => return Ok(()),
-                    Some(Action::StartDrill(_)) => app.begin(drill(), RATE),
-                    _ => {}
-                },
-                Event::Resize(..) => app.redraw(),
+                Event::Key(key) if !shown.key(key) => return Ok(()),
+                Event::Resize(..) => shown.app.redraw(),
                 _ => {}
             }
         }
         let now = (begun.elapsed().as_secs_f64() * RATE) as u64;
-        while time + HOP <= now {
-            hear(app, &mut player, time);
-            time += HOP;
+        while shown.time + HOP <= now {
+            shown.hear();
         }
-        if app.needs_draw() {
-            terminal.draw(|frame| app.draw(frame))?;
-            app.drawn();
+        if shown.app.needs_draw() {
+            terminal.draw(|frame| shown.app.draw(&shown.exercise, frame))?;
+            shown.app.drawn();
         }
     }
 }

@@ -3,6 +3,8 @@
 //! The table drives dispatch ([`KeyMap::command`]), the key line and the help overlay, and a player's configuration
 //! changes it ([`KeyMap::with`]), so that what is shown is what happens.
 
+use crate::View;
+
 mod map;
 mod press;
 
@@ -69,21 +71,6 @@ pub enum Dial {
     Temperament,
 }
 
-/// Where the player is, as far as keys are concerned.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
-    /// The first screen.
-    Home,
-    /// A drill.
-    Drill,
-    /// Free playing.
-    Listen,
-    /// The end of a drill.
-    Summary,
-    /// The map of a harp.
-    Map,
-}
-
 /// One row of the table.
 #[derive(Clone, Copy, Debug)]
 pub struct Row {
@@ -94,48 +81,48 @@ pub struct Row {
     /// The keys it has from the start, separated by spaces.
     pub keys: &'static str,
     /// Where it works.
-    pub places: &'static [Place],
+    pub views: &'static [View],
     /// The sentence in the help.
     pub help: &'static str,
 }
 
-const EVERYWHERE: &[Place] = &[Place::Home, Place::Drill, Place::Listen, Place::Summary, Place::Map];
+const EVERYWHERE: &[View] = &[View::Home, View::Drill, View::Listen, View::Summary, View::Map];
 
 /// Where the harp may change.
-const FREE: &[Place] = &[Place::Home, Place::Listen, Place::Map];
+const FREE: &[View] = &[View::Home, View::Listen, View::Map];
 /// Where the player plays or is about to.
-const PLAYING: &[Place] = &[Place::Home, Place::Drill, Place::Listen];
+const PLAYING: &[View] = &[View::Home, View::Drill, View::Listen];
 
 /// Where a note can be sounded.
-const TONES: &[Place] = &[Place::Drill, Place::Map];
+const TONES: &[View] = &[View::Drill, View::Map];
 /// The map only.
-const MAP: &[Place] = &[Place::Map];
+const MAP: &[View] = &[View::Map];
 
 /// A row of the table; a function so that a row fits two lines.
 const fn row(
     command: Command,
     [name, keys]: [&'static str; 2],
-    places: &'static [Place],
+    views: &'static [View],
     help: &'static str,
 ) -> Row {
-    Row { command, name, keys, places, help }
+    Row { command, name, keys, views, help }
 }
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
 pub const TABLE: [Row; 29] = [
-    row(Command::Start, ["start", "enter"], &[Place::Home, Place::Summary], "Start the drill, or do it again."),
+    row(Command::Start, ["start", "enter"], &[View::Home, View::Summary], "Start the drill, or do it again."),
     row(Command::Lower, ["lower", "left"], FREE, "Take a harp a half step lower."),
     row(Command::Higher, ["higher", "right"], FREE, "Take a harp a half step higher."),
-    row(Command::Listen, ["listen", "l"], &[Place::Home], "Play freely and see what it hears."),
+    row(Command::Listen, ["listen", "l"], &[View::Home], "Play freely and see what it hears."),
     row(Command::Player, ["player", "b"], PLAYING, "Built-in player, or the microphone again."),
-    row(Command::Pause, ["pause", "space"], &[Place::Drill], "Pause: nothing is judged; then go on."),
+    row(Command::Pause, ["pause", "space"], &[View::Drill], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at."),
-    row(Command::Again, ["again", "a"], &[Place::Drill], "Take this note once more."),
-    row(Command::Next, ["next", "n"], &[Place::Drill], "Leave this note and go to the next."),
-    row(Command::Map, ["map", "m"], &[Place::Home], "See a harp with scales, positions and chords."),
-    row(Command::Turn(Dial::Position, true), ["position", "p"], &[Place::Listen, Place::Map], "Next position: another home note."),
-    row(Command::Turn(Dial::Position, false), ["position-back", "P"], &[Place::Listen, Place::Map], "The position before."),
+    row(Command::Again, ["again", "a"], &[View::Drill], "Take this note once more."),
+    row(Command::Next, ["next", "n"], &[View::Drill], "Leave this note and go to the next."),
+    row(Command::Map, ["map", "m"], &[View::Home], "See a harp with scales, positions and chords."),
+    row(Command::Turn(Dial::Position, true), ["position", "p"], &[View::Listen, View::Map], "Next position: another home note."),
+    row(Command::Turn(Dial::Position, false), ["position-back", "P"], &[View::Listen, View::Map], "The position before."),
     row(Command::Turn(Dial::Scale, true), ["scale", "s"], MAP, "Next scale."),
     row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], MAP, "The scale before."),
     row(Command::Turn(Dial::Ability, true), ["ability", "a"], MAP, "Count on more skill: bends, overbends."),

@@ -1,8 +1,8 @@
 //! Everything visible: what the player sees, which keys do what, and the state behind it.
 //!
-//! Start with [`App`]: it holds the whole state of the screen, takes keys ([`App::on_key`]), readings
-//! ([`App::on_readings`]) and news of the world ([`App::on_notice`]), and draws itself ([`App::draw`]). What it cannot
-//! do itself, because it touches no sound, no file and no clock, it asks for with an [`Action`].
+//! Start with [`App`]: it draws a [`practice::Exercise`] ([`App::draw`]), after it was told of its events
+//! ([`App::on_event`]), of readings ([`App::on_reading`]), keys ([`App::on_key`]) and news of the world ([`App::on_notice`]).
+//! What it cannot do itself, because it touches no sound, no file and no clock, it asks for with an [`Action`].
 //!
 //! One picture runs through all views. Pitch runs from left to right, so flat is left and sharp is right; each hole is
 //! a row; time runs downwards. [`scale::Scale`] is that picture's arithmetic, and the widgets draw with it. Words,
@@ -11,31 +11,32 @@
 //! ```
 //! use layout::Harp;
 //! use ratatui::{buffer::Buffer, layout::Rect};
-//! use screen::{App, Look, Notice, Setup, keys::KeyMap, text};
+//! use screen::{App, Library, Look, Notice, Setup, keys::KeyMap, text};
 //!
+//! let harp = Harp::richter("C".parse().unwrap());
+//! let exercise = practice::Exercise::new(harp, scoring::Tolerance::USUAL, 48_000.0);
 //! let mut app = App::new(Setup {
-//!     harp: Harp::richter("C".parse().unwrap()),
-//!     tolerance: scoring::Tolerance::USUAL,
 //!     look: Look::default(),
 //!     keys: KeyMap::default(),
 //!     drills: Vec::new(),
+//!     library: Library::default(),
 //!     reduced_motion: false,
 //! });
 //! app.on_notice(&Notice::NoInput);
 //! let area = Rect::new(0, 0, 80, 24);
 //! let mut buffer = Buffer::empty(area);
-//! app.render(area, &mut buffer);
+//! app.render(&exercise, area, &mut buffer);
 //! assert!(text::render(&buffer).contains("No microphone found."));
 //! ```
 
 mod app;
 mod big;
 mod chart;
+mod desk;
 pub mod flight;
 mod glyphs;
 mod hole;
 pub mod keys;
-mod listening;
 mod look;
 mod mapping;
 mod notice;
@@ -43,11 +44,13 @@ mod parts;
 mod pen;
 mod plumb;
 pub mod scale;
+mod scene;
 mod stair;
 pub mod svg;
 pub mod text;
 mod theme;
 mod trace;
+mod view;
 mod views;
 pub mod words;
 
@@ -58,3 +61,4 @@ pub use look::Look;
 pub use mapping::Library;
 pub use notice::Notice;
 pub use theme::Theme;
+pub use view::View;

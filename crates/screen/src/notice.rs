@@ -30,6 +30,24 @@ pub enum Notice {
 }
 
 impl Notice {
+    /// The notice as a sentence, the same wherever it is told; nothing where there is nothing to say.
+    pub fn sentence(&self) -> Option<String> {
+        Some(match self {
+            Self::Hearing(name) => format!("listening to {name}"),
+            Self::Player => "listening to the built-in player".to_owned(),
+            Self::NoInput => "no microphone found".to_owned(),
+            Self::Lost => "the microphone is gone; waiting, your results are kept".to_owned(),
+            Self::Back => "the microphone is back; go on where you were".to_owned(),
+            Self::Dropped(0) => "some samples were lost; this computer was too busy".to_owned(),
+            Self::Dropped(samples) => format!("{samples} samples were lost; this computer was too busy"),
+            Self::TooQuiet => "too quiet: come closer to the microphone".to_owned(),
+            Self::Clipping => "too loud, the sound is cut off: turn the microphone down".to_owned(),
+            Self::Ended => "the recording is at its end".to_owned(),
+            Self::Say(sentence) => sentence.clone(),
+            Self::Slept | Self::LevelGood => return None,
+        })
+    }
+
     /// Whether samples were lost, so that a try that was sounding cannot be judged.
     pub fn is_gap(&self) -> bool {
         matches!(self, Self::Lost | Self::Slept | Self::Dropped(_))
@@ -42,7 +60,7 @@ pub(crate) struct World {
     /// What is being listened to.
     pub(crate) source: Source,
     /// The level in words, if it is not good.
-    level: Option<&'static str>,
+    level: Option<String>,
     /// Samples dropped so far.
     dropped: u64,
     /// The newest sentence that is not about the source or the level.
@@ -74,18 +92,13 @@ impl World {
             Notice::Player => self.source = Source::Player,
             Notice::NoInput => self.source = Source::None,
             Notice::Lost => self.source = Source::Lost,
-            Notice::Back => self.said = Some("the microphone is back; go on where you were".to_owned()),
             Notice::Slept => {}
             Notice::Dropped(samples) => {
                 self.dropped = self.dropped.saturating_add(*samples);
-                let lost = if self.dropped == 0 { "some".to_owned() } else { self.dropped.to_string() };
-                self.said = Some(format!("{lost} samples were lost; this computer was too busy"));
+                self.said = Notice::Dropped(self.dropped).sentence();
             }
-            Notice::TooQuiet => self.level = Some("too quiet: come closer to the microphone"),
-            Notice::Clipping => self.level = Some("too loud, the sound is cut off: turn the microphone down"),
-            Notice::LevelGood => self.level = None,
-            Notice::Ended => self.said = Some("the recording is at its end".to_owned()),
-            Notice::Say(sentence) => self.said = Some(sentence.clone()),
+            Notice::TooQuiet | Notice::Clipping | Notice::LevelGood => self.level = notice.sentence(),
+            Notice::Back | Notice::Ended | Notice::Say(_) => self.said = notice.sentence(),
         }
         *self != before
     }
@@ -98,13 +111,11 @@ impl World {
     /// The sentence for the line of warnings, the most urgent first.
     pub(crate) fn warning(&self) -> Option<String> {
         match self.source {
-            Source::Lost => {
-                return Some("the microphone is gone; waiting, your results are kept".to_owned());
-            }
+            Source::Lost => return Notice::Lost.sentence(),
             Source::None => return Some("No microphone found.".to_owned()),
             _ => {}
         }
-        self.level.map(str::to_owned).or_else(|| self.said.clone())
+        self.level.clone().or_else(|| self.said.clone())
     }
 
     /// What is being listened to, in a few words.

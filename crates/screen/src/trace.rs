@@ -1,6 +1,7 @@
 //! The last seconds of pitch, as the plumb line shows them.
 
 use pitch::Reading;
+use practice::Moment;
 use std::collections::VecDeque;
 
 /// Readings kept: four seconds of one every 2.7 ms (a hop of 128 samples at 48 kHz).
@@ -16,8 +17,8 @@ const JOINED_S: f64 = 0.03;
 pub(crate) struct Trace {
     points: VecDeque<Point>,
     rate: f64,
-    /// What the newest reading was known at. Unlike the time that readings describe it never runs backwards.
-    known: u64,
+    /// Which stream the points belong to.
+    epoch: u32,
     now: u64,
     silent_since: u64,
 }
@@ -40,18 +41,18 @@ pub(crate) struct Swing {
 }
 
 impl Trace {
-    /// An empty trace of readings at `rate` samples a second.
-    pub(crate) fn new(rate: f64) -> Self {
-        Self { points: VecDeque::with_capacity(KEPT), rate: rate.max(1.0), known: 0, now: 0, silent_since: 0 }
+    /// An empty trace of a stream.
+    fn new(rate: f64, epoch: u32) -> Self {
+        let points = VecDeque::with_capacity(KEPT);
+        Self { points, rate: rate.max(1.0), epoch, now: 0, silent_since: 0 }
     }
 
-    /// Takes a reading. True if the picture moved: a sounding note, or time that still runs on after one.
-    pub(crate) fn hear(&mut self, reading: &Reading) -> bool {
-        if reading.known < self.known {
-            // The stream began anew.
-            *self = Self::new(self.rate);
+    /// Takes a reading that was heard `now`. True if the picture moved: a sounding note, or time that still runs on after
+    /// one.
+    pub(crate) fn hear(&mut self, reading: &Reading, now: Moment) -> bool {
+        if (self.rate, self.epoch) != (now.rate, now.epoch) {
+            *self = Self::new(now.rate, now.epoch);
         }
-        self.known = reading.known;
         if let Some(hz) = reading.hz {
             if self.points.len() == KEPT {
                 self.points.pop_front();
@@ -101,6 +102,13 @@ impl Trace {
     }
 }
 
+impl Default for Trace {
+    /// Empty, until a stream is heard.
+    fn default() -> Self {
+        Self::new(1.0, 0)
+    }
+}
+
 impl Swing {
     fn take(&mut self, hz: f64) {
         self.low = self.low.min(hz);
@@ -121,15 +129,18 @@ impl Point {
 mod tests {
     use super::*;
 
+    /// A moment of the first stream of a thousand samples a second.
+    const NOW: Moment = Moment { samples: 0, rate: 1000.0, epoch: 0 };
+
     fn reading(time: u64, hz: Option<f64>) -> Reading {
         Reading { time, known: time, hz, sigma_cents: 1.0, clarity: 0.9, level_dbfs: -20.0, onset: false }
     }
 
     #[test]
     fn rows_run_from_new_to_old() {
-        let mut trace = Trace::new(1000.0);
+        let mut trace = Trace::default();
         for (time, hz) in [(0, 400.0), (90, 410.0), (130, 420.0), (190, 415.0), (230, 430.0)] {
-            trace.hear(&reading(time, Some(hz)));
+            trace.hear(&reading(time, Some(hz)), NOW);
         }
         let rows = trace.rows(0.1, 4);
         assert_eq!(rows[0], Some(Swing { low: 430.0, last: 430.0, high: 430.0 }));
@@ -140,9 +151,9 @@ mod tests {
 
     #[test]
     fn a_slide_is_an_unbroken_line_and_a_leap_is_not() {
-        let mut trace = Trace::new(1000.0);
+        let mut trace = Trace::default();
         for (time, hz) in [(80, 400.0), (105, 410.0), (195, 410.0), (205, 820.0)] {
-            trace.hear(&reading(time, Some(hz)));
+            trace.hear(&reading(time, Some(hz)), NOW);
         }
         let rows = trace.rows(0.1, 3);
         assert_eq!(rows[1].map(|swing| swing.low), Some(400.0), "the slide begins in the row before");
@@ -151,19 +162,19 @@ mod tests {
 
     #[test]
     fn time_stands_still_in_silence() {
-        let mut trace = Trace::new(1000.0);
-        assert!(!trace.hear(&reading(5, None)), "nothing to move yet");
-        trace.hear(&reading(100, Some(440.0)));
-        assert!(trace.hear(&reading(200, None)));
-        assert!(!trace.hear(&reading(900, None)));
+        let mut trace = Trace::default();
+        assert!(!trace.hear(&reading(5, None), NOW), "nothing to move yet");
+        trace.hear(&reading(100, Some(440.0)), NOW);
+        assert!(trace.hear(&reading(200, None), NOW));
+        assert!(!trace.hear(&reading(900, None), NOW));
         assert_eq!(trace.rows(0.1, 3)[1].map(|swing| swing.last), Some(440.0));
     }
 
     #[test]
     fn a_reading_of_a_longer_window_does_not_wipe_the_line() {
-        let mut trace = Trace::new(1000.0);
+        let mut trace = Trace::default();
         for (known, time) in [(100, 80), (200, 180), (300, 280), (310, 260), (320, 300)] {
-            trace.hear(&Reading { known, ..reading(time, Some(440.0)) });
+            trace.hear(&Reading { known, ..reading(time, Some(440.0)) }, NOW);
         }
         let shown = trace.rows(0.1, 5);
         assert_eq!(shown.iter().filter(|row| row.is_some()).count(), 4, "{shown:?}");
@@ -171,17 +182,17 @@ mod tests {
 
     #[test]
     fn a_stream_that_begins_anew_begins_a_new_line() {
-        let mut trace = Trace::new(1000.0);
-        trace.hear(&reading(5000, Some(440.0)));
-        trace.hear(&reading(10, Some(220.0)));
+        let mut trace = Trace::default();
+        trace.hear(&reading(5000, Some(440.0)), NOW);
+        trace.hear(&reading(10, Some(220.0)), Moment { epoch: 1, ..NOW });
         assert_eq!(trace.rows(0.1, 60).iter().filter(|row| row.is_some()).count(), 1);
     }
 
     #[test]
     fn it_forgets_what_is_too_old() {
-        let mut trace = Trace::new(48_000.0);
+        let mut trace = Trace::default();
         for i in 0..(KEPT as u64 * 3) {
-            trace.hear(&reading(i, Some(440.0)));
+            trace.hear(&reading(i, Some(440.0)), NOW);
         }
         assert_eq!(trace.points.len(), KEPT);
     }

@@ -1,4 +1,4 @@
-//! The views. Each is a function of the state; the root chooses one and lays the help over it.
+//! The views. Each is a file of its own: what it draws of a [`Scene`], and what its keys do.
 
 mod drill;
 pub(crate) mod help;
@@ -7,40 +7,64 @@ mod listen;
 mod map;
 mod summary;
 
-use crate::app::{App, View};
+use crate::desk::Desk;
 use crate::keys::Command;
 use crate::notice::Source;
 use crate::pen::{Pen, width};
-use crate::{Look, big, parts};
+use crate::scene::Scene;
+use crate::{Action, Look, View, big, parts};
 use big::Size;
+use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
+/// What a view is to the screen.
+pub(crate) trait Page {
+    /// Draws it.
+    fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer);
+
+    /// Does what a key asks for in this view; gives back what only the program around the screen can do.
+    fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action>;
+
+    /// Goes back, to the first screen unless the view knows better.
+    fn leave(&self, desk: &mut Desk, _exercise: &Exercise) -> Action {
+        desk.view = View::Home;
+        Action::Order(Order::Rest)
+    }
+}
+
+impl View {
+    /// The file behind each view.
+    pub(crate) fn page(self) -> &'static dyn Page {
+        match self {
+            Self::Home => &home::Home,
+            Self::Drill => &drill::DrillPage,
+            Self::Listen => &listen::Listen,
+            Self::Summary => &summary::Summary,
+            Self::Map => &map::Map,
+        }
+    }
+}
+
 /// Below this size a view says so instead of drawing a picture that nobody could read.
 const LEAST: (u16, u16) = (40, 12);
 
-/// Draws the view of `app` into `area`.
-pub(crate) fn render(app: &App, area: Rect, buf: &mut Buffer) {
+/// Draws the view on the screen, or the help page that lies over it, into `area`.
+pub(crate) fn render(scene: &Scene<'_>, help: Option<&help::Help<'_>>, area: Rect, buf: &mut Buffer) {
     if area.width < LEAST.0 || area.height < LEAST.1 {
-        return too_small(app, area, buf);
+        return too_small(scene, area, buf);
     }
-    if let Some(page) = app.help_page() {
-        return page.render(area, buf);
-    }
-    match &app.view {
-        View::Home => home::render(app, area, buf),
-        View::Drill(session) => drill::render(app, session, area, buf),
-        View::Listen(listening) => listen::render(app, listening, area, buf),
-        View::Summary(session) => summary::render(app, session, area, buf),
-        View::Map(map) => map::render(app, map, area, buf),
+    match help {
+        Some(page) => page.render(area, buf),
+        None => scene.view().page().render(scene, area, buf),
     }
 }
 
 /// One sentence, in the middle, for as much of it as there is room.
-fn too_small(app: &App, area: Rect, buf: &mut Buffer) {
-    let look = &app.setup.look;
+fn too_small(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+    let look = scene.look;
     let mut pen = Pen::new(buf, area);
     let text = format!("Make this window at least {} columns wide and {} rows high.", LEAST.0, LEAST.1);
     let y = (pen.height() - width(&text) / pen.width().max(1) - 1).max(0) / 2;
@@ -78,21 +102,21 @@ fn tab(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (tab, style): (&s
 }
 
 /// The warning line of a view: the most urgent sentence, with a sign before it. True if there is one.
-fn warning(app: &App, pen: &mut Pen<'_>, y: i32) -> bool {
-    let Some(text) = warning_words(app, pen.width() - 3) else { return false };
-    let style = app.setup.look.theme.warning;
+fn warning(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
+    let Some(text) = warning_words(scene, pen.width() - 3) else { return false };
+    let style = scene.look.theme.warning;
     let x = pen.text(1, y, "! ", style);
     parts::paragraph(pen, (x, y), &text, (1, style));
     true
 }
 
 /// What to warn of, if possible in `room` columns. The missing microphone is told where one would play.
-fn warning_words(app: &App, room: i32) -> Option<String> {
-    if app.world.source != Source::None {
-        return app.world.warning();
+fn warning_words(scene: &Scene<'_>, room: i32) -> Option<String> {
+    if scene.world.source != Source::None {
+        return scene.world.warning();
     }
-    let played = Command::Player.row().is_some_and(|row| row.places.contains(&app.place()));
-    let key = app.setup.keys.presses(Command::Player).first().filter(|_| played)?;
+    let played = Command::Player.row().is_some_and(|row| row.views.contains(&scene.view()));
+    let key = scene.keys.presses(Command::Player).first().filter(|_| played)?;
     let long = format!("No microphone found. Press {key} and the built-in player plays for you.");
     let brief = format!("No microphone: press {key} for the built-in player.");
     Some(if width(&long) < room { long } else { brief })

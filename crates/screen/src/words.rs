@@ -308,8 +308,8 @@ mod tests {
                     below_db: *below_db,
                 })
                 .collect(),
-            began: 0,
-            ended: 0,
+            began: practice::Timebase::new(1000.0).moment(0),
+            ended: practice::Timebase::new(1000.0).moment(0),
         };
         let look = Look::default();
         for (voices, full, brief) in [

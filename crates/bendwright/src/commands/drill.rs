@@ -4,8 +4,8 @@ use crate::args::DrillArgs;
 use crate::failure::Failure;
 use crate::report::Report;
 use crate::setup::Setup;
-use crate::{catalogue, drilling, source, stderr, ui};
-use practice::Drill;
+use crate::{catalogue, lines, source, stderr, ui};
+use practice::{Drill, Order};
 use sound::Pace;
 use std::io::{self, Write};
 
@@ -24,7 +24,8 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
     match Report::new(args.output) {
         Some(report) => {
             let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
-            drilling::run(drill, &setup, source, report)
+            let tonic = setup.tonic(None);
+            lines::run(Order::Drill(Box::new(drill)), &setup, source, (report, tonic))
         }
         None => ui::run(setup, ui::Start::Drill(drill)),
     }

@@ -1,13 +1,15 @@
 //! `picture`: the drill screen as an SVG, made from the real screen by the real line.
 
 use crate::failure::Failure;
-use crate::pipeline::Heard;
+use crate::practising::{Follower, Practising};
 use crate::setup::{From, Setup};
 use crate::source::{self, BLOCK, Source};
 use crate::{catalogue, ui};
-use practice::Event;
+use pitch::Reading;
+use practice::{Event, Exercise, Moment, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use screen::{App, Notice};
 use sound::Pace;
 use std::io::{self, Write};
 
@@ -23,35 +25,50 @@ const INTO_THE_NEXT_S: f64 = 1.4;
 /// # Errors
 /// If the output cannot be written.
 pub(crate) fn run(setup: &Setup) -> Result<(), Failure> {
-    let mut app = ui::app(setup);
     let Source { mut pipeline, coach } = source::open(&From::Player, setup, Pace::AsFastAsPossible, BLOCK)?;
     let rate = pipeline.sample_rate();
-    app.begin(catalogue::find(&setup.library, DRILL, &setup.harp)?, rate);
-    let mut coach = coach;
-    let mut tries = 0;
-    let mut began = None;
-    let mut now = 0;
-    while began.is_none_or(|began| (now as f64) < began as f64 + INTO_THE_NEXT_S * rate) {
-        for event in app.take_events() {
-            match (event, &mut coach, app.session()) {
-                (Event::Asked(item, _), Some(coach), Some(session)) => {
-                    let target = session.drill().items[item].target;
-                    coach.asked(target.way, target.hold_s);
-                }
-                (Event::Judged(_), ..) => tries += 1,
-                (Event::Began(at), ..) if tries >= TRIES => began = Some(at),
-                _ => {}
-            }
-        }
-        pipeline.step(&mut |heard| {
-            if let Heard::Readings(readings) = heard {
-                now = readings.last().map_or(now, |reading| reading.known);
-                app.on_readings(&readings, rate);
-            }
-        })?;
+    let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
+    let mut painter = Painter { app: ui::app(setup), tries: 0, began: None };
+    practising.listen_to(coach, rate, &mut painter);
+    let drill = catalogue::find(&setup.library, DRILL, &setup.harp)?;
+    practising.order(Order::Drill(Box::new(drill)), &mut painter);
+    while !painter.is_ready(practising.exercise().now()) {
+        pipeline.step(&mut |heard| practising.hear(heard, &mut painter))?;
     }
     let area = Rect::new(0, 0, 80, 24);
     let mut buffer = Buffer::empty(area);
-    app.render(area, &mut buffer);
+    painter.app.render(practising.exercise(), area, &mut buffer);
     Ok(io::stdout().write_all(screen::svg::render(&buffer).as_bytes())?)
+}
+
+/// Waits for the moment that the picture shows.
+struct Painter {
+    app: App,
+    tries: usize,
+    /// When the try after the last counted one began.
+    began: Option<Moment>,
+}
+
+impl Painter {
+    fn is_ready(&self, now: Moment) -> bool {
+        self.began.and_then(|began| now.since(began)).is_some_and(|seconds| seconds >= INTO_THE_NEXT_S)
+    }
+}
+
+impl Follower for Painter {
+    fn event(&mut self, event: &Event, exercise: &Exercise) {
+        match event {
+            Event::Judged(_) => self.tries += 1,
+            Event::Began(at) if self.tries >= TRIES => self.began = Some(*at),
+            _ => {}
+        }
+        self.app.on_event(event, exercise);
+    }
+
+    fn reading(&mut self, reading: &Reading, exercise: &Exercise) {
+        self.app.on_reading(reading, exercise);
+    }
+
+    // Which source is listened to is the program's business and not the picture's.
+    fn notice(&mut self, _notice: &Notice) {}
 }

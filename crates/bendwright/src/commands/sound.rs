@@ -7,6 +7,7 @@ use crate::setup::Setup;
 use crate::signals::Signals;
 use crate::source::{self, BLOCK};
 use crate::words;
+use screen::Notice;
 use sound::{DeviceInfo, Direction, Pace, QuietStderr};
 use std::io::{self, Write};
 use std::time::{Duration, Instant};
@@ -53,13 +54,17 @@ fn watch(seconds: f64, setup: &Setup) -> Result<(), Failure> {
     while end.is_none_or(|end| Instant::now() < end) {
         signals.check()?;
         let goes_on = pipeline.step(&mut |heard| {
-            let sentence = match heard {
-                Heard::Feed(event) => words::feed_event(&event),
-                Heard::Level(loudness) => Some(format!("level: {loudness}")),
-                _ => None,
+            let sentences: Vec<String> = match heard {
+                Heard::Feed(event) => {
+                    words::feed_notices(event, false).iter().filter_map(Notice::sentence).collect()
+                }
+                Heard::Level(loudness) => vec![format!("level: {loudness}")],
+                _ => Vec::new(),
             };
-            if let (Some(sentence), Ok(())) = (sentence, &written) {
-                written = writeln!(io::stdout(), "{sentence}");
+            for sentence in sentences {
+                if written.is_ok() {
+                    written = writeln!(io::stdout(), "{sentence}");
+                }
             }
         })?;
         std::mem::replace(&mut written, Ok(()))?;

@@ -2,23 +2,21 @@
 
 use crate::Look;
 use crate::keys::KeyMap;
+use crate::mapping::Library;
 use layout::{Harp, HarpKey, Way};
-use practice::Drill;
-use scoring::Tolerance;
+use practice::{Drill, Order};
 
 /// Everything the screen has to know from the start.
 #[derive(Clone, Debug)]
 pub struct Setup {
-    /// The harp in the player's hand.
-    pub harp: Harp,
-    /// What counts as centred and as in tune.
-    pub tolerance: Tolerance,
     /// Theme and glyphs.
     pub look: Look,
     /// The keys in force.
     pub keys: KeyMap,
     /// The drills to choose from.
     pub drills: Vec<DrillEntry>,
+    /// What the map can choose from.
+    pub library: Library,
     /// Numbers instead of moving marks, and at most four pictures a second.
     pub reduced_motion: bool,
 }
@@ -53,20 +51,18 @@ pub enum Action {
     Quit,
     /// Put the program to sleep in the shell.
     Suspend,
-    /// Load this drill for the harp of [`crate::App::harp`] and hand it to [`crate::App::begin`].
+    /// Hand this to the exercise, and what it says back to [`crate::App::on_event`].
+    Order(Order),
+    /// Load this drill for the harp of the exercise and begin it.
     StartDrill(String),
-    /// Free playing has begun.
-    Listen,
-    /// The drill or the free playing is over; the first screen shows again.
-    Home,
-    /// The player took another harp.
-    SetHarp(HarpKey),
+    /// The player took the harp of another key; how its reeds are tuned, the settings may know.
+    TakeKey(HarpKey),
+    /// The player took other reeds for the harp of the same key: another tuning or temperament.
+    SetReeds(Box<Harp>),
     /// Let the built-in player play instead of the microphone.
     UsePlayer,
     /// Listen to the microphone again.
     UseMicrophone,
-    /// The player took another tuning or temperament for the harp of [`crate::App::harp`].
-    SetReeds,
     /// Sound a reference tone of this frequency, hertz.
     Hear(f64),
     /// Sound these one after the other; each is a set of frequencies that sound together, hertz.

@@ -1,6 +1,7 @@
 //! Which key asks for what, after the player's own wishes.
 
-use super::{Command, Place, Press, PressError, Row, TABLE};
+use super::{Command, Press, PressError, Row, TABLE};
+use crate::View;
 use ratatui::crossterm::event::KeyEvent;
 use std::fmt;
 
@@ -102,26 +103,26 @@ impl KeyMap {
         self.keys.iter().find(|(known, _)| *known == command).map_or(&[], |(_, keys)| keys)
     }
 
-    /// What a key asks for in this place.
-    pub fn command(&self, place: Place, event: &KeyEvent) -> Option<Command> {
+    /// What a key asks for in this view.
+    pub fn command(&self, view: View, event: &KeyEvent) -> Option<Command> {
         let press = Press::from_event(event);
         TABLE
             .iter()
-            .filter(|row| row.places.contains(&place))
+            .filter(|row| row.views.contains(&view))
             .map(|row| row.command)
             .find(|command| self.presses(*command).contains(&press))
     }
 
-    /// The rows that work in this place, in the order of the table.
-    pub fn rows(place: Place) -> impl Iterator<Item = &'static Row> {
-        TABLE.iter().filter(move |row| row.places.contains(&place))
+    /// The rows that work in this view, in the order of the table.
+    pub fn rows(view: View) -> impl Iterator<Item = &'static Row> {
+        TABLE.iter().filter(move |row| row.views.contains(&view))
     }
 }
 
 /// Whether two commands work in the same view.
 fn meet(a: Command, b: Command) -> bool {
-    let places = |command: Command| command.row().map_or(&[] as &[Place], |row| row.places);
-    places(a).iter().any(|place| places(b).contains(place))
+    let views = |command: Command| command.row().map_or(&[] as &[View], |row| row.views);
+    views(a).iter().any(|view| views(b).contains(view))
 }
 
 impl fmt::Display for KeyMapError {

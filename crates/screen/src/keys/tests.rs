@@ -18,7 +18,7 @@ fn the_table_is_sound() {
     for row in &TABLE {
         assert!(!KeyMap::default().presses(row.command).is_empty(), "{} has no key", row.name);
         assert!(row.help.ends_with('.'), "{} has no sentence", row.name);
-        assert!(!row.places.is_empty());
+        assert!(!row.views.is_empty());
         assert_eq!(row.command.row().map(|row| row.name), Some(row.name));
     }
 }
@@ -46,15 +46,15 @@ fn no_key_says_what_is_allowed() {
 fn shift_is_part_of_the_character() {
     let map = KeyMap::default();
     let help = event(KeyCode::Char('?'), KeyModifiers::SHIFT);
-    assert_eq!(map.command(Place::Home, &help), Some(Command::Help));
+    assert_eq!(map.command(View::Home, &help), Some(Command::Help));
 }
 
 #[test]
 fn a_key_does_what_its_place_says() {
     let map = KeyMap::default();
     let key = event(KeyCode::Char('n'), KeyModifiers::NONE);
-    assert_eq!(map.command(Place::Drill, &key), Some(Command::Next));
-    assert_eq!(map.command(Place::Home, &key), None);
+    assert_eq!(map.command(View::Drill, &key), Some(Command::Next));
+    assert_eq!(map.command(View::Home, &key), None);
 }
 
 #[test]

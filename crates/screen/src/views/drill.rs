@@ -2,16 +2,18 @@
 
 mod report;
 
-use crate::app::App;
 use crate::big::Size;
+use crate::desk::Desk;
 use crate::hole::HoleRow;
 use crate::keys::Command;
 use crate::pen::{Pen, width};
 use crate::plumb::{self, Plumb};
 use crate::scale::{self, Scale};
-use crate::{Look, parts, words};
+use crate::scene::Scene;
+use crate::views::Page;
+use crate::{Action, Look, View, parts, words};
 use layout::Way;
-use practice::{Item, Phase, Session};
+use practice::{Exercise, Item, Order, Phase, Session};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -100,10 +102,41 @@ fn strips(area: Rect, caution: Option<&str>) -> Vec<(Strip, u16)> {
     strips
 }
 
-/// Draws the drill.
-pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer) {
+/// The view of a drill.
+pub(super) struct DrillPage;
+
+impl Page for DrillPage {
+    fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+        if let Some(session) = scene.exercise.session() {
+            render(scene, session, area, buf);
+        }
+    }
+
+    fn act(&self, _desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
+        Some(match command {
+            Command::Pause => Action::Order(Order::Pause),
+            Command::Again => Action::Order(Order::Again),
+            Command::Next => Action::Order(Order::Next),
+            Command::Hear => {
+                let session = exercise.session()?;
+                let target = session.drill().items.get(session.item())?.target;
+                Action::Hear(target.hz(exercise.harp())?)
+            }
+            _ => return None,
+        })
+    }
+
+    /// From a drill to its summary if anything was tried.
+    fn leave(&self, desk: &mut Desk, exercise: &Exercise) -> Action {
+        let tried = exercise.session().is_some_and(|session| !session.results().is_empty());
+        desk.view = if tried { View::Summary } else { View::Home };
+        Action::Order(if tried { Order::Leave } else { Order::Rest })
+    }
+}
+
+fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
     let Some(item) = session.drill().items.get(session.item()) else { return };
-    let view = Drill { app, look: &app.setup.look, session, item };
+    let view = Drill { scene, look: scene.look, session, item };
     let mut y = area.y;
     for (strip, rows) in strips(area, view.caution_now()) {
         let place = Rect { y, height: rows, ..area };
@@ -113,7 +146,7 @@ pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer)
 }
 
 struct Drill<'a> {
-    app: &'a App,
+    scene: &'a Scene<'a>,
     look: &'a Look,
     session: &'a Session,
     item: &'a Item,
@@ -125,7 +158,7 @@ impl Drill<'_> {
     }
 
     fn tolerance(&self) -> Tolerance {
-        self.app.setup.tolerance
+        self.scene.tolerance()
     }
 
     /// The caution of the drill, until there is a verdict.
@@ -150,16 +183,16 @@ impl Drill<'_> {
             Strip::Last => self.last(&mut pen),
             Strip::Next => self.next(&mut pen),
             Strip::Warning => {
-                super::warning(self.app, &mut pen, 0);
+                super::warning(self.scene, &mut pen, 0);
             }
-            Strip::Keys => parts::key_line(&mut pen, 0, (self.look, &self.app.setup.keys), &KEYS),
+            Strip::Keys => parts::key_line(&mut pen, 0, (self.look, self.scene.keys), &KEYS),
             Strip::Gap | Strip::Picture => {}
         }
     }
 
     fn header(&self, pen: &mut Pen<'_>) {
         let (drill, dot) = (self.session.drill(), self.look.glyphs.dot);
-        let left = format!("{} harp {dot} {}", self.app.harp().key(), drill.title);
+        let left = format!("{} harp {dot} {}", self.scene.harp().key(), drill.title);
         let note = format!("note {} of {}", self.session.item() + 1, drill.items.len());
         let (attempt, tries) = (self.session.attempt(), self.item.tries);
         let right = format!("{note} {dot} try {attempt} of {}", tries.max(attempt));
@@ -188,7 +221,7 @@ impl Drill<'_> {
         let x = crate::views::tab(self.look, pen, (0, size), (&tab, theme.target.patch(theme.strong)));
         let (act, bend) = words::ask_parts(self.way());
         let after = pen.text(x, 0, &act, theme.strong) + 2;
-        let note = words::note_of(self.app.harp(), self.way());
+        let note = words::note_of(self.scene.harp(), self.way());
         pen.text(after, 0, &format!("sounds {note}"), theme.faint);
         pen.text(x, 1, &bend, theme.strong);
         self.hold(pen, x, i32::from(size.rows()) - 1);
@@ -205,7 +238,7 @@ impl Drill<'_> {
 
     /// What is heard instead, where the distance would be a number that tells nothing.
     fn far(&self) -> String {
-        let heard = self.app.trace.newest().and_then(|hz| self.app.harp().concert().nearest(hz));
+        let heard = self.scene.trace.newest().and_then(|hz| self.scene.harp().concert().nearest(hz));
         heard.map(|(note, _)| format!("this is {} ", words::note(note))).unwrap_or_default()
     }
 
@@ -236,7 +269,7 @@ impl Drill<'_> {
     fn picture(&self, area: Rect, buf: &mut Buffer) {
         let row_height = 3.min(area.height);
         let columns = area.width.saturating_sub(LEFT + RIGHT);
-        let harp = self.app.harp();
+        let harp = self.scene.harp();
         let scale = Scale::of_hole(harp, self.way(), columns);
         let row = Rect { x: area.x + LEFT, width: columns, height: row_height, ..area };
         HoleRow { look: self.look, harp, target: self.way(), scale }.render(row, buf);
@@ -252,16 +285,16 @@ impl Drill<'_> {
         }
         let row_s = (SEEN_S / f64::from(area.height)).clamp(0.05, 0.25);
         // With reduced motion the line shows once it stands still.
-        let still = self.app.setup.reduced_motion && self.session.live().sounding;
+        let still = self.scene.still && self.session.live().sounding;
         let rows =
-            if still { Vec::new() } else { plumb::rows(&self.app.trace, self.look, (row_s, area.height)) };
-        let number = scale::number_of(self.app.harp(), self.way());
+            if still { Vec::new() } else { plumb::rows(self.scene.trace, self.look, (row_s, area.height)) };
+        let number = scale::number_of(self.scene.harp(), self.way());
         let plumb = Plumb {
             look: self.look,
             scale,
-            concert: self.app.harp().concert(),
+            concert: self.scene.harp().concert(),
             target: number.map(|number| number + self.item.target.cents / 100.0),
-            in_tune: self.app.setup.tolerance.in_tune_cents,
+            in_tune: self.scene.tolerance().in_tune_cents,
             rows: &rows,
         };
         let columns = area.width.saturating_sub(LEFT + RIGHT);

@@ -1,6 +1,7 @@
 //! The page of keys and signs, made from the key table, the tab legend and the glyphs.
 
-use crate::keys::{Command, KeyMap, Place};
+use crate::View;
+use crate::keys::{Command, KeyMap};
 use crate::pen::{Pen, count, width};
 use crate::{Look, parts};
 use ratatui::buffer::Buffer;
@@ -8,14 +9,14 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
-/// The help page for one place.
+/// The help page of one view.
 pub(crate) struct Help<'a> {
     /// Theme and glyphs.
     pub(crate) look: &'a Look,
     /// The keys in force.
     pub(crate) keys: &'a KeyMap,
     /// The view it was asked for in.
-    pub(crate) place: Place,
+    pub(crate) view: View,
     /// Lines scrolled away at the top.
     pub(crate) scrolled: usize,
 }
@@ -30,7 +31,7 @@ impl Help<'_> {
     /// The page as lines, before long ones are broken.
     fn lines(&self) -> Vec<Line> {
         let line = |sign: String, text: &str| Line { sign, text: text.to_owned() };
-        let mut lines: Vec<Line> = KeyMap::rows(self.place)
+        let mut lines: Vec<Line> = KeyMap::rows(self.view)
             .map(|row| {
                 let presses = self.keys.presses(row.command).iter();
                 let keys: Vec<String> =

@@ -1,11 +1,14 @@
 //! The first screen: which harp, which drill, or free playing.
 
-use crate::app::App;
+use crate::desk::Desk;
 use crate::keys::Command;
 use crate::pen::{Pen, count, width};
+use crate::scene::Scene;
 use crate::stair::{self, Stair};
-use crate::{parts, words};
+use crate::views::Page;
+use crate::{Action, parts, words};
 use layout::Way;
+use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -22,9 +25,33 @@ const KEYS: [(Command, &str); 6] = [
 /// Columns of the list where the stair stands beside it.
 const LIST: u16 = 36;
 
-/// Draws the first screen.
-pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
-    let look = &app.setup.look;
+/// The first screen.
+pub(super) struct Home;
+
+impl Page for Home {
+    fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+        render(scene, area, buf);
+    }
+
+    fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
+        match command {
+            Command::Up => desk.chosen = desk.chosen.saturating_sub(1),
+            Command::Down => desk.chosen = (desk.chosen + 1).min(desk.drills.len().saturating_sub(1)),
+            Command::Start => return Some(Action::StartDrill(desk.drills.get(desk.chosen)?.name.clone())),
+            Command::Listen => return Some(Action::Order(Order::PlayFreely)),
+            Command::Map => desk.open_map(exercise.harp()),
+            _ => {}
+        }
+        None
+    }
+
+    fn leave(&self, _desk: &mut Desk, _exercise: &Exercise) -> Action {
+        Action::Quit
+    }
+}
+
+fn render(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+    let look = scene.look;
     let foot = i32::from(area.height) - 1;
     // Rows that a screen of 24 has to spare, and those that one of 12 can do without.
     let gap = u16::from(area.height >= 22);
@@ -35,40 +62,40 @@ pub(super) fn render(app: &App, area: Rect, buf: &mut Buffer) {
     let list =
         Rect { y: area.y + top + 1 + gap, height: area.height.saturating_sub(top + 1 + gap + below), ..area };
     let wide = area.width >= LIST + stair::LEFT + 38;
-    drills(app, &mut Pen::new(buf, Rect { width: if wide { LIST } else { area.width }, ..list }));
+    drills(scene, &mut Pen::new(buf, Rect { width: if wide { LIST } else { area.width }, ..list }));
     if wide {
-        picture(app, Rect { x: area.x + LIST, width: area.width - LIST, ..list }, buf);
+        picture(scene, Rect { x: area.x + LIST, width: area.width - LIST, ..list }, buf);
     }
     let mut pen = Pen::new(buf, area);
-    parts::header(&mut pen, 0, look, &[("Bendwright", &app.world.source_words())]);
+    parts::header(&mut pen, 0, look, &[("Bendwright", &scene.world.source_words())]);
     parts::rule(&mut pen, 1, look);
-    harp(app, &mut pen, i32::from(top));
+    harp(scene, &mut pen, i32::from(top));
     let y = foot + 1 - i32::from(below) + i32::from(gap);
-    about(app, &mut pen, y);
+    about(scene, &mut pen, y);
     if cautious {
-        cautions(app, &mut pen, y + 2);
+        cautions(scene, &mut pen, y + 2);
     }
-    super::warning(app, &mut pen, foot - 1);
-    parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
+    super::warning(scene, &mut pen, foot - 1);
+    parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
 }
 
 /// The stair of the harp with the notes of the chosen drill.
-fn picture(app: &App, area: Rect, buf: &mut Buffer) {
-    let wanted = app.setup.drills.get(app.chosen).map_or(&[] as &[Way], |drill| &drill.ways);
-    let tonic = app.harp().home();
-    Stair { look: &app.setup.look, harp: app.harp(), tonic, wanted, pitch: None, sounds: &[], still: true }
+fn picture(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+    let wanted = scene.desk.drills.get(scene.desk.chosen).map_or(&[] as &[Way], |drill| &drill.ways);
+    let tonic = scene.harp().home();
+    Stair { look: scene.look, harp: scene.harp(), tonic, wanted, pitch: None, sounds: &[], still: true }
         .render(area, buf);
 }
 
 /// What the chosen drill is good for.
-fn about(app: &App, pen: &mut Pen<'_>, y: i32) {
-    let about = app.setup.drills.get(app.chosen).map_or("", |drill| &drill.about);
-    parts::paragraph(pen, (2, y), about, (2, app.setup.look.theme.plain));
+fn about(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
+    let about = scene.desk.drills.get(scene.desk.chosen).map_or("", |drill| &drill.about);
+    parts::paragraph(pen, (2, y), about, (2, scene.look.theme.plain));
 }
 
 /// The harp, and how to take another.
-fn harp(app: &App, pen: &mut Pen<'_>, y: i32) {
-    let (look, harp) = (&app.setup.look, app.harp());
+fn harp(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
+    let (look, harp) = (scene.look, scene.harp());
     let x = pen.text(2, y, "Your harp  ", look.theme.plain);
     let x = pen.text(x, y, &format!("{} ", look.glyphs.flat), look.theme.faint);
     let x = pen.text(x, y, &format!(" {} ", harp.key()), look.theme.chosen.patch(look.theme.strong));
@@ -82,21 +109,24 @@ fn harp(app: &App, pen: &mut Pen<'_>, y: i32) {
 }
 
 /// The list of drills, scrolled so that the chosen one shows.
-fn drills(app: &App, pen: &mut Pen<'_>) {
-    let look = &app.setup.look;
+fn drills(scene: &Scene<'_>, pen: &mut Pen<'_>) {
+    let look = scene.look;
     let rows = pen.height().max(1);
-    let first = (count(app.chosen) - rows + 1).max(0);
-    let shown = app.setup.drills.iter().enumerate().skip(first as usize).take(rows as usize);
+    let first = (count(scene.desk.chosen) - rows + 1).max(0);
+    let shown = scene.desk.drills.iter().enumerate().skip(first as usize).take(rows as usize);
     for (row, (i, drill)) in (0..).zip(shown) {
-        let (sign, style) =
-            if i == app.chosen { (look.glyphs.chosen, look.theme.strong) } else { (' ', look.theme.plain) };
+        let (sign, style) = if i == scene.desk.chosen {
+            (look.glyphs.chosen, look.theme.strong)
+        } else {
+            (' ', look.theme.plain)
+        };
         pen.text(2, row, &format!("{sign} {}", drill.title), style);
     }
 }
 
 /// The usual cautions, short.
-fn cautions(app: &App, pen: &mut Pen<'_>, y: i32) {
+fn cautions(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     let text = "Dizzy or tingling? Stop and breathe normally. Be gentle: force harms reeds and lips. \
                 Keep the volume moderate.";
-    parts::paragraph(pen, (2, y), text, (2, app.setup.look.theme.faint));
+    parts::paragraph(pen, (2, y), text, (2, scene.look.theme.faint));
 }

@@ -1,12 +1,15 @@
 //! The map: the harp with a scale on it, what it costs this player, and its chords.
 
-use crate::app::App;
 use crate::chart::Chart;
+use crate::desk::Desk;
 use crate::keys::{Command, Dial};
 use crate::mapping::{ChordLine, Mapping};
 use crate::pen::{Pen, count, width};
-use crate::{parts, words};
+use crate::scene::Scene;
+use crate::views::Page;
+use crate::{Action, parts, words};
 use layout::Technique;
+use practice::Exercise;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -29,12 +32,43 @@ const KEYS: [(Command, &str); 12] = [
 /// Columns of one chord in the panel.
 const CHORD: i32 = 40;
 
-/// Draws the map.
-pub(super) fn render(app: &App, map: &Mapping, area: Rect, buf: &mut Buffer) {
-    let look = &app.setup.look;
+/// The view of the map.
+pub(super) struct Map;
+
+impl Page for Map {
+    fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+        if let Some(map) = &scene.desk.map {
+            render(scene, map, area, buf);
+        }
+    }
+
+    fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
+        let (map, harp) = (desk.map.as_mut()?, exercise.harp());
+        match command {
+            Command::Up | Command::Down => map.step_note(command == Command::Up),
+            Command::Turn(dial, forward) => {
+                let other = map.turn(dial, forward, harp);
+                desk.position = map.position();
+                return other.map(|harp| Action::SetReeds(Box::new(harp)));
+            }
+            Command::Chord => map.step_chord(),
+            Command::HearChord => return Some(Action::HearRun(vec![map.chord()?.hz(harp)])),
+            Command::Run => return Some(Action::HearRun(map.run(harp))),
+            Command::Hear => {
+                let way = map.note()?.note.simplest()?;
+                return Some(Action::Hear(harp.hz(way)?));
+            }
+            _ => {}
+        }
+        None
+    }
+}
+
+fn render(scene: &Scene<'_>, map: &Mapping, area: Rect, buf: &mut Buffer) {
+    let look = scene.look;
     let chart = Chart {
         look,
-        harp: app.harp(),
+        harp: scene.harp(),
         key: map.key(),
         ability: map.ability(),
         note: map.note().map(|note| note.note.note),
@@ -44,18 +78,18 @@ pub(super) fn render(app: &App, map: &Mapping, area: Rect, buf: &mut Buffer) {
     let rows = chart.rows(area.width).min(area.height.saturating_sub(4));
     chart.render(Rect { y: area.y + 2, height: rows, ..area }, buf);
     let mut pen = Pen::new(buf, area);
-    header(app, map, &mut pen);
+    header(scene, map, &mut pen);
     let foot = pen.height() - 1;
     let roomy = i32::from(rows) + 8 <= foot;
     let below = 2 + i32::from(rows) + i32::from(roomy);
-    note(app, map, &mut pen, below);
-    chords(app, map, &mut pen, (below + 2, foot - 1));
-    super::warning(app, &mut pen, foot - 1);
-    parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
+    note(scene, map, &mut pen, below);
+    chords(scene, map, &mut pen, (below + 2, foot - 1));
+    super::warning(scene, &mut pen, foot - 1);
+    parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
 }
 
-fn header(app: &App, map: &Mapping, pen: &mut Pen<'_>) {
-    let (look, harp) = (&app.setup.look, app.harp());
+fn header(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>) {
+    let (look, harp) = (scene.look, scene.harp());
     let dot = look.glyphs.dot;
     let customary = map.position().customary_name().map(|name| format!(" ({name})")).unwrap_or_default();
     let title = map.key().title();
@@ -75,21 +109,21 @@ fn header(app: &App, map: &Mapping, pen: &mut Pen<'_>) {
 }
 
 /// The note looked at: what it is, how it is played, or what can stand in for it.
-fn note(app: &App, map: &Mapping, pen: &mut Pen<'_>, y: i32) {
+fn note(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, y: i32) {
     let Some(note) = map.note() else { return };
-    let theme = &app.setup.look.theme;
+    let theme = &scene.look.theme;
     let degree = note.note.is.step.degree;
     let x = pen.text(1, y, &format!(" {} ", note.note.name()), theme.strong.patch(theme.chosen)) + 1;
-    let text = format!("{degree} of {}: {}", map.key().tonic(), how(app, map, note));
+    let text = format!("{degree} of {}: {}", map.key().tonic(), how(scene, map, note));
     parts::paragraph(pen, (x, y), &text, (2, theme.plain));
 }
 
-fn how(app: &App, map: &Mapping, note: &PlayerNote) -> String {
-    let look = &app.setup.look;
+fn how(scene: &Scene<'_>, map: &Mapping, note: &PlayerNote) -> String {
+    let look = scene.look;
     if let Some(way) = note.way {
         let others = note.note.ways.iter().filter(|other| **other != way && map.ability().reaches(**other));
         let others: Vec<String> = others.map(|other| format!(", or {}", look.tab(*other))).collect();
-        let cents = app.harp().reed_cents(way.hole, way.breath);
+        let cents = scene.harp().reed_cents(way.hole, way.breath);
         let tempered = if way.technique == Technique::Natural && cents.abs() >= 0.5 {
             let side = if cents < 0.0 { "below" } else { "above" };
             format!("; the reed is {} {side} equal temperament", words::cents(cents))
@@ -108,7 +142,7 @@ fn how(app: &App, map: &Mapping, note: &PlayerNote) -> String {
         .map(|other| {
             format!(
                 "{} ({})",
-                app.harp().note(other.way).map(words::note).unwrap_or_default(),
+                scene.harp().note(other.way).map(words::note).unwrap_or_default(),
                 look.tab(other.way)
             )
         })
@@ -117,7 +151,7 @@ fn how(app: &App, map: &Mapping, note: &PlayerNote) -> String {
 }
 
 /// The chords between two rows, in as many columns as fit; the one looked at stays in sight.
-fn chords(app: &App, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32)) {
+fn chords(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32)) {
     let (rows, columns) = (below - top, (pen.width() / CHORD).max(1));
     if rows < 1 {
         return;
@@ -127,13 +161,13 @@ fn chords(app: &App, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32))
     let first = looked_at / page * page;
     for (i, chord) in (0..page).zip(map.chords().iter().skip(first as usize)) {
         let place = (i / rows * CHORD, top + i % rows);
-        line(app, pen, place, (chord, map.chord_index() == Some((first + i) as usize)));
+        line(scene, pen, place, (chord, map.chord_index() == Some((first + i) as usize)));
     }
 }
 
 /// One chord: its function, its name, its holes.
-fn line(app: &App, pen: &mut Pen<'_>, (x, y): (i32, i32), (chord, chosen): (&ChordLine, bool)) {
-    let look = &app.setup.look;
+fn line(scene: &Scene<'_>, pen: &mut Pen<'_>, (x, y): (i32, i32), (chord, chosen): (&ChordLine, bool)) {
+    let look = scene.look;
     let style = if chosen { look.theme.voice } else { look.theme.plain };
     let sign = if chosen { look.glyphs.chosen } else { ' ' };
     pen.glyph(x, y, sign, style);

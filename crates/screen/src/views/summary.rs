@@ -1,10 +1,12 @@
 //! The end of a drill: how much landed, what to work on, and every try as a dot where it lay.
 
-use crate::app::App;
+use crate::desk::Desk;
 use crate::keys::Command;
 use crate::pen::{Pen, count, width};
-use crate::{Look, big, parts, words};
-use practice::{Session, Tried};
+use crate::scene::Scene;
+use crate::views::Page;
+use crate::{Action, Look, big, parts, words};
+use practice::{Exercise, Session, Tried};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -17,37 +19,52 @@ const SHOWN_CENTS: f64 = 100.0;
 /// Columns right of the picture, for the count.
 const COUNT: i32 = 15;
 
-/// Draws the end of a drill.
-pub(super) fn render(app: &App, session: &Session, area: Rect, buf: &mut Buffer) {
+/// The view of a drill's end.
+pub(super) struct Summary;
+
+impl Page for Summary {
+    fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+        if let Some(session) = scene.exercise.session() {
+            render(scene, session, area, buf);
+        }
+    }
+
+    fn act(&self, _desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
+        let name = || Some(exercise.session()?.drill().name.clone());
+        (command == Command::Start).then(name)?.map(Action::StartDrill)
+    }
+}
+
+fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
     let mut pen = Pen::new(buf, area);
-    let look = &app.setup.look;
+    let look = scene.look;
     let foot = pen.height() - 1;
-    let title = format!("{} harp {} {}", app.harp().key(), look.glyphs.dot, session.drill().title);
+    let title = format!("{} harp {} {}", scene.harp().key(), look.glyphs.dot, session.drill().title);
     parts::header(&mut pen, 0, look, &[(&title, "done")]);
     parts::rule(&mut pen, 1, look);
-    let top = summary(app, session, &mut pen, 2);
+    let top = summary(scene, session, &mut pen, 2);
     let shown: Vec<usize> =
         (0..session.drill().items.len()).filter(|i| tries(session, *i).count() > 0).collect();
     let room = foot - 2 - top;
     for (y, item) in (top..top + room).zip(&shown) {
         let place = Rect { y: area.y + y as u16, height: 1, ..area };
-        Row { app, session, item: *item }.render(place, buf);
+        Row { scene, session, item: *item }.render(place, buf);
     }
     let mut pen = Pen::new(buf, area);
     let end = top + room.min(count(shown.len()));
-    axis(app, &mut pen, end);
-    super::warning(app, &mut pen, foot - 1);
-    parts::key_line(&mut pen, foot, (look, &app.setup.keys), &KEYS);
+    axis((scene, session), &mut pen, end);
+    super::warning(scene, &mut pen, foot - 1);
+    parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
 }
 
 /// The tries at one item.
 fn tries(session: &Session, item: usize) -> impl Iterator<Item = &Tried> {
-    session.results().iter().filter(move |tried| tried.item == item)
+    session.results().iter().filter(move |tried| tried.asked.item == item)
 }
 
 /// What the session comes to, in a few lines; returns the row after them.
-fn summary(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
-    let (look, summary) = (&app.setup.look, session.summary());
+fn summary(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
+    let (look, summary) = (scene.look, session.summary());
     let theme = &look.theme;
     let landed = summary.landed.to_string();
     let large = pen.height() >= 22 && look.glyphs.big;
@@ -55,7 +72,9 @@ fn summary(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
         0 => vec![format!("of {} landed", summary.tries)],
         _ => vec![format!(
             "of {} landed, {} of them within {} cents",
-            summary.tries, summary.centred, app.setup.tolerance.centred_cents
+            summary.tries,
+            summary.centred,
+            session.tolerance().centred_cents
         )],
     };
     lines.extend(summary.median_cents_off.map(|off| format!("usually {} off", words::cents(off))));
@@ -72,18 +91,17 @@ fn summary(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
     for (row, line) in (y..).zip(&lines) {
         pen.text(x, row, line, if row == y { theme.strong } else { theme.plain });
     }
-    last(app, session, pen, y + 3);
+    last(scene, session, pen, y + 3);
     y + 4 + i32::from(pen.height() >= 16)
 }
 
 /// The verdict on the last try: there was no next one beside which it could be read.
-fn last(app: &App, session: &Session, pen: &mut Pen<'_>, y: i32) {
+fn last(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) {
     let Some(tried) = session.results().last() else { return };
-    let Some(item) = session.drill().items.get(tried.item) else { return };
-    let (look, way) = (&app.setup.look, item.target.way);
+    let (look, way) = (scene.look, tried.way());
     let x = parts::label(pen, y, look, "last try");
     let sign = words::verdict_sign(&tried.verdict, look);
-    let verdict = words::verdict(&tried.verdict, way, app.setup.tolerance);
+    let verdict = words::verdict(&tried.verdict, way, session.tolerance());
     let x = pen.text(x, y, &format!("{sign} {}  ", look.tab(way)), look.theme.plain);
     parts::paragraph(pen, (x, y), &verdict, (1, look.theme.plain));
 }
@@ -101,8 +119,8 @@ fn picture_columns(pen: &Pen<'_>) -> i32 {
 }
 
 /// The names of the band's edges below the pictures.
-fn axis(app: &App, pen: &mut Pen<'_>, y: i32) {
-    let (look, in_tune) = (&app.setup.look, app.setup.tolerance.in_tune_cents);
+fn axis((scene, session): (&Scene<'_>, &Session), pen: &mut Pen<'_>, y: i32) {
+    let (look, in_tune) = (scene.look, session.tolerance().in_tune_cents);
     let columns = picture_columns(pen);
     let (Some(left), Some(right)) = (column(-in_tune, columns), column(in_tune, columns)) else { return };
     let flat = format!("{in_tune} flat");
@@ -112,19 +130,19 @@ fn axis(app: &App, pen: &mut Pen<'_>, y: i32) {
 
 /// One note of the drill and its tries, each where it lay: flat left, sharp right.
 struct Row<'a> {
-    app: &'a App,
+    scene: &'a Scene<'a>,
     session: &'a Session,
     item: usize,
 }
 
 impl Row<'_> {
     fn look(&self) -> &Look {
-        &self.app.setup.look
+        self.scene.look
     }
 
     fn band(&self, pen: &mut Pen<'_>, columns: i32) {
         let (glyphs, style) = (&self.look().glyphs, self.look().theme.target);
-        let in_tune = self.app.setup.tolerance.in_tune_cents;
+        let in_tune = self.session.tolerance().in_tune_cents;
         let marks = [(-in_tune, glyphs.edge), (0.0, glyphs.centre), (in_tune, glyphs.edge)];
         for (x, sign) in marks.into_iter().filter_map(|(off, sign)| Some((column(off, columns)?, sign))) {
             pen.glyph(parts::LABEL + x, 0, sign, style);

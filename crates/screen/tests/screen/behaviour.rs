@@ -1,8 +1,8 @@
 //! What the screen does and what it asks for.
 
 use crate::picture::{drawn, text};
-use crate::stage::{RATE, Stage, colour, drill, mono_ascii};
-use practice::Event;
+use crate::stage::{Stage, colour, drill, mono_ascii};
+use practice::{Event, Order};
 use proptest::prelude::*;
 use ratatui::crossterm::event::KeyCode;
 use ratatui::style::Color;
@@ -13,32 +13,30 @@ use screen::{Action, Glyphs, Notice};
 fn a_stranger_reaches_a_judged_bend_with_one_key() {
     let mut stage = Stage::new(colour());
     let Some(Action::StartDrill(name)) = stage.press_code(KeyCode::Enter) else { panic!("no drill started") };
-    let drill = drill(&name, stage.app.harp());
+    let drill = drill(&name, stage.harp());
     let first = drill.items[0].target;
-    stage.app.begin(drill, RATE);
-    assert_eq!(stage.app.take_events(), [Event::Asked(0, 1)]);
+    stage.start(drill);
     stage.rest(1.0);
-    let hz = stage.app.harp().hz(first.way).unwrap();
+    let hz = stage.harp().hz(first.way).unwrap();
     stage.hear(first.hold_s + 0.5, |_| Some(hz));
     stage.rest(0.5);
     let judged: Vec<Outcome> = stage
-        .app
-        .take_events()
-        .into_iter()
+        .said
+        .iter()
         .filter_map(|event| match event {
             Event::Judged(tried) => Some(tried.verdict.outcome),
             _ => None,
         })
         .collect();
     assert_eq!(judged, [Outcome::Landed]);
-    assert!(text(&drawn(&stage.app, (80, 24))).contains("landed, right on pitch"));
+    assert!(text(&drawn(&stage, (80, 24))).contains("landed, right on pitch"));
 }
 
 #[test]
 fn without_a_microphone_the_built_in_player_is_offered() {
     let mut stage = Stage::new(colour());
     stage.app.on_notice(&Notice::NoInput);
-    let shown = text(&drawn(&stage.app, (80, 24)));
+    let shown = text(&drawn(&stage, (80, 24)));
     assert!(shown.contains("No microphone found. Press b and the built-in player plays for you."), "{shown}");
     assert_eq!(stage.press('b'), Some(Action::UsePlayer));
     stage.app.on_notice(&Notice::Player);
@@ -48,26 +46,26 @@ fn without_a_microphone_the_built_in_player_is_offered() {
 #[test]
 fn keys_lead_from_view_to_view_and_out() {
     let mut stage = Stage::new(colour());
-    assert_eq!(stage.press('l'), Some(Action::Listen));
-    assert_eq!(stage.press('q'), Some(Action::Home));
+    assert_eq!(stage.press('l'), Some(Action::Order(Order::PlayFreely)));
+    assert_eq!(stage.press('q'), Some(Action::Order(Order::Rest)));
     stage.begin("-3'");
     assert_eq!(stage.press('?'), None);
     assert_eq!(stage.press('n'), None, "a key closes the help and does nothing else");
-    assert_eq!(stage.app.session().unwrap().item(), 0);
-    assert_eq!(stage.press('q'), Some(Action::Home));
+    assert_eq!(stage.exercise.session().unwrap().item(), 0);
+    assert_eq!(stage.press('q'), Some(Action::Order(Order::Rest)));
     assert_eq!(stage.press('q'), Some(Action::Quit));
 }
 
 #[test]
 fn only_free_playing_asks_which_reeds_sound_together() {
     let mut stage = Stage::new(colour());
-    let mut wants = vec![stage.app.wants_reeds()];
+    let mut wants = vec![stage.exercise.wants_reeds()];
     for key in ['l', 'q', 'm', 'q'] {
         stage.press(key);
-        wants.push(stage.app.wants_reeds());
+        wants.push(stage.exercise.wants_reeds());
     }
     stage.begin("-3'");
-    wants.push(stage.app.wants_reeds());
+    wants.push(stage.exercise.wants_reeds());
     assert_eq!(wants, [false, true, false, false, false, false]);
 }
 
@@ -75,8 +73,8 @@ fn only_free_playing_asks_which_reeds_sound_together() {
 fn another_harp_is_half_a_step_away() {
     let mut stage = Stage::new(colour());
     let wanted = "D♭".parse().unwrap();
-    assert_eq!(stage.press_code(KeyCode::Right), Some(Action::SetHarp(wanted)));
-    assert_eq!(stage.app.harp().key(), wanted);
+    assert_eq!(stage.press_code(KeyCode::Right), Some(Action::TakeKey(wanted)));
+    assert_eq!(stage.harp().key(), wanted);
 }
 
 #[test]
@@ -114,7 +112,7 @@ fn reduced_motion_draws_at_most_four_pictures_a_second() {
         }
     }
     assert!((4..=9).contains(&pictures), "{pictures} pictures in two seconds, the first at once");
-    let shown = text(&drawn(&stage.app, (80, 24)));
+    let shown = text(&drawn(&stage, (80, 24)));
     let newest = shown.lines().find(|line| line.ends_with("now")).unwrap();
     assert!(!newest.contains(Glyphs::UNICODE.now), "nothing moves:\n{shown}");
 }
@@ -127,12 +125,12 @@ fn a_lost_device_keeps_what_was_played() {
     stage.play("-3'", 3.0, 1.8);
     stage.rest(2.0);
     stage.play("-3'", 0.0, 0.6);
-    stage.app.on_notice(&Notice::Lost);
-    assert_eq!(stage.app.session().unwrap().results().first().unwrap().verdict.outcome, Outcome::Landed);
-    assert!(text(&drawn(&stage.app, (80, 24))).contains("the microphone is gone; waiting"));
+    stage.lose(&Notice::Lost);
+    assert_eq!(stage.exercise.session().unwrap().results().first().unwrap().verdict.outcome, Outcome::Landed);
+    assert!(text(&drawn(&stage, (80, 24))).contains("the microphone is gone; waiting"));
     stage.app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
     stage.app.on_notice(&Notice::Back);
-    assert!(text(&drawn(&stage.app, (80, 24))).contains("the microphone is back"));
+    assert!(text(&drawn(&stage, (80, 24))).contains("the microphone is back"));
 }
 
 /// One thing that may happen to a screen.
@@ -175,6 +173,7 @@ fn happen(stage: &mut Stage, happening: &Happening) {
             stage.hear(f64::from(*hops) / 100.0, |_| Some(*hz));
             stage.rest(0.7);
         }
+        Happening::Notice(notice) if notice.is_gap() => stage.lose(notice),
         Happening::Notice(notice) => stage.app.on_notice(notice),
         Happening::Begin => stage.begin("3 -3''' 6o 10''"),
     }
@@ -192,7 +191,7 @@ proptest! {
         let mut stage = Stage::new(colour());
         for happening in &happenings {
             happen(&mut stage, happening);
-            drawn(&stage.app, (width, height));
+            drawn(&stage, (width, height));
         }
     }
 
@@ -206,7 +205,7 @@ proptest! {
         for happening in &happenings {
             happen(&mut stage, happening);
         }
-        for cell in drawn(&stage.app, (width, height)).content() {
+        for cell in drawn(&stage, (width, height)).content() {
             prop_assert!(cell.symbol().is_ascii(), "{:?}", cell.symbol());
             prop_assert_eq!((cell.fg, cell.bg), (Color::Reset, Color::Reset));
         }

@@ -1,16 +1,16 @@
 //! A screen as text for snapshots: what it says, and below that how each sign is styled.
 
+use crate::stage::Stage;
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::layout::Rect;
 use ratatui::style::Color;
-use screen::App;
 use std::fmt::Write;
 
 /// The screen drawn at this size.
-pub(crate) fn drawn(app: &App, (width, height): (u16, u16)) -> Buffer {
+pub(crate) fn drawn(stage: &Stage, (width, height): (u16, u16)) -> Buffer {
     let area = Rect::new(0, 0, width, height);
     let mut buffer = Buffer::empty(area);
-    app.render(area, &mut buffer);
+    stage.app.render(&stage.exercise, area, &mut buffer);
     buffer
 }
 

@@ -3,19 +3,22 @@
 use layout::{Breath, Harp, TabStyle, Technique, Way};
 use pitch::Reading;
 use pitch::reeds::{ReedSettings, Reeds};
-use practice::Drill;
+use practice::{Drill, Event, Exercise, Order};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use scoring::Tolerance;
 use screen::keys::KeyMap;
-use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Setup, Theme};
+use screen::{Action, App, DrillEntry, Glyphs, Library, Look, Notice, Setup, Theme};
 
 /// Samples a second, and samples from one reading to the next: ten milliseconds.
 pub(crate) const RATE: f64 = 48_000.0;
 const HOP: u64 = 480;
 
-/// A screen with somebody who plays.
+/// A screen, what is practised on it, and somebody who plays.
 pub(crate) struct Stage {
     pub(crate) app: App,
+    pub(crate) exercise: Exercise,
+    /// What the exercise has said since the start.
+    pub(crate) said: Vec<Event>,
     time: u64,
 }
 
@@ -43,34 +46,69 @@ pub(crate) fn own_drill(tab: &str, harp: &Harp) -> Drill {
 }
 
 /// The first screen with every built-in drill.
-fn app(look: Look, reduced_motion: bool) -> App {
-    let harp = Harp::richter("C".parse().unwrap());
+fn app(harp: &Harp, look: Look, reduced_motion: bool) -> App {
     let drills = practice::built_in()
         .iter()
-        .map(|(name, text)| DrillEntry::from(Drill::parse(name, text, &harp).unwrap()))
+        .map(|(name, text)| DrillEntry::from(Drill::parse(name, text, harp).unwrap()))
         .collect();
-    let setup =
-        Setup { harp, tolerance: Tolerance::USUAL, look, keys: KeyMap::default(), drills, reduced_motion };
-    let mut app = App::new(setup);
+    let (keys, library) = (KeyMap::default(), Library::default());
+    let mut app = App::new(Setup { look, keys, drills, library, reduced_motion });
     app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
     app
 }
 
 impl Stage {
+    fn with(look: Look, reduced_motion: bool) -> Self {
+        let harp = Harp::richter("C".parse().unwrap());
+        let app = app(&harp, look, reduced_motion);
+        Self { app, exercise: Exercise::new(harp, Tolerance::USUAL, RATE), said: Vec::new(), time: 0 }
+    }
+
     /// A C harp in the hand, a microphone on the table.
     pub(crate) fn new(look: Look) -> Self {
-        Self { app: app(look, false), time: 0 }
+        Self::with(look, false)
     }
 
     /// The same screen for somebody who wants nothing to move.
     pub(crate) fn still(look: Look) -> Self {
-        Self { app: app(look, true), time: 0 }
+        Self::with(look, true)
+    }
+
+    /// The harp in the hand.
+    pub(crate) fn harp(&self) -> &Harp {
+        self.exercise.harp()
+    }
+
+    /// Hands the screen what the exercise said.
+    fn tell(&mut self, events: Vec<Event>) {
+        for event in &events {
+            self.app.on_event(event, &self.exercise);
+        }
+        self.said.extend(events);
+    }
+
+    /// Does what the player wants.
+    pub(crate) fn order(&mut self, order: Order) {
+        let events = self.exercise.order(order);
+        self.tell(events);
+    }
+
+    /// Loses samples, as a device does that goes away.
+    pub(crate) fn lose(&mut self, notice: &Notice) {
+        let events = self.exercise.gap();
+        self.tell(events);
+        self.app.on_notice(notice);
     }
 
     /// Begins a drill of these notes.
     pub(crate) fn begin(&mut self, tab: &str) {
-        let drill = own_drill(tab, self.app.harp());
-        self.app.begin(drill, RATE);
+        let drill = own_drill(tab, self.harp());
+        self.start(drill);
+    }
+
+    /// Begins a drill.
+    pub(crate) fn start(&mut self, drill: Drill) {
+        self.order(Order::Drill(Box::new(drill)));
     }
 
     /// Presses the key of a character.
@@ -78,14 +116,25 @@ impl Stage {
         self.press_code(KeyCode::Char(key))
     }
 
-    /// Presses a key.
+    /// Presses a key, and does what it asks of the exercise, as the program does.
     pub(crate) fn press_code(&mut self, code: KeyCode) -> Option<Action> {
-        self.app.on_key(KeyEvent::new(code, KeyModifiers::NONE))
+        let action = self.app.on_key(KeyEvent::new(code, KeyModifiers::NONE), &self.exercise);
+        let harp = self.harp();
+        match action.clone()? {
+            Action::Order(order) => self.order(order),
+            Action::SetReeds(harp) => self.order(Order::TakeHarp(harp)),
+            Action::TakeKey(key) => {
+                let harp = Harp::new(key, harp.tuning().clone(), harp.concert());
+                self.order(Order::TakeHarp(Box::new(harp)));
+            }
+            _ => {}
+        }
+        action
     }
 
     pub(crate) fn way(&self, tab: &str) -> Way {
         let style = TabStyle::default();
-        self.app.harp().ways().find(|way| style.print(*way) == tab).unwrap()
+        self.harp().ways().find(|way| style.print(*way) == tab).unwrap()
     }
 
     /// Hears `seconds` of a frequency given by the seconds since its start.
@@ -102,7 +151,9 @@ impl Stage {
                 level_dbfs,
                 onset: hz.is_some() && step == 0,
             };
-            self.app.on_readings(&[reading], RATE);
+            let events = self.exercise.hear(&reading);
+            self.tell(events);
+            self.app.on_reading(&reading, &self.exercise);
             self.time += HOP;
         }
     }
@@ -110,7 +161,7 @@ impl Stage {
     /// Hears reeds together for half a second, each so many decibels below full scale: twelve harmonics of each,
     /// through the ear for reeds that the program has.
     pub(crate) fn hear_reeds(&mut self, reeds: &[(&str, f64)]) {
-        let harp = self.app.harp().clone();
+        let harp = self.harp().clone();
         let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural)).unwrap();
         let holes = (1..=10).map(|hole| [reed(hole, Breath::Blow), reed(hole, Breath::Draw)]).collect();
         let mut ear = Reeds::new(ReedSettings { sample_rate: RATE, holes }).unwrap();
@@ -126,7 +177,11 @@ impl Stage {
             tones.iter().map(tone).sum::<f64>() as f32
         };
         let samples: Vec<f32> = (0..(RATE / 2.0) as u32).map(sample).collect();
-        ear.push(&samples, |now| self.app.on_reeds(&now));
+        ear.push(&samples, |now| {
+            let events = self.exercise.hear_reeds(&now);
+            self.tell(events);
+            self.app.on_reeds(&self.exercise);
+        });
     }
 
     /// Silence.
@@ -137,7 +192,7 @@ impl Stage {
     /// Plays a note so many cents off, sliding into it from the natural note for 0.3 s.
     pub(crate) fn play(&mut self, tab: &str, off: f64, seconds: f64) {
         let way = self.way(tab);
-        let (hz, from) = (self.app.harp().hz(way).unwrap(), self.app.harp().hz(way.natural()).unwrap());
+        let (hz, from) = (self.harp().hz(way).unwrap(), self.harp().hz(way.natural()).unwrap());
         let start = layout::cents_between(hz, from);
         self.hear(seconds, |t| {
             let open = (1.0 - t / 0.3).max(0.0);

@@ -1,7 +1,7 @@
 //! What the screen must never keep to itself, at any size that it draws.
 
 use crate::picture::{drawn, text};
-use crate::stage::{RATE, Stage, colour, drill, mono_ascii};
+use crate::stage::{Stage, colour, drill, mono_ascii};
 use ratatui::crossterm::event::KeyCode;
 use screen::Notice;
 
@@ -9,16 +9,16 @@ const SIZES: [(u16, u16); 4] = [(100, 30), (80, 24), (60, 18), (40, 18)];
 
 /// The words of a picture, whatever the line breaks.
 fn words(stage: &Stage, size: (u16, u16)) -> String {
-    text(&drawn(&stage.app, size)).split_whitespace().collect::<Vec<_>>().join(" ")
+    text(&drawn(stage, size)).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[test]
 fn the_caution_of_a_drill_is_shown_to_its_last_word() {
     for (name, _) in practice::built_in() {
         let mut stage = Stage::new(colour());
-        let drill = drill(name, stage.app.harp());
+        let drill = drill(name, stage.harp());
         let Some(caution) = drill.caution.clone() else { continue };
-        stage.app.begin(drill, RATE);
+        stage.start(drill);
         for size in [(100, 30), (80, 24), (60, 18)] {
             assert!(words(&stage, size).contains(&caution), "{name} at {size:?}: {}", words(&stage, size));
         }
@@ -34,7 +34,7 @@ fn the_last_verdict_of_a_drill_can_be_read_at_its_end() {
         stage.play("-3'", off, 2.5);
         stage.rest(2.0);
     }
-    assert_eq!(stage.app.session().unwrap().phase(), practice::Phase::Done);
+    assert_eq!(stage.exercise.session().unwrap().phase(), practice::Phase::Done);
     for size in [(100, 30), (80, 24), (60, 18)] {
         assert!(words(&stage, size).contains("-3' short by 40 cents: bend"), "{}", words(&stage, size));
     }
@@ -67,7 +67,7 @@ fn the_way_back_and_the_keys_are_on_every_screen() {
             let mut stage = Stage::new(look.clone());
             to_view(&mut stage);
             for size in SIZES {
-                let shown = text(&drawn(&stage.app, size));
+                let shown = text(&drawn(&stage, size));
                 let keys = shown.lines().next_back().unwrap();
                 assert!(keys.contains("? keys"), "{shown}");
                 assert!(keys.contains("q leave") || keys.contains("q back"), "{shown}");

@@ -17,7 +17,7 @@ fn pictures_of(name: &str, sizes: &[(u16, u16)], act: impl Fn(&mut Stage)) {
         act(&mut stage);
         for size in sizes {
             let name = format!("{name}_{}x{}_{look_name}", size.0, size.1);
-            insta::assert_snapshot!(name, text_and_styles(&drawn(&stage.app, *size)));
+            insta::assert_snapshot!(name, text_and_styles(&drawn(&stage, *size)));
         }
     }
 }
@@ -191,5 +191,5 @@ fn the_keys() {
 #[test]
 fn a_screen_that_is_too_small_says_so() {
     let stage = Stage::new(colour());
-    insta::assert_snapshot!("too_small", text_and_styles(&drawn(&stage.app, (30, 8))));
+    insta::assert_snapshot!("too_small", text_and_styles(&drawn(&stage, (30, 8))));
 }

@@ -15,11 +15,6 @@ impl Drill<'_> {
         self.session.results().last()
     }
 
-    /// What was asked for in a finished try.
-    fn asked(&self, tried: &Tried) -> layout::Way {
-        self.session.drill().items.get(tried.item).map_or(self.way(), |item| item.target.way)
-    }
-
     /// The verdict in words, or what to do now.
     pub(super) fn verdict(&self, pen: &mut Pen<'_>) {
         let theme = &self.look.theme;
@@ -32,7 +27,7 @@ impl Drill<'_> {
                 let weight = if phase == Phase::Judged { theme.strong } else { theme.plain };
                 let landed = tried.verdict.outcome == Outcome::Landed;
                 let style = if landed { theme.target.patch(weight) } else { weight };
-                let way = self.asked(tried);
+                let way = tried.way();
                 let sign = words::verdict_sign(&tried.verdict, self.look);
                 let x = pen.text(1, 0, &format!("{sign} {}", self.look.tab(way)), weight);
                 pen.text(

@@ -1,0 +1,93 @@
+//! An exercise from sound to lines of text, without a screen.
+
+use crate::failure::Failure;
+use crate::pipeline::Pipeline;
+use crate::practising::{Follower, Practising};
+use crate::report::{Line, Report};
+use crate::setup::Setup;
+use crate::signals::Signals;
+use crate::source::Source;
+use layout::{PitchClass, TabStyle};
+use practice::{Ending, Event, Exercise, Order, Started};
+use screen::Notice;
+
+/// Practises what `order` asks for, to its end or to the end of the sound, and writes what happens. Degrees count from
+/// `tonic`.
+///
+/// # Errors
+/// If the output cannot be written, the sound cannot be heard, or a signal ends the program.
+pub(crate) fn run(
+    order: Order,
+    setup: &Setup,
+    source: Source,
+    (report, tonic): (Report, PitchClass),
+) -> Result<(), Failure> {
+    let Source { mut pipeline, coach } = source;
+    let rate = pipeline.sample_rate();
+    let mut lines = Lines { report, tab: setup.tab.clone(), tonic };
+    let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
+    practising.listen_to(coach, rate, &mut lines);
+    practising.order(order, &mut lines);
+    if practising.exercise().wants_reeds()
+        && let Err(failure) = pipeline.tell_reeds(true)
+    {
+        // Notes can be heard where reeds cannot be told apart.
+        lines.report.notice(failure.message().map(str::to_owned));
+    }
+    let end = go_through(&mut practising, &mut pipeline, &mut lines);
+    practising.order(Order::Leave, &mut lines);
+    lines.report.check()?;
+    end
+}
+
+fn go_through(
+    practising: &mut Practising,
+    pipeline: &mut Pipeline,
+    lines: &mut Lines,
+) -> Result<(), Failure> {
+    let signals = Signals::watch(|| {})?;
+    let mut goes_on = true;
+    while goes_on && practising.goes_on() {
+        signals.check()?;
+        goes_on = pipeline.step(&mut |heard| practising.hear(heard, lines))?;
+        lines.report.check()?;
+    }
+    Ok(())
+}
+
+/// Writes what happens.
+struct Lines {
+    report: Report,
+    tab: TabStyle,
+    tonic: PitchClass,
+}
+
+impl Follower for Lines {
+    fn event(&mut self, event: &Event, exercise: &Exercise) {
+        let (harp, tab) = (exercise.harp(), &self.tab);
+        let line = match event {
+            Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),
+            Event::Asked(asked) => Line::asked(asked, harp, tab),
+            Event::Judged(tried) => Line::judged(tried, tab),
+            Event::Played(played) => Line::note(played, self.tonic, tab),
+            Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
+            Event::Ended(ending) => match exercise.session() {
+                Some(session) => Line::summary(session, *ending == Ending::Done),
+                None => return,
+            },
+            Event::Sounded(_)
+            | Event::Started(Started::Free)
+            | Event::Began(_)
+            | Event::Paused
+            | Event::TookHarp(_) => return,
+        };
+        self.report.say(&line);
+    }
+
+    fn notice(&mut self, notice: &Notice) {
+        // The lines themselves show where a recording ends.
+        if *notice != Notice::Ended {
+            self.report.notice(notice.sentence());
+        }
+    }
+}

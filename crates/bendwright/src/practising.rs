@@ -1,0 +1,123 @@
+//! The one loop from what is heard to whoever wants to know: it feeds the exercise, and hands each of its events to the
+//! built-in player and to a follower.
+
+use crate::coach::Coach;
+use crate::pipeline::Heard;
+use crate::words;
+use layout::Harp;
+use pitch::Reading;
+use practice::{Event, Exercise, Order};
+use screen::Notice;
+
+/// Whoever is told what happens: the screen, lines of text, a picture.
+pub(crate) trait Follower {
+    /// Takes what the exercise said.
+    fn event(&mut self, event: &Event, exercise: &Exercise);
+
+    /// Takes a reading, after the exercise has taken it.
+    fn reading(&mut self, _reading: &Reading, _exercise: &Exercise) {}
+
+    /// Looks at which reeds sound together, after the exercise has heard of them.
+    fn reeds(&mut self, _exercise: &Exercise) {}
+
+    /// Takes news of the sound: devices, levels, losses.
+    fn notice(&mut self, notice: &Notice);
+}
+
+/// What is practised, and the built-in player if it plays.
+pub(crate) struct Practising {
+    exercise: Exercise,
+    coach: Option<Coach>,
+}
+
+impl Practising {
+    /// At rest.
+    pub(crate) fn new(exercise: Exercise) -> Self {
+        Self { exercise, coach: None }
+    }
+
+    /// What is practised.
+    pub(crate) fn exercise(&self) -> &Exercise {
+        &self.exercise
+    }
+
+    /// The harp in the player's hand.
+    pub(crate) fn harp(&self) -> &Harp {
+        self.exercise.harp()
+    }
+
+    /// Whether there is more to practise: the exercise is not over, and the built-in player, if it plays something of its
+    /// own, is not at the end of it.
+    pub(crate) fn goes_on(&self) -> bool {
+        self.exercise.is_on() && !self.coach.as_ref().is_some_and(Coach::is_done)
+    }
+
+    /// Another source is open: its stream begins, and the built-in player plays, or no more. What is asked already is
+    /// asked of the new player.
+    pub(crate) fn listen_to(&mut self, coach: Option<Coach>, sample_rate: f64, to: &mut impl Follower) {
+        self.coach = coach;
+        let events = self.exercise.restart(sample_rate);
+        self.tell(&events, to);
+        if let Some(coach) = &mut self.coach {
+            coach.join(&self.exercise);
+        }
+    }
+
+    /// Takes what the pipeline heard.
+    pub(crate) fn hear(&mut self, heard: Heard, to: &mut impl Follower) {
+        match heard {
+            Heard::Readings(readings) => {
+                for reading in &readings {
+                    let events = self.exercise.hear(reading);
+                    self.tell(&events, to);
+                    to.reading(reading, &self.exercise);
+                }
+            }
+            Heard::Reeds(sounding) => {
+                let events = self.exercise.hear_reeds(&sounding);
+                self.tell(&events, to);
+                to.reeds(&self.exercise);
+            }
+            Heard::Gap => self.lose(to),
+            Heard::Restarted(rate) => {
+                let events = self.exercise.restart(rate);
+                self.tell(&events, to);
+            }
+            Heard::Feed(event) => {
+                for notice in words::feed_notices(event, self.coach.is_some()) {
+                    to.notice(&notice);
+                }
+            }
+            Heard::Complaint(complaint) => to.notice(&words::complaint_notice(complaint)),
+            // The first screen has no room for a level that is good.
+            Heard::Level(_) => {}
+        }
+    }
+
+    /// Samples were lost.
+    pub(crate) fn lose(&mut self, to: &mut impl Follower) {
+        let events = self.exercise.gap();
+        self.tell(&events, to);
+    }
+
+    /// Does what the player wants. The built-in player leaves off what is no longer asked for.
+    pub(crate) fn order(&mut self, order: Order, to: &mut impl Follower) {
+        let events = self.exercise.order(order);
+        if let Some(coach) = &self.coach
+            && events.iter().any(Coach::interrupts)
+        {
+            coach.hush();
+        }
+        self.tell(&events, to);
+    }
+
+    /// The one place where events are handed on.
+    fn tell(&mut self, events: &[Event], to: &mut impl Follower) {
+        for event in events {
+            if let Some(coach) = &mut self.coach {
+                coach.event(event, &self.exercise);
+            }
+            to.event(event, &self.exercise);
+        }
+    }
+}

@@ -1,0 +1,234 @@
+//! What the player does now, without a screen.
+
+use crate::moment::{Clock, Step};
+use crate::{Drill, Ending, Event, Free, Moment, Phase, Session, Started};
+use layout::Harp;
+use pitch::{Reading, reeds};
+use scoring::{Judge, Tolerance};
+
+/// One practice of one thing: a drill, free playing, or the rest between two of them, with the harp in the hand.
+///
+/// It is fed with readings, reeds that sound together, gaps, restarts of the stream and the player's orders, and answers
+/// with [`Event`]s in their order. Screens, lines of text and tests show what it says and keep nothing of it themselves;
+/// in particular it is the one that knows which harp is being played.
+///
+/// ```
+/// use layout::{Harp, HarpKey};
+/// use practice::{Drill, Event, Exercise, Order, built_in};
+/// use scoring::Tolerance;
+///
+/// let harp = Harp::richter("A".parse::<HarpKey>().unwrap());
+/// let (name, text) = built_in()[0];
+/// let drill = Drill::parse(name, text, &harp).unwrap();
+/// let mut exercise = Exercise::new(harp, Tolerance::USUAL, 48_000.0);
+/// let events = exercise.order(Order::Drill(Box::new(drill)));
+/// assert!(matches!(&events[..], [Event::Started(_), Event::Asked(asked)] if asked.attempt == 1));
+/// assert!(matches!(&exercise.order(Order::Leave)[..], [Event::Ended(practice::Ending::Left)]));
+/// ```
+#[derive(Clone, Debug)]
+pub struct Exercise {
+    harp: Harp,
+    tolerance: Tolerance,
+    clock: Clock,
+    kind: Kind,
+}
+
+/// What is practised.
+#[derive(Clone, Debug)]
+enum Kind {
+    Rest,
+    Drill(Box<Session>),
+    Free(Box<Free>),
+}
+
+/// What the player wants.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Order {
+    /// Begin this drill.
+    Drill(Box<Drill>),
+    /// Play freely.
+    PlayFreely,
+    /// Take this harp. A drill that is going on was read for the harp of before, and is left.
+    TakeHarp(Box<Harp>),
+    /// Pause, or go on.
+    Pause,
+    /// The same item once more; earlier results stay.
+    ///
+    /// A try that is going on begins afresh. After a verdict, and at the end of the drill, it is one more try than the
+    /// drill has.
+    Again,
+    /// The next item.
+    Next,
+    /// Leave what is practised. A drill stays to be looked at until something else begins.
+    Leave,
+    /// Put the drill away and rest.
+    Rest,
+}
+
+impl Exercise {
+    /// The player rests, a harp in the hand; readings will come at `sample_rate` samples a second.
+    pub fn new(harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
+        Self { harp, tolerance, clock: Clock::new(sample_rate), kind: Kind::Rest }
+    }
+
+    /// Takes one reading.
+    pub fn hear(&mut self, reading: &Reading) -> Vec<Event> {
+        let mut events = match self.clock.step(reading.known) {
+            Step::On => Vec::new(),
+            Step::Stale => return Vec::new(),
+            Step::Anew => {
+                let events = self.restart(self.clock.base.rate);
+                self.clock.step(reading.known);
+                events
+            }
+        };
+        match &mut self.kind {
+            Kind::Rest => {}
+            Kind::Drill(session) => events.extend(session.hear(&self.harp, reading)),
+            Kind::Free(free) => events.extend(free.hear(&self.harp, reading)),
+        }
+        events
+    }
+
+    /// Takes a reading of the reeds that sound together.
+    pub fn hear_reeds(&mut self, sounding: &reeds::Sounding) -> Vec<Event> {
+        match &mut self.kind {
+            Kind::Free(free) => free.hear_reeds(&self.harp, sounding),
+            Kind::Rest | Kind::Drill(_) => Vec::new(),
+        }
+    }
+
+    /// Samples were lost: a try that was sounding is not scored and is asked again, a note of free playing ends.
+    pub fn gap(&mut self) -> Vec<Event> {
+        match &mut self.kind {
+            Kind::Rest => Vec::new(),
+            Kind::Drill(session) => session.gap(&self.harp),
+            Kind::Free(free) => free.end(&self.harp),
+        }
+    }
+
+    /// The stream begins anew, perhaps at another rate, and its sample count at nought: a device that went away is back.
+    /// A [`gap`](Exercise::gap) as well. Results so far keep their times. A rate that no judge works at is not taken.
+    pub fn restart(&mut self, sample_rate: f64) -> Vec<Event> {
+        let events = self.gap();
+        let usable = Judge::SAMPLE_RATES.contains(&sample_rate);
+        self.clock.restart(if usable { sample_rate } else { self.clock.base.rate });
+        match &mut self.kind {
+            Kind::Rest => {}
+            Kind::Drill(session) => session.restart(&self.harp, self.clock.base),
+            Kind::Free(free) => free.restart(self.clock.base),
+        }
+        events
+    }
+
+    /// Does what the player wants.
+    pub fn order(&mut self, order: Order) -> Vec<Event> {
+        match order {
+            Order::Drill(drill) => {
+                let mut events = self.leave();
+                events.push(Event::Started(Started::Drill(drill.clone())));
+                let (session, asked) = Session::new(*drill, &self.harp, self.tolerance, self.clock.base);
+                self.kind = Kind::Drill(Box::new(session));
+                events.extend(asked);
+                events
+            }
+            Order::PlayFreely => {
+                let mut events = self.leave();
+                events.push(Event::Started(Started::Free));
+                self.kind = Kind::Free(Box::new(Free::new(self.clock.base)));
+                events
+            }
+            Order::TakeHarp(harp) => self.take_harp(*harp),
+            Order::Leave => self.leave(),
+            Order::Rest => {
+                let events = self.leave();
+                self.kind = Kind::Rest;
+                events
+            }
+            Order::Pause | Order::Again | Order::Next => self.steer(&order),
+        }
+    }
+
+    /// The harp in the player's hand.
+    pub fn harp(&self) -> &Harp {
+        &self.harp
+    }
+
+    /// How near is near enough.
+    pub fn tolerance(&self) -> Tolerance {
+        self.tolerance
+    }
+
+    /// The drill that is going on, or that was left or done last.
+    pub fn session(&self) -> Option<&Session> {
+        match &self.kind {
+            Kind::Drill(session) => Some(session),
+            Kind::Rest | Kind::Free(_) => None,
+        }
+    }
+
+    /// Free playing, while it goes on.
+    pub fn free(&self) -> Option<&Free> {
+        match &self.kind {
+            Kind::Free(free) => Some(free),
+            Kind::Rest | Kind::Drill(_) => None,
+        }
+    }
+
+    /// Whether anything is practised now, paused or not.
+    pub fn is_on(&self) -> bool {
+        match &self.kind {
+            Kind::Rest => false,
+            Kind::Drill(session) => !matches!(session.phase(), Phase::Done | Phase::Left),
+            Kind::Free(_) => true,
+        }
+    }
+
+    /// The newest moment that something is known of.
+    pub fn now(&self) -> Moment {
+        self.clock.now()
+    }
+
+    /// Whether it wants to be told which reeds sound together.
+    pub fn wants_reeds(&self) -> bool {
+        self.free().is_some()
+    }
+
+    fn take_harp(&mut self, harp: Harp) -> Vec<Event> {
+        let mut events = match &mut self.kind {
+            Kind::Rest => Vec::new(),
+            Kind::Drill(session) => session.leave(),
+            Kind::Free(free) => {
+                let events = free.end(&self.harp);
+                free.restart(self.clock.base);
+                events
+            }
+        };
+        self.harp = harp;
+        events.push(Event::TookHarp(Box::new(self.harp.clone())));
+        events
+    }
+
+    fn steer(&mut self, order: &Order) -> Vec<Event> {
+        let Kind::Drill(session) = &mut self.kind else { return Vec::new() };
+        match order {
+            Order::Next => session.skip(&self.harp),
+            Order::Again => session.again(&self.harp),
+            _ => session.toggle_pause(&self.harp),
+        }
+    }
+
+    /// Ends what is practised and says so, unless it is over already.
+    fn leave(&mut self) -> Vec<Event> {
+        match &mut self.kind {
+            Kind::Rest => Vec::new(),
+            Kind::Drill(session) => session.leave(),
+            Kind::Free(free) => {
+                let mut events = free.end(&self.harp);
+                self.kind = Kind::Rest;
+                events.push(Event::Ended(Ending::Left));
+                events
+            }
+        }
+    }
+}

@@ -1,0 +1,17 @@
+//! Which view is on the screen.
+
+/// A view: what the screen shows, and which keys work. What each of them draws and does stands in a file of its own in
+/// `views`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum View {
+    /// The first screen.
+    Home,
+    /// A drill.
+    Drill,
+    /// Free playing.
+    Listen,
+    /// The end of a drill.
+    Summary,
+    /// The map of a harp.
+    Map,
+}
