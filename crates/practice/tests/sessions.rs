@@ -1,7 +1,7 @@
 //! Sessions: what is asked when, and what is judged for what.
 
 // Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use layout::{Harp, HarpKey};
 use pitch::Reading;
