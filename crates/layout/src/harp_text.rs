@@ -1,6 +1,6 @@
 //! A harp as a player names it: "D", "low F natural minor".
 
-use crate::{ConcertPitch, Harp, HarpKey, KeyError, Tunings, UnknownTuning};
+use crate::{ConcertPitch, Harp, HarpKey, KeyError, Tunings, UnknownName};
 use std::fmt;
 
 /// A text that names no harp.
@@ -9,7 +9,7 @@ pub enum HarpTextError {
     /// It does not begin with a key.
     Key(KeyError),
     /// What follows the key is no known tuning.
-    Tuning(UnknownTuning),
+    Tuning(UnknownName),
     /// No tunings are known at all.
     NoTunings,
 }

@@ -1,7 +1,7 @@
 //! The key stamped on a harp, with its octave.
 
 use crate::note::split_letter;
-use crate::{Accidental, Note, PitchClass};
+use crate::{Accidental, Note, PitchClass, nearest_name};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -102,11 +102,13 @@ impl FromStr for HarpKey {
 
 impl fmt::Display for KeyError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{:?} is no harp key; write one like C, Bb, F#, \"low F\", from \"low low F\" to \"high G\"",
-            self.0
-        )
+        let known: Vec<String> = HarpKey::all().map(|key| key.to_string()).collect();
+        let nearest = nearest_name(&self.0, known.iter().map(String::as_str));
+        write!(f, "{:?} is no harp key; ", self.0)?;
+        if let Some(nearest) = nearest {
+            write!(f, "did you mean {nearest:?}? ")?;
+        }
+        f.write_str("Write one like C, Bb, F#, \"low F\", from \"low low F\" to \"high G\"")
     }
 }
 

@@ -1,8 +1,7 @@
 //! Temperaments: how far each note of the key lies from equal temperament.
 
-use crate::{FileError, ReedCents, Tuning, read_name, read_toml};
+use crate::{FileError, ReedCents, Tuning, UnknownName, plain_name, read_name, read_toml};
 use serde::{Deserialize, Serialize};
-use std::fmt;
 use toml::Spanned;
 
 const OURS: &str = include_str!("../../../assets/temperaments.toml");
@@ -14,15 +13,6 @@ pub struct Temperament {
     also: Vec<String>,
     about: String,
     cents: [f64; 12],
-}
-
-/// A name that no temperament goes by, with the names that are known.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct UnknownTemperament {
-    /// The name asked for.
-    pub asked: String,
-    /// The names that are known.
-    pub known: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -65,14 +55,13 @@ impl Temperament {
     ///
     /// # Errors
     /// If none goes by it.
-    pub fn find<'a>(known: &'a [Self], name: &str) -> Result<&'a Self, UnknownTemperament> {
-        let wanted = crate::tuning_file::plain(name);
-        let called = |own: &str| crate::tuning_file::plain(own) == wanted;
+    pub fn find<'a>(known: &'a [Self], name: &str) -> Result<&'a Self, UnknownName> {
+        let wanted = plain_name(name);
+        let called = |own: &str| plain_name(own) == wanted;
         known.iter().find(|t| called(&t.name) || t.also.iter().any(|own| called(own))).ok_or_else(|| {
-            UnknownTemperament {
-                asked: name.to_owned(),
-                known: known.iter().map(|temperament| temperament.name.clone()).collect(),
-            }
+            let names = known.iter().map(|temperament| temperament.name.as_str());
+            let also = known.iter().flat_map(|temperament| &temperament.also).map(String::as_str);
+            UnknownName::new("temperament", name, names, also)
         })
     }
 
@@ -157,11 +146,3 @@ fn within_reach<T>(text: &str, place: &Spanned<T>, cents: f64) -> Result<f64, Fi
         format!("that lies {cents:.1} cents from equal temperament; stay below a half step, 100 cents");
     Err(FileError::at_span(text, &place.span(), message))
 }
-
-impl fmt::Display for UnknownTemperament {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "there is no temperament {:?}; there are: {}", self.asked, self.known.join(", "))
-    }
-}
-
-impl std::error::Error for UnknownTemperament {}

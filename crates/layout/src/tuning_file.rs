@@ -1,6 +1,6 @@
 //! A tuning as it stands in a TOML file.
 
-use crate::{Breath, FileError, Note, Tuning, TuningError, read_name, read_toml};
+use crate::{Breath, FileError, Note, Tuning, TuningError, plain_name, read_name, read_toml};
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
@@ -52,10 +52,10 @@ impl KnownTuning {
 
     /// Whether it goes by this name, in any case; hyphens count as spaces.
     pub fn is_called(&self, name: &str) -> bool {
-        let name = plain(name);
+        let name = plain_name(name);
         std::iter::once(self.tuning.name())
             .chain(self.also.iter().map(String::as_str))
-            .any(|own| plain(own) == name)
+            .any(|own| plain_name(own) == name)
     }
 }
 
@@ -120,9 +120,4 @@ fn notes(text: &str, list: &Spanned<Vec<Spanned<String>>>) -> Result<Vec<Note>, 
 /// Semitones from one note up to another; MIDI numbers lie no further apart than an `i8` holds.
 fn semitones(from: Option<Note>, to: Note) -> i8 {
     from.map_or(0, |from| to.midi().cast_signed() - from.midi().cast_signed())
-}
-
-/// A name as it is compared: small letters, spaces for hyphens.
-pub(crate) fn plain(name: &str) -> String {
-    name.trim().to_lowercase().replace('-', " ")
 }

@@ -1,8 +1,6 @@
 //! The tunings that are known by name: ours and the player's own.
 
-use crate::tuning_file::plain;
-use crate::{FileError, KnownTuning};
-use std::fmt;
+use crate::{FileError, KnownTuning, UnknownName, plain_name};
 
 /// Our tunings, the usual one first and each beside its kin.
 const OURS: [&str; 11] = [
@@ -23,15 +21,6 @@ const OURS: [&str; 11] = [
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Tunings(Vec<KnownTuning>);
 
-/// A name that no tuning goes by, with the names that are known.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct UnknownTuning {
-    /// The name asked for.
-    pub asked: String,
-    /// The names that are known.
-    pub known: Vec<String>,
-}
-
 impl Tunings {
     /// The tunings that come with the program.
     pub fn ours() -> Self {
@@ -50,8 +39,8 @@ impl Tunings {
     /// As [`KnownTuning::read`]; the tunings are as they were then.
     pub fn add(&mut self, text: &str) -> Result<(), FileError> {
         let new = KnownTuning::read(text)?;
-        let name = plain(new.tuning.name());
-        match self.0.iter_mut().find(|own| plain(own.tuning.name()) == name) {
+        let name = plain_name(new.tuning.name());
+        match self.0.iter_mut().find(|own| plain_name(own.tuning.name()) == name) {
             Some(own) => *own = new,
             None => self.0.push(new),
         }
@@ -70,18 +59,23 @@ impl Tunings {
     ///
     /// # Errors
     /// If no tuning goes by it.
-    pub fn find(&self, name: &str) -> Result<KnownTuning, UnknownTuning> {
-        let own = self.0.iter().find(|known| plain(known.tuning.name()) == plain(name));
+    pub fn find(&self, name: &str) -> Result<KnownTuning, UnknownName> {
+        let own = self.0.iter().find(|known| plain_name(known.tuning.name()) == plain_name(name));
         let known = own.or_else(|| self.0.iter().find(|known| known.is_called(name)));
-        known.cloned().or_else(|| self.begun(name)).ok_or_else(|| UnknownTuning {
-            asked: name.to_owned(),
-            known: self.0.iter().map(|known| known.tuning.name().to_owned()).collect(),
+        known.cloned().or_else(|| self.begun(name)).ok_or_else(|| {
+            let names = self.0.iter().map(|known| known.tuning.name());
+            UnknownName::new(
+                "tuning",
+                name,
+                names,
+                self.0.iter().flat_map(|known| &known.also).map(String::as_str),
+            )
         })
     }
 
     /// The tuning behind a name such as `circular from 1`.
     fn begun(&self, name: &str) -> Option<KnownTuning> {
-        let name = plain(name);
+        let name = plain_name(name);
         let (whole, step) = name.rsplit_once(" from ")?;
         let known = self.0.iter().find(|known| known.is_called(whole))?;
         let tuning = known.tuning.begun_on(step.trim().parse().ok()?)?;
@@ -97,11 +91,3 @@ impl<'a> IntoIterator for &'a Tunings {
         self.0.iter()
     }
 }
-
-impl fmt::Display for UnknownTuning {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "there is no tuning {:?}; there are: {}", self.asked, self.known.join(", "))
-    }
-}
-
-impl std::error::Error for UnknownTuning {}

@@ -1,6 +1,6 @@
 //! What a player commands.
 
-use layout::{Breath, Harp, TabError, TabStyle, Technique, Way};
+use layout::{Breath, Harp, TabError, TabStyle, Technique, UnknownName, Way, plain_name};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -228,10 +228,9 @@ impl std::str::FromStr for Level {
 
     /// Reads a level's name, in any case, spaces for hyphens.
     fn from_str(text: &str) -> Result<Self, AbilityError> {
-        let wanted = text.trim().to_lowercase().replace(' ', "-");
-        Self::ALL.into_iter().find(|level| level.name() == wanted).ok_or_else(|| {
-            let names = Self::ALL.map(Self::name).join(", ");
-            AbilityError(format!("there is no level {text:?}; there are {names}"))
+        let wanted = plain_name(text);
+        Self::ALL.into_iter().find(|level| plain_name(level.name()) == wanted).ok_or_else(|| {
+            AbilityError(UnknownName::new("level", text, Self::ALL.map(Self::name), []).to_string())
         })
     }
 }

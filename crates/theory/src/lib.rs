@@ -54,7 +54,7 @@ pub use harp_chord::{Grip, HarpChord, MOST_HOLES};
 pub use in_key::{ScaleInKey, ScaleNote};
 pub use interval::Interval;
 pub use name::NoteName;
-pub use named::{Collection, Named, UnknownName};
+pub use named::{Collection, Named};
 pub use place::{Place, chord_tones};
 pub use position::{Position, PositionError};
 pub use progression::{Progression, ProgressionError, ProgressionMistake};

@@ -1,7 +1,6 @@
 //! Collections of things that go by names: ours and the player's own.
 
-use layout::{FileError, read_name};
-use std::fmt;
+use layout::{FileError, UnknownName, plain_name, read_name};
 use toml::Spanned;
 
 /// Something that goes by one name and perhaps by others.
@@ -15,27 +14,16 @@ pub trait Named {
     /// Other names for it.
     fn other_names(&self) -> &[String];
 
-    /// Whether it goes by this name, in any case.
+    /// Whether it goes by this name, in any case; hyphens count as spaces.
     fn is_called(&self, name: &str) -> bool {
-        let name = name.trim().to_lowercase();
-        self.name().to_lowercase() == name || self.other_names().iter().any(|own| own.to_lowercase() == name)
+        let name = plain_name(name);
+        plain_name(self.name()) == name || self.other_names().iter().any(|own| plain_name(own) == name)
     }
 }
 
 /// Things with names, in the order in which they are shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Collection<T>(Vec<T>);
-
-/// A name that nothing in a collection goes by, with the names that are known.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct UnknownName {
-    /// What was looked for: "scale".
-    pub what: &'static str,
-    /// The name asked for.
-    pub asked: String,
-    /// The names that are known.
-    pub known: Vec<String>,
-}
 
 impl<T> Default for Collection<T> {
     fn default() -> Self {
@@ -48,7 +36,7 @@ impl<T: Named> Collection<T> {
     #[must_use]
     pub fn with(mut self, others: Self) -> Self {
         for other in others.0 {
-            match self.0.iter_mut().find(|own| own.name().to_lowercase() == other.name().to_lowercase()) {
+            match self.0.iter_mut().find(|own| plain_name(own.name()) == plain_name(other.name())) {
                 Some(own) => *own = other,
                 None => self.0.push(other),
             }
@@ -66,12 +54,11 @@ impl<T: Named> Collection<T> {
     /// # Errors
     /// If nothing goes by it.
     pub fn find(&self, name: &str) -> Result<&T, UnknownName> {
-        let wanted = name.trim().to_lowercase();
-        let own = self.0.iter().find(|thing| thing.name().to_lowercase() == wanted);
-        own.or_else(|| self.0.iter().find(|thing| thing.is_called(&wanted))).ok_or_else(|| UnknownName {
-            what: T::WHAT,
-            asked: name.to_owned(),
-            known: self.0.iter().map(|thing| thing.name().to_owned()).collect(),
+        let wanted = plain_name(name);
+        let own = self.0.iter().find(|thing| plain_name(thing.name()) == wanted);
+        own.or_else(|| self.0.iter().find(|thing| thing.is_called(&wanted))).ok_or_else(|| {
+            let also = self.0.iter().flat_map(T::other_names).map(String::as_str);
+            UnknownName::new(T::WHAT, name, self.0.iter().map(T::name), also)
         })
     }
 
@@ -122,11 +109,3 @@ impl<'a, T> IntoIterator for &'a Collection<T> {
         self.0.iter()
     }
 }
-
-impl fmt::Display for UnknownName {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "there is no {} {:?}; there are: {}", self.what, self.asked, self.known.join(", "))
-    }
-}
-
-impl std::error::Error for UnknownName {}

@@ -2,7 +2,7 @@
 
 use super::read::plain;
 use crate::words::steps;
-use crate::{Breath, TabStep, Technique, Way};
+use crate::{Breath, TabStep, Technique, UnknownName, Way};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -193,9 +193,7 @@ impl fmt::Display for MarksError {
             Self::Alike(a, b) => {
                 write!(f, "the tab marks {a:?} and {b:?} begin alike; choose marks that cannot be confused")
             }
-            Self::NoStyle(name) => {
-                write!(f, "there is no tab style {name:?}; there are {}", TabStyle::NAMES.join(", "))
-            }
+            Self::NoStyle(name) => UnknownName::new("tab style", name, TabStyle::NAMES, []).fmt(f),
         }
     }
 }

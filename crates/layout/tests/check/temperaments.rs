@@ -111,5 +111,5 @@ fn mistakes_in_a_file_are_found_where_they_stand() {
     check("cent = 3", 3, 1, "cent");
     let known = Temperament::ours();
     let error = Temperament::find(&known, "mean").unwrap_err().to_string();
-    assert!(error.contains("\"mean\"") && error.contains("equal, just, first position"), "{error}");
+    assert!(error.contains("\"mean\"") && error.contains("\"equal\", \"just, first position\", "), "{error}");
 }

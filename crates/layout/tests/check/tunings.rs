@@ -208,6 +208,8 @@ fn harps_are_named_by_key_and_tuning() {
     }
     assert!(harp("").unwrap_err().to_string().contains("no harp key"));
     assert!(harp("natural minor").unwrap_err().to_string().contains("no harp key"));
+    assert!(harp("lwo A").unwrap_err().to_string().contains("did you mean \"low A\"?"));
+    assert!(harp("A cuontry").unwrap_err().to_string().contains("did you mean \"country\"?"));
     assert!(harp("A silver").unwrap_err().to_string().contains("no tuning \"silver\""));
     assert_eq!(Tunings::default().harp("A", ConcertPitch::ISO), Err(layout::HarpTextError::NoTunings));
 }

@@ -123,9 +123,13 @@ fn a_scale_is_found_by_any_of_its_names_in_any_case() {
     {
         assert_eq!(scales.find(asked).unwrap().name(), found);
     }
-    let error = scales.find("bleus").unwrap_err();
+    let error = scales.find("tango").unwrap_err();
     assert!(
-        error.to_string().starts_with("there is no scale \"bleus\"; there are: major, Dorian"),
+        error.to_string().starts_with("there is no scale \"tango\"; there are: major, Dorian"),
         "{error}"
     );
+    for (asked, meant) in [("bleus", "blues"), ("aeolain", "Aeolian"), ("mixo", "Mixolydian")] {
+        let error = scales.find(asked).unwrap_err().to_string();
+        assert!(error.contains(&format!("did you mean {meant:?}? There are: major")), "{error}");
+    }
 }
