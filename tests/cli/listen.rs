@@ -2,8 +2,9 @@
 
 use crate::take::write;
 use crate::{printed, run, text};
-use layout::{Breath, Harp, Technique, Way};
+use layout::{Breath, Harp, Technique, Tunings, Way};
 use serde_json::Value;
+use std::f32::consts::TAU;
 use synth::{Gesture, SimulatedPlayer};
 use tempfile::TempDir;
 
@@ -79,4 +80,46 @@ fn where_reeds_cannot_be_told_apart_notes_still_are() {
     assert!(run.out.contains("8000 samples a second"), "{}", run.out);
     let note = run.out.lines().find(|line| line.starts_with("note:")).unwrap();
     assert!(note.contains("-4, D5") && !note.contains("alone"), "{note}");
+}
+
+/// The tunings on a G harp, each with its home in semitones above C: the note of hole 1 blow, but on the circular harp,
+/// which starts on the fifth degree (a hobbyist's page, archived).
+const HOMES: [(&str, i32); 12] = [
+    ("Richter", 7),
+    ("country", 7),
+    ("major seventh", 7),
+    ("raised blow 3", 7),
+    ("Dorian", 7),
+    ("natural minor", 7),
+    ("harmonic minor", 7),
+    ("solo", 7),
+    ("diminished", 7),
+    ("augmented", 7),
+    ("circular", 0),
+    ("circular from 1", 7),
+];
+
+#[test]
+fn degrees_are_told_from_the_home_of_the_tuning_in_every_position() {
+    const DEGREES: [&str; 12] = ["1", "♭2", "2", "♭3", "3", "4", "♭5", "5", "♭6", "6", "♭7", "7"];
+    const A: i32 = 9;
+    for known in &Tunings::ours() {
+        assert!(HOMES.iter().any(|(name, _)| *name == known.tuning.name()), "where is home of {known:?}?");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.wav");
+    let tone = |n: usize| 0.3 * (TAU * 440.0 * n as f32 / 16_000.0).sin();
+    let samples: Vec<f32> = (0..8_000).map(|n| if n < 5_000 { tone(n) } else { 0.0 }).collect();
+    write(&path, &samples, 16_000);
+    for (tuning, home) in HOMES {
+        for position in 1..=12 {
+            let arguments = ["listen", "--json", "--from", text(&path), "--harp", "G", "--tuning", tuning];
+            let out = printed(&[&arguments[..], &["--position", &position.to_string()]].concat());
+            let lines: Vec<Value> = out.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+            let note = lines.iter().find(|line| line["event"] == "note").unwrap_or_else(|| panic!("{out}"));
+            // The tonic of a position lies a fifth, seven semitones, above that of the one before (folk forum, 2006).
+            let above = (A - home - 7 * (position - 1)).rem_euclid(12);
+            assert_eq!(note["degree"], DEGREES[above as usize], "{tuning}, position {position}");
+        }
+    }
 }

@@ -2,6 +2,7 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
+use theory::Position;
 
 /// A practice trainer for the ten-hole diatonic harmonica: it listens, says how many cents off you are and which
 /// depth a bend reached, and goes through drills with you.
@@ -137,9 +138,9 @@ pub(crate) struct ListenArgs {
     /// Form of the output.
     #[command(flatten)]
     pub(crate) output: Output,
-    /// Position for the degrees: 1 to 12
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=12))]
-    pub(crate) position: Option<u8>,
+    /// Position for the degrees: 1 to 12, or straight, cross, slant; 2 if not given
+    #[arg(long, value_name = "N")]
+    pub(crate) position: Option<Position>,
     /// Samples read at a time with --plain or --json; the results do not depend on it
     #[arg(long, hide = true, default_value_t = 512)]
     pub(crate) block: usize,

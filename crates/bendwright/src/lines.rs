@@ -7,12 +7,13 @@ use crate::report::{Line, Report};
 use crate::setup::Setup;
 use crate::signals::Signals;
 use crate::source::Source;
-use layout::{PitchClass, TabStyle};
+use layout::TabStyle;
 use practice::{Ending, Event, Exercise, Order, Started};
 use screen::Notice;
+use theory::Position;
 
 /// Practises what `order` asks for, to its end or to the end of the sound, and writes what happens. Degrees count from
-/// `tonic`.
+/// the home of `position`.
 ///
 /// # Errors
 /// If the output cannot be written, the sound cannot be heard, or a signal ends the program.
@@ -20,11 +21,11 @@ pub(crate) fn run(
     order: Order,
     setup: &Setup,
     source: Source,
-    (report, tonic): (Report, PitchClass),
+    (report, position): (Report, Position),
 ) -> Result<(), Failure> {
     let Source { mut pipeline, coach } = source;
     let rate = pipeline.sample_rate();
-    let mut lines = Lines { report, tab: setup.tab.clone(), tonic };
+    let mut lines = Lines { report, tab: setup.tab.clone(), position };
     let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
     practising.listen_to(coach, rate, &mut lines);
     practising.order(order, &mut lines);
@@ -59,7 +60,7 @@ fn go_through(
 struct Lines {
     report: Report,
     tab: TabStyle,
-    tonic: PitchClass,
+    position: Position,
 }
 
 impl Follower for Lines {
@@ -69,7 +70,7 @@ impl Follower for Lines {
             Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),
             Event::Asked(asked) => Line::asked(asked, harp, tab),
             Event::Judged(tried) => Line::judged(tried, tab),
-            Event::Played(played) => Line::note(played, self.tonic, tab),
+            Event::Played(played) => Line::note(played, self.position.tonic(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
             Event::Ended(ending) => match exercise.session() {
                 Some(session) => Line::summary(session, *ending == Ending::Done),

@@ -66,6 +66,6 @@ fn position(args: &ScaleArgs, tonic: Option<PitchClass>, harp: &Harp) -> Result<
     match (tonic, &args.position) {
         (Some(tonic), _) => Ok(Position::of(harp, tonic)),
         (None, Some(text)) => text.parse().map_err(|error| Failure::user(format!("--position: {error}"))),
-        (None, None) => Ok(Position::new(2).unwrap_or(Position::FIRST)),
+        (None, None) => Ok(Position::default()),
     }
 }

@@ -7,7 +7,7 @@ use crate::args::{Common, ThemeName};
 use crate::config::{Config, Settings};
 use crate::failure::Failure;
 use crate::library::Library;
-use layout::{ConcertPitch, Harp, HarpKey, PitchClass, ReedCents, TabStyle, Temperament, Tuning};
+use layout::{ConcertPitch, Harp, HarpKey, ReedCents, TabStyle, Temperament, Tuning};
 use scoring::Tolerance;
 use sheets::Letters;
 use std::path::PathBuf;
@@ -129,12 +129,6 @@ impl Setup {
     /// Which characters a text may hold.
     pub(crate) fn letters(&self) -> Letters {
         if self.ascii { Letters::Ascii } else { Letters::Unicode }
-    }
-
-    /// The home note of a position on this harp, a fifth higher for each; 2nd position where none is given.
-    pub(crate) fn tonic(&self, position: Option<u8>) -> PitchClass {
-        let fifths = i32::from(position.unwrap_or(2)) - 1;
-        PitchClass::new(i32::from(self.harp.key().pitch_class().semitones()) + 7 * fifths)
     }
 }
 

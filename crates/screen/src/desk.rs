@@ -25,8 +25,7 @@ pub(crate) struct Desk {
 impl Desk {
     /// The first screen, with these drills.
     pub(crate) fn new(drills: Vec<DrillEntry>, library: Library) -> Self {
-        let position = Position::new(2).unwrap_or(Position::FIRST);
-        Self { view: View::Home, drills, chosen: 0, position, map: None, library }
+        Self { view: View::Home, drills, chosen: 0, position: Position::default(), map: None, library }
     }
 
     /// Opens the map of a harp; without a scale to show there is none.

@@ -119,6 +119,13 @@ fn ordinal(number: u8) -> String {
     format!("{number}{ending}")
 }
 
+impl Default for Position {
+    /// The second, in which most blues is played (common practice, no source).
+    fn default() -> Self {
+        Self(2)
+    }
+}
+
 impl fmt::Display for Position {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(&format!("{} position", ordinal(self.0)))

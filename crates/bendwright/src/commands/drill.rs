@@ -8,6 +8,7 @@ use crate::{catalogue, lines, source, stderr, ui};
 use practice::{Drill, Order};
 use sound::Pace;
 use std::io::{self, Write};
+use theory::Position;
 
 /// Runs the command. Without a name it is the first drill of the list.
 ///
@@ -24,8 +25,7 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
     match Report::new(args.output) {
         Some(report) => {
             let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
-            let tonic = setup.tonic(None);
-            lines::run(Order::Drill(Box::new(drill)), &setup, source, (report, tonic))
+            lines::run(Order::Drill(Box::new(drill)), &setup, source, (report, Position::default()))
         }
         None => ui::run(setup, ui::Start::Drill(drill)),
     }

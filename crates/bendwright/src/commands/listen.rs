@@ -15,6 +15,6 @@ use sound::Pace;
 pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
     let Some(report) = Report::new(args.output) else { return ui::run(setup, ui::Start::Listen) };
     let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
-    let tonic = setup.tonic(args.position);
-    lines::run(Order::PlayFreely, &setup, source, (report, tonic))
+    let position = args.position.unwrap_or_default();
+    lines::run(Order::PlayFreely, &setup, source, (report, position))
 }
