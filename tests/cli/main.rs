@@ -64,6 +64,8 @@ fn help_and_version_are_for_people() {
     for command in ["drill", "listen", "map", "choose", "sheet", "track", "sound"] {
         assert!(help.out.contains(command), "{}", help.out);
     }
+    // It makes the picture of the README and is of no use to a player.
+    assert!(!help.out.contains("picture"), "{}", help.out);
     assert!(run(&["--version"]).out.starts_with("bendwright 0."));
 }
 

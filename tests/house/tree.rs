@@ -91,12 +91,36 @@ fn every_picture_in_colour_has_its_twin_without() {
 
 #[test]
 fn the_top_level_is_the_owners() {
-    let expected = ["Cargo.lock", "Cargo.toml", "DEVELOPERS.md", "LICENSE", "README.md", "assets", "crates"];
-    let extra = ["rust-toolchain.toml", "target", "tests"];
+    let kept =
+        ["Cargo.lock", "Cargo.toml", "DEVELOPERS.md", "LICENSE", "README.md", "assets", "crates", "tests"];
     for entry in fs::read_dir(root()).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
-        let known =
-            name.starts_with('.') || expected.contains(&name.as_str()) || extra.contains(&name.as_str());
+        // `target` is what cargo leaves behind.
+        let known = name.starts_with('.') || name == "target" || kept.contains(&name.as_str());
         assert!(known, "{name} does not belong at the top level");
+    }
+}
+
+#[test]
+fn the_oldest_rust_that_serves_is_said_everywhere_and_only_the_checks_are_bound_to_it() {
+    let manifest = read(&root().join("Cargo.toml"));
+    let oldest =
+        manifest.split_once("\nrust-version = \"").and_then(|(_, rest)| rest.split_once('"')).unwrap().0;
+    let readme = read(&root().join("README.md"));
+    assert!(
+        readme.contains(&format!("[Rust](https://rustup.rs) {oldest} or newer")),
+        "the README says another Rust"
+    );
+    let script = read(&root().join(".ci/run"));
+    assert!(script.contains(&format!("\ntoolchain={oldest}.0\n")), ".ci/run checks with another Rust");
+    for check in ["fmt", "clippy", "doc"] {
+        let commands: Vec<&str> = script
+            .lines()
+            .filter(|line| line.contains("cargo") && line.contains(&format!(" {check} ")))
+            .collect();
+        assert!(!commands.is_empty(), ".ci/run does not run {check}");
+        for command in commands {
+            assert!(command.contains("cargo \"+$toolchain\""), ".ci/run takes any Rust for: {command}");
+        }
     }
 }

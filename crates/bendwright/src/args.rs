@@ -107,7 +107,8 @@ pub(crate) enum Command {
     Track(TrackArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
-    /// Print a picture of the drill screen as SVG
+    /// Print the picture of the README, the drill screen as SVG: for who works on the program, not for players
+    #[command(hide = true)]
     Picture,
     /// Print completions for a shell
     Completions {
