@@ -1,4 +1,4 @@
-//! Second-order filter sections after the Audio EQ Cookbook (R. Bristow-Johnson; W3C Working Group Note,
+//! A second-order band-pass after the Audio EQ Cookbook (R. Bristow-Johnson; W3C Working Group Note,
 //! 2021).
 
 use std::f64::consts::TAU;
@@ -12,26 +12,13 @@ pub(crate) struct Biquad {
 }
 
 impl Biquad {
-    /// Low-pass at `hz`.
-    pub(crate) fn low_pass(sample_rate: f64, hz: f64, q: f64) -> Self {
-        let (cos, alpha) = prototype(sample_rate, hz, q);
-        Self::scaled([(1.0 - cos) / 2.0, 1.0 - cos, (1.0 - cos) / 2.0], cos, alpha)
-    }
-
-    /// High-pass at `hz`.
-    pub(crate) fn high_pass(sample_rate: f64, hz: f64, q: f64) -> Self {
-        let (cos, alpha) = prototype(sample_rate, hz, q);
-        Self::scaled([f64::midpoint(1.0, cos), -(1.0 + cos), f64::midpoint(1.0, cos)], cos, alpha)
-    }
-
     /// Band-pass at `hz` with a gain of 1 there.
     pub(crate) fn band_pass(sample_rate: f64, hz: f64, q: f64) -> Self {
-        let (cos, alpha) = prototype(sample_rate, hz, q);
-        Self::scaled([alpha, 0.0, -alpha], cos, alpha)
-    }
-
-    fn scaled(b: [f64; 3], cos: f64, alpha: f64) -> Self {
+        let (sin, cos) = (TAU * hz / sample_rate).sin_cos();
+        // The cookbook's α.
+        let alpha = sin / (2.0 * q);
         let a0 = 1.0 + alpha;
+        let b = [alpha, 0.0, -alpha];
         Self { b: b.map(|b| b / a0), a: [-2.0 * cos / a0, (1.0 - alpha) / a0], z: [0.0; 2] }
     }
 
@@ -48,10 +35,4 @@ impl Biquad {
         let energy: f64 = (0..16_384).map(|n| self.next(if n == 0 { 1.0 } else { 0.0 }).powi(2)).sum();
         energy.sqrt()
     }
-}
-
-/// Cosine of the angular frequency and the cookbook's α.
-fn prototype(sample_rate: f64, hz: f64, q: f64) -> (f64, f64) {
-    let (sin, cos) = (TAU * hz / sample_rate).sin_cos();
-    (cos, sin / (2.0 * q))
 }

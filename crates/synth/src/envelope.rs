@@ -24,6 +24,9 @@ impl Envelope {
     }
 }
 
+/// Seconds from full to silence at the end of every note (our choice).
+pub(crate) const RELEASE_S: f64 = 0.04;
+
 /// Attack of a reed of `hz`, seconds: 60 ms at 150 Hz and below, 20 ms at 1500 Hz and above (our choice; that
 /// low reeds speak more slowly is common practice, no source).
 pub(crate) fn attack_s(hz: f64) -> f64 {

@@ -27,7 +27,6 @@ pub struct Gesture {
     pub(crate) ways: Vec<Way>,
     pub(crate) cents_off: f64,
     pub(crate) rest_s: f64,
-    pub(crate) late_s: f64,
     pub(crate) held_s: f64,
     pub(crate) level_dbfs: f64,
     pub(crate) from: From,
@@ -39,14 +38,11 @@ pub struct Gesture {
     pub(crate) drift_cents_per_s: f64,
     pub(crate) vibrato: (f64, f64),
     pub(crate) start: Start,
-    pub(crate) attack_s: Option<f64>,
-    pub(crate) release_s: f64,
     pub(crate) leak: Option<(u8, f64)>,
     pub(crate) breath_db: f64,
     pub(crate) breath_in_dbfs: f64,
     pub(crate) jitter_cents: f64,
     pub(crate) shimmer_db: f64,
-    pub(crate) fundamental_db: f64,
 }
 
 impl Gesture {
@@ -63,7 +59,6 @@ impl Gesture {
             ways: ways.to_vec(),
             cents_off: 0.0,
             rest_s: 0.4,
-            late_s: 0.0,
             held_s: 1.5,
             level_dbfs: -18.0,
             from: From::Pitch,
@@ -75,14 +70,11 @@ impl Gesture {
             drift_cents_per_s: 0.0,
             vibrato: (5.0, 0.0),
             start: Start::Clean,
-            attack_s: None,
-            release_s: 0.04,
             leak: None,
             breath_db: -45.0,
             breath_in_dbfs: f64::NEG_INFINITY,
             jitter_cents: 0.4,
             shimmer_db: 0.15,
-            fundamental_db: 0.0,
         }
     }
 
@@ -109,14 +101,6 @@ impl Gesture {
         Self { rest_s, ..self }
     }
 
-    /// Seconds by which the start comes late (early if negative) against the plan, while the end stays where
-    /// it is. It can't come before the end of what was played before, nor after four fifths of the time held.
-    /// −5 to 5.
-    #[must_use]
-    pub fn late(self, late_s: f64) -> Self {
-        Self { late_s, ..self }
-    }
-
     /// Level when held, decibels relative to a full-scale sine. −90 to −6; louder is also brighter.
     #[must_use]
     pub fn level(self, level_dbfs: f64) -> Self {
@@ -139,12 +123,6 @@ impl Gesture {
     #[must_use]
     pub fn dwell(self, dwell_s: f64) -> Self {
         Self { dwell_s, ..self }
-    }
-
-    /// The shape of the slide; smooth by default.
-    #[must_use]
-    pub fn curve(self, curve: Curve) -> Self {
-        Self { curve, ..self }
     }
 
     /// Goes this many cents beyond the pitch (in the direction it comes from the natural reed; flat for a
@@ -199,19 +177,6 @@ impl Gesture {
         Self { leak: Some((hole, level_db)), ..self }
     }
 
-    /// Seconds from silence to full. 0.001 to 2; by default 60 ms for the lowest reeds to 20 ms for the
-    /// highest.
-    #[must_use]
-    pub fn attack(self, attack_s: f64) -> Self {
-        Self { attack_s: Some(attack_s), ..self }
-    }
-
-    /// Seconds from full to silence at the end. 0.001 to 5.
-    #[must_use]
-    pub fn release(self, release_s: f64) -> Self {
-        Self { release_s, ..self }
-    }
-
     /// Breath noise while the note sounds, decibels relative to the note; −∞ for none, at most 20.
     #[must_use]
     pub fn breath(self, level_db: f64) -> Self {
@@ -235,13 +200,6 @@ impl Gesture {
     #[must_use]
     pub fn shimmer(self, decibels: f64) -> Self {
         Self { shimmer_db: decibels, ..self }
-    }
-
-    /// Extra gain of the fundamental alone, decibels: a weak one is what leads a pitch detector an octave
-    /// astray.
-    #[must_use]
-    pub fn fundamental(self, decibels: f64) -> Self {
-        Self { fundamental_db: decibels, ..self }
     }
 
     /// Without jitter, shimmer and breath noise: the pitch is one number.

@@ -1,6 +1,5 @@
 //! A player who is still learning.
 
-use crate::curve::Curve;
 use crate::gesture::Gesture;
 use crate::random::{bell, between, generator};
 use layout::{Technique, Way};
@@ -97,7 +96,7 @@ fn reach(played: Gesture, way: Way, skill: &Skill, random: &mut Rand32) -> Gestu
             if between(random, 0.0, 1.0) < 0.2 { note.vibrato(between(random, 4.5, 6.0), 6.0) } else { note }
         }
         Technique::Bend(_) => {
-            let note = played.glide(skill.reach_s * hurry).dwell(0.08 * hurry).curve(Curve::Smooth);
+            let note = played.glide(skill.reach_s * hurry).dwell(0.08 * hurry);
             let beyond = 20.0 * skill.clumsy * bell(random);
             if beyond > 0.0 { note.overshoot(beyond, 0.2) } else { note.undershoot(-beyond, 0.3) }
         }

@@ -1,10 +1,9 @@
-//! Sound made by arithmetic: reeds, a simulated player, reference tones, and what spoils a recording.
+//! Sound made by arithmetic: reeds, a simulated player, reference tones.
 //!
 //! Start with [`SimulatedPlayer`]: give it a harp, then [`Gesture`]s (what the player does with one note or
 //! chord), and let it [fill](SimulatedPlayer::fill) buffers without end. It knows the exact truth of what it
-//! plays, sample by sample. [`Phrase`] turns ways and beats into gestures at a tempo, [`Learner`] plays as
-//! somebody does who is still learning. [`Tone`] and [`Click`] are for the player's ears; [`Noise`], [`Hum`],
-//! [`Reverb`], [`BandLimit`] and [`clip`] make a clean take into a realistic one.
+//! plays, sample by sample. [`Learner`] plays as somebody does who is still learning, [`Tone`] is for the
+//! player's ears.
 //!
 //! Everything here is pure: no I/O, no clock, no threads. The same seed gives the same samples, whatever the
 //! sizes of the blocks they are asked for in, and nothing allocates while it renders.
@@ -34,24 +33,18 @@
 //! assert!(layout::cents_between(played.hz, heard).abs() < 3.0);
 //! ```
 
-mod band;
 mod biquad;
-mod click;
-mod clip;
 mod curve;
 mod envelope;
 mod error;
 mod gesture;
 mod harmonics;
-mod hum;
 mod learner;
 mod level;
 mod noise;
 mod path;
-mod phrase;
 mod player;
 mod random;
-mod reverb;
 mod score;
 mod spectrum;
 mod start;
@@ -60,18 +53,9 @@ mod tone;
 mod voice;
 mod wobble;
 
-pub use band::BandLimit;
-pub use click::{Beat, Click, Metronome};
-pub use clip::clip;
-pub use curve::Curve;
 pub use error::SynthError;
 pub use gesture::Gesture;
-pub use hum::Hum;
 pub use learner::Learner;
-pub use level::{amplitude, dbfs};
-pub use noise::{Colour, Noise};
-pub use phrase::Phrase;
 pub use player::SimulatedPlayer;
-pub use reverb::Reverb;
-pub use score::{Played, Sounding};
+pub use score::Played;
 pub use tone::Tone;

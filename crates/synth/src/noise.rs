@@ -1,4 +1,4 @@
-//! Noise of a known level.
+//! The noise of a room and that of breath.
 
 use crate::biquad::Biquad;
 use crate::level::rms;
@@ -12,27 +12,17 @@ const POLES: usize = 12;
 /// RMS of a number that is uniform from −1 to 1.
 const UNIFORM_RMS: f64 = 0.577_350_269_189_625_8;
 
-/// How the power of a noise lies over frequency.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Colour {
-    /// The same in every hertz.
-    White,
-    /// The same in every octave (power falls as 1/f) from 20 Hz up.
-    Pink,
-}
-
-/// Endless noise of a given colour and level.
+/// Endless pink noise of a given level: its power is the same in every octave, so it falls as 1/f.
 ///
-/// Pink noise is the sum of independent white noises through first-order low-passes an octave apart, each an
+/// It is the sum of independent white noises through first-order low-passes an octave apart, each an
 /// octave's worth quieter than the one below. Computed from the filters, the sum follows 1/f to within one
 /// decibel from 40 Hz to 7 kHz, and two decibels down to 20 Hz and up to 0.45 of the sample rate. Its level is
 /// known exactly: a first-order low-pass `x ← x + a·(w − x)` of white noise `w` has `a/(2 − a)` of its variance.
 #[derive(Clone, Debug)]
-pub struct Noise {
+pub(crate) struct Pink {
     random: Rand32,
     poles: [Pole; POLES],
     count: usize,
-    white_gain: f64,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -42,20 +32,12 @@ struct Pole {
     state: f64,
 }
 
-impl Noise {
+impl Pink {
     /// Noise at `dbfs` decibels relative to a full-scale sine; −∞ is silence.
-    pub fn new(sample_rate: f64, colour: Colour, dbfs: f64, seed: u64) -> Self {
-        let random = generator(seed, 0x6e6f_6973);
-        let silent = Self { random, poles: [Pole::default(); POLES], count: 0, white_gain: 0.0 };
-        match colour {
-            Colour::White => Self { white_gain: rms(dbfs) / UNIFORM_RMS, ..silent },
-            Colour::Pink => silent.pink(sample_rate, rms(dbfs)),
-        }
-    }
-
-    fn pink(mut self, sample_rate: f64, rms: f64) -> Self {
-        let mut variance = 0.0;
-        for (octave, pole) in (0i32..).zip(&mut self.poles) {
+    pub(crate) fn new(sample_rate: f64, dbfs: f64, seed: u64) -> Self {
+        let mut poles = [Pole::default(); POLES];
+        let (mut count, mut variance) = (0, 0.0);
+        for (octave, pole) in (0i32..).zip(&mut poles) {
             let hz = 20.0 * 2f64.powi(octave);
             if hz > 0.4 * sample_rate {
                 break;
@@ -63,33 +45,23 @@ impl Noise {
             pole.coefficient = 1.0 - (-TAU * hz / sample_rate).exp();
             pole.gain = 2f64.powi(octave).sqrt().recip();
             variance += pole.gain.powi(2) * pole.coefficient / (2.0 - pole.coefficient);
-            self.count += 1;
+            count += 1;
         }
-        let scale = rms / (UNIFORM_RMS * variance.sqrt());
-        for pole in &mut self.poles {
+        let scale = rms(dbfs) / (UNIFORM_RMS * variance.sqrt());
+        for pole in &mut poles {
             pole.gain *= scale;
         }
-        self
+        Self { random: generator(seed, 0x6e6f_6973), poles, count }
     }
 
     /// The next sample.
-    pub fn sample(&mut self) -> f64 {
-        if self.count == 0 {
-            return self.white_gain * signed(&mut self.random);
-        }
+    pub(crate) fn sample(&mut self) -> f64 {
         let mut sum = 0.0;
         for pole in &mut self.poles[..self.count] {
             pole.state += pole.coefficient * (signed(&mut self.random) - pole.state);
             sum += pole.gain * pole.state;
         }
         sum
-    }
-
-    /// Adds the noise to some sound.
-    pub fn add(&mut self, samples: &mut [f32]) {
-        for sample in samples {
-            *sample += self.sample() as f32;
-        }
     }
 }
 

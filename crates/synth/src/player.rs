@@ -1,9 +1,10 @@
 //! A player who does exactly what is asked, and knows what was played.
 
+use crate::envelope::RELEASE_S;
 use crate::error::{SynthError, brought_within};
 use crate::gesture::Gesture;
-use crate::noise::{Breath, Colour, Noise};
-use crate::score::{Played, Sounding};
+use crate::noise::{Breath, Pink};
+use crate::score::Played;
 use crate::take::{MAX_VOICES, Planner, Take};
 use crate::voice::Voice;
 use layout::Harp;
@@ -29,7 +30,7 @@ pub struct SimulatedPlayer {
     position: u64,
     /// Where the plan stands, in samples with fractions, so that a long phrase keeps its tempo.
     planned: f64,
-    room: Noise,
+    room: Pink,
     breath: Breath,
 }
 
@@ -44,7 +45,7 @@ impl SimulatedPlayer {
             voices: [None; MAX_VOICES],
             position: 0,
             planned: 0.0,
-            room: Noise::new(sample_rate, Colour::Pink, ROOM_DBFS, seed),
+            room: Pink::new(sample_rate, ROOM_DBFS, seed),
             breath: Breath::new(sample_rate, seed),
         }
     }
@@ -53,7 +54,7 @@ impl SimulatedPlayer {
     #[must_use]
     pub fn with_room(self, dbfs: f64) -> Self {
         let Planner { sample_rate, seed, .. } = self.planner;
-        Self { room: Noise::new(sample_rate, Colour::Pink, dbfs, seed), ..self }
+        Self { room: Pink::new(sample_rate, dbfs, seed), ..self }
     }
 
     /// Queues a gesture and tells when it will happen.
@@ -66,10 +67,8 @@ impl SimulatedPlayer {
         let mut take = self.planner.take(gesture, index as u64)?;
         let Some(leader) = take.plans.first() else { return Err(SynthError::Chord) };
         let rate = self.planner.sample_rate;
-        let late_s = gesture.late_s.min(0.8 * gesture.held_s);
-        let free = self.takes.last().map_or(0, |(before, _)| before.ended).max(self.position);
         let plan = self.planned.max(self.position as f64) + gesture.rest_s * rate;
-        let began = ((plan + late_s * rate).round().max(0.0) as u64).max(free);
+        let began = plan.round() as u64;
         let ended = plan + take.ended_s * rate;
         let played = Played {
             index,
@@ -78,7 +77,8 @@ impl SimulatedPlayer {
             cents_off: gesture.cents_off,
             began,
             settled: began + (take.settled_s * rate).round() as u64,
-            released: ((ended - gesture.release_s * rate).round() as u64).max(began),
+            // A note that is not held at all is released where it began, whichever way the two are rounded.
+            released: ((ended - RELEASE_S * rate).round() as u64).max(began),
             ended: ended.round() as u64,
         };
         self.planned = ended;
@@ -171,28 +171,10 @@ impl SimulatedPlayer {
         self.takes.iter().map(|(played, _)| played)
     }
 
-    /// The gesture that sounds at a sample.
-    pub fn playing(&self, at: u64) -> Option<&Played> {
-        self.take_at(at).map(|(played, _)| played)
-    }
-
     /// The fundamental of the leading voice at a sample, hertz; `None` where nothing is played (or planned).
     pub fn truth(&self, at: u64) -> Option<f64> {
         let (played, take) = self.take_at(at)?;
         Some(take.plans.first()?.path.hz_at(at - played.began, self.planner.sample_rate))
-    }
-
-    /// Every reed sounding at a sample, the leading one first.
-    pub fn sounding(&self, at: u64) -> impl Iterator<Item = Sounding> + '_ {
-        let rate = self.planner.sample_rate;
-        self.take_at(at).into_iter().flat_map(move |(played, take)| {
-            let t = (at - played.began) as f64 / rate;
-            take.plans.iter().map(move |plan| Sounding {
-                way: plan.way,
-                hz: plan.path.hz_at(at - played.began, rate),
-                level_dbfs: plan.level_dbfs + 20.0 * plan.envelope.at(t).log10(),
-            })
-        })
     }
 
     fn take_at(&self, at: u64) -> Option<&(Played, Take)> {

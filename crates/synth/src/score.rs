@@ -22,14 +22,3 @@ pub struct Played {
     /// First sample of silence.
     pub ended: u64,
 }
-
-/// One reed sounding at one moment.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sounding {
-    /// The way that makes it sound.
-    pub way: Way,
-    /// Its fundamental at that moment, hertz.
-    pub hz: f64,
-    /// Its level at that moment, decibels relative to a full-scale sine.
-    pub level_dbfs: f64,
-}

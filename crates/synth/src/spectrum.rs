@@ -25,8 +25,6 @@ pub(crate) struct Timbre {
     pub(crate) technique: Technique,
     /// How loud, decibels relative to a full-scale sine.
     pub(crate) level_dbfs: f64,
-    /// Extra gain of the fundamental alone, decibels.
-    pub(crate) fundamental_db: f64,
     /// Seed of this reed's own character.
     pub(crate) reed_seed: u64,
 }
@@ -67,8 +65,7 @@ fn strength(timbre: &Timbre, k: u32) -> f64 {
     let radiated = (1.0 + (500.0 / hz).powi(2)).powf(-0.75);
     let swallowed = (1.0 + (hz / 3200.0).powi(4)).powf(-0.5);
     let hollow = if timbre.technique == Technique::Overbend && k.is_multiple_of(2) { 0.6 } else { 1.0 };
-    let fundamental = if k == 1 { amplitude(timbre.fundamental_db) } else { 1.0 };
-    source * radiated * swallowed * hollow * fundamental
+    source * radiated * swallowed * hollow
 }
 
 /// What a partial loses against the one below it.

@@ -1,6 +1,6 @@
 //! A gesture worked out for one harp: every number that rendering needs.
 
-use crate::envelope::{Envelope, attack_s};
+use crate::envelope::{Envelope, RELEASE_S, attack_s};
 use crate::error::{SynthError, within};
 use crate::gesture::{From, Gesture};
 use crate::level::{amplitude, rms};
@@ -97,7 +97,7 @@ impl Planner {
             breath_before: rms(gesture.breath_in_dbfs),
             rest_s: gesture.rest_s,
             settled_s,
-            ended_s: settled_s + gesture.held_s + gesture.release_s,
+            ended_s: settled_s + gesture.held_s + RELEASE_S,
         })
     }
 
@@ -116,9 +116,9 @@ impl Planner {
         let seed = self.voice_seed(way, index);
         let path = path(gesture, hz, natural, Wobble::new(seed, 0));
         let envelope = Envelope {
-            attack: gesture.attack_s.unwrap_or_else(|| attack_s(hz)),
+            attack: attack_s(hz),
             held_until: path.settled_s() + gesture.held_s,
-            release: gesture.release_s,
+            release: RELEASE_S,
         };
         let highest_hz = path.highest_hz(envelope.held_until + envelope.release);
         let limit_hz = BAND * self.sample_rate;
@@ -130,7 +130,6 @@ impl Planner {
             highest_hz,
             technique: way.technique,
             level_dbfs,
-            fundamental_db: gesture.fundamental_db,
             reed_seed: self.voice_seed(way.natural(), 0),
         };
         Ok(Plan { way, path, envelope, timbre, level_dbfs, shimmer_db: gesture.shimmer_db, seed })
@@ -195,9 +194,10 @@ fn check_numbers(gesture: &Gesture) -> Result<(), SynthError> {
         Start::Pop(seconds) | Start::Squeak(seconds) => seconds,
     };
     let numbers = [
+        // Before the dwell, because a pop is one.
+        ("a pop or squeak in seconds", start, 0.001, 5.0),
         ("an offset in cents", gesture.cents_off, -600.0, 600.0),
         ("a rest in seconds", gesture.rest_s, 0.0, 3600.0),
-        ("a lateness in seconds", gesture.late_s, -5.0, 5.0),
         ("a time held in seconds", gesture.held_s, 0.0, 3600.0),
         ("a level in dBFS", gesture.level_dbfs, -90.0, -6.0),
         ("a dwell in seconds", gesture.dwell_s, 0.0, 60.0),
@@ -207,16 +207,12 @@ fn check_numbers(gesture: &Gesture) -> Result<(), SynthError> {
         ("a drift in cents per second", gesture.drift_cents_per_s, -1200.0, 1200.0),
         ("a vibrato rate in hertz", gesture.vibrato.0, 0.0, 20.0),
         ("a vibrato depth in cents", gesture.vibrato.1, 0.0, 200.0),
-        ("an attack in seconds", gesture.attack_s.unwrap_or(0.02), 0.001, 2.0),
-        ("a release in seconds", gesture.release_s, 0.001, 5.0),
         ("a leak in dB", gesture.leak.map_or(0.0, |(_, db)| db), -80.0, 0.0),
         ("breath noise in dB", gesture.breath_db, silence, 20.0),
         ("a breath in dBFS", gesture.breath_in_dbfs, silence, -6.0),
         ("jitter in cents", gesture.jitter_cents, 0.0, 50.0),
         ("shimmer in dB", gesture.shimmer_db, 0.0, 3.0),
-        ("the gain of a fundamental in dB", gesture.fundamental_db, -80.0, 40.0),
         ("a scoop in cents", scoop, -600.0, 600.0),
-        ("a pop or squeak in seconds", start, 0.001, 5.0),
     ];
     numbers.into_iter().try_for_each(|(what, value, low, high)| within(what, value, low, high).map(drop))
 }

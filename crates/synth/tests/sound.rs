@@ -3,10 +3,10 @@
 
 mod common;
 
-use common::{RATE, harp, held, power_at, quiet, take, way};
+use common::{RATE, dbfs, harp, held, power_at, quiet, take, way};
 use layout::{Breath, Harp, HarpKey, Technique};
 use proptest::prelude::*;
-use synth::{Gesture, SimulatedPlayer, dbfs};
+use synth::{Gesture, SimulatedPlayer};
 
 fn decibels(power: f64) -> f64 {
     10.0 * power.log10()
@@ -106,17 +106,33 @@ fn spectrum_follows_register_loudness_and_technique() {
     assert!(brightness(bend, -18.0) < brightness(bend.natural(), -18.0) - 2.0);
 }
 
+/// The sound of a room in which nobody plays.
+fn room(rate: f64, dbfs: f64, samples: usize) -> Vec<f32> {
+    let mut sound = vec![0.0; samples];
+    SimulatedPlayer::new(&harp("C"), rate, 3).with_room(dbfs).fill(&mut sound);
+    sound
+}
+
 #[test]
-fn fundamental_can_be_weakened_alone() {
-    let harp = harp("C");
-    let way = way(4, Breath::Draw, Technique::Natural);
-    let ratio = |decibels: f64| {
-        let gesture = Gesture::new(way).pure().seconds(0.4).fundamental(decibels);
-        let (played, sound) = take(&mut quiet(&harp, RATE, 4), gesture);
-        let sound = held(&played, &sound, RATE);
-        power_at(sound, played.hz, RATE) / power_at(sound, 2.0 * played.hz, RATE)
+fn room_has_its_level_at_every_rate() {
+    for rate in [8_000.0, 44_100.0, 192_000.0] {
+        let level = dbfs(&room(rate, -40.0, (10.0 * rate) as usize));
+        assert!((level + 40.0).abs() < 0.5, "{level} dBFS at {rate} Hz");
+    }
+    assert!(room(RATE, f64::NEG_INFINITY, 100).iter().all(|x| *x == 0.0));
+}
+
+/// Pink noise is defined by a power density of 1/f: 3.01 dB less an octave.
+#[test]
+fn room_is_pink() {
+    let sound = room(RATE, -20.0, 4096 * 100);
+    let density = |hz: f64| {
+        decibels(sound.chunks_exact(4096).map(|segment| power_at(segment, hz, RATE)).sum::<f64>() / 100.0)
     };
-    assert!((decibels(ratio(-20.0) / ratio(0.0)) + 20.0).abs() < 0.01);
+    // Least-squares line through octave steps from 62.5 Hz to 8 kHz.
+    let levels = (0..8).map(|octave| density(62.5 * f64::from(1 << octave)));
+    let slope = levels.enumerate().map(|(i, level)| (i as f64 - 3.5) * level).sum::<f64>() / 42.0;
+    assert!((slope + 3.01).abs() < 0.3, "{slope} dB an octave");
 }
 
 #[test]

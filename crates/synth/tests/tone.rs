@@ -3,9 +3,9 @@
 
 mod common;
 
-use common::{RATE, cents, fitted_hz, power_at};
+use common::{RATE, cents, dbfs, fitted_hz, power_at};
 use proptest::prelude::*;
-use synth::{Tone, dbfs};
+use synth::Tone;
 
 fn rendered(tone: &mut Tone, samples: usize, block: usize) -> Vec<f32> {
     let mut sound = vec![0.0; samples];

@@ -101,6 +101,13 @@ pub(crate) fn fitted_hz(samples: &[f32], guess: f64, rate: f64) -> f64 {
     f64::midpoint(low, high)
 }
 
+/// The level of some samples in decibels relative to a full-scale sine (AES17: a sine that just reaches full scale is at
+/// 0 dBFS); −∞ for silence.
+pub(crate) fn dbfs(samples: &[f32]) -> f64 {
+    let power: f64 = samples.iter().map(|x| f64::from(*x).powi(2)).sum();
+    10.0 * (2.0 * power / samples.len().max(1) as f64).log10()
+}
+
 /// Cents from `from` to `to` (Ellis).
 pub(crate) fn cents(from: f64, to: f64) -> f64 {
     1200.0 * (to / from).log2()
