@@ -56,10 +56,10 @@ impl Coach {
     /// Comes in where an exercise stands.
     pub(crate) fn join(&mut self, exercise: &Exercise) {
         if let Some(session) = exercise.session()
-            && matches!(session.phase(), Phase::Waiting | Phase::Playing)
-            && let Some(item) = session.drill().items.get(session.item())
+            && matches!(session.phase(), Phase::Released | Phase::Waiting | Phase::Playing)
+            && let Some(target) = session.target()
         {
-            self.asked(item.target.way, item.target.hold_s);
+            self.asked(target.way, target.hold_s);
         } else if exercise.free().is_some() {
             self.play_freely(exercise.harp());
         }

@@ -23,6 +23,7 @@ pub(crate) enum Line {
     /// An item is asked for.
     Asked {
         item: usize,
+        part: usize,
         attempt: u32,
         tab: String,
         words: String,
@@ -66,6 +67,7 @@ pub(crate) struct ReedLine {
 #[derive(Debug, Serialize)]
 pub(crate) struct JudgedLine {
     item: usize,
+    part: usize,
     attempt: u32,
     tab: String,
     outcome: &'static str,
@@ -89,6 +91,7 @@ struct FiguresLine {
     spread_cents: f64,
     drift_cents_per_s: f64,
     overshoot_cents: f64,
+    sigma_cents: f64,
 }
 
 /// Both distances of a pitch between two depths.
@@ -117,6 +120,7 @@ impl Line {
         let target = asked.target;
         Self::Asked {
             item: asked.item + 1,
+            part: asked.note + 1,
             attempt: asked.attempt,
             tab: tab.print(target.way),
             words: words::ask(target.way),
@@ -132,6 +136,7 @@ impl Line {
         let (verdict, way) = (&tried.verdict, tried.way());
         Self::Judged(Box::new(JudgedLine {
             item: tried.asked.item + 1,
+            part: tried.asked.note + 1,
             attempt: tried.asked.attempt,
             tab: tab.print(way),
             outcome: verdict.outcome.word(),
@@ -202,11 +207,12 @@ impl Line {
                     .fold(String::new(), |more, text| more + " " + text);
                 format!("drill: {title}, {harp} harp, {items}.{more}")
             }
-            Self::Asked { item, attempt, tab, words, note, cents, hz, hold_s } => {
+            Self::Asked { item, part, attempt, tab, words, note, cents, hz, hold_s } => {
+                let item = item_words(*item, *part);
                 let offset =
                     if *cents == 0.0 { String::new() } else { format!(", wanted {}", words::off(*cents)) };
                 format!(
-                    "asked: item {item}, try {attempt}: {tab}, {words}{offset}; {note}, {hz:.1} Hz, hold {hold_s} s"
+                    "asked: {item}, try {attempt}: {tab}, {words}{offset}; {note}, {hz:.1} Hz, hold {hold_s} s"
                 )
             }
             Self::Judged(line) => line.text(),
@@ -237,12 +243,18 @@ impl Line {
     }
 }
 
+/// Which item, and which note of a joined one: "item 2", "item 2, note 3".
+fn item_words(item: usize, part: usize) -> String {
+    if part > 1 { format!("item {item}, note {part}") } else { format!("item {item}") }
+}
+
 impl JudgedLine {
     fn text(&self) -> String {
-        let Self { item, attempt, tab, sentence, .. } = self;
+        let Self { item, part, attempt, tab, sentence, .. } = self;
+        let item = item_words(*item, *part);
         let figures = self.figures.as_ref().map(FiguresLine::text).unwrap_or_default();
         let between = self.between.as_ref().map(BetweenLine::text).unwrap_or_default();
-        format!("judged: item {item}, try {attempt}: {tab}: {sentence}{figures}{between}")
+        format!("judged: {item}, try {attempt}: {tab}: {sentence}{figures}{between}")
     }
 }
 
@@ -283,6 +295,7 @@ impl From<Figures> for FiguresLine {
             spread_cents: f.spread_cents,
             drift_cents_per_s: f.drift_cents_per_s,
             overshoot_cents: f.overshoot_cents,
+            sigma_cents: f.sigma_cents,
         }
     }
 }

@@ -2,17 +2,44 @@
 
 use crate::DrillId;
 use crate::read::read;
-use layout::Harp;
-use scoring::Target;
+use layout::{Harp, Way};
+use scoring::{Target, Tolerance};
 use serde::Serialize;
 
 /// One line of a drill: what to play and how often.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Item {
-    /// What to play.
-    pub target: Target,
-    /// How many tries it gets.
+    /// What to play, one note after the other and joined; mostly one.
+    pub notes: Vec<Target>,
+    /// How many tries it gets (at most, where it is wanted several times in a row).
     pub tries: u32,
+    /// How often it has to land one after the other before the drill goes on, where that is asked.
+    pub in_a_row: Option<u32>,
+    /// How near is near enough, where that departs from the player's own.
+    pub tolerance: Option<Tolerance>,
+}
+
+impl Item {
+    /// One note, so many tries.
+    pub fn single(target: Target, tries: u32) -> Self {
+        Self { notes: vec![target], tries, in_a_row: None, tolerance: None }
+    }
+
+    /// The ways it asks for, in order.
+    pub fn ways(&self) -> impl Iterator<Item = Way> {
+        self.notes.iter().map(|note| note.way)
+    }
+}
+
+/// In which order the items of a drill are asked for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PlayOrder {
+    /// As they are written.
+    #[default]
+    Written,
+    /// Shuffled, another way each time.
+    Random,
 }
 
 /// A drill, checked against the harp it is for.
@@ -26,8 +53,10 @@ pub struct Drill {
     pub about: String,
     /// What to take care of (breath, reeds), if the drill needs it said.
     pub caution: Option<String>,
-    /// Its items, in order.
+    /// Its items, as they are written.
     pub items: Vec<Item>,
+    /// The order in which they are asked for.
+    pub order: PlayOrder,
 }
 
 /// A drill file with a mistake: line, column, what is wrong, what is allowed.
@@ -47,16 +76,24 @@ impl Drill {
     /// caution = "What to take care of"
     /// hold = 2.0                     # seconds, 0.3 to 20, for every item that says nothing else
     /// tries = 1                      # 1 to 20, likewise
+    /// in_a_row = 3                   # 2 to 10, likewise: until it has landed so often one after the other
+    /// within = 15                    # 1 to 50, likewise: how many cents off is in tune
+    /// order = "random"               # or "written", which is usual
     ///
     /// [[item]]                       # one such block for everything that is to be played
     /// play = "-4'"                   # tab, needed
     /// hold = 1.5
     /// tries = 2
     /// cents = 0                      # wanted offset from where it is in tune, −50 to 50
+    ///
+    /// [[item]]
+    /// play = "-4 -4' -4"             # several notes are played in one go, each judged by itself
+    /// hold = 0.5                     # of each of them
     /// ```
     ///
     /// Tab is written with the usual signs ([`layout::TabStyle::default`]): `4` blow, `-4` draw, an apostrophe for
-    /// every half step of bend, `o` for an overblow or overdraw.
+    /// every half step of bend, `o` for an overblow or overdraw. An item that has to land several times in a row is asked
+    /// for at most 20 times, or as often as `tries` says.
     ///
     /// # Errors
     /// If the text is no TOML, has an unknown key or a value out of range, or asks for something that `harp` cannot

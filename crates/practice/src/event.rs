@@ -8,11 +8,14 @@ use serde::Serialize;
 /// Where a drill stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Phase {
+    /// The item is shown, and what sounds still belongs to the note before it: the player has to let go, or to go on to
+    /// what is asked for.
+    Released,
     /// The item is shown and its try has not begun.
     Waiting,
     /// The try is sounding.
     Playing,
-    /// The verdict is shown; the next item follows by itself after a moment of silence.
+    /// The last verdict of the drill is shown; the drill ends after a moment of silence.
     Judged,
     /// Paused by the player; readings are not judged.
     Paused,
@@ -36,6 +39,8 @@ pub struct DrillId {
 pub struct Asked {
     /// Index of the item in the drill.
     pub item: usize,
+    /// Which note of the item, counted from 0; a joined item has several.
+    pub note: usize,
     /// Which try at that item, counted from 1.
     pub attempt: u32,
     /// What to play.

@@ -1,8 +1,9 @@
 //! What the player does now, without a screen.
 
 use crate::moment::{Clock, Step};
-use crate::{Drill, Ending, Event, Free, Moment, Phase, Session, Started};
+use crate::{Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
 use layout::Harp;
+use oorandom::Rand32;
 use pitch::{Reading, reeds};
 use scoring::{Judge, Tolerance};
 
@@ -31,6 +32,8 @@ pub struct Exercise {
     tolerance: Tolerance,
     clock: Clock,
     kind: Kind,
+    /// Decides in which order a shuffled drill is asked for.
+    shuffle: Rand32,
 }
 
 /// What is practised.
@@ -68,7 +71,13 @@ pub enum Order {
 impl Exercise {
     /// The player rests, a harp in the hand; readings will come at `sample_rate` samples a second.
     pub fn new(harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
-        Self { harp, tolerance, clock: Clock::new(sample_rate), kind: Kind::Rest }
+        Self { harp, tolerance, clock: Clock::new(sample_rate), kind: Kind::Rest, shuffle: Rand32::new(0) }
+    }
+
+    /// The same exercise, with shuffled drills in an order that this seed decides.
+    #[must_use]
+    pub fn shuffled_by(self, seed: u64) -> Self {
+        Self { shuffle: Rand32::new(seed), ..self }
     }
 
     /// Takes one reading.
@@ -127,7 +136,9 @@ impl Exercise {
             Order::Drill(drill) => {
                 let mut events = self.leave();
                 events.push(Event::Started(Started::Drill(drill.clone())));
-                let (session, asked) = Session::new(*drill, &self.harp, self.tolerance, self.clock.base);
+                let order = self.in_order(&drill);
+                let (session, asked) =
+                    Session::new((*drill, order), &self.harp, self.tolerance, self.clock.base);
                 self.kind = Kind::Drill(Box::new(session));
                 events.extend(asked);
                 events
@@ -192,6 +203,19 @@ impl Exercise {
     /// Whether it wants to be told which reeds sound together.
     pub fn wants_reeds(&self) -> bool {
         self.free().is_some()
+    }
+
+    /// Indices of a drill's items in the order in which they are asked for.
+    fn in_order(&mut self, drill: &Drill) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..drill.items.len()).collect();
+        if drill.order == PlayOrder::Random {
+            // Fisher and Yates's shuffle (Knuth, The Art of Computer Programming 2, 3.4.2, algorithm P; from memory).
+            for last in (1..order.len()).rev() {
+                let other = self.shuffle.rand_range(0..last as u32 + 1) as usize;
+                order.swap(last, other);
+            }
+        }
+        order
     }
 
     fn take_harp(&mut self, harp: Harp) -> Vec<Event> {

@@ -25,14 +25,16 @@ mod event;
 mod exercise;
 mod free;
 mod free_play;
+mod gate;
 mod moment;
 mod read;
 mod reed_set;
 mod session;
+mod streak;
 mod summary;
 
 pub use built_in::built_in;
-pub use drill::{Drill, DrillError, Item};
+pub use drill::{Drill, DrillError, Item, PlayOrder};
 pub use event::{Asked, DrillId, Ending, Event, Phase, Played, Started, Tried};
 pub use exercise::{Exercise, Order};
 pub use free::{Free, HeardNote, LineNote};

@@ -1,22 +1,40 @@
 //! Reading a drill file, with an exact place for every mistake.
 
-use crate::{Drill, DrillError, Item};
+use crate::streak::MOST_TRIES;
+use crate::{Drill, DrillError, Item, PlayOrder};
 use layout::{Harp, TabError, TabFault, TabStyle};
-use scoring::Target;
+use scoring::{Target, Tolerance};
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
-const DRILL_KEYS: [&str; 6] = ["title", "about", "caution", "hold", "tries", "item"];
-const ITEM_KEYS: [&str; 4] = ["play", "hold", "tries", "cents"];
+const DRILL_KEYS: [&str; 9] =
+    ["title", "about", "caution", "hold", "tries", "in_a_row", "within", "order", "item"];
+const ITEM_KEYS: [&str; 6] = ["play", "hold", "tries", "in_a_row", "within", "cents"];
 const HOLD_S: RangeInclusive<f64> = 0.3..=20.0;
 const TRIES: RangeInclusive<f64> = 1.0..=20.0;
 const CENTS: RangeInclusive<f64> = -50.0..=50.0;
-/// Seconds to hold and number of tries where a drill says nothing.
-const DEFAULTS: (f64, u32) = (2.0, 1);
+const IN_A_ROW: RangeInclusive<f64> = 2.0..=10.0;
+const WITHIN: RangeInclusive<f64> = 1.0..=50.0;
 const MOST_ITEMS: usize = 200;
+/// The most notes of a joined item.
+const MOST_NOTES: usize = 16;
 /// The longest title and the longest other text, characters.
 const LONGEST: (usize, usize) = (60, 500);
+
+/// What the items of a drill share where they say nothing themselves.
+#[derive(Clone, Copy)]
+struct Usual {
+    hold_s: f64,
+    tries: Option<u32>,
+    in_a_row: Option<u32>,
+    tolerance: Option<Tolerance>,
+}
+
+/// Within this a note counts as centred, unless the drill calls less than this in tune, cents.
+const USUAL_CENTRED: f64 = Tolerance::USUAL.centred_cents;
+/// Seconds to hold a note where neither the item nor the drill says it.
+const HOLD_USUAL_S: f64 = 2.0;
 
 /// A table of the file, and the whole text for the places of mistakes.
 #[derive(Clone, Copy)]
@@ -36,10 +54,10 @@ pub(crate) fn read(name: &str, text: &str, harp: &Harp) -> Result<Drill, DrillEr
         sheet.words("title", LONGEST.0)?.ok_or_else(|| sheet.missing("title = \"a name for the drill\""))?;
     let about = sheet.words("about", LONGEST.1)?.unwrap_or_default();
     let caution = sheet.words("caution", LONGEST.1)?;
-    let hold_s = sheet.number("hold", HOLD_S)?.unwrap_or(DEFAULTS.0);
-    let tries = sheet.count("tries", TRIES)?.unwrap_or(DEFAULTS.1);
-    let items = sheet.items(harp, (hold_s, tries))?;
-    Ok(Drill { name: name.to_owned(), title, about, caution, items })
+    let usual = sheet.usual(Usual { hold_s: HOLD_USUAL_S, tries: None, in_a_row: None, tolerance: None })?;
+    let order = sheet.order()?;
+    let items = sheet.items(harp, usual)?;
+    Ok(Drill { name: name.to_owned(), title, about, caution, items, order })
 }
 
 impl<'a> Sheet<'a> {
@@ -119,8 +137,29 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// The items; `defaults` are hold and tries for those that say nothing.
-    fn items(&self, harp: &Harp, defaults: (f64, u32)) -> Result<Vec<Item>, DrillError> {
+    /// What this table says of hold, tries and tolerance, and `usual` where it says nothing.
+    fn usual(&self, usual: Usual) -> Result<Usual, DrillError> {
+        let within = self.number("within", WITHIN)?;
+        let tolerance = within.and_then(|cents| Tolerance::new(cents.min(USUAL_CENTRED), cents).ok());
+        Ok(Usual {
+            hold_s: self.number("hold", HOLD_S)?.unwrap_or(usual.hold_s),
+            tries: self.count("tries", TRIES)?.or(usual.tries),
+            in_a_row: self.count("in_a_row", IN_A_ROW)?.or(usual.in_a_row),
+            tolerance: tolerance.or(usual.tolerance),
+        })
+    }
+
+    fn order(&self) -> Result<PlayOrder, DrillError> {
+        let Some(value) = self.value("order") else { return Ok(PlayOrder::Written) };
+        match value.get_ref().as_str() {
+            Some("written") => Ok(PlayOrder::Written),
+            Some("random") => Ok(PlayOrder::Random),
+            _ => Err(self.error(&value.span(), "order has to be \"written\" or \"random\"")),
+        }
+    }
+
+    /// The items; `usual` is for those that say nothing themselves.
+    fn items(&self, harp: &Harp, usual: Usual) -> Result<Vec<Item>, DrillError> {
         let needed = "[[item]] and below it play = \"-4'\"";
         let value = self.value("item").ok_or_else(|| self.missing(needed))?;
         let wrong = |span: &Range<usize>, what: &str| self.error(span, format!("{what}; write {needed}"));
@@ -137,31 +176,42 @@ impl<'a> Sheet<'a> {
         list.iter()
             .map(|entry| match entry.get_ref().as_table() {
                 None => Err(wrong(&entry.span(), "this is no item")),
-                Some(table) => Sheet { table, start: entry.span().start, ..*self }.item(harp, defaults),
+                Some(table) => Sheet { table, start: entry.span().start, ..*self }.item(harp, usual),
             })
             .collect()
     }
 
-    fn item(&self, harp: &Harp, (hold_s, tries): (f64, u32)) -> Result<Item, DrillError> {
+    fn item(&self, harp: &Harp, usual: Usual) -> Result<Item, DrillError> {
         self.only(&ITEM_KEYS, "an item")?;
         let play = self.value("play").ok_or_else(|| self.missing("play = \"-4'\""))?;
         let Some(tab) = play.get_ref().as_str() else {
             return Err(self.error(&play.span(), "play has to be tab in quotes, such as \"-4'\""));
         };
-        let way =
-            TabStyle::default().read_for(harp, tab).map_err(|error| self.tab_error(play, harp, &error))?;
-        Ok(Item {
-            target: Target {
-                way,
-                cents: self.number("cents", CENTS)?.unwrap_or(0.0),
-                hold_s: self.number("hold", HOLD_S)?.unwrap_or(hold_s),
-            },
-            tries: self.count("tries", TRIES)?.unwrap_or(tries),
-        })
+        let Usual { hold_s, tries, in_a_row, tolerance } = self.usual(usual)?;
+        let cents = self.number("cents", CENTS)?.unwrap_or(0.0);
+        let words = words_of(tab);
+        if words.len() > MOST_NOTES {
+            let message = format!("{} notes in one go are too many; {MOST_NOTES} are allowed", words.len());
+            return Err(self.error(&play.span(), message));
+        }
+        let read = |(at, word): (usize, &str)| {
+            let way = TabStyle::default()
+                .read_for(harp, word)
+                .map_err(|error| self.tab_error(play, harp, (&error, at)))?;
+            Ok(Target { way, cents, hold_s })
+        };
+        let notes = words.into_iter().map(read).collect::<Result<Vec<_>, DrillError>>()?;
+        let tries = tries.unwrap_or(if in_a_row.is_some() { MOST_TRIES } else { 1 });
+        Ok(Item { notes, tries, in_a_row, tolerance })
     }
 
-    /// A mistake inside a piece of tab, at the very sign.
-    fn tab_error(&self, play: &Spanned<DeValue<'_>>, harp: &Harp, error: &TabError) -> DrillError {
+    /// A mistake inside a piece of tab that begins `at` so many characters into the text, at the very sign.
+    fn tab_error(
+        &self,
+        play: &Spanned<DeValue<'_>>,
+        harp: &Harp,
+        (error, at): (&TabError, usize),
+    ) -> DrillError {
         let message = match &error.fault {
             TabFault::NotTab(why) => format!("{:?} is no tab: {why}", error.text),
             TabFault::Cannot(why) => format!("a {} harp cannot play {}: {why}", harp.key(), error.text),
@@ -171,7 +221,25 @@ impl<'a> Sheet<'a> {
         // Only where the text stands in the file as it is read does the column inside it hold.
         let verbatim = !written.contains('\\') && !written.contains('\n') && !written.starts_with("'''");
         let into: usize =
-            if verbatim { written.chars().take(error.column).map(char::len_utf8).sum() } else { 0 };
+            if verbatim { written.chars().take(at + error.column).map(char::len_utf8).sum() } else { 0 };
         DrillError::at(self.text, span.start + into, message)
     }
+}
+
+/// The words of a line of tab, each with the number of characters before it; of an empty one the emptiness itself.
+fn words_of(tab: &str) -> Vec<(usize, &str)> {
+    let mut words = Vec::new();
+    let mut begun: Option<(usize, usize)> = None;
+    for (characters, (byte, c)) in tab.char_indices().enumerate() {
+        match (c.is_whitespace(), begun) {
+            (false, None) => begun = Some((characters, byte)),
+            (true, Some((at, from))) => {
+                words.push((at, &tab[from..byte]));
+                begun = None;
+            }
+            _ => {}
+        }
+    }
+    words.extend(begun.map(|(at, from)| (at, &tab[from..])));
+    if words.is_empty() { vec![(0, tab)] } else { words }
 }

@@ -1,40 +1,43 @@
 //! A drill on its way: a state machine fed with readings.
 
-use crate::{Asked, Drill, Ending, Event, Phase, Summary, Timebase, Tried};
+use crate::gate::{Gate, Opened};
+use crate::streak::Streak;
+use crate::{Asked, Drill, Ending, Event, Item, Phase, Summary, Timebase, Tried};
 use layout::Harp;
 use pitch::Reading;
-use scoring::{Judge, Live, Outcome, Tolerance, Verdict, Voice};
+use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
 
-/// A verdict is shown for this long at least, seconds.
+/// The last verdict of a drill is shown for this long at least, seconds.
 const SHOWN_S: f64 = 1.2;
-/// The next item follows a verdict after this much silence, seconds.
+/// The drill is over after this much silence behind its last verdict, seconds.
 const PAUSE_S: f64 = 0.5;
-/// A try that was asked for while the player was sounding waits for this much silence, seconds.
-const ARM_S: f64 = 0.25;
 
 /// A drill on its way: what is asked, and what has been played so far.
 ///
-/// * A verdict is shown for 1.2 s at least, and until there have been 0.5 s of silence; then the next try is asked for.
-///   What the player goes on sounding after a verdict, or is sounding when a try is asked for by a key, is judged for
-///   nothing: the session waits until they stop. Blips shorter than 0.1 s do not break a silence.
+/// * A try ends when it is judged, and the next one is asked for at once. What goes on sounding from the judged note is
+///   its release and is judged for nothing; how the next try begins is told at [`Gate`].
+/// * The notes of a joined item follow one another without a pause: each is asked for when the one before is judged.
 /// * A try that was not heard uses nothing up: it is asked for again, and then waits for as long as it takes.
-/// * Where samples were lost during a try it is not scored, and asked for again.
+/// * A try of which nothing can be told is asked for again.
 /// * Items that the harp cannot play (a drill read for another harp) are passed over.
 #[derive(Clone, Debug)]
 pub struct Session {
     drill: Drill,
+    /// Indices of the items, in the order in which they are asked for.
+    order: Vec<usize>,
     tolerance: Tolerance,
     base: Timebase,
     stage: Stage,
     paused: bool,
-    item: usize,
+    /// Index into `order`.
+    at: usize,
+    /// Which note of the item is asked for.
+    note: usize,
     attempt: u32,
-    /// The number of the last try at this item: what the drill says, and more by [`Order::Again`](crate::Order::Again).
-    last_attempt: u32,
+    streak: Streak,
     /// The judge of this try; `None` once there is nothing left to ask.
     judge: Option<Judge>,
-    /// The player has been silent since the try was asked for.
-    armed: bool,
+    gate: Gate,
     voice: Voice,
     /// Seconds of the newest reading, on the stream's clock.
     now: f64,
@@ -48,33 +51,41 @@ pub struct Session {
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Stage {
     Asked,
-    /// The verdict is shown since this sample time; `None` until the next reading tells the time.
-    Judged(Option<u64>),
+    /// The last verdict of the drill is shown since this sample time; `None` until the next reading tells the time.
+    Closing(Option<u64>),
     Over(Ending),
 }
 
 impl Session {
     /// Starts a drill; says what is asked first. Where there is nothing to ask (no items, a sample rate outside
     /// [`Judge::SAMPLE_RATES`]) it is done from the start.
-    pub(crate) fn new(drill: Drill, harp: &Harp, tolerance: Tolerance, base: Timebase) -> (Self, Vec<Event>) {
+    pub(crate) fn new(
+        (drill, order): (Drill, Vec<usize>),
+        harp: &Harp,
+        tolerance: Tolerance,
+        base: Timebase,
+    ) -> (Self, Vec<Event>) {
         let mut session = Self {
             drill,
+            order,
             tolerance,
             base,
             stage: Stage::Over(Ending::Done),
             paused: false,
-            item: 0,
+            at: 0,
+            note: 0,
             attempt: 1,
-            last_attempt: 1,
+            streak: Streak::default(),
             judge: None,
-            armed: true,
+            gate: Gate::open(),
             voice: Voice::default(),
             now: 0.0,
             known: 0,
             live: Live::default(),
             results: Vec::new(),
         };
-        let events = if session.go_to(harp, 0) { session.asked() } else { session.over(Ending::Done) };
+        let events =
+            if session.go_to(harp, 0, Gate::open()) { session.asked() } else { session.over(Ending::Done) };
         (session, events)
     }
 
@@ -89,20 +100,25 @@ impl Session {
         match self.stage {
             _ if self.paused => Vec::new(),
             Stage::Asked => self.listen(harp, reading),
-            Stage::Judged(since) => self.show(harp, since),
+            Stage::Closing(since) => self.close(since),
             Stage::Over(_) => Vec::new(),
         }
     }
 
-    /// Samples were lost: a try that was sounding is not scored and is asked again.
+    /// Samples were lost: of a try that was sounding nothing can be told, and it is asked again.
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
+        let sounded = self.sounding();
         (self.voice, self.now) = (Voice::default(), 0.0);
         let began = self.judge.as_ref().and_then(Judge::began);
-        let Some(verdict) = self.judge.as_mut().and_then(Judge::gap) else { return Vec::new() };
+        let verdict = self.judge.as_mut().and_then(Judge::gap);
         if self.stage != Stage::Asked || self.paused {
             return Vec::new();
         }
-        self.judged(harp, verdict, began.unwrap_or(self.known))
+        let rest = if sounded { Gate::after_unknown() } else { Gate::open() };
+        let events =
+            verdict.map_or(Vec::new(), |verdict| self.judged(harp, verdict, began.unwrap_or(self.known)));
+        self.gate = rest;
+        events
     }
 
     /// Goes on in a new stream, after a [`gap`](Session::gap).
@@ -110,8 +126,11 @@ impl Session {
         self.base = base;
         self.known = 0;
         match self.stage {
-            Stage::Asked => self.ask(harp, self.armed),
-            Stage::Judged(_) => self.stage = Stage::Judged(None),
+            Stage::Asked => {
+                let gate = std::mem::replace(&mut self.gate, Gate::open());
+                self.ask(harp, gate);
+            }
+            Stage::Closing(_) => self.stage = Stage::Closing(None),
             Stage::Over(_) => {}
         }
     }
@@ -123,7 +142,8 @@ impl Session {
         }
         self.paused = !self.paused;
         if self.stage == Stage::Asked {
-            self.ask(harp, !self.sounding());
+            let gate = self.gate_now();
+            self.ask(harp, gate);
         }
         if self.paused { vec![Event::Paused] } else { self.asked() }
     }
@@ -132,7 +152,10 @@ impl Session {
     pub(crate) fn skip(&mut self, harp: &Harp) -> Vec<Event> {
         match self.stage {
             Stage::Over(_) => Vec::new(),
-            Stage::Asked | Stage::Judged(_) => self.next_item(harp),
+            Stage::Asked | Stage::Closing(_) => {
+                let gate = self.gate_now();
+                self.next_item(harp, gate)
+            }
         }
     }
 
@@ -140,27 +163,38 @@ impl Session {
     pub(crate) fn leave(&mut self) -> Vec<Event> {
         match self.stage {
             Stage::Over(_) => Vec::new(),
-            Stage::Asked | Stage::Judged(_) => self.over(Ending::Left),
+            // Everything was judged already; only the last verdict was still to be looked at.
+            Stage::Closing(_) => self.over(Ending::Done),
+            Stage::Asked => self.over(Ending::Left),
         }
     }
 
     /// Takes the current (or just judged) item once more; earlier results stay.
     ///
-    /// A try that is going on begins afresh. After a verdict, and at the end of the drill, it is one more try than the
-    /// drill has.
+    /// A try that is going on begins afresh. After a verdict it is one more try than the drill has.
     pub(crate) fn again(&mut self, harp: &Harp) -> Vec<Event> {
+        let gate = self.gate_now();
+        let judged = |tried: &&Tried| !tried.verdict.asks_again();
         match self.stage {
-            Stage::Asked => {}
-            Stage::Judged(_) => {
-                self.attempt = self.attempt.saturating_add(1);
-                self.last_attempt = self.last_attempt.saturating_add(1);
+            Stage::Asked if self.began().is_some() || self.note > 0 => self.note = 0,
+            // Nothing has been played since the last verdict: the judged item is meant.
+            Stage::Asked => {
+                let last = self.results.last().filter(judged).map(|tried| tried.asked.item);
+                if let Some(at) = last.and_then(|item| self.order.iter().position(|other| *other == item))
+                    && at != self.at
+                {
+                    let attempt = self.attempts_at(at);
+                    (self.at, self.note, self.attempt) = (at, 0, attempt.saturating_add(1));
+                    self.streak = Streak::one_more(self.attempt);
+                }
             }
-            Stage::Over(_) => {
+            Stage::Closing(_) | Stage::Over(_) => {
+                self.note = 0;
                 self.attempt = self.attempt.saturating_add(1);
-                self.last_attempt = self.attempt;
+                self.streak = Streak::one_more(self.attempt);
             }
         }
-        self.ask(harp, !self.sounding());
+        self.ask(harp, gate);
         self.asked()
     }
 
@@ -169,14 +203,40 @@ impl Session {
         &self.drill
     }
 
-    /// Index of the current item; at the end of the drill, of the last one.
+    /// Index of the current item in the drill; at the end of the drill, of the last one.
     pub fn item(&self) -> usize {
-        self.item
+        self.order.get(self.at).copied().unwrap_or(0)
+    }
+
+    /// How many items stand before the current one in the order in which they are asked for.
+    pub fn place(&self) -> usize {
+        self.at
+    }
+
+    /// The items after the current one, in the order in which they are asked for.
+    pub fn coming(&self) -> impl Iterator<Item = &Item> {
+        self.order.iter().skip(self.at + 1).filter_map(|item| self.drill.items.get(*item))
+    }
+
+    /// Which note of the current item is asked for, counted from 0.
+    pub fn note(&self) -> usize {
+        self.note
+    }
+
+    /// What is asked for now; `None` only for a drill without items.
+    pub fn target(&self) -> Option<Target> {
+        self.drill.items.get(self.item())?.notes.get(self.note).copied()
     }
 
     /// Which try at the current item, counted from 1.
     pub fn attempt(&self) -> u32 {
         self.attempt
+    }
+
+    /// How many tries at this item have landed one after the other, and how many are wanted, where the drill asks for that.
+    pub fn in_a_row(&self) -> Option<(u32, u32)> {
+        let wanted = self.drill.items.get(self.item())?.in_a_row?;
+        Some((self.streak.landed(), wanted))
     }
 
     /// Where the session stands.
@@ -185,15 +245,14 @@ impl Session {
             Stage::Over(Ending::Done) => Phase::Done,
             Stage::Over(Ending::Left) => Phase::Left,
             _ if self.paused => Phase::Paused,
-            Stage::Judged(_) => Phase::Judged,
-            Stage::Asked if self.judge.as_ref().is_some_and(|judge| judge.began().is_some()) => {
-                Phase::Playing
-            }
+            Stage::Closing(_) => Phase::Judged,
+            Stage::Asked if self.gate.waits() => Phase::Released,
+            Stage::Asked if self.began().is_some() => Phase::Playing,
             Stage::Asked => Phase::Waiting,
         }
     }
 
-    /// How the current try stands. While a verdict is shown, what is held and reached stays as it was at its end.
+    /// How the current try stands. While the last verdict is shown, what is held and reached stays as it was at its end.
     pub fn live(&self) -> Live {
         self.live
     }
@@ -208,20 +267,44 @@ impl Session {
         Summary::of(&self.drill, &self.results)
     }
 
-    /// How near is near enough in this drill.
+    /// How near is near enough for the current item.
     pub fn tolerance(&self) -> Tolerance {
-        self.tolerance
+        let item = self.drill.items.get(self.item());
+        item.and_then(|item| item.tolerance).unwrap_or(self.tolerance)
     }
 
     fn sounding(&self) -> bool {
         self.voice.since().is_some()
     }
 
-    /// Hands a reading to the judge.
+    fn began(&self) -> Option<u64> {
+        self.judge.as_ref().and_then(Judge::began)
+    }
+
+    /// How many tries there were at an item, given by its place in the order.
+    fn attempts_at(&self, at: usize) -> u32 {
+        let item = self.order.get(at);
+        let attempts = self.results.iter().filter(|tried| Some(&tried.asked.item) == item);
+        attempts.map(|tried| tried.asked.attempt).max().unwrap_or(0)
+    }
+
+    /// The gate for a try that is asked for now, by a key: what sounds began before it.
+    fn gate_now(&self) -> Gate {
+        match (&self.judge, self.sounding(), self.live.cents_off) {
+            (_, false, _) => Gate::open(),
+            (Some(judge), true, Some(cents)) => Gate::after(judge, cents),
+            _ => Gate::after_unknown(),
+        }
+    }
+
+    /// Hands a reading to the judge, once the gate lets it through.
     fn listen(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
-        if !self.armed {
-            self.armed = self.voice.silent_s(self.now) >= ARM_S;
-            return Vec::new();
+        let Some(judge) = &self.judge else { return Vec::new() };
+        match self.gate.hear(judge, reading, self.now) {
+            Opened::Shut => return Vec::new(),
+            Opened::Afresh => self.judge = self.judge_for(harp),
+            Opened::Slurred => self.judge = self.judge_for(harp).map(|judge| self.gate.longer(judge)),
+            Opened::Open => {}
         }
         let Some(judge) = &mut self.judge else { return Vec::new() };
         let began_before = judge.began();
@@ -229,7 +312,9 @@ impl Session {
         let began = judge.began().or(began_before);
         self.live = judge.live();
         let mut events = Vec::new();
-        if let (None, Some(began)) = (began_before, began) {
+        if let Some(began) = began.filter(|_| verdict.is_some() || self.gate.counts())
+            && self.gate.tell_began()
+        {
             events.push(Event::Began(self.base.moment(began)));
         }
         if let Some(verdict) = verdict {
@@ -238,84 +323,113 @@ impl Session {
         events
     }
 
-    /// Keeps a verdict; a try that was not scored is asked for again at once.
+    /// Keeps a verdict, and asks for what comes next.
     fn judged(&mut self, harp: &Harp, verdict: Verdict, began: u64) -> Vec<Event> {
         let Some(asked) = self.asking() else { return Vec::new() };
         let tried = Tried {
             drill: self.drill.id(),
             harp: harp.clone(),
             asked,
-            tolerance: self.tolerance,
+            tolerance: self.tolerance(),
             began: self.base.moment(began),
             ended: self.base.moment(self.known),
             verdict,
         };
         self.results.push(tried.clone());
         let mut events = vec![Event::Judged(Box::new(tried))];
-        if verdict.outcome == Outcome::NotScored {
-            self.ask(harp, false);
-            events.extend(self.asked());
-        } else {
-            self.stage = Stage::Judged(Some(self.known));
-        }
+        let gate = self.gate_after(&verdict);
+        events.extend(self.go_on(harp, &verdict, gate));
         events
     }
 
-    /// Moves on from a verdict when it has been shown for long enough and the player is silent.
-    fn show(&mut self, harp: &Harp, since: Option<u64>) -> Vec<Event> {
+    /// The gate for the try after a verdict.
+    fn gate_after(&self, verdict: &Verdict) -> Gate {
+        let centre = verdict.figures.map(|figures| figures.cents_off).or(self.live.cents_off);
+        match (&self.judge, self.sounding(), centre) {
+            (_, false, _) => Gate::open(),
+            (Some(judge), true, Some(centre)) => Gate::after(judge, centre),
+            _ => Gate::after_unknown(),
+        }
+    }
+
+    /// Asks for the same note again, for the next note of the item, for the next try or for the next item.
+    fn go_on(&mut self, harp: &Harp, verdict: &Verdict, gate: Gate) -> Vec<Event> {
+        if verdict.asks_again() {
+            self.ask(harp, gate);
+            return self.asked();
+        }
+        self.streak.note(verdict.outcome == Outcome::Landed);
+        let Some(item) = self.drill.items.get(self.item()) else { return self.over(Ending::Done) };
+        if self.note + 1 < item.notes.len() {
+            self.note += 1;
+            self.ask(harp, gate.joined());
+            return self.asked();
+        }
+        if self.streak.goes_on(item, self.attempt) {
+            (self.note, self.attempt) = (0, self.attempt.saturating_add(1));
+            self.ask(harp, gate);
+            return self.asked();
+        }
+        if (self.at + 1..self.order.len()).any(|at| self.is_playable(harp, at)) {
+            return self.next_item(harp, gate);
+        }
+        self.stage = Stage::Closing(Some(self.known));
+        Vec::new()
+    }
+
+    /// Ends the drill when its last verdict has been shown for long enough and the player is silent.
+    fn close(&mut self, since: Option<u64>) -> Vec<Event> {
         let since = since.unwrap_or(self.known);
-        self.stage = Stage::Judged(Some(since));
+        self.stage = Stage::Closing(Some(since));
         let shown_s = self.base.seconds(since, self.known);
         if shown_s < SHOWN_S || self.voice.silent_s(self.now) < PAUSE_S {
             return Vec::new();
         }
-        if self.unheard() {
-            self.ask(harp, true);
-            return self.asked();
-        }
-        if self.attempt >= self.last_attempt {
-            return self.next_item(harp);
-        }
-        self.attempt += 1;
-        self.ask(harp, true);
-        self.asked()
+        self.over(Ending::Done)
     }
 
-    fn next_item(&mut self, harp: &Harp) -> Vec<Event> {
-        if self.go_to(harp, self.item + 1) { self.asked() } else { self.over(Ending::Done) }
+    fn next_item(&mut self, harp: &Harp, gate: Gate) -> Vec<Event> {
+        if self.go_to(harp, self.at + 1, gate) { self.asked() } else { self.over(Ending::Done) }
     }
 
     fn over(&mut self, ending: Ending) -> Vec<Event> {
         self.stage = Stage::Over(ending);
+        self.paused = false;
         vec![Event::Ended(ending)]
     }
 
-    /// Asks for the first item from `item` on that the harp can play; `false` if there is none.
-    fn go_to(&mut self, harp: &Harp, item: usize) -> bool {
-        let playable = |item: &usize| {
-            self.drill.items.get(*item).is_some_and(|item| harp.note(item.target.way).is_some())
-        };
-        let Some(item) = (item..self.drill.items.len()).find(playable) else { return false };
-        (self.item, self.attempt, self.last_attempt) = (item, 1, self.drill.items[item].tries);
-        self.ask(harp, !self.sounding());
+    fn is_playable(&self, harp: &Harp, at: usize) -> bool {
+        let item = self.order.get(at).and_then(|item| self.drill.items.get(*item));
+        item.is_some_and(|item| item.notes.iter().all(|note| harp.note(note.way).is_some()))
+    }
+
+    /// Asks for the first item from the place `at` on that the harp can play; `false` if there is none.
+    fn go_to(&mut self, harp: &Harp, at: usize, gate: Gate) -> bool {
+        let Some(at) = (at..self.order.len()).find(|at| self.is_playable(harp, *at)) else { return false };
+        (self.at, self.note, self.attempt) = (at, 0, 1);
+        self.streak = Streak::default();
+        self.ask(harp, gate);
         true
     }
 
-    /// This very try was asked for before and not heard.
+    /// This very note was asked for before and not heard.
     fn unheard(&self) -> bool {
         self.results.last().is_some_and(|tried| {
-            (tried.asked.item, tried.asked.attempt) == (self.item, self.attempt)
-                && tried.verdict.outcome == Outcome::NotHeard
+            matches!(tried.verdict.outcome, Outcome::NotHeard(_))
+                && Some(&tried.asked) == self.asking().as_ref()
         })
     }
 
-    /// Begins a try at the current item; unless `armed`, after a silence.
-    fn ask(&mut self, harp: &Harp, armed: bool) {
-        let item = self.drill.items.get(self.item);
-        let judge = item.and_then(|item| Judge::new(harp, item.target, self.tolerance, self.base.rate));
-        self.judge = if self.unheard() { judge.map(Judge::patient) } else { judge };
-        self.armed = armed;
-        self.live = Live::default();
+    fn judge_for(&self, harp: &Harp) -> Option<Judge> {
+        let judge = Judge::new(harp, self.target()?, self.tolerance(), self.base.rate)?;
+        Some(if self.unheard() { judge.patient() } else { judge })
+    }
+
+    /// Begins a try at the current note.
+    fn ask(&mut self, harp: &Harp, gate: Gate) {
+        self.judge = self.judge_for(harp);
+        self.gate = gate;
+        self.live = Live { sounding: self.live.sounding, ..Live::default() };
         if self.judge.is_some() {
             self.stage = Stage::Asked;
         }
@@ -323,8 +437,7 @@ impl Session {
 
     /// What is asked now.
     fn asking(&self) -> Option<Asked> {
-        let target = self.drill.items.get(self.item)?.target;
-        Some(Asked { item: self.item, attempt: self.attempt, target })
+        Some(Asked { item: self.item(), note: self.note, attempt: self.attempt, target: self.target()? })
     }
 
     /// Says what is asked; in a pause it is said when the pause is over.

@@ -27,7 +27,7 @@ impl Summary {
             .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.asked.item == item))))
             .filter(|(_, tally)| tally.tries > 0 && tally.centred < tally.tries)
             .min_by(|(_, a), (_, b)| a.rank(b))
-            .map(|(item, _)| drill.items[item].target.way);
+            .and_then(|(item, _)| weakest_note(results, item));
         Self {
             tries: whole.tries,
             landed: whole.landed,
@@ -36,6 +36,17 @@ impl Summary {
             weakest,
         }
     }
+}
+
+/// The note of an item that went worst.
+fn weakest_note(results: &[Tried], item: usize) -> Option<Way> {
+    let of_item = || results.iter().filter(move |tried| tried.asked.item == item);
+    let last = of_item().map(|tried| tried.asked.note).max()?;
+    let (note, _) = (0..=last)
+        .map(|note| (note, Tally::of(of_item().filter(move |tried| tried.asked.note == note))))
+        .filter(|(_, tally)| tally.tries > 0 && tally.centred < tally.tries)
+        .min_by(|(_, a), (_, b)| a.rank(b))?;
+    of_item().find(|tried| tried.asked.note == note).map(Tried::way)
 }
 
 /// Tries of one item, or of all, added up.
@@ -54,7 +65,7 @@ impl Tally {
             let verdict = tried.verdict;
             let off = verdict.figures.map(|figures| figures.cents_off);
             match verdict.outcome {
-                Outcome::NotHeard | Outcome::NotScored => continue,
+                Outcome::NotHeard(_) | Outcome::CannotTell(_) => continue,
                 Outcome::Landed => {
                     tally.landed += 1;
                     tally.centred += usize::from(off.is_some_and(|off| tried.tolerance.centred(off)));

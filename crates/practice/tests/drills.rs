@@ -16,7 +16,7 @@ fn tab_of(name: &str) -> Vec<String> {
     let (_, text) = built_in().iter().find(|(known, _)| *known == name).expect("a built-in drill");
     let drill = Drill::parse(name, text, &c_harp()).unwrap();
     let mut tab: Vec<String> =
-        drill.items.iter().map(|item| TabStyle::default().print(item.target.way)).collect();
+        drill.items.iter().flat_map(practice::Item::ways).map(|way| TabStyle::default().print(way)).collect();
     tab.sort();
     tab.dedup();
     tab
@@ -31,7 +31,7 @@ fn built_in_drills_suit_every_richter_harp() {
             assert_eq!(drill.name, *name);
             assert!(!drill.title.is_empty() && !drill.about.is_empty());
             for item in drill.items {
-                let technique = item.target.way.technique;
+                let technique = item.notes[0].way.technique;
                 assert!(
                     technique != Technique::Overbend || drill.caution.is_some(),
                     "{name} needs a caution"
@@ -63,11 +63,11 @@ fn a_drill_reads_as_written() {
         ("mine", "My drill", "two lines")
     );
     assert_eq!(drill.caution, None);
-    let [first, second] = drill.items[..] else { panic!("two items") };
-    assert_eq!((first.tries, first.target.hold_s, first.target.cents), (2, 0.5, -12.5));
-    assert_eq!(TabStyle::default().print(first.target.way), "-3''");
-    assert_eq!((second.tries, second.target.hold_s, second.target.cents), (1, 1.0, 0.0));
-    assert_eq!(second.target.way.to_string(), "4 blow");
+    let [first, second] = &drill.items[..] else { panic!("two items") };
+    assert_eq!((first.tries, first.notes[0].hold_s, first.notes[0].cents), (2, 0.5, -12.5));
+    assert_eq!(TabStyle::default().print(first.notes[0].way), "-3''");
+    assert_eq!((second.tries, second.notes[0].hold_s, second.notes[0].cents), (1, 1.0, 0.0));
+    assert_eq!(second.notes[0].way.to_string(), "4 blow");
 }
 
 /// Reads a drill with a mistake at `line` and `column`; the message has to hold every one of `words`.
@@ -93,13 +93,18 @@ fn mistakes_are_named_with_their_place() {
     check(&after("[[item]]\nplay = '-4x'\n"), (3, 11), &["-4x", "'x'", "allowed"]);
     check(&after("[[item]]\nplay = 'ß4'\n"), (3, 9), &["ß"]);
     check(&after("[[item]]\nplay = ''\n"), (3, 9), &["tab"]);
-    check(&after("[[item]]\nplay = '-4 -5'\n"), (3, 9), &["one hole"]);
+    check(&after("[[item]]\nplay = '-4 -11'\n"), (3, 12), &["no hole 11"]);
+    check(&after("[[item]]\nplay = '  '\n"), (3, 9), &["no tab here"]);
+    check(&after("order = 'up'\n[[item]]\nplay = '4'\n"), (2, 9), &["written", "random"]);
+    check(&after("within = 60\n[[item]]\nplay = '4'\n"), (2, 10), &["1 to 50"]);
+    let seventeen = "4 ".repeat(17);
+    check(&after(&format!("[[item]]\nplay = '{seventeen}'\n")), (3, 8), &["17 notes"]);
     check(&after("[[item]]\nplay = 4\n"), (3, 8), &["in quotes"]);
     // Keys.
     check(
         &after(&format!("speed = 3\n{item}")),
         (2, 1),
-        &["\"speed\"", "title, about, caution, hold, tries, item"],
+        &["\"speed\"", "title, about, caution, hold, tries, in_a_row, within, order, item"],
     );
     check(&after(&format!("{item}  hole = 3\n")), (4, 3), &["\"hole\"", "play, hold, tries, cents"]);
     check(&after(&format!("zeal = 3\nspeed = 3\n{item}")), (2, 1), &["\"zeal\""]);

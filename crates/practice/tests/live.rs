@@ -145,6 +145,94 @@ fn twelve_tries_with_vibrato_or_a_leaking_neighbour() {
     });
 }
 
+/// What the exercise made of gestures on a harp, asked for by this drill: verdict and cents, in order.
+fn verdicts(key: &str, text: &str, gestures: Vec<Gesture>) -> Vec<(String, f64)> {
+    let harp = harp(key);
+    let drill = Drill::parse("take", text, &harp).unwrap();
+    let mut player = SimulatedPlayer::new(&harp, RATE, 7);
+    for gesture in gestures {
+        player.play(gesture).unwrap();
+    }
+    let end = player.played().map(|played| played.ended).max().unwrap() + 96_000;
+    let mut samples = vec![0.0; end as usize];
+    player.fill(&mut samples);
+    let mut ear = Ear::new(Settings::new(RATE)).unwrap();
+    let mut exercise = Exercise::new(harp, Tolerance::default(), RATE);
+    exercise.order(Order::Drill(Box::new(drill)));
+    let mut told = Vec::new();
+    ear.push(&samples, |reading| {
+        for event in exercise.hear(&reading) {
+            if let Event::Judged(tried) = event {
+                let off = tried.verdict.figures.map_or(f64::NAN, |figures| figures.cents_off);
+                told.push((format!("{} {}", tried.verdict.outcome.word(), tried.asked.item), off));
+            }
+        }
+    });
+    told
+}
+
+/// A drill of these notes, each held for this long.
+fn notes(tabs: &[&str], hold_s: f64) -> String {
+    let items: Vec<String> = tabs.iter().map(|tab| format!("[[item]]\nplay = \"{tab}\"\n")).collect();
+    format!("title = 't'\nhold = {hold_s:?}\n{}", items.concat())
+}
+
+fn gesture(key: &str, tab: &str) -> Gesture {
+    Gesture::new(TabStyle::default().read_for(&harp(key), tab).unwrap())
+}
+
+const KEYS: [&str; 3] = ["C", "low F", "high G"];
+
+#[test]
+fn notes_close_together_are_judged_once_each() {
+    let tabs = ["-4", "-4'", "-4", "4"];
+    let drill = notes(&tabs, 2.0);
+    for key in KEYS {
+        for gap in [0.1, 0.2, 0.4, 0.8] {
+            let played = tabs.map(|tab| gesture(key, tab).seconds(2.2).rest(gap)).to_vec();
+            let told = verdicts(key, &drill, played);
+            let words: Vec<&str> = told.iter().map(|(word, _)| word.as_str()).collect();
+            assert_eq!(words, ["landed 0", "landed 1", "landed 2", "landed 3"], "{key}, {gap} s: {told:?}");
+            assert!(told.iter().all(|(_, off)| off.abs() < 3.0), "{key}, {gap} s: {told:?}");
+        }
+        // One breath for the three draw notes, and the breath turned for the fourth.
+        let slurred = gesture(key, "-4'").dwell(2.2).glide(0.12).seconds(2.2).back(0.12, 2.2);
+        let told = verdicts(key, &drill, vec![slurred, gesture(key, "4").seconds(2.2).rest(0.0)]);
+        let words: Vec<&str> = told.iter().map(|(word, _)| word.as_str()).collect();
+        assert_eq!(words, ["landed 0", "landed 1", "landed 2", "landed 3"], "{key}, slurred: {told:?}");
+    }
+}
+
+#[test]
+fn a_bend_that_is_let_go_is_blamed_for_nothing() {
+    for key in KEYS {
+        for (asked, next) in [("-4'", "-4"), ("-3''", "-3"), ("-2'", "-2"), ("-3'", "-3''"), ("-6'", "-6'")] {
+            for tail in [0.1, 0.2, 0.3, 0.5] {
+                let drill = notes(&[asked, next], 1.0);
+                let let_go =
+                    gesture(key, asked).dwell(0.1).glide(0.2).seconds(1.4).back(tail / 2.0, tail / 2.0);
+                let told = verdicts(key, &drill, vec![let_go, gesture(key, next).seconds(1.4).rest(0.6)]);
+                let words: Vec<&str> = told.iter().map(|(word, _)| word.as_str()).collect();
+                assert_eq!(words, ["landed 0", "landed 1"], "{key}, {asked} then {next}, {tail} s: {told:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn scoops_and_wide_vibrato_bring_no_verdict_of_their_own() {
+    for key in KEYS {
+        let drill = notes(&["-4", "-4'", "-3"], 1.0);
+        let played = ["-4", "-4'", "-3"].map(|tab| {
+            let note = gesture(key, tab).seconds(2.5).rest(0.4).vibrato(5.0, 40.0);
+            if tab == "-4'" { note.glide(0.15) } else { note.scoop(60.0, 0.2) }
+        });
+        let told = verdicts(key, &drill, played.to_vec());
+        let words: Vec<&str> = told.iter().map(|(word, _)| word.as_str()).collect();
+        assert_eq!(words, ["landed 0", "landed 1", "landed 2"], "{key}: {told:?}");
+    }
+}
+
 #[test]
 fn drift_is_told_as_it_was_played() {
     let tries = [("-2", 4.0), ("-3'", 4.0), ("8'", 4.0)];

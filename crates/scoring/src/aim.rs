@@ -1,6 +1,6 @@
 //! A target as the judge sees it: everything of the hole in cents from the target.
 
-use crate::{Between, Outcome, Target, Tolerance};
+use crate::{Between, Outcome, Target, Tolerance, Why};
 use layout::{Breath, Harp, Note, Technique, Way, cents_between};
 
 /// A miss by this much is still a miss at the target, cents. A little more than half a semitone: the reeds of a harp
@@ -104,7 +104,9 @@ impl Aim {
     fn another_note(&self, cents: f64) -> Outcome {
         let hz = self.hz * (cents / 1200.0).exp2();
         // Beyond MIDI there is no note to name; the judge lets no such reading in.
-        let Some((note, _)) = self.harp.concert().nearest(hz) else { return Outcome::NotHeard };
+        let Some((note, _)) = self.harp.concert().nearest(hz) else {
+            return Outcome::CannotTell(Why::Unsure);
+        };
         let from_here =
             |way: &Way| (way.technique, way.breath != self.way.breath, way.hole.abs_diff(self.way.hole));
         Outcome::AnotherNote(note, self.harp.ways_to(note).into_iter().min_by_key(from_here))

@@ -34,7 +34,15 @@ pub(crate) fn measure(track: &Track, range: Range<usize>, began: f64, aim: &Aim)
         spread_cents: half_spread(&ordered),
         drift_cents_per_s: slope,
         overshoot_cents: overshoot(track.before(first.t), centre, near, aim),
+        sigma_cents: median_sigma(held),
     })
+}
+
+/// The median of what the ear tells of its own error.
+fn median_sigma(held: &[Point]) -> f64 {
+    let mut sigmas: Vec<f64> = held.iter().map(|point| point.sigma).collect();
+    sigmas.sort_by(f64::total_cmp);
+    quantile(&sigmas, 0.5)
 }
 
 /// Spread of everything heard that the target's hole can sound, cents; for a note that was never still.
@@ -85,7 +93,7 @@ fn line(points: &[Point], median: f64, near: f64) -> Option<(f64, f64)> {
     let weigh = |index: usize| {
         let before = points[index.saturating_sub(1)].t;
         let after = points[(index + 1).min(points.len() - 1)].t;
-        let Point { t, cents } = points[index];
+        let Point { t, cents, .. } = points[index];
         let weight = (after - before) * (PI * (t - first) / (last - first)).sin().powi(2);
         (weight, t - middle, cents - median)
     };

@@ -3,7 +3,7 @@
 use crate::aim::Aim;
 use crate::figures::{measure, whole_spread};
 use crate::track::{Point, Track};
-use crate::{Figures, Outcome, Target, Tolerance, Verdict, Voice};
+use crate::{Figures, Outcome, Target, Tolerance, Verdict, Voice, Why};
 use layout::Harp;
 use pitch::Reading;
 use std::ops::RangeInclusive;
@@ -20,7 +20,8 @@ const WANDER_S: f64 = 6.0;
 const WRONG_S: f64 = 1.0;
 /// The natural note from which a bend is reached may be held this much longer than a wrong pitch.
 const APPROACH_S: f64 = 1.0;
-/// What was held this long was meant, even after a longer natural note from which it was reached, seconds.
+/// What was held this long was meant, even after a longer natural note from which it was reached; a whole try that is
+/// shorter is too short to be wrong, seconds.
 const MEANT_S: f64 = 0.3;
 /// A pitch that moves faster than this is not held, cents per second.
 const MOVING_CENTS_PER_S: f64 = 50.0;
@@ -53,6 +54,8 @@ pub struct Judge {
     on_target_since: Option<f64>,
     reached: Option<f64>,
     last_cents: f64,
+    /// The level of the loudest sound so far, dB relative to a full-scale sine.
+    loudest_dbfs: f64,
     /// When the stretch is next worth measuring, seconds.
     measure_at: f64,
     /// The verdict has been given.
@@ -100,6 +103,7 @@ impl Judge {
             on_target_since: None,
             reached: None,
             last_cents: 0.0,
+            loudest_dbfs: f64::NEG_INFINITY,
             measure_at: 0.0,
             over: false,
         })
@@ -109,6 +113,13 @@ impl Judge {
     #[must_use]
     pub fn patient(self) -> Self {
         Self { patience_s: f64::INFINITY, ..self }
+    }
+
+    /// The same judge, asking for another hold, seconds.
+    #[must_use]
+    pub fn holding(self, hold_s: f64) -> Self {
+        let hold_s = hold_s.clamp(HOLD_S.0, HOLD_S.1);
+        Self { target: Target { hold_s, ..self.target }, ..self }
     }
 
     /// The target.
@@ -127,6 +138,11 @@ impl Judge {
     pub fn cents_off(&self, reading: &Reading) -> Option<f64> {
         let (low, high) = self.audible_hz;
         reading.hz.filter(|hz| (low..=high).contains(hz)).map(|hz| self.aim.cents(hz))
+    }
+
+    /// Whether the target's hole can sound a reading on the target's breath, with 65 cents to spare at either end.
+    pub fn in_span(&self, reading: &Reading) -> bool {
+        self.cents_off(reading).is_some_and(|cents| self.aim.in_span(cents))
     }
 
     /// Takes one reading; gives the verdict when the try is over. All readings of a judge belong to one stream: where the
@@ -151,6 +167,7 @@ impl Judge {
             return Some(self.finish());
         }
         let cents_off = self.cents_off(reading);
+        self.loudest_dbfs = self.loudest_dbfs.max(f64::from(reading.level_dbfs));
         let since = self.voice.since();
         self.voice.hear(self.now, cents_off.is_some());
         if self.began.is_none() && self.voice.since() != since {
@@ -158,7 +175,7 @@ impl Judge {
             self.track.clear();
         }
         if let Some(cents) = cents_off {
-            self.sound(cents);
+            self.sound(cents, f64::from(reading.sigma_cents));
         }
         self.watch_target(cents_off);
         let Some(began) = self.began else { return self.give_up() };
@@ -174,7 +191,7 @@ impl Judge {
         }
         let begun = self.began.is_some();
         self.restart();
-        begun.then_some(Verdict { outcome: Outcome::NotScored, figures: None, between: None })
+        begun.then_some(untold(Why::SamplesLost, None))
     }
 
     /// How the try stands.
@@ -203,9 +220,9 @@ impl Judge {
     }
 
     /// A note is heard.
-    fn sound(&mut self, cents: f64) {
+    fn sound(&mut self, cents: f64, sigma: f64) {
         self.last_cents = cents;
-        self.track.push(Point { t: self.now, cents });
+        self.track.push(Point { t: self.now, cents, sigma });
         if self.began.is_none() {
             self.began = self.voice.since().filter(|since| self.now - since >= TRY_S);
         }
@@ -253,7 +270,11 @@ impl Judge {
 
     /// The verdict on a try that ended by silence.
     fn finish(&self) -> Verdict {
-        match self.best() {
+        let best = self.best();
+        let in_tune = best.is_some_and(|figures| self.tolerance.in_tune(figures.cents_off));
+        let lasted_s = self.voice.last() - self.began.unwrap_or(self.now);
+        match best {
+            _ if lasted_s < MEANT_S && !in_tune => untold(Why::TooShort, best),
             Some(figures) if is_still(&figures) => self.judge(figures),
             figures => self.unsteady(figures),
         }
@@ -276,6 +297,9 @@ impl Judge {
 
     fn judge(&self, figures: Figures) -> Verdict {
         let cents = figures.cents_off;
+        if figures.sigma_cents > self.tolerance.in_tune_cents {
+            return untold(Why::Unsure, Some(figures));
+        }
         let (outcome, between) = if !self.tolerance.in_tune(cents) {
             self.aim.miss(cents, self.tolerance)
         } else if figures.held_s < self.target.hold_s {
@@ -294,8 +318,17 @@ impl Judge {
     /// Not heard, once patience is at an end.
     fn give_up(&self) -> Option<Verdict> {
         let given_up = self.voice.since().is_none() && self.now >= self.patience_s;
-        given_up.then_some(Verdict { outcome: Outcome::NotHeard, figures: None, between: None })
+        given_up.then_some(Verdict {
+            outcome: Outcome::NotHeard(self.loudest_dbfs),
+            figures: None,
+            between: None,
+        })
     }
+}
+
+/// The verdict on a try of which nothing can be told.
+fn untold(why: Why, figures: Option<Figures>) -> Verdict {
+    Verdict { outcome: Outcome::CannotTell(why), figures, between: None }
 }
 
 /// Held rather than moving or wobbling.

@@ -28,7 +28,8 @@
 //! * after 6 s more than the hold without any pitch held: *unsteady*;
 //! * after 10 s without a note: *not heard* (unless the judge is told to be [patient](Judge::patient)).
 //!
-//! Sounds shorter than 0.15 s do not begin a try.
+//! Sounds shorter than 0.15 s do not begin a try. A try that was over within 0.3 s and not in tune, and one whose pitch the
+//! ear is less sure of than the tolerance is wide, end as *cannot tell*, which counts neither way.
 //!
 //! A pitch is measured against the target note, never against "so many cents below whatever sounded": the reed may be
 //! off itself. It counts as a miss at the target ([`Outcome::Short`], [`Outcome::Past`], [`Outcome::Flat`],
@@ -73,5 +74,5 @@ mod words;
 
 pub use judge::{Judge, Live};
 pub use target::{Target, Tolerance, ToleranceError};
-pub use verdict::{Between, Figures, Outcome, Verdict};
+pub use verdict::{Between, Figures, Outcome, Verdict, Why};
 pub use voice::Voice;

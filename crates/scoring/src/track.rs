@@ -19,6 +19,8 @@ pub(crate) struct Point {
     pub(crate) t: f64,
     /// Cents above the target.
     pub(crate) cents: f64,
+    /// One standard deviation of the error to expect in it, cents.
+    pub(crate) sigma: f64,
 }
 
 /// Every reading of a try, cut into stretches as they come in.

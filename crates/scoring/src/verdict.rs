@@ -22,10 +22,21 @@ pub enum Outcome {
     TooBrief(f64),
     /// Around the right pitch but never still enough to say; the spread in cents.
     Unsteady(f64),
-    /// No note within the time allowed.
-    NotHeard,
-    /// Samples were lost during the try (a device went away), so it counts neither way.
-    NotScored,
+    /// No note within the time allowed; the level of the loudest sound meanwhile, dB relative to a full-scale sine.
+    NotHeard(f64),
+    /// What was heard does not allow a judgement; it counts neither way.
+    CannotTell(Why),
+}
+
+/// Why nothing can be told of a try.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Why {
+    /// Samples were lost meanwhile: a device went away, or the computer was too busy.
+    SamplesLost,
+    /// The sound was over before its pitch could be called held.
+    TooShort,
+    /// The ear is less sure of the pitch than the tolerance is wide: noise, or another sound beside the note.
+    Unsure,
 }
 
 /// What was measured over the held part of the try.
@@ -46,6 +57,8 @@ pub struct Figures {
     pub drift_cents_per_s: f64,
     /// How far the pitch went beyond its held value before settling, cents: below it for bends, above it for the rest.
     pub overshoot_cents: f64,
+    /// One standard deviation of the error to expect of a reading while held, as the ear tells it, cents.
+    pub sigma_cents: f64,
 }
 
 /// A bend lying between two depths: how far it is from each.
@@ -70,4 +83,11 @@ pub struct Verdict {
     pub figures: Option<Figures>,
     /// Both distances, if the pitch lay between two depths and in tune with neither.
     pub between: Option<Between>,
+}
+
+impl Verdict {
+    /// Whether it uses up no try: nothing was heard, or nothing can be told.
+    pub fn asks_again(&self) -> bool {
+        matches!(self.outcome, Outcome::NotHeard(_) | Outcome::CannotTell(_))
+    }
 }

@@ -32,6 +32,11 @@ impl Voice {
         }
     }
 
+    /// When something was last heard; 0 before that.
+    pub fn last(&self) -> f64 {
+        self.last
+    }
+
     /// Since when something sounds, dropouts aside; `None` while nothing does.
     pub fn since(&self) -> Option<f64> {
         self.since

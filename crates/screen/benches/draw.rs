@@ -3,7 +3,7 @@
 use criterion::{Criterion, criterion_group, criterion_main};
 use layout::{Breath, Harp, HarpKey, Technique, Way};
 use pitch::Reading;
-use practice::{Drill, Event, Exercise, Item, Order};
+use practice::{Drill, Event, Exercise, Item, Order, PlayOrder};
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
@@ -54,13 +54,14 @@ impl Shown {
 
 fn drill() -> Drill {
     let way = Way::new(3, Breath::Draw, Technique::Bend(1));
-    let item = Item { target: Target { way, cents: 0.0, hold_s: 20.0 }, tries: 1 };
+    let item = Item::single(Target { way, cents: 0.0, hold_s: 20.0 }, 1);
     Drill {
         name: "one".to_owned(),
         title: "One note".to_owned(),
         about: String::new(),
         caution: None,
         items: vec![item],
+        order: PlayOrder::Written,
     }
 }
 

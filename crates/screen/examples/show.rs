@@ -5,7 +5,7 @@
 
 use layout::{Breath, Harp, HarpKey, Technique, Way};
 use pitch::Reading;
-use practice::{Drill, Event as Said, Exercise, Item, Order};
+use practice::{Drill, Event as Said, Exercise, Item, Order, PlayOrder};
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
@@ -48,7 +48,7 @@ impl Player {
         let errors = [4.0, -3.0, 31.0, -18.0, 9.0, -60.0];
         let error = errors[self.tries % errors.len()];
         let session = exercise.session()?;
-        let target = session.drill().items.get(session.item())?.target;
+        let target = session.target()?;
         let (hz, natural) = (target.hz(exercise.harp())?, exercise.harp().hz(target.way.natural())?);
         let start = layout::cents_between(hz, natural);
         let off = played((time.saturating_sub(self.asked_at)) as f64 / RATE, error, start)?;
@@ -76,7 +76,7 @@ fn drill() -> Drill {
             Way::new(6, Breath::Blow, Technique::Overbend),
             Way::new(8, Breath::Blow, Technique::Bend(1)),
         ])
-        .map(|way| Item { target: Target { way, cents: 0.0, hold_s: 2.0 }, tries: 3 })
+        .map(|way| Item::single(Target { way, cents: 0.0, hold_s: 2.0 }, 3))
         .collect();
     Drill {
         name: "hole-3".to_owned(),
@@ -84,6 +84,7 @@ fn drill() -> Drill {
         about: "Draw hole 3 bends a half step, a whole step and one and a half steps.".to_owned(),
         caution: None,
         items,
+        order: PlayOrder::Written,
     }
 }
 

@@ -151,26 +151,27 @@ pub fn verdict(verdict: &Verdict, target: Way, tolerance: Tolerance) -> String {
             let how = way.map(|way| format!(" ({way})")).unwrap_or_default();
             format!("another note: {}{how}", note(heard))
         }
-        Outcome::TooBrief(held_s) => format!("too brief, held {held_s:.1} s: let it sound longer"),
+        Outcome::TooBrief(held_s) => format!("let go early, held {held_s:.1} s: let it sound longer"),
         Outcome::Unsteady(spread) => format!("unsteady, over {}: hold one pitch", cents(spread)),
-        Outcome::NotHeard => "not heard: no note within the time allowed".to_owned(),
-        Outcome::NotScored => "not scored: sound was lost during this try".to_owned(),
+        Outcome::NotHeard(level_dbfs) => format!("not heard: {}", unheard(level_dbfs)),
+        Outcome::CannotTell(why) => format!("cannot tell: {}", why.words()),
     }
 }
 
-/// The outcome in a word.
-pub fn outcome(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Landed => "landed",
-        Outcome::Short(_) => "short",
-        Outcome::Past(_) => "past",
-        Outcome::Flat(_) => "flat",
-        Outcome::Sharp(_) => "sharp",
-        Outcome::AnotherNote(..) => "another",
-        Outcome::TooBrief(_) => "too brief",
-        Outcome::Unsteady(_) => "unsteady",
-        Outcome::NotHeard => "not heard",
-        Outcome::NotScored => "no score",
+/// The level above which a microphone hears a harp well enough, and below which it hears next to nothing, dB relative to a
+/// full-scale sine. Common practice, no source.
+const HEARD_DBFS: f64 = -45.0;
+const NOTHING_DBFS: f64 = -70.0;
+
+/// Why no note was heard, by the level of the loudest sound meanwhile.
+fn unheard(level_dbfs: f64) -> String {
+    let level = level_dbfs.max(-120.0);
+    if level > HEARD_DBFS {
+        format!("sound up to {level:.0} dB, but no note in it; one hole only, and less noise around")
+    } else if level > NOTHING_DBFS {
+        format!("the loudest sound was {level:.0} dB; come closer or turn the microphone up")
+    } else {
+        format!("the microphone heard nothing ({level:.0} dB); is it the right one, and switched on?")
     }
 }
 
@@ -185,10 +186,10 @@ pub fn verdict_short(verdict: &Verdict, tolerance: Tolerance, look: &Look) -> St
         Outcome::Flat(by) => format!("flat {}", missed(by)),
         Outcome::Sharp(by) => format!("sharp {}", missed(by)),
         Outcome::AnotherNote(heard, _) => format!("was {}", note(heard)),
-        Outcome::TooBrief(held_s) => format!("brief {held_s:.1} s"),
-        Outcome::Unsteady(_) => "unsteady".to_owned(),
-        Outcome::NotHeard => "not heard".to_owned(),
-        Outcome::NotScored => "not scored".to_owned(),
+        Outcome::TooBrief(held_s) => format!("early {held_s:.1} s"),
+        Outcome::Unsteady(_) | Outcome::NotHeard(_) | Outcome::CannotTell(_) => {
+            verdict.outcome.word().to_owned()
+        }
     }
 }
 

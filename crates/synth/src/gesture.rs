@@ -37,6 +37,8 @@ pub struct Gesture {
     pub(crate) settle_s: f64,
     pub(crate) drift_cents_per_s: f64,
     pub(crate) vibrato: (f64, f64),
+    /// Seconds to go back to the natural reed at the end, and to stay there.
+    pub(crate) back_s: (f64, f64),
     pub(crate) start: Start,
     pub(crate) leak: Option<(u8, f64)>,
     pub(crate) breath_db: f64,
@@ -69,6 +71,7 @@ impl Gesture {
             settle_s: 0.0,
             drift_cents_per_s: 0.0,
             vibrato: (5.0, 0.0),
+            back_s: (0.0, 0.0),
             start: Start::Clean,
             leak: None,
             breath_db: -45.0,
@@ -142,6 +145,13 @@ impl Gesture {
     #[must_use]
     pub fn drift(self, cents_per_s: f64) -> Self {
         Self { drift_cents_per_s: cents_per_s, ..self }
+    }
+
+    /// Lets the pitch go back to the natural reed of the hole in `rise_s` seconds once the note was held, and sound there for
+    /// `stay_s` seconds more: a bend that is let go, or a slur back.
+    #[must_use]
+    pub fn back(self, rise_s: f64, stay_s: f64) -> Self {
+        Self { back_s: (rise_s, stay_s), ..self }
     }
 
     /// Vibrato once the pitch is reached: rate in hertz (0 to 20), depth in cents to either side (0 to 200).

@@ -39,6 +39,10 @@ pub(crate) struct Path {
     pub(crate) drift_cents_per_s: f64,
     /// Rate (hertz) and depth (cents either side) of the vibrato once settled.
     pub(crate) vibrato: (f64, f64),
+    /// When the pitch begins to go back to the natural reed, and how long that takes, seconds.
+    pub(crate) back_s: (f64, f64),
+    /// How far the natural reed lies above the pitch aimed at, cents; 0 if the pitch does not go back.
+    pub(crate) back_cents: f64,
     /// RMS of the jitter, cents.
     pub(crate) jitter_cents: f64,
     /// The shape of the jitter.
@@ -76,7 +80,16 @@ impl Path {
 
     /// Cents from the pitch aimed at, without jitter.
     fn planned(&self, t: f64) -> f64 {
-        self.reaching(t) + self.held(t - self.settled_s())
+        self.reaching(t) + self.held(t - self.settled_s()) + self.going_back(t)
+    }
+
+    /// The way back to the natural reed.
+    fn going_back(&self, t: f64) -> f64 {
+        let (from, rise_s) = self.back_s;
+        if self.back_cents == 0.0 || t <= from {
+            return 0.0;
+        }
+        self.back_cents * if t < from + rise_s { Curve::Smooth.at((t - from) / rise_s) } else { 1.0 }
     }
 
     /// The way to the pitch: start, slide, putting right.
@@ -113,6 +126,7 @@ impl Path {
         let drift = (self.drift_cents_per_s * (end_s - self.settled_s())).max(0.0);
         // Three sinusoids in phase reach √6 of their RMS.
         let held = drift + self.vibrato.1.abs() + 2.5 * self.jitter_cents;
-        self.hz * ((self.from_cents.max(self.miss_cents).max(0.0) + held) / 1200.0).exp2()
+        self.hz
+            * ((self.from_cents.max(self.miss_cents).max(self.back_cents).max(0.0) + held) / 1200.0).exp2()
     }
 }

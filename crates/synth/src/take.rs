@@ -97,7 +97,7 @@ impl Planner {
             breath_before: rms(gesture.breath_in_dbfs),
             rest_s: gesture.rest_s,
             settled_s,
-            ended_s: settled_s + gesture.held_s + RELEASE_S,
+            ended_s: settled_s + gesture.held_s + gesture.back_s.0 + gesture.back_s.1 + RELEASE_S,
         })
     }
 
@@ -117,7 +117,7 @@ impl Planner {
         let path = path(gesture, hz, natural, Wobble::new(seed, 0));
         let envelope = Envelope {
             attack: attack_s(hz),
-            held_until: path.settled_s() + gesture.held_s,
+            held_until: path.settled_s() + gesture.held_s + gesture.back_s.0 + gesture.back_s.1,
             release: RELEASE_S,
         };
         let highest_hz = path.highest_hz(envelope.held_until + envelope.release);
@@ -180,6 +180,8 @@ fn path(gesture: &Gesture, hz: f64, natural_hz: f64, wobble: Wobble) -> Path {
         settle_s: gesture.settle_s,
         drift_cents_per_s: gesture.drift_cents_per_s,
         vibrato: gesture.vibrato,
+        back_s: (gesture.dwell_s + gesture.glide_s + gesture.settle_s + gesture.held_s, gesture.back_s.0),
+        back_cents: if gesture.back_s == (0.0, 0.0) { 0.0 } else { from_natural },
         jitter_cents: gesture.jitter_cents,
         wobble,
     }
@@ -207,6 +209,8 @@ fn check_numbers(gesture: &Gesture) -> Result<(), SynthError> {
         ("a drift in cents per second", gesture.drift_cents_per_s, -1200.0, 1200.0),
         ("a vibrato rate in hertz", gesture.vibrato.0, 0.0, 20.0),
         ("a vibrato depth in cents", gesture.vibrato.1, 0.0, 200.0),
+        ("a way back in seconds", gesture.back_s.0, 0.0, 60.0),
+        ("a natural note behind in seconds", gesture.back_s.1, 0.0, 3600.0),
         ("a leak in dB", gesture.leak.map_or(0.0, |(_, db)| db), -80.0, 0.0),
         ("breath noise in dB", gesture.breath_db, silence, 20.0),
         ("a breath in dBFS", gesture.breath_in_dbfs, silence, -6.0),

@@ -146,7 +146,7 @@ proptest! {
             prop_assert!(live.held_s.is_finite() && live.cents_off.is_none_or(f64::is_finite));
             if let Some(Verdict { outcome, figures, .. }) = verdict {
                 // Only a clock that starts anew leaves a judge listening after its verdict.
-                verdicts += usize::from(outcome != Outcome::NotScored);
+                verdicts += usize::from(!matches!(outcome, Outcome::CannotTell(_)));
                 prop_assert!(figures.is_none_or(is_finite), "{figures:?}");
             }
         }

@@ -5,7 +5,7 @@
 
 use crate::takes::{Take, c_harp, judge, way};
 use layout::{Breath, Harp, HarpKey, Note, ReedCents, Technique, Way};
-use scoring::{Outcome, Target, Tolerance, Verdict};
+use scoring::{Outcome, Target, Tolerance, Verdict, Why};
 
 /// Plays `take` at `target` with a hold of one second; the outcome has to be `expected`, numbers within `within`.
 #[track_caller]
@@ -175,7 +175,7 @@ fn silence_is_not_heard() {
     let target = Target { way: way("-3'"), cents: 0.0, hold_s: 1.0 };
     let (at, verdict) =
         judge(&harp, target, Tolerance::default(), &Take::at(&harp, "-3'").rest(12.0)).unwrap();
-    assert_eq!(verdict, Verdict { outcome: Outcome::NotHeard, figures: None, between: None });
+    assert_eq!(verdict, Verdict { outcome: Outcome::NotHeard(-80.0), figures: None, between: None });
     assert!((9.9..10.1).contains(&at), "{at}");
 }
 
@@ -335,7 +335,7 @@ fn lost_samples_spoil_only_a_try_that_had_begun() {
         assert_eq!(judge.hear(reading), None);
     }
     assert_eq!(judge.began(), Some(14_336), "the first hop after 0.3 s");
-    assert_eq!(judge.gap().map(|v| v.outcome), Some(Outcome::NotScored));
+    assert_eq!(judge.gap().map(|v| v.outcome), Some(Outcome::CannotTell(Why::SamplesLost)));
     // A device that came back counts from nought again; the new try is judged as ever.
     let again = Take::at(&harp, "-3'").hold(1.2, 0.0);
     let verdict = again.readings().iter().find_map(|reading| judge.hear(reading)).unwrap();

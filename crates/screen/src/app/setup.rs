@@ -38,7 +38,7 @@ pub struct DrillEntry {
 
 impl From<Drill> for DrillEntry {
     fn from(drill: Drill) -> Self {
-        let ways = drill.items.iter().map(|item| item.target.way).collect();
+        let ways = drill.items.iter().flat_map(practice::Item::ways).collect();
         let Drill { name, title, about, caution, .. } = drill;
         Self { name, title, about, caution, ways }
     }

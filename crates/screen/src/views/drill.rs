@@ -17,7 +17,7 @@ use practice::{Exercise, Item, Order, Phase, Session};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
-use scoring::Tolerance;
+use scoring::{Target, Tolerance};
 
 /// A strip of the view.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -117,11 +117,7 @@ impl Page for DrillPage {
             Command::Pause => Action::Order(Order::Pause),
             Command::Again => Action::Order(Order::Again),
             Command::Next => Action::Order(Order::Next),
-            Command::Hear => {
-                let session = exercise.session()?;
-                let target = session.drill().items.get(session.item())?.target;
-                Action::Hear(target.hz(exercise.harp())?)
-            }
+            Command::Hear => Action::Hear(exercise.session()?.target()?.hz(exercise.harp())?),
             _ => return None,
         })
     }
@@ -136,7 +132,8 @@ impl Page for DrillPage {
 
 fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
     let Some(item) = session.drill().items.get(session.item()) else { return };
-    let view = Drill { scene, look: scene.look, session, item };
+    let Some(target) = session.target() else { return };
+    let view = Drill { scene, look: scene.look, session, item, target };
     let mut y = area.y;
     for (strip, rows) in strips(area, view.caution_now()) {
         let place = Rect { y, height: rows, ..area };
@@ -150,11 +147,12 @@ struct Drill<'a> {
     look: &'a Look,
     session: &'a Session,
     item: &'a Item,
+    target: Target,
 }
 
 impl Drill<'_> {
     fn way(&self) -> Way {
-        self.item.target.way
+        self.target.way
     }
 
     fn tolerance(&self) -> Tolerance {
@@ -193,7 +191,7 @@ impl Drill<'_> {
     fn header(&self, pen: &mut Pen<'_>) {
         let (drill, dot) = (self.session.drill(), self.look.glyphs.dot);
         let left = format!("{} harp {dot} {}", self.scene.harp().key(), drill.title);
-        let note = format!("note {} of {}", self.session.item() + 1, drill.items.len());
+        let note = format!("note {} of {}", self.session.place() + 1, drill.items.len());
         let (attempt, tries) = (self.session.attempt(), self.item.tries);
         let right = format!("{note} {dot} try {attempt} of {}", tries.max(attempt));
         parts::header(pen, 0, self.look, &[(&left, &right), (&drill.title, &right), (&drill.title, &note)]);
@@ -247,7 +245,7 @@ impl Drill<'_> {
         if self.session.phase() == Phase::Judged {
             let verdict = self.judged()?.verdict;
             let off = words::whole(verdict.figures?.cents_off, self.tolerance());
-            return Some((off, words::outcome(verdict.outcome)));
+            return Some((off, verdict.outcome.word()));
         }
         let off = self.session.live().cents_off?;
         Some((words::whole(off, self.tolerance()), words::side(off, self.tolerance())))
@@ -255,7 +253,7 @@ impl Drill<'_> {
 
     /// The bar of how long the note has been held.
     fn hold(&self, pen: &mut Pen<'_>, x: i32, y: i32) {
-        let (wanted, live) = (self.item.target.hold_s, self.session.live());
+        let (wanted, live) = (self.target.hold_s, self.session.live());
         if wanted < NO_HOLD_S {
             return;
         }
@@ -293,7 +291,7 @@ impl Drill<'_> {
             look: self.look,
             scale,
             concert: self.scene.harp().concert(),
-            target: number.map(|number| number + self.item.target.cents / 100.0),
+            target: number.map(|number| number + self.target.cents / 100.0),
             in_tune: self.scene.tolerance().in_tune_cents,
             rows: &rows,
         };

@@ -167,7 +167,12 @@ impl Widget for Row<'_> {
         let Some(item) = self.session.drill().items.get(self.item) else { return };
         let mut pen = Pen::new(buf, area);
         let theme = &self.look().theme;
-        pen.text(1, 0, &self.look().tab(item.target.way), theme.target.patch(theme.strong));
+        pen.text(
+            1,
+            0,
+            &item.ways().map(|way| self.look().tab(way)).collect::<Vec<_>>().join(" "),
+            theme.target.patch(theme.strong),
+        );
         let columns = picture_columns(&pen);
         self.band(&mut pen, columns);
         let (mut landed, mut all) = (0, 0);

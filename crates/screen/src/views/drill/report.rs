@@ -93,12 +93,11 @@ impl Drill<'_> {
 
     /// The notes that come next.
     pub(super) fn next(&self, pen: &mut Pen<'_>) {
-        let items = &self.session.drill().items;
         let mut x = parts::label(pen, 0, self.look, "next");
-        let coming = items.iter().skip(self.session.item() + 1);
         let mut any = false;
-        for item in coming {
-            let tab = self.look.tab(item.target.way);
+        let rest = self.item.ways().skip(self.session.note() + 1);
+        for way in rest.chain(self.session.coming().flat_map(practice::Item::ways)) {
+            let tab = self.look.tab(way);
             if x + width(&tab) > pen.width() {
                 break;
             }

@@ -1,0 +1,71 @@
+//! Items that are wanted several times in a row, joined items, shuffled drills.
+
+use crate::player::{Player, RATE, harp};
+use practice::{Drill, Event, Exercise, Order, Phase};
+use scoring::Tolerance;
+
+#[test]
+fn until_it_has_landed_three_times_in_a_row() {
+    let drill =
+        "title = 't'\nhold = 1\nin_a_row = 3\n[[item]]\nplay = \"-3'\"\n[[item]]\nplay = '4'\ntries = 4\n";
+    let mut player = Player::with(drill);
+    for cents in [0.0, 0.0, 40.0, 0.0, 0.0] {
+        player.rest(0.2).play(1.2, cents);
+    }
+    assert_eq!(player.session().in_a_row(), Some((2, 3)));
+    player.log.clear();
+    player.rest(0.2).play(1.2, 5.0).check(&["began", "landed 0.6", "asked 1.1"]);
+    // No more tries than the item has, however they went.
+    for _ in 0..4 {
+        player.rest(0.2).play(1.2, 45.0);
+    }
+    player.rest(1.5).is(Phase::Done);
+}
+
+#[test]
+fn the_notes_of_a_joined_item_are_judged_each() {
+    let drill = "title = 't'\nhold = 0.5\n[[item]]\nplay = \"-4 -4' -4\"\n[[item]]\nplay = '4'\n";
+    let mut player = Player::with(drill);
+    // One breath: the natural note, the bend twenty cents short, the natural note again.
+    player.play(0.7, 0.0).check(&["began", "landed 0.1", "asked 0.1/1"]);
+    player.play(0.1, 50.0).play(0.7, 20.0).check(&["began", "landed 0.1/1", "asked 0.1/2"]);
+    player.play(0.7, 0.0).check(&["began", "landed 0.1/2", "asked 1.1"]);
+    // The next item is no part of it.
+    player.play(1.0, 200.0).is(Phase::Released).check(&[]);
+    // A bend that stops 70 cents short is blamed where the notes are joined.
+    let mut player = Player::with(drill);
+    player.play(0.7, 0.0).play(1.2, 40.0).check(&[
+        "began",
+        "landed 0.1",
+        "asked 0.1/1",
+        "began",
+        "short 0.1/1",
+        "asked 0.1/2",
+    ]);
+}
+
+#[test]
+fn a_shuffled_drill_asks_for_everything_once() {
+    let items: String =
+        ["-1", "-2", "-3", "-4", "4", "5", "6"].map(|tab| format!("[[item]]\nplay = '{tab}'\n")).concat();
+    let text = format!("title = 't'\nhold = 1\norder = 'random'\n{items}");
+    let drill = Drill::parse("t", &text, &harp()).unwrap();
+    let orders: Vec<Vec<usize>> = (0..5)
+        .map(|seed| {
+            let mut exercise = Exercise::new(harp(), Tolerance::default(), RATE).shuffled_by(seed);
+            let mut events = exercise.order(Order::Drill(Box::new(drill.clone())));
+            let mut order = Vec::new();
+            while let Some(Event::Asked(asked)) = events.pop() {
+                order.push(asked.item);
+                events = exercise.order(Order::Next);
+            }
+            order
+        })
+        .collect();
+    for order in &orders {
+        let mut sorted = order.clone();
+        sorted.sort_unstable();
+        assert_eq!(sorted, (0..7).collect::<Vec<_>>());
+    }
+    assert!(orders.windows(2).any(|pair| pair[0] != pair[1]), "{orders:?}");
+}

@@ -1,0 +1,9 @@
+//! A drill on its way: what is asked when, and what is judged for what.
+
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+mod items;
+mod player;
+mod properties;
+mod tries;
