@@ -6,10 +6,17 @@ use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system}
 use rustix::process::{Pid, Signal, kill_process};
 use std::io::{Read, Write};
 use std::num::NonZeroU16;
+use std::process::Command;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
+
+/// What a program sends to give the main screen back: rmcup of the terminfo entry xterm-256color.
+const MAIN_SCREEN: &[u8] = b"\x1b[?1049l";
+
+/// How much of what the program wrote is kept, bytes.
+const KEPT: usize = 256 * 1024;
 
 /// How long to wait for something to appear before the test fails.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -20,11 +27,20 @@ pub(crate) struct Terminal {
     master: Box<dyn MasterPty + Send>,
     keyboard: Box<dyn Write + Send>,
     seen: Arc<Mutex<vt100::Parser>>,
+    /// The last of what the program wrote, as it was written.
+    written: Arc<Mutex<Vec<u8>>>,
     /// How the line was set before the program ran.
     line_before: String,
     /// Reads what the program writes, until told to stop by the flag.
     reader: thread::JoinHandle<()>,
-    stop: Arc<AtomicBool>,
+    reading: Arc<Reading>,
+}
+
+/// What the reader is told.
+#[derive(Default)]
+struct Reading {
+    stopped: AtomicBool,
+    paused: AtomicBool,
 }
 
 /// The built binary with an environment of its own: nothing of the developer's home, locale or colours.
@@ -42,35 +58,70 @@ pub(crate) fn bendwright(arguments: &[&str]) -> CommandBuilder {
 impl Terminal {
     /// Starts `command` in a terminal of `columns` by `rows`.
     pub(crate) fn start(command: CommandBuilder, columns: u16, rows: u16) -> Self {
-        let size = PtySize { rows, cols: columns, ..PtySize::default() };
+        Self::start_sized(command, (columns, rows), (columns, rows))
+    }
+
+    /// Starts it in a terminal that has one size and says that it has another.
+    pub(crate) fn start_sized(
+        command: CommandBuilder,
+        (columns, rows): (u16, u16),
+        said: (u16, u16),
+    ) -> Self {
+        let size = PtySize { rows: said.1, cols: said.0, ..PtySize::default() };
         let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
         let line_before = line(&*pair.master);
         let child = pair.slave.spawn_command(command).expect("the program starts");
-        let mut reader = pair.master.try_clone_reader().expect("a reader");
+        let mut from = pair.master.try_clone_reader().expect("a reader");
         let size = (NonZeroU16::new(rows).expect("rows"), NonZeroU16::new(columns).expect("columns"));
         let seen = Arc::new(Mutex::new(vt100::Parser::new(size.0, size.1, 0)));
-        let writes_to = Arc::clone(&seen);
-        let stop = Arc::new(AtomicBool::new(false));
-        let stopped = Arc::clone(&stop);
+        let written = Arc::new(Mutex::new(Vec::new()));
+        let reading = Arc::new(Reading::default());
+        let to = (Arc::clone(&seen), Arc::clone(&written), Arc::clone(&reading));
         let reader = thread::spawn(move || {
             let mut bytes = [0; 4096];
-            while let Ok(n @ 1..) = reader.read(&mut bytes) {
-                writes_to.lock().expect("parser").process(&bytes[..n]);
-                if stopped.load(Ordering::Relaxed) {
+            loop {
+                while to.2.paused.load(Ordering::Relaxed) {
+                    thread::sleep(Duration::from_millis(5));
+                }
+                let Ok(n @ 1..) = from.read(&mut bytes) else { break };
+                to.0.lock().expect("parser").process(&bytes[..n]);
+                let mut written = to.1.lock().expect("written");
+                written.extend(&bytes[..n]);
+                let old = written.len().saturating_sub(KEPT);
+                written.drain(..old);
+                if to.2.stopped.load(Ordering::Relaxed) {
                     break;
                 }
             }
         });
         let keyboard = pair.master.take_writer().expect("a keyboard");
-        Self { child, master: pair.master, keyboard, seen, line_before, reader, stop }
+        Self { child, master: pair.master, keyboard, seen, written, line_before, reader, reading }
+    }
+
+    /// Stops reading what the program writes, after at most one more piece.
+    pub(crate) fn read_no_more(&self) {
+        self.reading.paused.store(true, Ordering::Relaxed);
+    }
+
+    /// Reads again.
+    pub(crate) fn read_again(&self) {
+        self.reading.paused.store(false, Ordering::Relaxed);
+    }
+
+    /// How often the program has given the main screen back lately.
+    pub(crate) fn times_left(&self) -> usize {
+        let written = self.written.lock().expect("written");
+        written.windows(MAIN_SCREEN.len()).filter(|window| *window == MAIN_SCREEN).count()
     }
 
     /// Types `keys` as they are: `"\x03"` is Ctrl-C.
     pub(crate) fn type_keys(&mut self, keys: &str) {
-        self.keyboard
-            .write_all(keys.as_bytes())
-            .and_then(|()| self.keyboard.flush())
-            .expect("keys are taken");
+        self.send(keys.as_bytes());
+    }
+
+    /// Sends bytes as a terminal sends keys.
+    pub(crate) fn send(&mut self, bytes: &[u8]) {
+        self.keyboard.write_all(bytes).and_then(|()| self.keyboard.flush()).expect("keys are taken");
     }
 
     /// What is on the screen now.
@@ -87,7 +138,17 @@ impl Terminal {
     /// echoed and taken line by line.
     pub(crate) fn is_given_back(&self) -> bool {
         let hidden = self.seen.lock().expect("parser").screen().hide_cursor();
-        !self.in_full_screen() && !hidden && line(&*self.master) == self.line_before
+        !self.in_full_screen() && !hidden && self.line_is_given_back()
+    }
+
+    /// Whether the program has asked for pasted text to be marked as such.
+    pub(crate) fn marks_pasted_text(&self) -> bool {
+        self.seen.lock().expect("parser").screen().bracketed_paste()
+    }
+
+    /// Whether the line is set as it was before the program ran.
+    pub(crate) fn line_is_given_back(&self) -> bool {
+        line(&*self.master) == self.line_before
     }
 
     /// How many cells have a colour of their own.
@@ -128,12 +189,30 @@ impl Terminal {
     pub(crate) fn resize(&self, columns: u16, rows: u16) {
         let size = (NonZeroU16::new(rows).expect("rows"), NonZeroU16::new(columns).expect("columns"));
         self.seen.lock().expect("parser").screen_mut().set_size(size.0, size.1);
+        self.resize_unseen(columns, rows);
+    }
+
+    /// Gives the line another size without looking at the screen any more.
+    pub(crate) fn resize_unseen(&self, columns: u16, rows: u16) {
         self.master.resize(PtySize { rows, cols: columns, ..PtySize::default() }).expect("resize");
+    }
+
+    /// Sets the line for another program, as a shell does.
+    pub(crate) fn set_line(&self) {
+        let name = self.master.tty_name().expect("a name");
+        let set = Command::new("stty").arg("-F").arg(name).arg("sane").status();
+        assert!(set.expect("stty").success());
+    }
+
+    /// Lets another program write to the terminal.
+    pub(crate) fn write(&self, text: &str) {
+        self.seen.lock().expect("parser").process(text.as_bytes());
     }
 
     /// Takes the terminal away from the program, which goes on for as long as the result is held.
     pub(crate) fn unplug(self) -> Box<dyn Child + Send + Sync> {
-        self.stop.store(true, Ordering::Relaxed);
+        self.reading.stopped.store(true, Ordering::Relaxed);
+        self.read_again();
         // The program draws for the new size, so the reader wakes and gives up its end of the terminal.
         self.resize(81, 24);
         self.reader.join().expect("the reader ends");
@@ -147,23 +226,49 @@ impl Terminal {
 
     /// Sends a signal.
     pub(crate) fn signal(&self, signal: Signal) {
-        let pid = i32::try_from(self.pid()).ok().and_then(Pid::from_raw);
-        kill_process(pid.expect("a process number"), signal).expect("the signal is sent");
+        send_signal(self.pid(), signal);
+    }
+
+    /// What the process does, by the letter that proc(5) has for it: `T` for stopped.
+    pub(crate) fn state(&self) -> Option<char> {
+        state(self.pid())
     }
 
     /// Waits for the end; the exit code.
     pub(crate) fn wait_for_end(&mut self) -> u32 {
-        let end = Instant::now() + PATIENCE;
+        self.wait_for_end_within(PATIENCE)
+    }
+
+    /// The same, for at most this long.
+    pub(crate) fn wait_for_end_within(&mut self, patience: Duration) -> u32 {
+        let end = Instant::now() + patience;
         loop {
-            if let Some(status) = self.child.try_wait().expect("status") {
+            if let Some(code) = self.ended() {
                 // What the program printed last may still be on its way.
                 thread::sleep(Duration::from_millis(100));
-                return status.exit_code();
+                return code;
             }
             assert!(Instant::now() < end, "the program does not end; the screen:\n{}", self.screen());
             thread::sleep(Duration::from_millis(15));
         }
     }
+
+    /// The exit code, if the program has ended.
+    pub(crate) fn ended(&mut self) -> Option<u32> {
+        self.child.try_wait().expect("status").map(|status| status.exit_code())
+    }
+}
+
+/// Sends a signal to a process.
+pub(crate) fn send_signal(pid: u32, signal: Signal) {
+    let pid = i32::try_from(pid).ok().and_then(Pid::from_raw);
+    kill_process(pid.expect("a process number"), signal).expect("the signal is sent");
+}
+
+/// What a process does, by the letter that proc(5) has for it; nothing if there is none.
+pub(crate) fn state(pid: u32) -> Option<char> {
+    let stat = std::fs::read_to_string(format!("/proc/{pid}/stat")).ok()?;
+    stat.rsplit(')').next()?.trim_start().chars().next()
 }
 
 /// How the line is set (POSIX termios), as text.

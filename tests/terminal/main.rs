@@ -2,18 +2,28 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod endings;
+mod keys;
+mod starts;
+mod stops;
 #[path = "../support/terminal.rs"]
 mod terminal;
 
-use rustix::process::Signal;
 use std::time::{Duration, Instant};
 use terminal::{Terminal, bendwright};
 
 fn home() -> Terminal {
     let terminal = Terminal::start(bendwright(&["--from", "player"]), 80, 24);
-    terminal.wait_for("Bendwright");
+    terminal.wait_for("the built-in player plays");
     assert!(!terminal.is_given_back(), "the check of the ways out can fail");
     terminal
+}
+
+/// Waits until a try has been judged.
+fn a_verdict(terminal: &Terminal) {
+    terminal.wait_until("a verdict", Duration::from_mins(1), |screen| {
+        ["landed", "short by", "past by"].iter().any(|word| screen.contains(word))
+    });
 }
 
 #[test]
@@ -21,9 +31,7 @@ fn a_stranger_sees_a_bend_judged_within_a_minute() {
     let start = Instant::now();
     let mut terminal = home();
     terminal.type_keys("\r");
-    terminal.wait_until("a verdict", Duration::from_mins(1), |screen| {
-        ["landed", "short by", "past by"].iter().any(|word| screen.contains(word))
-    });
+    a_verdict(&terminal);
     assert!(start.elapsed() < Duration::from_mins(1));
 }
 
@@ -84,89 +92,6 @@ fn a_microphone_of_the_settings_that_is_away_is_no_end_either() {
 }
 
 #[test]
-fn every_way_out_gives_the_terminal_back() {
-    for (way, code) in [("q", 0), ("\x1b", 0), ("\x03", 0)] {
-        let mut terminal = home();
-        terminal.type_keys(way);
-        assert_eq!(terminal.wait_for_end(), code, "{way:?}");
-        assert!(terminal.is_given_back(), "{way:?}");
-    }
-    for (signal, code) in [(Signal::TERM, 143), (Signal::HUP, 129), (Signal::INT, 130)] {
-        let mut terminal = home();
-        terminal.signal(signal);
-        assert_eq!(terminal.wait_for_end(), code, "{signal:?}");
-        assert!(terminal.is_given_back(), "{signal:?}");
-    }
-}
-
-#[test]
-fn a_terminal_that_is_gone_ends_the_program() {
-    let terminal = home();
-    let pid = terminal.pid();
-    drop(terminal.unplug());
-    let end = Instant::now() + Duration::from_secs(15);
-    while std::fs::read_to_string(format!("/proc/{pid}/stat")).is_ok_and(|stat| !stat.contains(") Z ")) {
-        assert!(Instant::now() < end, "the program outlives its terminal");
-        std::thread::sleep(Duration::from_millis(50));
-    }
-}
-
-#[test]
-fn ctrl_z_sleeps_and_wakes() {
-    let mut terminal = home();
-    terminal.type_keys("\x1a");
-    let pid = terminal.pid();
-    let asleep = || {
-        let stat = std::fs::read_to_string(format!("/proc/{pid}/stat")).unwrap_or_default();
-        stat.rsplit(')').next().is_some_and(|rest| rest.trim_start().starts_with('T'))
-    };
-    terminal.wait_until("the process to stop", Duration::from_secs(5), |_| asleep());
-    // What it wrote before it stopped may still be on its way to this test.
-    terminal.wait_until("the terminal back", Duration::from_secs(5), |_| terminal.is_given_back());
-    terminal.signal(Signal::CONT);
-    terminal.wait_for("Bendwright");
-    assert!(terminal.in_full_screen());
-    terminal.type_keys("q");
-    assert_eq!(terminal.wait_for_end(), 0);
-}
-
-#[test]
-fn a_panic_in_a_worker_leaves_the_screen_usable() {
-    let mut command = bendwright(&["drill", "--from", "player"]);
-    command.env("BENDWRIGHT_FAULT", "listener");
-    let mut terminal = Terminal::start(command, 80, 24);
-    terminal.wait_for("listening failed inside the program");
-    assert!(terminal.in_full_screen());
-    terminal.type_keys("\x03");
-    assert_eq!(terminal.wait_for_end(), 0);
-    assert!(terminal.is_given_back());
-}
-
-#[test]
-fn a_panic_of_the_screen_itself_gives_the_terminal_back_and_is_reported() {
-    let mut command = bendwright(&["--from", "player"]);
-    command.env("BENDWRIGHT_FAULT", "screen");
-    let mut terminal = Terminal::start(command, 80, 24);
-    assert_eq!(terminal.wait_for_end(), 101, "the code of a Rust program that panicked");
-    assert!(terminal.is_given_back());
-    let screen = terminal.screen();
-    assert!(screen.contains("please report it") && screen.contains("BENDWRIGHT_FAULT=screen"), "{screen}");
-}
-
-#[test]
-fn any_size_is_drawn() {
-    let mut terminal = home();
-    terminal.type_keys("\r");
-    for (columns, rows) in [(60, 18), (39, 11), (1, 1), (400, 120), (80, 24)] {
-        terminal.resize(columns, rows);
-        std::thread::sleep(Duration::from_millis(120));
-    }
-    terminal.wait_for("hole");
-    terminal.type_keys("\x03");
-    assert_eq!(terminal.wait_for_end(), 0);
-}
-
-#[test]
 fn no_colour_is_sent_where_none_is_wanted() {
     let mut command = bendwright(&["drill", "--from", "player"]);
     command.env("NO_COLOR", "1");
@@ -204,9 +129,7 @@ fn settings_that_cannot_be_saved_lose_nothing() {
 fn what_was_practised_is_left_in_the_shell() {
     let mut terminal = home();
     terminal.type_keys("\r");
-    terminal.wait_until("a verdict", Duration::from_mins(1), |screen| {
-        ["landed", "short by", "past by"].iter().any(|word| screen.contains(word))
-    });
+    a_verdict(&terminal);
     terminal.type_keys("\x03");
     assert_eq!(terminal.wait_for_end(), 0);
     assert!(terminal.screen().contains("of 1 landed"), "{}", terminal.screen());

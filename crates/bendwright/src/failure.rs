@@ -15,6 +15,8 @@ pub(crate) enum Failure {
     OutputClosed,
     /// Ended by this signal; the exit code is 128 plus its number, as shells expect.
     Signal(i32),
+    /// A panic, which the panic hook has told: the exit code of a Rust program that panicked.
+    Fault,
 }
 
 impl Failure {
@@ -34,6 +36,7 @@ impl Failure {
             Self::User(_) => ExitCode::from(2),
             Self::World(_) => ExitCode::FAILURE,
             Self::OutputClosed => ExitCode::SUCCESS,
+            Self::Fault => ExitCode::from(101),
             Self::Signal(number) => ExitCode::from(u8::try_from(128 + number).unwrap_or(1)),
         }
     }
@@ -42,7 +45,7 @@ impl Failure {
     pub(crate) fn message(&self) -> Option<&str> {
         match self {
             Self::User(message) | Self::World(message) => Some(message),
-            Self::OutputClosed | Self::Signal(_) => None,
+            Self::OutputClosed | Self::Signal(_) | Self::Fault => None,
         }
     }
 }

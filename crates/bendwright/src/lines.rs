@@ -46,7 +46,7 @@ fn go_through(
     pipeline: &mut Pipeline,
     lines: &mut Lines,
 ) -> Result<(), Failure> {
-    let signals = Signals::watch(|| {})?;
+    let signals = Signals::watch()?;
     let mut goes_on = true;
     while goes_on && practising.goes_on() {
         signals.check()?;

@@ -7,8 +7,12 @@ use sound::FeedEvent;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 use std::thread::{self, JoinHandle};
+
+/// Pieces of news that may wait, some five seconds of sound. When the screen is held up for longer, the listener waits,
+/// and what a device loses meanwhile is told as lost: what was heard is never dropped without a word.
+const WAITING: usize = 1024;
 
 /// What the listener thread says: everything the pipeline hears, in order, and how it ended if it ended badly.
 #[derive(Debug)]
@@ -34,7 +38,8 @@ enum Order {
 
 /// A running listener thread. Dropping it stops the thread.
 pub(crate) struct Listener {
-    news: Receiver<News>,
+    /// Nothing once the thread shall end.
+    news: Option<Receiver<News>>,
     orders: Sender<Order>,
     stop: Arc<AtomicBool>,
     open: Arc<AtomicBool>,
@@ -50,7 +55,7 @@ impl Listener {
     pub(crate) fn start(
         opening: impl FnOnce() -> Result<Pipeline, Failure> + Send + 'static,
     ) -> Result<Self, Failure> {
-        let (sender, news) = channel();
+        let (sender, news) = sync_channel(WAITING);
         let (orders, order) = channel();
         let (stop, open) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
         let flags = (Arc::clone(&stop), Arc::clone(&open));
@@ -65,7 +70,7 @@ impl Listener {
                 Err(failure) => tell(&sender, News::NotOpened(failure)),
             })
             .map_err(|error| Failure::world(format!("cannot start listening: {error}")))?;
-        Ok(Self { news, orders, stop, open, thread: Some(thread) })
+        Ok(Self { news: Some(news), orders, stop, open, thread: Some(thread) })
     }
 
     /// Tells the ear which harp it hears.
@@ -85,13 +90,15 @@ impl Listener {
 
     /// The next piece of news, if there is one already.
     pub(crate) fn next(&self) -> Option<News> {
-        self.news.try_recv().ok()
+        self.news.as_ref()?.try_recv().ok()
     }
 }
 
 impl Drop for Listener {
     fn drop(&mut self) {
         self.stop.store(true, Ordering::Relaxed);
+        // A thread that waits for room in the queue does not see the flag.
+        self.news = None;
         // One that is still opening a device may be held up there for seconds; it ends by itself.
         if let Some(thread) = self.thread.take_if(|_| self.open.load(Ordering::Relaxed)) {
             // It has caught its own panics; there is nothing to learn from how it ended.
@@ -101,11 +108,11 @@ impl Drop for Listener {
 }
 
 /// A closed queue means that the screen is gone; `stop` follows at once.
-fn tell(news: &Sender<News>, what: News) {
+fn tell(news: &SyncSender<News>, what: News) {
     let _ = news.send(what);
 }
 
-fn listen(mut pipeline: Pipeline, news: &Sender<News>, orders: &Receiver<Order>, stop: &AtomicBool) {
+fn listen(mut pipeline: Pipeline, news: &SyncSender<News>, orders: &Receiver<Order>, stop: &AtomicBool) {
     let work = AssertUnwindSafe(|| -> Result<(), Failure> {
         while !stop.load(Ordering::Relaxed) {
             fault::strike("listener");
@@ -127,7 +134,7 @@ fn listen(mut pipeline: Pipeline, news: &Sender<News>, orders: &Receiver<Order>,
     tell(news, News::Stopped(why));
 }
 
-fn follow(pipeline: &mut Pipeline, order: Order, news: &Sender<News>) -> Result<(), Failure> {
+fn follow(pipeline: &mut Pipeline, order: Order, news: &SyncSender<News>) -> Result<(), Failure> {
     match order {
         Order::Harp(harp) => pipeline.take_harp(harp),
         Order::Reeds(wanted) => {

@@ -8,6 +8,7 @@ mod complaint;
 mod config;
 mod failure;
 mod fault;
+mod keyboard;
 mod library;
 mod lines;
 mod listener;
@@ -28,10 +29,17 @@ use args::{Cli, Command};
 use clap::Parser;
 use failure::Failure;
 use setup::Setup;
+use std::io::{self, Write};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    match run(Cli::parse()) {
+    let done = match Cli::try_parse() {
+        Ok(cli) => run(cli),
+        Err(mistake) if mistake.use_stderr() => mistake.exit(),
+        // Help is output as any other: if it cannot be written, that is said.
+        Err(help) => help.print().and_then(|()| io::stdout().flush()).map_err(Failure::from),
+    };
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
             if let Some(message) = failure.message() {

@@ -4,8 +4,9 @@ use crate::coach::Coach;
 use crate::failure::Failure;
 use crate::pipeline::{KnownHarp, Pipeline};
 use crate::setup::{From, Setup};
+use crate::stderr;
 use layout::{Breath, Harp, Technique, Way};
-use sound::{Feed, FeedSpec, Pace, QuietStderr};
+use sound::{Feed, FeedSpec, Pace};
 
 /// Samples read at a time where nothing else is asked: 10.7 ms at 48 kHz.
 pub(crate) const BLOCK: usize = 512;
@@ -28,7 +29,7 @@ pub(crate) struct Source {
 /// A sentence, if the device or file cannot be opened.
 pub(crate) fn open(from: &From, setup: &Setup, pace: Pace, block: usize) -> Result<Source, Failure> {
     // Sound libraries talk on standard error while they look for devices; what matters of it is in our own sentence.
-    let _quiet = tempfile::tempfile().and_then(|log| QuietStderr::start(&log)).ok();
+    let _quiet = stderr::hush();
     let (opening, coach) = opening(from, (setup, &setup.harp), pace, block);
     Ok(Source { pipeline: opening()?, coach })
 }

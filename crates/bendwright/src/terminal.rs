@@ -1,107 +1,244 @@
 //! The terminal while the full screen has it: taken, drawn on, and given back whatever happens.
+//!
+//! The thread that draws never waits for the terminal: what it does not take at once is owed, and until it has been
+//! taken no further picture is made. A terminal that nobody reads therefore costs pictures and nothing else.
+
+#[cfg(not(unix))]
+#[path = "terminal/console.rs"]
+mod tty;
+#[cfg(unix)]
+mod tty;
 
 use crate::failure::Failure;
+use crate::keyboard::Keyboard;
+use crate::stderr;
 use ratatui::backend::CrosstermBackend;
+use ratatui::crossterm::event::{DisableBracketedPaste, EnableBracketedPaste, KeyEvent};
 use ratatui::crossterm::terminal::{
     BeginSynchronizedUpdate, Clear, ClearType, EndSynchronizedUpdate, EnterAlternateScreen,
-    LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+    LeaveAlternateScreen,
 };
-use ratatui::crossterm::{cursor, execute, style};
-use ratatui::{Frame, Terminal};
+use ratatui::crossterm::{cursor, queue, style};
+use ratatui::layout::Rect;
+use ratatui::{Frame, Terminal, TerminalOptions, Viewport};
 use sound::QuietStderr;
+use std::cell::RefCell;
+use std::collections::VecDeque;
 use std::fs::File;
-use std::io::{self, BufWriter, IsTerminal, Stdout, Write};
+use std::io::{self, Write};
 use std::panic;
+use std::rc::Rc;
+use std::sync::Arc;
 use std::thread;
+pub(crate) use tty::Tty;
 
-/// One write per frame even for a large screen; a slow line then never shows half a picture.
-const FRAME_BYTES: usize = 64 * 1024;
+/// The size of a terminal that does not know its own, as on a serial line: that of the first terminals with a screen.
+const USUAL: (u16, u16) = (80, 24);
 
-type Tty = Terminal<CrosstermBackend<BufWriter<Stdout>>>;
+/// More than the widest and highest wall of small letters. A size beyond is a mistake of whoever set it, and a picture
+/// of that size would not fit into memory.
+const LARGEST: (u16, u16) = (800, 300);
+
+/// What the player and the system say to the full screen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Input {
+    /// A key.
+    Key(KeyEvent),
+    /// The terminal has another size.
+    Resized,
+    /// The program shall stop, as Ctrl-Z would have it: [`FullScreen::suspend`].
+    Stop,
+    /// The program goes on after it was stopped, by whatever: [`FullScreen::resume`].
+    GoesOn,
+    /// A signal asks for the end.
+    End,
+    /// The terminal is gone.
+    Gone,
+}
 
 /// The full screen. Dropping it gives the terminal back.
 pub(crate) struct FullScreen {
-    terminal: Tty,
-    /// What C libraries print on standard error would land on the picture, so it goes to a file that is thrown away.
-    _quiet: QuietStderr,
+    tty: Arc<Tty>,
+    owed: Owed,
+    picture: Terminal<CrosstermBackend<Owed>>,
+    size: (u16, u16),
+    _keyboard: Keyboard,
+    /// What C libraries print on standard error would land on the picture.
+    _quiet: Option<QuietStderr>,
 }
 
+/// What has been drawn and not yet been taken by the terminal.
+#[derive(Clone, Default)]
+struct Owed(Rc<RefCell<VecDeque<u8>>>);
+
 impl FullScreen {
-    /// Takes the terminal.
+    /// Takes the terminal. Keys are told to `tell`, which says whether anybody still listens, from another thread.
     ///
     /// # Errors
-    /// [`Failure::User`] if input or output is no terminal, [`Failure::World`] if it refuses.
-    pub(crate) fn take() -> Result<Self, Failure> {
-        if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
+    /// [`Failure::User`] if the terminal can do no more than a typewriter, [`Failure::World`] if it refuses.
+    pub(crate) fn take(
+        tty: Arc<Tty>,
+        tell: impl FnMut(Input) -> bool + Send + 'static,
+    ) -> Result<Self, Failure> {
+        if std::env::var_os("TERM").is_some_and(|term| term == "dumb") {
             return Err(Failure::user(
-                "the full screen needs a terminal; use drill or listen with --plain or --json elsewhere",
+                "the full screen needs a terminal that can place its cursor, and TERM says dumb; use drill or listen \
+                 with --plain, or set TERM to the kind of terminal it is",
             ));
         }
         // The theme decides about colour; crossterm's own NO_COLOR switch would also reset bold and reverse.
         style::force_color_output(true);
-        let quiet = tempfile::tempfile().and_then(|log| QuietStderr::start(&log)).map_err(refused)?;
-        give_back_on_panic(quiet.original().map_err(refused)?);
-        let terminal = enter().map_err(refused)?;
-        Ok(Self { terminal, _quiet: quiet })
+        let quiet = stderr::hush();
+        give_back_on_panic(Arc::clone(&tty), quiet.as_ref().and_then(|quiet| quiet.original().ok()));
+        let owed = Owed::default();
+        let picture = picture(&owed, USUAL).map_err(refused)?;
+        let keyboard = Keyboard::start(Arc::clone(&tty), tell)?;
+        let mut screen = Self { tty, owed, picture, size: USUAL, _keyboard: keyboard, _quiet: quiet };
+        screen.begin()?;
+        Ok(screen)
     }
 
-    /// Draws one frame.
+    /// Draws one frame, unless the terminal has not taken the last one yet; whether it did.
     ///
     /// # Errors
-    /// If the terminal has gone away.
-    pub(crate) fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> Result<(), Failure> {
+    /// If the terminal is gone.
+    pub(crate) fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> Result<bool, Failure> {
+        if !self.settle()? || !self.tty.is_ours() {
+            return Ok(false);
+        }
+        if self.size != drawn_size(self.tty.size()) {
+            self.clear().map_err(refused)?;
+        }
         let drawn = (|| -> io::Result<()> {
-            execute!(self.terminal.backend_mut(), BeginSynchronizedUpdate)?;
-            self.terminal.draw(render)?;
-            execute!(self.terminal.backend_mut(), EndSynchronizedUpdate)
+            queue!(self.owed, BeginSynchronizedUpdate)?;
+            self.picture.draw(render)?;
+            queue!(self.owed, EndSynchronizedUpdate)
         })();
-        drawn.map_err(refused)
+        drawn.map_err(refused)?;
+        self.settle()?;
+        Ok(true)
     }
 
-    /// Gives the terminal back, stops the process as Ctrl-Z asks, and takes the terminal again when it goes on.
+    /// Writes what is owed, as far as the terminal takes it; whether it took everything.
+    ///
+    /// # Errors
+    /// If the terminal is gone.
+    pub(crate) fn settle(&mut self) -> Result<bool, Failure> {
+        let mut owed = self.owed.0.borrow_mut();
+        while !owed.is_empty() {
+            match self.tty.write(owed.make_contiguous()) {
+                Ok(0) => return Ok(false),
+                Ok(count) => drop(owed.drain(..count)),
+                Err(_) => return Err(gone()),
+            }
+        }
+        Ok(true)
+    }
+
+    /// Gives the terminal back and stops the process. When it goes on, the system says [`Input::GoesOn`].
+    pub(crate) fn suspend(&mut self) {
+        give_back(&self.tty);
+        stop_this_process();
+    }
+
+    /// Takes the terminal again, or stops again until the shell puts the program into the foreground. The next
+    /// [`FullScreen::draw`] begins on an empty screen.
     ///
     /// # Errors
     /// If the terminal cannot be taken again.
-    pub(crate) fn suspend(&mut self) -> Result<(), Failure> {
-        leave();
-        stop_this_process();
-        self.terminal = enter().map_err(refused)?;
-        Ok(())
+    pub(crate) fn resume(&mut self) -> Result<(), Failure> {
+        if self.tty.in_foreground() {
+            self.begin()
+        } else {
+            stop_this_process();
+            Ok(())
+        }
+    }
+
+    fn begin(&mut self) -> Result<(), Failure> {
+        self.tty.take().map_err(refused)?;
+        self.owed.0.borrow_mut().clear();
+        let entered = queue!(self.owed, EnterAlternateScreen, EnableBracketedPaste, cursor::Hide);
+        entered.and_then(|()| self.clear()).map_err(refused)
+    }
+
+    /// A picture that knows nothing of an earlier one, on a screen that holds none.
+    fn clear(&mut self) -> io::Result<()> {
+        self.size = drawn_size(self.tty.size());
+        self.picture = picture(&self.owed, self.size)?;
+        queue!(self.owed, style::ResetColor, Clear(ClearType::All))
     }
 }
 
 impl Drop for FullScreen {
     fn drop(&mut self) {
-        leave();
+        give_back(&self.tty);
     }
+}
+
+impl Write for Owed {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().extend(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Gives the terminal back, from whatever thread, if the program has it.
+pub(crate) fn give_back(tty: &Tty) {
+    tty.give_back(&leave());
+}
+
+/// Leaves a line in the shell after the terminal was given back, without waiting for somebody to read it; where the
+/// terminal is gone, on standard error.
+pub(crate) fn tell(tty: &Tty, line: &str) {
+    if tty.insist(&leave(), format!("{line}\n").as_bytes()).is_err() {
+        stderr::say(line);
+    }
+}
+
+fn leave() -> Vec<u8> {
+    let mut leave = Vec::new();
+    // Writing into memory does not fail.
+    let _ = queue!(leave, EndSynchronizedUpdate, DisableBracketedPaste, LeaveAlternateScreen, cursor::Show);
+    leave
+}
+
+/// The end of a program whose terminal has gone away.
+pub(crate) fn gone() -> Failure {
+    Failure::world("the terminal is gone")
 }
 
 fn refused(error: impl std::fmt::Display) -> Failure {
     Failure::world(format!("the terminal does not answer: {error}"))
 }
 
-/// A terminal that knows nothing of an earlier picture, on a screen that holds none.
-fn enter() -> io::Result<Tty> {
-    enable_raw_mode()?;
-    execute!(io::stdout(), EnterAlternateScreen, Clear(ClearType::All), cursor::Hide)?;
-    Terminal::new(CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout())))
+fn picture(owed: &Owed, (columns, rows): (u16, u16)) -> io::Result<Terminal<CrosstermBackend<Owed>>> {
+    let viewport = Viewport::Fixed(Rect::new(0, 0, columns, rows));
+    Terminal::with_options(CrosstermBackend::new(owed.clone()), TerminalOptions { viewport })
 }
 
-/// Gives the terminal back. Errors are of no use here: there is nothing left to say them on.
-pub(crate) fn leave() {
-    let _ = execute!(io::stdout(), EndSynchronizedUpdate, LeaveAlternateScreen, cursor::Show);
-    let _ = io::stdout().flush();
-    let _ = disable_raw_mode();
+/// The size to draw for a terminal that says it has this one.
+fn drawn_size((columns, rows): (u16, u16)) -> (u16, u16) {
+    let or = |said: u16, usual: u16| if said == 0 { usual } else { said };
+    (or(columns, USUAL.0).min(LARGEST.0), or(rows, USUAL.1).min(LARGEST.1))
 }
 
 /// A panic in the thread that draws gives the terminal back before its message is printed. Other threads catch
 /// their own panics and report them, so the screen stays up under the player's hands.
-fn give_back_on_panic(stderr: File) {
+fn give_back_on_panic(tty: Arc<Tty>, stderr: Option<File>) {
     let drawing = thread::current().id();
     panic::set_hook(Box::new(move |info| {
         if thread::current().id() == drawing {
-            leave();
-            let _ = writeln!(&stderr, "bendwright: a fault in the program, please report it: {info}");
+            give_back(&tty);
+            let report = format!("bendwright: a fault in the program, please report it: {info}");
+            match &stderr {
+                Some(before) => drop(writeln!(&*before, "{report}")),
+                None => stderr::say(&report),
+            }
         }
     }));
 }

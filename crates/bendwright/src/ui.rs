@@ -9,21 +9,24 @@ use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
 use crate::setup::{From, Setup};
 use crate::signals::Signals;
-use crate::terminal::{self, FullScreen};
+use crate::terminal::{self, FullScreen, Input, Tty};
 use crate::{catalogue, fault, stderr};
 use hearing::Hearing;
 use layout::{Harp, HarpKey};
 use pitch::Reading;
-use practice::{Drill, Event, Exercise, Order, Phase};
-use ratatui::crossterm::event::{self, Event as Input};
+use practice::{Drill, Event, Exercise, Order, Phase, Session};
 use screen::keys::KeyMap;
 use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Theme};
-use std::io::{self, Write};
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, sync_channel};
 use std::time::{Duration, Instant};
 use tones::Tones;
 
 /// At most 60 pictures a second.
 const FRAME: Duration = Duration::from_micros(16_667);
+
+/// Keys taken between two looks at the news; a burst waits in the terminal, and no verdict waits for it.
+const KEYS: usize = 64;
 
 /// What the player sees first.
 pub(crate) enum Start {
@@ -40,12 +43,21 @@ pub(crate) enum Start {
 /// # Errors
 /// If there is no terminal, the source named on the command line cannot be opened, or a signal ends the program.
 pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
-    let signals = Signals::watch(terminal::leave)?;
+    let tty = Arc::new(Tty::open()?);
+    let (tell, inputs) = sync_channel(KEYS);
+    let keys = tell.clone();
+    let left = Arc::clone(&tty);
+    let signals = Signals::watch_for_screen(
+        // When the program is about to end nobody listens any more.
+        move |input| tell.send(input).unwrap_or_default(),
+        move || terminal::give_back(&left),
+    )?;
     let app = app(&setup);
-    let mut screen = FullScreen::take()?;
+    let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
     let mut ui = Ui {
         app,
+        inputs,
         practising: Practising::new(exercise),
         hearing: Hearing::new(&setup),
         tones: Tones::default(),
@@ -53,10 +65,11 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         reeds_chosen: false,
         quit: false,
     };
-    let end = ui.start(start, &mut screen).and_then(|()| ui.stay(&mut screen, &signals));
+    let end = fault::caught(|| ui.start(start, &mut screen).and_then(|()| ui.stay(&mut screen, &signals)));
     drop(screen);
-    ui.say_goodbye()?;
-    end
+    ui.say_goodbye(&tty);
+    // A terminal that goes away also sends a signal, as a rule, and its number is what shells expect.
+    signals.check().and(end)
 }
 
 /// The screen as the settings want it.
@@ -110,6 +123,7 @@ impl Follower for App {
 
 struct Ui {
     app: App,
+    inputs: Receiver<Input>,
     practising: Practising,
     setup: Setup,
     hearing: Hearing,
@@ -135,7 +149,7 @@ impl Ui {
         }
     }
 
-    fn draw(&self, screen: &mut FullScreen) -> Result<(), Failure> {
+    fn draw(&self, screen: &mut FullScreen) -> Result<bool, Failure> {
         screen.draw(|frame| self.app.draw(self.practising.exercise(), frame))
     }
 
@@ -145,45 +159,56 @@ impl Ui {
             signals.check()?;
             self.hearing.tell_reeds(self.practising.exercise().wants_reeds());
             self.take_news()?;
-            if self.app.needs_draw() && Instant::now() >= next_frame {
-                self.draw(screen)?;
+            screen.settle()?;
+            if self.app.needs_draw() && Instant::now() >= next_frame && self.draw(screen)? {
                 self.app.drawn();
-                fault::strike("screen");
+                fault::strike(if self.practised().is_some() { "screen after a verdict" } else { "screen" });
                 next_frame = Instant::now() + FRAME;
             }
-            self.take_input(screen)?;
+            self.take_inputs(screen, signals)?;
         }
         Ok(())
     }
 
     /// Waits for keys, but never longer than a frame: the queue of news cannot wake this thread.
-    fn take_input(&mut self, screen: &mut FullScreen) -> Result<(), Failure> {
-        let gone = |error| Failure::world(format!("the keyboard is gone: {error}"));
-        let mut patience = FRAME;
-        while event::poll(patience).map_err(gone)? {
-            patience = Duration::ZERO;
-            match event::read().map_err(gone)? {
-                Input::Key(key) => {
-                    if let Some(action) = self.app.on_key(key, self.practising.exercise()) {
-                        self.act(action, screen)?;
-                    }
-                }
-                Input::Resize(..) => self.app.redraw(),
-                _ => {}
-            }
+    fn take_inputs(&mut self, screen: &mut FullScreen, signals: &Signals) -> Result<(), Failure> {
+        let mut next = self.inputs.recv_timeout(FRAME).ok();
+        for _ in 0..KEYS {
+            let Some(input) = next else { break };
+            // A program that shall end in the background must not wait there for its shell.
+            signals.check()?;
+            self.take_input(input, screen)?;
+            next = self.inputs.try_recv().ok();
         }
         Ok(())
     }
 
-    fn act(&mut self, action: Action, screen: &mut FullScreen) -> Result<(), Failure> {
-        match action {
-            Action::Quit => self.quit = true,
-            Action::Suspend => {
-                screen.suspend()?;
+    fn take_input(&mut self, input: Input, screen: &mut FullScreen) -> Result<(), Failure> {
+        match input {
+            Input::Key(key) => {
+                if let Some(action) = self.app.on_key(key, self.practising.exercise()) {
+                    self.act(action, screen);
+                }
+            }
+            Input::Resized => self.app.redraw(),
+            Input::Stop => screen.suspend(),
+            Input::GoesOn => {
+                screen.resume()?;
                 self.practising.lose(&mut self.app);
                 self.app.on_notice(&Notice::Slept);
                 self.app.redraw();
             }
+            // It wakes the loop; whoever looks at the signals ends it.
+            Input::End => {}
+            Input::Gone => return Err(terminal::gone()),
+        }
+        Ok(())
+    }
+
+    fn act(&mut self, action: Action, screen: &mut FullScreen) {
+        match action {
+            Action::Quit => self.quit = true,
+            Action::Suspend => screen.suspend(),
             Action::StartDrill(name) => {
                 // The reeds may have been changed on the map since the drills were listed.
                 let found = catalogue::find(&self.setup.library, &name, self.practising.harp());
@@ -217,7 +242,6 @@ impl Ui {
                 self.complain(heard);
             }
         }
-        Ok(())
     }
 
     /// Takes the harp of another key, its reeds as the settings have them, or as the player chose them on the map.
@@ -289,12 +313,15 @@ impl Ui {
     }
 
     /// Leaves a line in the shell about what was practised.
-    fn say_goodbye(&self) -> Result<(), Failure> {
-        let session = self.practising.exercise().session();
-        let Some(session) = session.filter(|session| !session.results().is_empty()) else {
-            return Ok(());
-        };
-        let line = crate::report::Line::summary(session, session.phase() == Phase::Done);
-        Ok(writeln!(io::stdout(), "{}: {}", session.drill().title, line.sentence())?)
+    fn say_goodbye(&self, tty: &Tty) {
+        if let Some(session) = self.practised() {
+            let line = crate::report::Line::summary(session, session.phase() == Phase::Done);
+            terminal::tell(tty, &format!("{}: {}", session.drill().title, line.sentence()));
+        }
+    }
+
+    /// The session, if anything in it has been judged.
+    fn practised(&self) -> Option<&Session> {
+        self.practising.exercise().session().filter(|session| !session.results().is_empty())
     }
 }

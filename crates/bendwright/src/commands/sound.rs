@@ -6,9 +6,9 @@ use crate::pipeline::Heard;
 use crate::setup::Setup;
 use crate::signals::Signals;
 use crate::source::{self, BLOCK};
-use crate::words;
+use crate::{stderr, words};
 use screen::Notice;
-use sound::{DeviceInfo, Direction, Pace, QuietStderr};
+use sound::{DeviceInfo, Direction, Pace};
 use std::io::{self, Write};
 use std::time::{Duration, Instant};
 
@@ -23,7 +23,7 @@ pub(crate) fn run(args: &SoundArgs, setup: &Setup) -> Result<(), Failure> {
 
 /// Listing makes C libraries talk on standard error; nobody needs to read that.
 fn devices() -> Result<Vec<DeviceInfo>, Failure> {
-    let _quiet = tempfile::tempfile().and_then(|log| QuietStderr::start(&log)).ok();
+    let _quiet = stderr::hush();
     sound::devices().map_err(Failure::world)
 }
 
@@ -46,7 +46,7 @@ fn list(devices: &[DeviceInfo]) -> Result<(), Failure> {
 }
 
 fn watch(seconds: f64, setup: &Setup) -> Result<(), Failure> {
-    let signals = Signals::watch(|| {})?;
+    let signals = Signals::watch()?;
     let mut pipeline = source::open(&setup.from, setup, Pace::InTime, BLOCK)?.pipeline;
     // A time too long for the clock means until the player stops it.
     let end = Duration::try_from_secs_f64(seconds).ok().and_then(|time| Instant::now().checked_add(time));
