@@ -301,10 +301,10 @@ mod tests {
             for _ in 0..random() % 48 {
                 // Half of it is what sequences are made of.
                 let signs = b"\x1b[O0123;:<?~uMRABm\xe2\x99\xad";
-                let any = random() % 2 == 0;
+                let any = random().is_multiple_of(2);
                 let byte = if any { random() as u8 } else { signs[random() as usize % signs.len()] };
                 decoder.take(byte, &mut keys);
-                if random() % 16 == 0 {
+                if random().is_multiple_of(16) {
                     keys.extend(decoder.silence());
                 }
             }
