@@ -16,6 +16,9 @@ mod track;
 use std::path::Path;
 use std::process::{Command, Output};
 
+/// A home folder that does not exist and that nobody can make, root included, so that no test leaves anything behind in it.
+const NO_HOME: &str = "/proc/no-home";
+
 /// What a run of the program said.
 pub(crate) struct Run {
     /// Standard output.
@@ -29,7 +32,7 @@ pub(crate) struct Run {
 /// Runs the built binary with an environment of its own.
 pub(crate) fn run(arguments: &[&str]) -> Run {
     let mut command = Command::new(env!("CARGO_BIN_EXE_bendwright"));
-    command.args(arguments).env_clear().env("HOME", "/nonexistent");
+    command.args(arguments).env_clear().env("HOME", NO_HOME);
     let Output { stdout, stderr, status } = command.output().expect("the program starts");
     Run {
         out: String::from_utf8(stdout).expect("UTF-8"),

@@ -12,6 +12,9 @@ use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 
+/// A home folder that does not exist and that nobody can make, root included, so that no test leaves anything behind in it.
+pub(crate) const NO_HOME: &str = "/proc/no-home";
+
 /// What a program sends to give the main screen back: rmcup of the terminfo entry xterm-256color.
 const MAIN_SCREEN: &[u8] = b"\x1b[?1049l";
 
@@ -50,7 +53,7 @@ pub(crate) fn bendwright(arguments: &[&str]) -> CommandBuilder {
     command.env_clear();
     command.env("TERM", "xterm-256color");
     command.env("LANG", "C.UTF-8");
-    command.env("HOME", "/nonexistent");
+    command.env("HOME", NO_HOME);
     command.cwd("/");
     command
 }

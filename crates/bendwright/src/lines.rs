@@ -70,6 +70,7 @@ impl Follower for Lines {
             Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),
             Event::Asked(asked) => Line::asked(asked, harp, tab),
             Event::Judged(tried) => Line::judged(tried, tab),
+            Event::Unfinished(asked, began) => Line::unfinished(asked, *began, tab),
             Event::Played(played) => Line::note(played, self.position.tonic(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
             Event::Ended(ending) => match exercise.session() {

@@ -48,14 +48,17 @@ pub(crate) struct Listener {
 
 impl Listener {
     /// Opens a pipeline and runs it, all in a thread of its own: a sound system that hangs must not freeze the screen.
-    /// Every reading is kept in order (a queue, not the latest value), because verdicts rest on all of them.
+    /// Every reading is kept in order (a queue, not the latest value), because verdicts rest on all of them. `wake` is
+    /// called in that thread whenever there is news; it must not wait.
     ///
     /// # Errors
     /// If the system gives no thread.
     pub(crate) fn start(
         opening: impl FnOnce() -> Result<Pipeline, Failure> + Send + 'static,
+        wake: impl Fn() + Send + 'static,
     ) -> Result<Self, Failure> {
         let (sender, news) = sync_channel(WAITING);
+        let sender = Told { news: sender, wake: Box::new(wake) };
         let (orders, order) = channel();
         let (stop, open) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
         let flags = (Arc::clone(&stop), Arc::clone(&open));
@@ -107,12 +110,19 @@ impl Drop for Listener {
     }
 }
 
-/// A closed queue means that the screen is gone; `stop` follows at once.
-fn tell(news: &SyncSender<News>, what: News) {
-    let _ = news.send(what);
+/// Where news goes, and what wakes whoever reads it.
+struct Told {
+    news: SyncSender<News>,
+    wake: Box<dyn Fn() + Send>,
 }
 
-fn listen(mut pipeline: Pipeline, news: &SyncSender<News>, orders: &Receiver<Order>, stop: &AtomicBool) {
+/// A closed queue means that the screen is gone; `stop` follows at once.
+fn tell(told: &Told, what: News) {
+    let _ = told.news.send(what);
+    (told.wake)();
+}
+
+fn listen(mut pipeline: Pipeline, news: &Told, orders: &Receiver<Order>, stop: &AtomicBool) {
     let work = AssertUnwindSafe(|| -> Result<(), Failure> {
         while !stop.load(Ordering::Relaxed) {
             fault::strike("listener");
@@ -134,7 +144,7 @@ fn listen(mut pipeline: Pipeline, news: &SyncSender<News>, orders: &Receiver<Ord
     tell(news, News::Stopped(why));
 }
 
-fn follow(pipeline: &mut Pipeline, order: Order, news: &SyncSender<News>) -> Result<(), Failure> {
+fn follow(pipeline: &mut Pipeline, order: Order, news: &Told) -> Result<(), Failure> {
     match order {
         Order::Harp(harp) => pipeline.take_harp(harp),
         Order::Reeds(wanted) => {

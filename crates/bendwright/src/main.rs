@@ -16,6 +16,7 @@ mod page;
 mod pipeline;
 mod practising;
 mod report;
+mod results;
 mod scale_choice;
 mod setup;
 mod signals;

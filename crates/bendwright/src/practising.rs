@@ -1,8 +1,9 @@
 //! The one loop from what is heard to whoever wants to know: it feeds the exercise, and hands each of its events to the
-//! built-in player and to a follower.
+//! built-in player, to the results that are told at the end, and to a follower.
 
 use crate::coach::Coach;
 use crate::pipeline::Heard;
+use crate::results::Results;
 use crate::words;
 use layout::Harp;
 use pitch::Reading;
@@ -28,17 +29,23 @@ pub(crate) trait Follower {
 pub(crate) struct Practising {
     exercise: Exercise,
     coach: Option<Coach>,
+    results: Results,
 }
 
 impl Practising {
     /// At rest.
     pub(crate) fn new(exercise: Exercise) -> Self {
-        Self { exercise, coach: None }
+        Self { exercise, coach: None, results: Results::default() }
     }
 
     /// What is practised.
     pub(crate) fn exercise(&self) -> &Exercise {
         &self.exercise
+    }
+
+    /// What was practised so far.
+    pub(crate) fn results(&self) -> &Results {
+        &self.results
     }
 
     /// The harp in the player's hand.
@@ -117,6 +124,7 @@ impl Practising {
             if let Some(coach) = &mut self.coach {
                 coach.event(event, &self.exercise);
             }
+            self.results.event(event, self.exercise.session());
             to.event(event, &self.exercise);
         }
     }

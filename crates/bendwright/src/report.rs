@@ -5,7 +5,7 @@
 use crate::args::Output;
 use crate::failure::Failure;
 use layout::{Harp, PitchClass, TabStyle};
-use practice::{Asked, Drill, Played, ReedSet, ReedVoice, Session, Tried};
+use practice::{Asked, Drill, Moment, Played, ReedSet, ReedVoice, Session, Tried};
 use scoring::{Between, Figures, Outcome};
 use screen::words;
 use serde::Serialize;
@@ -34,6 +34,8 @@ pub(crate) enum Line {
     },
     /// A try is over.
     Judged(Box<JudgedLine>),
+    /// A try that was sounding when the player left.
+    Unfinished { item: usize, part: usize, attempt: u32, tab: String, began_s: f64 },
     /// A note that was played freely, when it is over.
     Note {
         began_s: f64,
@@ -45,6 +47,8 @@ pub(crate) enum Line {
         degree: String,
         /// Whether nothing but this one reed sounded; nothing where that is not known.
         alone: Option<bool>,
+        /// Whether it was still sounding when nobody listened any more.
+        unfinished: bool,
     },
     /// Reeds that sounded together, two or more, when that is over.
     Together { began_s: f64, seconds: f64, words: String, reeds: Vec<ReedLine> },
@@ -150,11 +154,23 @@ impl Line {
         }))
     }
 
+    /// The line for a try that was sounding when the player left.
+    pub(crate) fn unfinished(asked: &Asked, began: Moment, tab: &TabStyle) -> Self {
+        Self::Unfinished {
+            item: asked.item + 1,
+            part: asked.note + 1,
+            attempt: asked.attempt,
+            tab: tab.print(asked.target.way),
+            began_s: began.seconds(),
+        }
+    }
+
     /// The line for a note played freely; degrees count from `tonic`.
     pub(crate) fn note(played: &Played, tonic: PitchClass, tab: &TabStyle) -> Self {
-        let Played { note: played, alone, .. } = played;
+        let Played { note: played, alone, unfinished, .. } = played;
         Self::Note {
             alone: *alone,
+            unfinished: *unfinished,
             began_s: played.began.seconds(),
             seconds: played.seconds(),
             note: played.note.to_string(),
@@ -216,7 +232,11 @@ impl Line {
                 )
             }
             Self::Judged(line) => line.text(),
-            Self::Note { began_s, seconds, note, cents_off, tab, degree, alone, .. } => {
+            Self::Unfinished { item, part, attempt, tab, .. } => {
+                let item = item_words(*item, *part);
+                format!("unfinished: {item}, try {attempt}: {tab} was still sounding")
+            }
+            Self::Note { began_s, seconds, note, cents_off, tab, degree, alone, unfinished, .. } => {
                 let tab = if tab.is_empty() { "not on this harp".to_owned() } else { tab.join(" or ") };
                 let off = words::off(*cents_off);
                 let alone = match alone {
@@ -224,8 +244,9 @@ impl Line {
                     Some(false) => ", not alone",
                     None => "",
                 };
+                let end = if *unfinished { ", unfinished" } else { "" };
                 format!(
-                    "note: {began_s:.2} s, {seconds:.2} s long: {tab}, {note}, degree {degree}, {off}{alone}"
+                    "note: {began_s:.2} s, {seconds:.2} s long: {tab}, {note}, degree {degree}, {off}{alone}{end}"
                 )
             }
             Self::Together { began_s, seconds, words, .. } => {

@@ -50,6 +50,8 @@ pub(crate) enum Input {
     Stop,
     /// The program goes on after it was stopped, by whatever: [`FullScreen::resume`].
     GoesOn,
+    /// There is news of what is heard.
+    Heard,
     /// A signal asks for the end.
     End,
     /// The terminal is gone.

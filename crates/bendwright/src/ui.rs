@@ -11,10 +11,10 @@ use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen, Input, Tty};
 use crate::{catalogue, fault, stderr};
-use hearing::Hearing;
+use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey};
 use pitch::Reading;
-use practice::{Drill, Event, Exercise, Order, Phase, Session};
+use practice::{Drill, Event, Exercise, Order};
 use screen::keys::KeyMap;
 use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Theme};
 use std::sync::Arc;
@@ -24,6 +24,13 @@ use tones::Tones;
 
 /// At most 60 pictures a second.
 const FRAME: Duration = Duration::from_micros(16_667);
+
+/// How long nothing may come before the loop looks around by itself: a terminal that owes nothing more, a tone that is
+/// over.
+const IDLE: Duration = Duration::from_millis(50);
+
+/// A terminal that does not take the picture that is due is asked again after this long.
+const SHORTEST_WAIT: Duration = Duration::from_millis(2);
 
 /// Keys taken between two looks at the news; a burst waits in the terminal, and no verdict waits for it.
 const KEYS: usize = 64;
@@ -45,7 +52,7 @@ pub(crate) enum Start {
 pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let tty = Arc::new(Tty::open()?);
     let (tell, inputs) = sync_channel(KEYS);
-    let keys = tell.clone();
+    let (keys, wake) = (tell.clone(), tell.clone());
     let left = Arc::clone(&tty);
     let signals = Signals::watch_for_screen(
         // When the program is about to end nobody listens any more.
@@ -59,7 +66,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         app,
         inputs,
         practising: Practising::new(exercise),
-        hearing: Hearing::new(&setup),
+        hearing: Hearing::new(&setup, Wake::by(wake)),
         tones: Tones::default(),
         setup,
         reeds_chosen: false,
@@ -162,17 +169,28 @@ impl Ui {
             screen.settle()?;
             if self.app.needs_draw() && Instant::now() >= next_frame && self.draw(screen)? {
                 self.app.drawn();
-                fault::strike(if self.practised().is_some() { "screen after a verdict" } else { "screen" });
+                fault::strike(if self.practising.results().any() {
+                    "screen after a verdict"
+                } else {
+                    "screen"
+                });
                 next_frame = Instant::now() + FRAME;
             }
-            self.take_inputs(screen, signals)?;
+            self.take_inputs(screen, signals, next_frame)?;
         }
         Ok(())
     }
 
-    /// Waits for keys, but never longer than a frame: the queue of news cannot wake this thread.
-    fn take_inputs(&mut self, screen: &mut FullScreen, signals: &Signals) -> Result<(), Failure> {
-        let mut next = self.inputs.recv_timeout(FRAME).ok();
+    /// Waits for keys and for news, but not beyond the time of the next picture if one is due.
+    fn take_inputs(
+        &mut self,
+        screen: &mut FullScreen,
+        signals: &Signals,
+        next_frame: Instant,
+    ) -> Result<(), Failure> {
+        let due = next_frame.saturating_duration_since(Instant::now()).max(SHORTEST_WAIT);
+        let patience = if self.app.needs_draw() { due } else { IDLE };
+        let mut next = self.inputs.recv_timeout(patience).ok();
         for _ in 0..KEYS {
             let Some(input) = next else { break };
             // A program that shall end in the background must not wait there for its shell.
@@ -198,8 +216,8 @@ impl Ui {
                 self.app.on_notice(&Notice::Slept);
                 self.app.redraw();
             }
-            // It wakes the loop; whoever looks at the signals ends it.
-            Input::End => {}
+            // They wake the loop, which looks at the signals and at the news.
+            Input::End | Input::Heard => {}
             Input::Gone => return Err(terminal::gone()),
         }
         Ok(())
@@ -298,6 +316,7 @@ impl Ui {
     }
 
     fn take_news(&mut self) -> Result<(), Failure> {
+        self.hearing.answer();
         while let Some(news) = self.hearing.news() {
             match news {
                 News::Open(rate) => self.practising.hear(Heard::Restarted(rate), &mut self.app),
@@ -306,22 +325,21 @@ impl Ui {
                 News::Heard(Heard::Readings(_) | Heard::Reeds(_))
                     if self.tones.sounding() && self.hearing.is_microphone() => {}
                 News::Heard(heard) => self.practising.hear(heard, &mut self.app),
-                News::Stopped(why) => self.app.on_notice(&Notice::Say(why)),
+                News::Stopped(why) => {
+                    self.hearing.stopped();
+                    self.practising.lose(&mut self.app);
+                    self.app.on_notice(&Notice::Stopped(why));
+                }
             }
         }
         Ok(())
     }
 
-    /// Leaves a line in the shell about what was practised.
-    fn say_goodbye(&self, tty: &Tty) {
-        if let Some(session) = self.practised() {
-            let line = crate::report::Line::summary(session, session.phase() == Phase::Done);
-            terminal::tell(tty, &format!("{}: {}", session.drill().title, line.sentence()));
+    /// Leaves a line in the shell for each drill that was practised.
+    fn say_goodbye(&mut self, tty: &Tty) {
+        self.practising.order(Order::Leave, &mut self.app);
+        for line in self.practising.results().lines() {
+            terminal::tell(tty, &line);
         }
-    }
-
-    /// The session, if anything in it has been judged.
-    fn practised(&self) -> Option<&Session> {
-        self.practising.exercise().session().filter(|session| !session.results().is_empty())
     }
 }

@@ -82,6 +82,8 @@ pub struct Played {
     pub together: Vec<Way>,
     /// Whether nothing but this one reed sounded; nothing where that is not known.
     pub alone: Option<bool>,
+    /// The note was still sounding when nobody listened any more, or samples were lost.
+    pub unfinished: bool,
 }
 
 /// What an exercise is.
@@ -120,6 +122,8 @@ pub enum Event {
     Began(Moment),
     /// A try is over.
     Judged(Box<Tried>),
+    /// The player left in the middle of a try, which had begun then.
+    Unfinished(Asked, Moment),
     /// A note of free playing is over.
     Played(Box<Played>),
     /// Reeds that sounded together in free playing, one or more, are over.

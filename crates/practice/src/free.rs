@@ -57,7 +57,7 @@ impl Free {
     pub(crate) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
         let ended = self.notes.hear(harp, reading);
         let open = self.open.take_if(|_| ended.is_none());
-        let events = self.finish(ended);
+        let events = self.finish(ended, false);
         self.open = self.notes.sounding().map(|note| match open {
             Some(open) if open.note == note => open,
             _ => LineNote { note, way: harp.ways_to(note).first().copied(), together: Vec::new() },
@@ -76,8 +76,8 @@ impl Free {
     pub(crate) fn end(&mut self, harp: &Harp) -> Vec<Event> {
         let set = self.reeds.end().map(|set| Event::Sounded(Box::new(set)));
         let note = self.notes.end(harp);
-        self.now = None;
-        set.into_iter().chain(self.finish(note)).collect()
+        let sounds = self.now.take().is_some();
+        set.into_iter().chain(self.finish(note, sounds)).collect()
     }
 
     /// Goes on in a new stream; the running line stays.
@@ -101,7 +101,7 @@ impl Free {
     }
 
     /// Files the note that sounded when it is over.
-    fn finish(&mut self, ended: Option<PlayedNote>) -> Vec<Event> {
+    fn finish(&mut self, ended: Option<PlayedNote>, unfinished: bool) -> Vec<Event> {
         let Some(note) = ended else { return Vec::new() };
         self.open = None;
         let during = || self.reeds.during(note.began, note.ended);
@@ -116,7 +116,7 @@ impl Free {
         }
         let way = note.ways.first().copied();
         self.over.push_back(LineNote { note: note.note, way, together: together.clone() });
-        vec![Event::Played(Box::new(Played { note, together, alone }))]
+        vec![Event::Played(Box::new(Played { note, together, alone, unfinished }))]
     }
 }
 

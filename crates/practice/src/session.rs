@@ -165,7 +165,16 @@ impl Session {
             Stage::Over(_) => Vec::new(),
             // Everything was judged already; only the last verdict was still to be looked at.
             Stage::Closing(_) => self.over(Ending::Done),
-            Stage::Asked => self.over(Ending::Left),
+            Stage::Asked => {
+                let began = self.began().filter(|_| !self.gate.waits());
+                let unfinished = self.asking().zip(began);
+                let mut events: Vec<Event> = unfinished
+                    .map(|(asked, began)| Event::Unfinished(asked, self.base.moment(began)))
+                    .into_iter()
+                    .collect();
+                events.extend(self.over(Ending::Left));
+                events
+            }
         }
     }
 

@@ -91,7 +91,7 @@ impl App {
             Event::TookHarp(_) => self.desk.take_harp(exercise.harp()),
             // Free playing is seen in what sounds.
             Event::Played(_) | Event::Sounded(_) => return,
-            Event::Ended(_) | Event::Began(_) | Event::Judged(_) | Event::Paused => {}
+            Event::Ended(_) | Event::Began(_) | Event::Judged(_) | Event::Unfinished(..) | Event::Paused => {}
         }
         self.seen = shown(exercise);
         self.redraw();

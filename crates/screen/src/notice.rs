@@ -23,6 +23,8 @@ pub enum Notice {
     Clipping,
     /// The level is good again.
     LevelGood,
+    /// Listening has stopped, and why; the next drill listens again.
+    Stopped(String),
     /// The recording is at its end.
     Ended,
     /// Any other sentence, shown as it is.
@@ -42,6 +44,9 @@ impl Notice {
             Self::Dropped(samples) => format!("{samples} samples were lost; this computer was too busy"),
             Self::TooQuiet => "too quiet: come closer to the microphone".to_owned(),
             Self::Clipping => "too loud, the sound is cut off: turn the microphone down".to_owned(),
+            Self::Stopped(why) => {
+                format!("not listening: {why}; the next drill listens again")
+            }
             Self::Ended => "the recording is at its end".to_owned(),
             Self::Say(sentence) => sentence.clone(),
             Self::Slept | Self::LevelGood => return None,
@@ -50,7 +55,7 @@ impl Notice {
 
     /// Whether samples were lost, so that a try that was sounding cannot be judged.
     pub fn is_gap(&self) -> bool {
-        matches!(self, Self::Lost | Self::Slept | Self::Dropped(_))
+        matches!(self, Self::Lost | Self::Slept | Self::Stopped(_) | Self::Dropped(_))
     }
 }
 
@@ -81,6 +86,8 @@ pub(crate) enum Source {
     None,
     /// There was one; it went away.
     Lost,
+    /// Nobody listens, and why.
+    Stopped(String),
 }
 
 impl World {
@@ -92,6 +99,7 @@ impl World {
             Notice::Player => self.source = Source::Player,
             Notice::NoInput => self.source = Source::None,
             Notice::Lost => self.source = Source::Lost,
+            Notice::Stopped(why) => self.source = Source::Stopped(why.clone()),
             Notice::Slept => {}
             Notice::Dropped(samples) => {
                 self.dropped = self.dropped.saturating_add(*samples);
@@ -110,8 +118,9 @@ impl World {
 
     /// The sentence for the line of warnings, the most urgent first.
     pub(crate) fn warning(&self) -> Option<String> {
-        match self.source {
+        match &self.source {
             Source::Lost => return Notice::Lost.sentence(),
+            Source::Stopped(why) => return Notice::Stopped(why.clone()).sentence(),
             Source::None => return Some("No microphone found.".to_owned()),
             _ => {}
         }
@@ -126,6 +135,7 @@ impl World {
             Source::Player => "the built-in player plays".to_owned(),
             Source::None => "no microphone".to_owned(),
             Source::Lost => "microphone gone".to_owned(),
+            Source::Stopped(_) => "not listening".to_owned(),
         }
     }
 }

@@ -5,29 +5,67 @@ use crate::failure::Failure;
 use crate::listener::{Listener, News};
 use crate::setup::{From, Setup};
 use crate::source::{self, BLOCK};
+use crate::terminal::Input;
 use layout::Harp;
 use screen::{App, Notice};
 use sound::Pace;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::SyncSender;
 
 /// The rate that is assumed until a source says its own, hertz.
 pub(super) const USUAL_RATE: f64 = 48_000.0;
+
+/// What wakes the thread that draws: one call for all the news that came since it looked last, so that news cannot crowd
+/// out the keys.
+#[derive(Clone)]
+pub(super) struct Wake {
+    inputs: SyncSender<Input>,
+    called: Arc<AtomicBool>,
+}
+
+impl Wake {
+    /// Wakes by an [`Input::Heard`].
+    pub(super) fn by(inputs: SyncSender<Input>) -> Self {
+        Self { inputs, called: Arc::default() }
+    }
+
+    /// What the listener calls.
+    fn call(&self) -> impl Fn() + Send + use<> {
+        let Self { inputs, called } = self.clone();
+        move || {
+            // A queue that is full wakes its reader as well.
+            if !called.swap(true, Ordering::AcqRel) && inputs.try_send(Input::Heard).is_err() {
+                called.store(false, Ordering::Release);
+            }
+        }
+    }
+
+    /// The news is about to be read.
+    fn answered(&self) {
+        self.called.store(false, Ordering::Release);
+    }
+}
 
 /// The source in use, if any.
 pub(super) struct Hearing {
     from: From,
     from_was_named: bool,
     listener: Option<Listener>,
+    /// Wakes the thread that draws.
+    wake: Wake,
     /// Whether the listener has been asked to tell which reeds sound together.
     tells_reeds: bool,
 }
 
 impl Hearing {
     /// Nothing is open yet.
-    pub(super) fn new(setup: &Setup) -> Self {
+    pub(super) fn new(setup: &Setup, wake: Wake) -> Self {
         Self {
             from: setup.from.clone(),
             from_was_named: setup.from_was_named,
             listener: None,
+            wake,
             tells_reeds: false,
         }
     }
@@ -66,12 +104,12 @@ impl Hearing {
         self.close();
         let (opening, coach) = source::opening(&self.from, (setup, harp), Pace::InTime, BLOCK);
         if self.is_microphone() {
-            self.listener = Some(Listener::start(opening)?);
+            self.listener = Some(Listener::start(opening, self.wake.call())?);
             return Ok(Some((None, USUAL_RATE)));
         }
         let pipeline = opening()?;
         let rate = pipeline.sample_rate();
-        self.listener = Some(Listener::start(move || Ok(pipeline))?);
+        self.listener = Some(Listener::start(move || Ok(pipeline), self.wake.call())?);
         Ok(Some((coach, rate)))
     }
 
@@ -128,6 +166,16 @@ impl Hearing {
             listener.tell_reeds(wanted);
             self.tells_reeds = wanted;
         }
+    }
+
+    /// Says that the news is about to be read.
+    pub(super) fn answer(&self) {
+        self.wake.answered();
+    }
+
+    /// The listener has stopped. The next drill opens the source anew.
+    pub(super) fn stopped(&mut self) {
+        self.close();
     }
 
     /// The next news, if there is any.

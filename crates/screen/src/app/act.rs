@@ -24,8 +24,8 @@ impl App {
             Command::Lower => other_key(exercise.harp(), -1),
             Command::Higher => other_key(exercise.harp(), 1),
             Command::Player => {
-                let plays = self.world.source == Source::Player;
-                Some(if plays { Action::UseMicrophone } else { Action::UsePlayer })
+                let back = matches!(self.world.source, Source::Player | Source::Stopped(_));
+                Some(if back { Action::UseMicrophone } else { Action::UsePlayer })
             }
             _ => self.desk.view.page().act(&mut self.desk, exercise, command),
         }
