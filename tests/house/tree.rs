@@ -113,14 +113,20 @@ fn the_oldest_rust_that_serves_is_said_everywhere_and_only_the_checks_are_bound_
     );
     let script = read(&root().join(".ci/run"));
     assert!(script.contains(&format!("\ntoolchain={oldest}.0\n")), ".ci/run checks with another Rust");
+    // The script's own name for that Rust's cargo.
+    assert!(
+        script.contains("checked_by=(cargo \"+$toolchain\")"),
+        ".ci/run does not name the Rust of its checks"
+    );
     for check in ["fmt", "clippy", "doc"] {
-        let commands: Vec<&str> = script
-            .lines()
-            .filter(|line| line.contains("cargo") && line.contains(&format!(" {check} ")))
-            .collect();
+        let commands: Vec<&str> =
+            script.lines().filter(|line| line.contains(&format!("\" {check} --"))).collect();
         assert!(!commands.is_empty(), ".ci/run does not run {check}");
         for command in commands {
-            assert!(command.contains("cargo \"+$toolchain\""), ".ci/run takes any Rust for: {command}");
+            assert!(command.contains("\"${checked_by[@]}\""), ".ci/run takes any Rust for: {command}");
         }
     }
+    let any_rust =
+        |line: &&str| ["fmt", "clippy", "doc"].iter().any(|check| line.contains(&format!("cargo {check}")));
+    assert_eq!(script.lines().find(any_rust), None, ".ci/run takes any Rust for a check");
 }
