@@ -86,7 +86,10 @@ impl Picker {
     {
         match self.mode {
             Mode::Only(channel) => frame.get(channel).map_or(0.0, |&x| self.clean(x)),
-            Mode::Mix => frame.iter().map(|&x| self.clean(x)).sum::<f32>() / self.channels as f32,
+            // In double precision, because the sum of the largest numbers would be none.
+            Mode::Mix => {
+                (frame.iter().map(|&x| f64::from(self.clean(x))).sum::<f64>() / self.channels as f64) as f32
+            }
             Mode::Loudest => self.loudest(frame),
         }
     }
