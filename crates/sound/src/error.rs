@@ -5,7 +5,8 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 
 /// What every recording must be; part of each sentence about a file that is not.
-const READABLE: &str = "recordings are WAV files of 8, 16, 24 or 32 bits a sample, or 32-bit float, any rate and number of channels";
+const READABLE: &str =
+    "recordings are WAV files of 8, 16, 24 or 32 bits a sample, or 32-bit float, at 8 to 192 kHz";
 
 /// Why no sound can be had. The text says what is wrong, where, and what to do.
 #[derive(Clone, Debug, PartialEq)]

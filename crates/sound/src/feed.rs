@@ -28,9 +28,9 @@ pub enum FeedSpec {
         /// Which channel of it.
         channel: Channel,
     },
-    /// A WAV file.
+    /// A WAV file, or a pipe that brings one.
     Recording {
-        /// Where it is.
+        /// Where it is; `-` is standard input.
         path: PathBuf,
         /// Which channel of it.
         channel: Channel,
@@ -47,7 +47,7 @@ pub enum FeedSpec {
 /// How fast a recording or generator runs. A device runs at its own pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pace {
-    /// The reader pulls: no thread, no clock, the same samples every time.
+    /// The reader pulls: no thread, no clock, the same samples every time. A pipe is waited for.
     AsFastAsPossible,
     /// At the speed of the music, through the same ring as a device.
     InTime,
@@ -106,7 +106,7 @@ impl Feed {
     /// Opens a feed. Its first word is [`FeedEvent::Opened`].
     ///
     /// A device takes some hundredths of a second, and ten seconds when a sound system hangs: so this is for the
-    /// listening thread, not for the one that draws.
+    /// listening thread, not for the one that draws. A pipe is waited for until somebody writes to it.
     ///
     /// # Errors
     /// Whatever keeps the source from being opened, as a sentence for the player.
@@ -116,7 +116,7 @@ impl Feed {
             FeedSpec::Recording { path, channel } => {
                 let recording = Recording::open_channel(&path, channel)?;
                 let origin = Origin {
-                    name: path.display().to_string(),
+                    name: recording.name().to_owned(),
                     host: None,
                     sample_rate: recording.sample_rate(),
                     channels: recording.channels(),
@@ -172,8 +172,8 @@ impl Feed {
         self.origin.sample_rate
     }
 
-    /// Reads what comes next into the front of `buf`, waiting for it as long as `patience` says. A pulled source never
-    /// waits.
+    /// Reads what comes next into the front of `buf`, waiting for it as long as `patience` says. A pulled source waits for
+    /// nothing, or, where it is a pipe, until the whole of `buf` has come.
     pub fn read(&mut self, buf: &mut [f32], patience: Duration) -> Heard {
         let give_up = Instant::now().checked_add(patience);
         loop {

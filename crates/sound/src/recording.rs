@@ -1,28 +1,38 @@
-//! WAV files, read as they are needed.
+//! WAV files and pipes, read as they are needed.
 
 use crate::picker::Picker;
-use crate::wav_header::{self, Mended};
+use crate::wav_header::{self, Coding, Format};
 use crate::{Channel, Generator, SoundError};
-use hound::{SampleFormat, WavReader};
-use std::fs::File;
-use std::io::{BufReader, Chain, Cursor, Take};
+use std::fs::{self, File};
+use std::io::{self, BufReader, IsTerminal, Read};
 use std::path::Path;
 
-/// The buffer is the outermost layer, because the decoder asks for one sample at a time.
-type Reader = WavReader<BufReader<Chain<Cursor<Vec<u8>>, Take<File>>>>;
+/// Bytes that are read at once; no frame is longer.
+const BLOCK: usize = 64 * 1024;
 
-/// Bytes that are read from the disk at once.
-const BUFFER: usize = 64 * 1024;
+/// The path that means standard input, by the convention of POSIX (Utility Syntax Guideline 13).
+const STANDARD_INPUT: &str = "-";
+/// What it is called.
+const STANDARD_INPUT_NAME: &str = "standard input";
 
-/// A recording on disk as a source of samples. An hour of it needs no more memory than a second.
+const TERMINAL: &str = "this is a terminal, which brings no recording";
+
+/// Full scale of samples that are put at the top of 32 bits.
+const FULL_SCALE: f32 = 2_147_483_648.0;
+
+/// A recording on disk or on a pipe as a source of samples. An hour of it needs no more memory than a second.
 pub struct Recording {
     name: String,
-    reader: Reader,
+    source: BufReader<Box<dyn Read + Send>>,
+    format: Format,
     picker: Picker,
+    block: Box<[u8]>,
+    /// Where in the block the bytes stand that are not decoded yet.
+    unread: std::ops::Range<usize>,
     /// One frame, interleaved.
     frame: Vec<f32>,
-    scale: f32,
-    frames: u64,
+    /// Frames that there are to be, if the header says it.
+    announced: Option<u64>,
     delivered: u64,
     warning: Option<String>,
     warned_of_nan: bool,
@@ -33,113 +43,192 @@ impl Recording {
     /// Opens a WAV file and listens to its loudest channel.
     ///
     /// # Errors
-    /// [`SoundError::Recording`] when the file cannot be opened, is no WAV file, holds no sample, or holds samples of a
-    /// kind that is not supported.
+    /// As [`Recording::open_channel`], less the channel.
     pub fn open(path: impl AsRef<Path>) -> Result<Self, SoundError> {
         Self::open_channel(path, Channel::Auto)
     }
 
-    /// Opens a WAV file and listens to one channel of it.
+    /// Opens a WAV file, a pipe that brings one, or standard input (`-`), and listens to one channel of it.
+    ///
+    /// A pipe is waited for: until somebody writes to it, and then for every sample. Where its header leaves the length
+    /// open (0 or 2³² − 1), the recording ends where the pipe does.
     ///
     /// # Errors
-    /// As [`Recording::open`]; [`SoundError::NoSuchChannel`] for a channel that the file does not have.
+    /// [`SoundError::Recording`] when the file cannot be opened, is no WAV file, holds no sample, or holds samples of a
+    /// kind that is not supported; [`SoundError::NoSuchChannel`] for a channel that the file does not have.
     pub fn open_channel(path: impl AsRef<Path>, channel: Channel) -> Result<Self, SoundError> {
         let path = path.as_ref();
-        let bad = |what: String| SoundError::recording(path, what);
-        let file = File::open(path).map_err(|e| bad(format!("the file cannot be opened ({e})")))?;
-        if file.metadata().is_ok_and(|about| about.is_dir()) {
-            return Err(bad("this is a folder".into()));
+        if path == Path::new(STANDARD_INPUT) {
+            let input = io::stdin();
+            if input.is_terminal() {
+                return Err(SoundError::recording(Path::new(STANDARD_INPUT_NAME), TERMINAL));
+            }
+            return Self::read_from(input, STANDARD_INPUT_NAME, channel);
         }
-        let Mended { reader, frames, missing } = wav_header::mend(file).map_err(bad)?;
-        let reader = BufReader::with_capacity(BUFFER, reader);
-        let reader = WavReader::new(reader).map_err(|e| bad(format!("it cannot be decoded ({e})")))?;
-        let spec = reader.spec();
-        let rate = f64::from(spec.sample_rate);
-        let name = path.display().to_string();
-        let scale = match spec.sample_format {
-            SampleFormat::Float => 1.0,
-            SampleFormat::Int => (0.5f64).powi(i32::from(spec.bits_per_sample) - 1) as f32,
-        };
-        Ok(Self {
-            picker: Picker::new(channel, spec.channels, rate, &name)?,
-            frame: Vec::with_capacity(usize::from(spec.channels)),
-            warning: (missing > 0).then(|| cut_short(&name, frames as f64 / rate, missing as f64 / rate)),
-            name,
-            reader,
-            scale,
-            frames,
-            delivered: 0,
-            warned_of_nan: false,
-            ended: false,
-        })
+        let opened = File::open(path).and_then(|file| Ok((file.metadata()?, file)));
+        let (about, file) =
+            opened.map_err(|e| SoundError::recording(path, format!("the file cannot be opened ({e})")))?;
+        if about.is_dir() {
+            return Err(SoundError::recording(path, "this is a folder"));
+        }
+        if file.is_terminal() {
+            return Err(SoundError::recording(path, TERMINAL));
+        }
+        Self::new((path, Box::new(file)), about.is_file().then_some(about.len()), channel)
     }
 
-    /// How many samples of one channel there are.
-    pub fn frames(&self) -> u64 {
-        self.frames
+    /// Reads a recording from whatever brings its bytes, as they come; `name` stands in what is said of it.
+    ///
+    /// # Errors
+    /// As [`Recording::open_channel`].
+    pub fn read_from(
+        source: impl Read + Send + 'static,
+        name: &str,
+        channel: Channel,
+    ) -> Result<Self, SoundError> {
+        Self::new((Path::new(name), Box::new(source)), None, channel)
+    }
+
+    /// `size` is that of the whole file, bytes.
+    fn new(
+        (path, source): (&Path, Box<dyn Read + Send>),
+        size: Option<u64>,
+        channel: Channel,
+    ) -> Result<Self, SoundError> {
+        let bad = |what| SoundError::recording(path, what);
+        let mut source = BufReader::new(source);
+        let header = wav_header::read(&mut source, size).map_err(bad)?;
+        let format = header.format;
+        let name = path.display().to_string();
+        let mut recording = Self {
+            picker: Picker::new(channel, format.channels, f64::from(format.rate), &name)?,
+            name,
+            source,
+            block: vec![0; BLOCK].into(),
+            unread: 0..0,
+            frame: vec![0.0; usize::from(format.channels)],
+            announced: header.length.map(|bytes| bytes / u64::from(format.frame_bytes)),
+            format,
+            delivered: 0,
+            warning: None,
+            warned_of_nan: false,
+            ended: false,
+        };
+        if recording.announced == Some(0)
+            || !recording.read_on().map_err(|e| bad(wav_header::unreadable(e)))?
+        {
+            return Err(bad("there is not one sample in it".into()));
+        }
+        Ok(recording)
+    }
+
+    /// Whether what is there comes only once and in its own time: standard input, a pipe, a device.
+    pub fn is_stream(path: &Path) -> bool {
+        path == Path::new(STANDARD_INPUT)
+            || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir())
+    }
+
+    /// Reads until there is a whole frame in the block; false when the source ends first.
+    fn read_on(&mut self) -> io::Result<bool> {
+        self.block.copy_within(self.unread.clone(), 0);
+        self.unread = 0..self.unread.len();
+        while self.unread.len() < usize::from(self.format.frame_bytes) {
+            match self.source.read(&mut self.block[self.unread.end..]) {
+                Ok(0) => return Ok(false),
+                Ok(more) => self.unread.end += more,
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(true)
+    }
+
+    /// Whether there is another frame in the block; reads on where there is none.
+    fn has_frame(&mut self) -> bool {
+        if self.unread.len() < usize::from(self.format.frame_bytes) && !self.ended {
+            match self.read_on() {
+                Ok(true) => {}
+                Ok(false) => self.end(None),
+                Err(error) => self.end(Some(error)),
+            }
+        }
+        !self.ended
+    }
+
+    /// Notes that no more samples come, and what the player should know of it.
+    fn end(&mut self, error: Option<io::Error>) {
+        self.ended = true;
+        let name = &self.name;
+        let there = self.delivered as f64 / self.sample_rate();
+        let missing = self.announced.map_or(0, |announced| announced - self.delivered);
+        self.warning = match error {
+            Some(error) => Some(format!("{name}: it cannot be read beyond {there:.1} seconds ({error}).")),
+            None if missing > 0 => {
+                let missing = missing as f64 / self.sample_rate();
+                Some(format!(
+                    "{name}: the recording is cut short: {there:.1} seconds are there, {missing:.1} more were announced."
+                ))
+            }
+            None => None,
+        };
+    }
+
+    /// Decodes frames of the block into `out`, as many as there are, and says how many.
+    fn decode<const N: usize>(&mut self, out: &mut [f32], value: impl Fn([u8; N]) -> f32) -> usize {
+        let bytes = usize::from(self.format.frame_bytes);
+        let mut frames = 0;
+        for (slot, frame) in out.iter_mut().zip(self.block[self.unread.clone()].chunks_exact(bytes)) {
+            for (x, sample) in self.frame.iter_mut().zip(frame.as_chunks().0) {
+                let mut sample: [u8; N] = *sample;
+                if self.format.big_endian {
+                    sample.reverse();
+                }
+                *x = value(sample);
+            }
+            *slot = self.picker.pick(&self.frame);
+            frames += 1;
+        }
+        self.unread.start += frames * bytes;
+        self.delivered += frames as u64;
+        frames
+    }
+
+    /// What it is called in what is said of it.
+    pub(crate) fn name(&self) -> &str {
+        &self.name
     }
 
     /// How many channels the file has; one of them (or their mix) is delivered.
     pub fn channels(&self) -> u16 {
-        self.reader.spec().channels
-    }
-
-    /// How long it plays, seconds.
-    pub fn seconds(&self) -> f64 {
-        self.frames as f64 / self.sample_rate()
+        self.format.channels
     }
 
     /// Samples so far that were no number (NaN or infinite); silence stands in their place.
     pub fn non_finite(&self) -> u64 {
         self.picker.non_finite()
     }
-
-    /// Reads frames into `out` and says how many there were, and what kept it from reading on.
-    fn decode<S: hound::Sample>(
-        &mut self,
-        out: &mut [f32],
-        convert: impl Fn(S) -> f32,
-    ) -> (usize, Option<hound::Error>) {
-        let channels = self.picker.channels();
-        let mut samples = self.reader.samples::<S>();
-        for (filled, slot) in out.iter_mut().enumerate() {
-            self.frame.clear();
-            for sample in samples.by_ref().take(channels) {
-                match sample {
-                    Ok(sample) => self.frame.push(convert(sample)),
-                    Err(error) => return (filled, Some(error)),
-                }
-            }
-            if self.frame.len() < channels {
-                return (filled, None);
-            }
-            *slot = self.picker.pick(&self.frame);
-        }
-        (out.len(), None)
-    }
 }
 
 impl Generator for Recording {
     fn sample_rate(&self) -> f64 {
-        f64::from(self.reader.spec().sample_rate)
+        f64::from(self.format.rate)
     }
 
     fn fill(&mut self, out: &mut [f32]) -> usize {
-        if self.ended {
-            return 0;
+        let left = self.announced.map_or(u64::MAX, |announced| announced - self.delivered);
+        let wanted = left.min(out.len() as u64) as usize;
+        let mut filled = 0;
+        while filled < wanted && self.has_frame() {
+            let out = &mut out[filled..wanted];
+            filled += match self.format.coding {
+                Coding::Unsigned8 => self.decode(out, |[x]| integer([0, 0, 0, x ^ 0x80])),
+                Coding::Signed16 => self.decode(out, |[a, b]| integer([0, 0, a, b])),
+                Coding::Signed24 => self.decode(out, |[a, b, c]| integer([0, a, b, c])),
+                Coding::Signed24In32 => self.decode(out, |[a, b, c, _]| integer([0, a, b, c])),
+                Coding::Signed32 => self.decode(out, integer),
+                Coding::Float32 => self.decode(out, f32::from_le_bytes),
+            };
         }
-        let scale = self.scale;
-        let (filled, error) = match self.reader.spec().sample_format {
-            SampleFormat::Float => self.decode(out, |sample: f32| sample),
-            SampleFormat::Int => self.decode(out, |sample: i32| sample as f32 * scale),
-        };
-        self.ended = filled < out.len();
-        if let Some(error) = error {
-            let at = (self.delivered + filled as u64) as f64 / self.sample_rate();
-            self.warning =
-                Some(format!("{}: it cannot be read beyond {at:.1} seconds ({error}).", self.name));
-        }
-        self.delivered += filled as u64;
         filled
     }
 
@@ -155,6 +244,7 @@ impl Generator for Recording {
     }
 }
 
-fn cut_short(name: &str, there: f64, missing: f64) -> String {
-    format!("{name}: the file is cut short: {there:.1} seconds are there, {missing:.1} more were announced.")
+/// An integer at the top of 32 bits, least significant byte first, as a part of full scale.
+fn integer(bytes: [u8; 4]) -> f32 {
+    i32::from_le_bytes(bytes) as f32 / FULL_SCALE
 }

@@ -8,3 +8,7 @@ mod feeds;
 mod levels;
 #[cfg(test)]
 mod recordings;
+#[cfg(test)]
+mod wav;
+#[cfg(test)]
+mod wav_forms;
