@@ -139,7 +139,7 @@ impl Settings {
         let Some(path) = file.map(Path::to_owned).or_else(default_file) else {
             return Self::default();
         };
-        let (config, problem) = match std::fs::read_to_string(&path) {
+        let (config, problem) = match read(&path) {
             Ok(text) => match parse(&path, &text) {
                 Ok(config) => (config, None),
                 Err(problem) => (Config::default(), Some(problem)),
@@ -171,9 +171,18 @@ impl Settings {
     }
 }
 
+/// The text of a file of the player's own. A pipe would be waited for without a word.
+pub(crate) fn read(file: &Path) -> io::Result<String> {
+    let about = std::fs::metadata(file)?;
+    if !about.is_file() && !about.is_dir() {
+        return Err(io::Error::other("it is a pipe or a device and must be a file"));
+    }
+    std::fs::read_to_string(file)
+}
+
 /// Sets one top-level setting in a file that may not exist yet.
 fn write(file: &Path, name: &str, value: &str) -> io::Result<()> {
-    let text = match std::fs::read_to_string(file) {
+    let text = match read(file) {
         Ok(text) => text,
         Err(error) if error.kind() == io::ErrorKind::NotFound => String::new(),
         Err(error) => return Err(error),

@@ -3,6 +3,7 @@
 //! `tunings/*.toml`, `drills/*.toml`, `scales.toml`, `progressions.toml` and `temperaments.toml` have the form of our own
 //! files in `assets/`. A file with a mistake is said and left out; it never keeps the program from starting.
 
+use crate::config;
 use layout::{FileError, Harp, Temperament, Tunings};
 use practice::{Drill, DrillError};
 use std::fs;
@@ -121,7 +122,7 @@ struct Reader<'a> {
 impl Reader<'_> {
     /// Hands the text of a file on; a file that does not exist is no problem.
     fn read(&mut self, file: &Path, take: impl FnOnce(&str) -> Result<(), FileError>) {
-        match fs::read_to_string(file) {
+        match config::read(file) {
             Ok(text) => {
                 if let Err(error) = take(&text) {
                     self.problems.push(left_out(file, &error));
