@@ -144,6 +144,7 @@ fn wrong_options_are_user_errors() {
         (vec!["drill", "--plain", "no-such-drill"], "no-such-drill"),
         (vec!["drill", "--plain", "--tuning", "odd"], "Richter"),
         (vec!["track"], "FILE"),
+        (vec!["track", "/dev/null"], "empty"),
         (vec!["practise"], "practise"),
     ] {
         let run = run(&arguments);
@@ -171,6 +172,98 @@ fn a_broken_config_is_reported_and_the_program_goes_on() {
     assert_eq!(run.code, 0);
     assert!(run.err.contains("config.toml, line 2, column 6"), "{}", run.err);
     assert_eq!(fs::read(&path).unwrap(), b"harp = \"C\"\na4 = \"high\"\n");
+}
+
+#[cfg(unix)]
+fn named_pipe(folder: &Path, name: &str) -> PathBuf {
+    let pipe = folder.join(name);
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    pipe
+}
+
+/// Nobody writes to these pipes, so whoever opened one would wait for ever.
+#[cfg(unix)]
+#[test]
+fn a_pipe_in_the_place_of_settings_is_said_and_not_waited_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = named_pipe(folder.path(), "config.toml");
+    named_pipe(folder.path(), "scales.toml");
+    let run = run(&["--config", text(&pipe), "drill", "--list"]);
+    assert_eq!(run.code, 0);
+    for name in ["config.toml", "scales.toml"] {
+        let said = run.err.lines().find(|line| line.contains(name)).unwrap_or_default();
+        assert!(said.contains("it is a pipe or a device and must be a file"), "{name}: {}", run.err);
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_refused_where_a_recording_has_to_begin_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = named_pipe(folder.path(), "take.wav");
+    for from in [text(&pipe), "-"] {
+        let run = run(&["sound", "--from", from]);
+        assert_eq!(run.code, 2, "{}", run.err);
+        assert!(
+            run.err.contains(&format!("{from} is no file")) && run.err.contains("--plain"),
+            "{}",
+            run.err
+        );
+    }
+}
+
+/// Nothing that is read needs a place to write.
+#[test]
+fn recordings_need_no_place_for_temporary_files() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("tone.wav");
+    tone(&path, spec(1, 48_000, 16, SampleFormat::Int));
+    let path = text(&path);
+    for arguments in
+        [&["track", path][..], &["listen", "--plain", "--from", path], &["drill", "--plain", "--from", path]]
+    {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_bendwright"));
+        let output = command.args(arguments).env_clear().env("TMPDIR", "/nonexistent").output().unwrap();
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success() && said.is_empty(), "{arguments:?}: {said}");
+        assert!(!output.stdout.is_empty(), "{arguments:?}");
+    }
+}
+
+/// File names of Linux are bytes, whatever letters they mean.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_file_name_in_no_alphabet_is_taken_everywhere() {
+    use std::ffi::OsStr;
+    use std::os::unix::ffi::OsStrExt;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join(OsStr::from_bytes(b"t\xf6ne.wav"));
+    tone(&path, spec(1, 48_000, 16, SampleFormat::Int));
+    for arguments in [&["track"][..], &["listen", "--plain", "--from"]] {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_bendwright"));
+        let output = command.args(arguments).arg(&path).output().unwrap();
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{arguments:?}: {said}");
+        let heard = String::from_utf8_lossy(&output.stdout);
+        assert!(heard.contains("440.0") || heard.contains("A4"), "{arguments:?}: {heard}");
+    }
+}
+
+#[test]
+fn a_device_and_a_source_that_is_none_are_not_taken_together() {
+    for from in ["player", "take.wav"] {
+        let run = run(&["listen", "--plain", "--device", "Jack", "--from", from]);
+        assert_eq!((run.code, run.out.as_str()), (2, ""));
+        assert!(
+            run.err.contains("--device Jack") && run.err.contains(&format!("--from {from}")),
+            "{}",
+            run.err
+        );
+    }
+    // The settings listen to the player; a device on the command line has the say.
+    let (_folder, path) = folder_with("config.toml", b"[input]\nfrom = \"player\"\n");
+    let run = run(&["--config", text(&path), "listen", "--plain", "--device", "no such microphone"]);
+    assert_eq!((run.code, run.out.as_str()), (1, ""), "{}", run.err);
 }
 
 #[test]

@@ -3,6 +3,9 @@
 use crate::take::{samples_of, write};
 use crate::{printed, run, text};
 use layout::{Breath, Harp, HarpKey, Technique, Way};
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use std::process::{Child, Command, Output, Stdio};
 use synth::{Gesture, SimulatedPlayer};
 
 #[test]
@@ -137,15 +140,96 @@ fn a_sample_rate_too_low_for_reeds_is_said_in_words() {
     assert_eq!(run(&["track", text(&path)]).code, 0, "the pitch can be told there");
 }
 
+/// The program listening to a pipe, which is in the hand of the test.
+fn on_a_pipe(arguments: &[&str]) -> Child {
+    Command::new(env!("CARGO_BIN_EXE_bendwright"))
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap()
+}
+
+/// What is printed of a recording that is written to a pipe.
+fn printed_of(arguments: &[&str], recording: Vec<u8>) -> String {
+    let mut child = on_a_pipe(arguments);
+    let mut pipe = child.stdin.take().unwrap();
+    let writer = std::thread::spawn(move || pipe.write_all(&recording));
+    let Output { stdout, stderr, status } = child.wait_with_output().unwrap();
+    writer.join().unwrap().unwrap();
+    assert!(status.success() && stderr.is_empty(), "{}", String::from_utf8_lossy(&stderr));
+    String::from_utf8(stdout).unwrap()
+}
+
 #[test]
 fn a_recording_on_standard_input_gives_the_same_rows() {
     let folder = tempfile::tempdir().unwrap();
     let path = together(&folder, 48_000);
+    let whole = std::fs::read(&path).unwrap();
     let from_file = printed(&["track", text(&path), "--reeds", "--harp", "C"]);
-    let piped = std::process::Command::new(env!("CARGO_BIN_EXE_bendwright"))
-        .args(["track", "/dev/stdin", "--reeds", "--harp", "C"])
-        .stdin(std::fs::File::open(&path).unwrap())
-        .output()
-        .unwrap();
-    assert!(piped.stdout == from_file.as_bytes(), "{}", String::from_utf8_lossy(&piped.stderr));
+    for name in ["-", "/dev/stdin"] {
+        let arguments = ["track", name, "--reeds", "--harp", "C"];
+        assert!(printed_of(&arguments, whole.clone()) == from_file, "{name} as a pipe");
+        let stdin = std::fs::File::open(&path).unwrap();
+        let child = Command::new(env!("CARGO_BIN_EXE_bendwright")).args(arguments).stdin(stdin).output();
+        assert!(child.unwrap().stdout == from_file.as_bytes(), "{name} as a file");
+    }
+    // The lengths as programs leave them that cannot go back.
+    let at = whole.windows(4).position(|name| name == b"data").unwrap();
+    for lengths in [(u32::MAX, u32::MAX), (0, 0)] {
+        let mut open = whole.clone();
+        open.splice(4..8, lengths.0.to_le_bytes());
+        open.splice(at + 4..at + 8, lengths.1.to_le_bytes());
+        let rows = printed_of(&["track", "-", "--reeds", "--harp", "C"], open);
+        assert!(rows == from_file, "{lengths:?}");
+    }
+}
+
+#[test]
+fn a_named_pipe_is_listened_to_as_a_file_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, pipe) = (together(&folder, 48_000), folder.path().join("pipe"));
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let lines = |path: &Path| printed(&["listen", "--plain", "--harp", "C", "--from", text(path)]);
+    let writer = std::thread::spawn({
+        let (path, pipe) = (path.clone(), pipe.clone());
+        move || std::fs::write(pipe, std::fs::read(path).unwrap())
+    });
+    let piped = lines(&pipe);
+    writer.join().unwrap().unwrap();
+    assert_eq!(piped.replace(text(&pipe), ""), lines(&path).replace(text(&path), ""));
+}
+
+#[test]
+fn rows_come_as_the_recording_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let whole = std::fs::read(together(&folder, 48_000)).unwrap();
+    let mut child = on_a_pipe(&["track", "-"]);
+    let mut pipe = child.stdin.take().unwrap();
+    // A second of float samples, and the pipe stays open.
+    pipe.write_all(&whole[..200_000]).unwrap();
+    let mut rows = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+    rows.next();
+    let known = |row: String| row.split(',').next().unwrap().parse::<f64>().unwrap();
+    assert!(rows.by_ref().map(known).any(|known| known > 0.9), "the rows ended before the pipe did");
+    drop(pipe);
+    assert!(rows.map(known).all(|known| known < 1.1));
+    let Output { stderr, status, .. } = child.wait_with_output().unwrap();
+    assert!(status.success() && String::from_utf8_lossy(&stderr).contains("standard input: "));
+}
+
+/// A pipe that brings nothing more keeps nobody from ending the program.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_ends_listening_to_a_pipe_that_says_nothing() {
+    use rustix::process::{Pid, Signal, kill_process};
+    let folder = tempfile::tempdir().unwrap();
+    let whole = std::fs::read(together(&folder, 48_000)).unwrap();
+    let mut child = on_a_pipe(&["listen", "--plain", "--harp", "C", "--from", "-"]);
+    child.stdin.as_mut().unwrap().write_all(&whole[..400_000]).unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+    assert!(lines.any(|line| line.starts_with("together:")), "nothing was heard");
+    kill_process(Pid::from_child(&child), Signal::INT).unwrap();
+    assert_eq!(child.wait().unwrap().code(), Some(130));
 }

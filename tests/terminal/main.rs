@@ -65,6 +65,21 @@ fn a_recording_that_cannot_be_read_ends_the_program_before_the_first_key() {
     assert!(terminal.screen().contains("take.wav: the file cannot be opened"), "{}", terminal.screen());
 }
 
+/// Nobody writes to the pipe, so whoever opened it would wait for ever, deaf to all keys.
+#[test]
+fn a_pipe_is_refused_before_the_first_key() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = folder.path().join("take.wav");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    for arguments in [&["--from"][..], &["listen", "--from"], &["drill", "--from"]] {
+        let command = bendwright(&[arguments, &[pipe.to_str().unwrap()]].concat());
+        let mut terminal = Terminal::start(command, 120, 24);
+        assert_eq!(terminal.wait_for_end(), 2, "{arguments:?}");
+        assert!(terminal.screen().contains("take.wav is no file"), "{}", terminal.screen());
+        assert!(terminal.is_given_back());
+    }
+}
+
 #[test]
 fn without_a_microphone_the_built_in_player_is_offered() {
     let mut command = bendwright(&[]);

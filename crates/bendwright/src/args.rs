@@ -1,6 +1,7 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
 
@@ -32,9 +33,9 @@ pub(crate) struct Common {
     /// Reference pitch A4 in hertz, 400 to 480
     #[arg(long, global = true, value_name = "HZ")]
     pub(crate) a4: Option<f64>,
-    /// Where the sound comes from: mic, player (the built-in one) or a WAV file
+    /// Where the sound comes from: mic, player (the built-in one), a WAV file, or - for one on standard input
     #[arg(long, global = true, value_name = "mic|player|FILE.wav")]
-    pub(crate) from: Option<String>,
+    pub(crate) from: Option<OsString>,
     /// Input device, by the name that `bendwright sound` lists
     #[arg(long, global = true, value_name = "NAME")]
     pub(crate) device: Option<String>,
@@ -87,7 +88,10 @@ where a note begins; sigma_cents, how uncertain the pitch is: one standard devia
 
 Columns with --reeds: known_s; time_s, the middle of the 60 ms that were heard; voices, how many sound; then for each of up \
 to four, the strongest first, tab_1, hz_1, level_dbfs_1 and so on, empty where there are fewer. With --harp or --tuning the \
-voices are reeds of that harp; without them no harp is known, and up to two pitches are told without tab.";
+voices are reeds of that harp; without them no harp is known, and up to two pitches are told without tab.
+
+A recording on a pipe is read as it comes. Where its header leaves the length open (0 or 2^32 - 1, as programs do that write \
+to a pipe), it ends where the pipe does.";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
@@ -150,7 +154,7 @@ pub(crate) struct ListenArgs {
 /// Arguments of `track`.
 #[derive(Args, Debug)]
 pub(crate) struct TrackArgs {
-    /// The recording
+    /// The recording: a WAV file, a pipe that brings one, or - for standard input
     pub(crate) file: PathBuf,
     /// Print which reeds sound together instead, one row every 10 ms
     #[arg(long)]

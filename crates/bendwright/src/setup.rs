@@ -4,12 +4,13 @@
 //! that a broken file never stands between a player and the harp.
 
 use crate::args::{Common, ThemeName};
-use crate::config::{Config, Settings};
+use crate::config::{Config, InputConfig, Settings};
 use crate::failure::Failure;
 use crate::library::Library;
 use layout::{ConcertPitch, Harp, HarpKey, ReedCents, TabStyle, Temperament, Tuning};
 use scoring::Tolerance;
 use sheets::Letters;
+use std::ffi::OsStr;
 use std::path::PathBuf;
 use theory::Ability;
 
@@ -20,7 +21,7 @@ pub(crate) enum From {
     Mic(Option<String>),
     /// The built-in player.
     Player,
-    /// A recording.
+    /// A recording; `-` is standard input.
     File(PathBuf),
 }
 
@@ -78,7 +79,6 @@ impl Setup {
             .pick("channel", common.channel.as_ref(), config.input.channel.as_ref(), str::parse)?
             .unwrap_or_default();
         let theme = choose.theme(common, &config);
-        let from = common.from.as_ref().or(config.input.from.as_ref());
         let cents = reed_cents(&harp, &library, temperament.as_ref(), &config);
         Ok(Self {
             harp: harp.with_reed_cents(cents),
@@ -86,8 +86,8 @@ impl Setup {
             library,
             tab,
             tolerance,
-            from: source(from.map(String::as_str), common.device.as_ref().or(config.input.device.as_ref())),
-            from_was_named: from.is_some() || common.device.is_some(),
+            from: source(common, &config.input)?,
+            from_was_named: common.from.is_some() || config.input.from.is_some() || common.device.is_some(),
             channel,
             mono: theme == Some(ThemeName::Mono) || (theme.is_none() && environment_wants_mono()),
             ascii: common.ascii || config.ascii.unwrap_or_else(environment_wants_ascii),
@@ -132,12 +132,23 @@ impl Setup {
     }
 }
 
-fn source(from: Option<&str>, device: Option<&String>) -> From {
-    match from {
-        None | Some("mic") => From::Mic(device.cloned()),
-        Some("player") => From::Player,
-        Some(file) => From::File(PathBuf::from(file)),
+/// A device on the command line means a microphone, whatever the settings listen to.
+fn source(common: &Common, settings: &InputConfig) -> Result<From, Failure> {
+    let wanted = common.from.as_deref();
+    let from = match (wanted, &common.device, &settings.from) {
+        (None, None, Some(from)) => from.as_ref(),
+        _ => wanted.unwrap_or(OsStr::new("mic")),
+    };
+    if from == "mic" {
+        return Ok(From::Mic(common.device.as_ref().or(settings.device.as_ref()).cloned()));
     }
+    if let Some(device) = &common.device {
+        let from = from.display();
+        return Err(Failure::user(format!(
+            "--device {device} is a microphone, and --from {from} listens to none; leave one of them out"
+        )));
+    }
+    Ok(if from == "player" { From::Player } else { From::File(PathBuf::from(from)) })
 }
 
 /// `NO_COLOR` (non-empty) and dumb terminals ask for no colour.

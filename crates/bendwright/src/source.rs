@@ -6,7 +6,8 @@ use crate::pipeline::{KnownHarp, Pipeline};
 use crate::setup::{From, Setup};
 use crate::stderr;
 use layout::{Breath, Harp, Technique, Way};
-use sound::{Feed, FeedSpec, Pace};
+use sound::{Feed, FeedSpec, Pace, Recording};
+use std::path::Path;
 
 /// Samples read at a time where nothing else is asked: 10.7 ms at 48 kHz.
 pub(crate) const BLOCK: usize = 512;
@@ -51,12 +52,27 @@ pub(crate) fn opening(
         }
     };
     let harp = known(harp);
+    let refused = match from {
+        From::File(path) if pace == Pace::InTime && Recording::is_stream(path) => Some(no_beginning(path)),
+        _ => None,
+    };
     let open = move || {
+        refused.map_or(Ok(()), Err)?;
         let feed = Feed::open(spec, pace)
             .map_err(|error| if is_device { Failure::world(error) } else { Failure::user(error) })?;
         Pipeline::new(feed, harp, block)
     };
     (open, coach)
+}
+
+/// The full screen begins a recording anew with every drill, which a pipe cannot do, and would stand still while it waits
+/// for somebody to write to the pipe.
+fn no_beginning(path: &Path) -> Failure {
+    Failure::user(format!(
+        "{} is no file: it is read as it comes by track, and by drill and listen with --plain or --json; \
+         for anything else save the recording as a file",
+        path.display()
+    ))
 }
 
 /// What the ear wants to know of a harp.

@@ -10,7 +10,7 @@ use layout::{Harp, TabStyle};
 use pitch::Reading;
 use pitch::reeds::{MAX_VOICES, Sounding};
 use practice::way_of;
-use sound::{Feed, FeedEvent, FeedSpec, Pace};
+use sound::{Feed, FeedEvent, FeedSpec, Pace, Recording};
 use std::io::{self, BufWriter, Write};
 
 /// What is printed of a reading.
@@ -24,6 +24,7 @@ const COLUMNS: &str = "known_s,time_s,hz,clarity,level_dbfs,onset,sigma_cents";
 /// # Errors
 /// If the recording cannot be read, reeds cannot be told apart at its sample rate, or the output cannot be written.
 pub(crate) fn run(args: &TrackArgs, common: &Common, setup: &Setup) -> Result<(), Failure> {
+    let as_it_comes = Recording::is_stream(&args.file);
     let spec = FeedSpec::Recording { path: args.file.clone(), channel: setup.channel };
     let feed = Feed::open(spec, Pace::AsFastAsPossible).map_err(Failure::user)?;
     let harp = (common.harp.is_some() || common.tuning.is_some()).then_some(&setup.harp);
@@ -42,6 +43,9 @@ pub(crate) fn run(args: &TrackArgs, common: &Common, setup: &Setup) -> Result<()
         _ => {}
     })? {
         std::mem::replace(&mut rows, Ok(()))?;
+        if as_it_comes {
+            out.flush()?;
+        }
     }
     rows?;
     Ok(out.flush()?)
