@@ -9,7 +9,7 @@ use crate::signals::Signals;
 use crate::source::Source;
 use layout::TabStyle;
 use practice::{Ending, Event, Exercise, Order, Started};
-use screen::Notice;
+use screen::{Notice, words};
 use theory::Position;
 
 /// Practises what `order` asks for, to its end or to the end of the sound, and writes what happens. Degrees count from
@@ -70,6 +70,7 @@ impl Follower for Lines {
             Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),
             Event::Asked(asked) => Line::asked(asked, harp, tab),
             Event::Judged(tried) => Line::judged(tried, tab),
+            Event::OtherHarp(key) => Line::Notice { message: words::other_harp(*key, harp.key()) },
             Event::Unfinished(asked, began) => Line::unfinished(asked, *began, tab),
             Event::Played(played) => Line::note(played, self.position.tonic(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),

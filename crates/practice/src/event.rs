@@ -1,7 +1,7 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
 use crate::{Drill, Moment, PlayedNote, ReedSet};
-use layout::{Harp, Way};
+use layout::{Harp, HarpKey, Way};
 use scoring::{Target, Tolerance, Verdict};
 use serde::Serialize;
 
@@ -122,6 +122,8 @@ pub enum Event {
     Began(Moment),
     /// A try is over.
     Judged(Box<Tried>),
+    /// The last tries missed as if the harp in the hand were of this key. Said once in a drill.
+    OtherHarp(HarpKey),
     /// The player left in the middle of a try, which had begun then.
     Unfinished(Asked, Moment),
     /// A note of free playing is over.

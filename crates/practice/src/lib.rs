@@ -26,6 +26,7 @@ mod exercise;
 mod free;
 mod free_play;
 mod gate;
+mod hint;
 mod moment;
 mod read;
 mod reed_set;

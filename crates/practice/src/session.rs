@@ -1,6 +1,7 @@
 //! A drill on its way: a state machine fed with readings.
 
 use crate::gate::{Gate, Opened};
+use crate::hint;
 use crate::streak::Streak;
 use crate::{Asked, Drill, Ending, Event, Item, Phase, Summary, Timebase, Tried};
 use layout::Harp;
@@ -45,6 +46,8 @@ pub struct Session {
     known: u64,
     live: Live,
     results: Vec<Tried>,
+    /// The player was asked whether another harp is in the hand.
+    hinted: bool,
 }
 
 /// Where the session stands, apart from pauses and from what is sounding.
@@ -83,6 +86,7 @@ impl Session {
             known: 0,
             live: Live::default(),
             results: Vec::new(),
+            hinted: false,
         };
         let events =
             if session.go_to(harp, 0, Gate::open()) { session.asked() } else { session.over(Ending::Done) };
@@ -222,6 +226,11 @@ impl Session {
         self.at
     }
 
+    /// Indices of the items in the order in which they are asked for.
+    pub fn order(&self) -> &[usize] {
+        &self.order
+    }
+
     /// The items after the current one, in the order in which they are asked for.
     pub fn coming(&self) -> impl Iterator<Item = &Item> {
         self.order.iter().skip(self.at + 1).filter_map(|item| self.drill.items.get(*item))
@@ -346,6 +355,10 @@ impl Session {
         };
         self.results.push(tried.clone());
         let mut events = vec![Event::Judged(Box::new(tried))];
+        if let Some(key) = hint::other_key(&self.results, harp).filter(|_| !self.hinted) {
+            self.hinted = true;
+            events.push(Event::OtherHarp(key));
+        }
         let gate = self.gate_after(&verdict);
         events.extend(self.go_on(harp, &verdict, gate));
         events

@@ -106,7 +106,11 @@ fn mistakes_are_named_with_their_place() {
         (2, 1),
         &["\"speed\"", "title, about, caution, hold, tries, in_a_row, within, order, item"],
     );
-    check(&after(&format!("{item}  hole = 3\n")), (4, 3), &["\"hole\"", "play, hold, tries, in_a_row, within, cents"]);
+    check(
+        &after(&format!("{item}  hole = 3\n")),
+        (4, 3),
+        &["\"hole\"", "play, hold, tries, in_a_row, within, cents"],
+    );
     check(&after(&format!("zeal = 3\nspeed = 3\n{item}")), (2, 1), &["\"zeal\""]);
     check(item, (1, 1), &["title"]);
     check(&after("[[item]]\nhold = 2\n"), (2, 1), &["play ="]);

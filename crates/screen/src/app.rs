@@ -4,12 +4,13 @@ mod act;
 mod setup;
 
 use crate::desk::Desk;
+use crate::ghosts::Ghosts;
 use crate::keys::KeyMap;
 use crate::notice::World;
 use crate::scene::Scene;
 use crate::trace::Trace;
 use crate::views::help::Help;
-use crate::{Look, Notice, View, views};
+use crate::{Look, Notice, View, views, words};
 use pitch::Reading;
 use practice::{Ending, Event, Exercise, Phase, ReedVoice, Started};
 use ratatui::Frame;
@@ -33,6 +34,7 @@ pub struct App {
     help: Option<usize>,
     world: World,
     trace: Trace,
+    ghosts: Ghosts,
     /// What the drill showed when it was last looked at.
     seen: Option<(Phase, Live)>,
     /// The reeds that sounded together then.
@@ -61,6 +63,7 @@ impl App {
             help: None,
             world: World::default(),
             trace: Trace::default(),
+            ghosts: Ghosts::default(),
             seen: None,
             seen_reeds: Vec::new(),
             dirty: true,
@@ -85,13 +88,20 @@ impl App {
                 };
                 self.help = None;
                 self.trace.clear();
+                self.ghosts.clear();
             }
-            Event::Asked(_) => self.trace.clear(),
+            // While the judged note sounds, its line stays.
+            Event::Asked(_) if exercise.session().is_some_and(|it| it.phase() == Phase::Released) => {}
+            Event::Asked(_) | Event::Paused => self.trace.clear(),
+            Event::Judged(tried) => self.ghosts.keep(tried.way(), &self.trace),
             Event::Ended(Ending::Done) if self.desk.view == View::Drill => self.desk.view = View::Summary,
             Event::TookHarp(_) => self.desk.take_harp(exercise.harp()),
+            Event::OtherHarp(key) => {
+                self.world.hear(&Notice::Say(words::other_harp(*key, exercise.harp().key())));
+            }
             // Free playing is seen in what sounds.
             Event::Played(_) | Event::Sounded(_) => return,
-            Event::Ended(_) | Event::Began(_) | Event::Judged(_) | Event::Unfinished(..) | Event::Paused => {}
+            Event::Ended(_) | Event::Began(_) | Event::Unfinished(..) => {}
         }
         self.seen = shown(exercise);
         self.redraw();
@@ -104,8 +114,12 @@ impl App {
         if !exercise.is_on() {
             return;
         }
-        self.dirty |= self.trace.hear(reading, now);
         let seen = shown(exercise);
+        let phase = |seen: Option<(Phase, Live)>| seen.map(|(phase, _)| phase);
+        if (phase(self.seen), phase(seen)) == (Some(Phase::Released), Some(Phase::Waiting)) {
+            self.trace.clear();
+        }
+        self.dirty |= phase(seen) != Some(Phase::Paused) && self.trace.hear(reading, now);
         self.dirty |= self.seen != seen;
         self.seen = seen;
     }
@@ -172,8 +186,8 @@ impl App {
 
     /// Draws the screen into a buffer.
     pub fn render(&self, exercise: &Exercise, area: Rect, buf: &mut Buffer) {
-        let Self { desk, trace, world, look, keys, .. } = self;
-        let scene = Scene { exercise, desk, trace, world, look, keys, still: self.still };
+        let Self { desk, trace, ghosts, world, look, keys, .. } = self;
+        let scene = Scene { exercise, desk, trace, ghosts, world, look, keys, still: self.still };
         views::render(&scene, self.help_page().as_ref(), area, buf);
         look.glyphs.settle(buf);
     }

@@ -39,12 +39,12 @@ pub struct Glyphs {
     pub sharp: char,
     /// Landed.
     pub landed: char,
+    /// In the row of tries: one that landed, one that did not, one that is to come.
+    pub tries: [char; 3],
+    /// The part of the target band that has been held.
+    pub held: char,
     /// What is chosen in a list.
     pub chosen: char,
-    /// The done part of a bar.
-    pub full: char,
-    /// The open part of a bar.
-    pub open: char,
     /// Between two parts of a line.
     pub dot: char,
     /// Before a negative number.
@@ -78,9 +78,9 @@ impl Glyphs {
         flat: '◂',
         sharp: '▸',
         landed: '●',
+        tries: ['■', '□', '·'],
+        held: '░',
         chosen: '▸',
-        full: '█',
-        open: '░',
         dot: '·',
         minus: '−',
         spread: "±",
@@ -111,9 +111,9 @@ impl Glyphs {
         flat: '<',
         sharp: '>',
         landed: '*',
+        tries: ['#', 'x', '.'],
+        held: '%',
         chosen: '>',
-        full: '#',
-        open: '.',
         dot: '-',
         minus: '-',
         spread: "+/-",
@@ -173,11 +173,11 @@ mod tests {
     use ratatui::layout::Rect;
     use unicode_width::UnicodeWidthChar;
 
-    fn signs(g: &Glyphs) -> [char; 22] {
+    fn signs(g: &Glyphs) -> [char; 24] {
         [
             g.blow, g.draw, g.bend, g.overbend, g.target, g.span, g.rule, g.centre, g.edge, g.now, g.lately,
-            g.before, g.sweep, g.upright, g.flat, g.sharp, g.landed, g.chosen, g.full, g.open, g.dot,
-            g.minus,
+            g.before, g.sweep, g.upright, g.flat, g.sharp, g.landed, g.chosen, g.tries[0], g.tries[1],
+            g.tries[2], g.held, g.dot, g.minus,
         ]
     }
 
@@ -200,8 +200,8 @@ mod tests {
     fn signs_that_may_meet_differ() {
         for g in [Glyphs::UNICODE, Glyphs::ASCII] {
             let row = [g.blow, g.draw, g.bend, g.overbend, g.target, g.span];
-            let plumb = [g.centre, g.edge, g.now, g.lately, g.before, g.sweep];
-            for set in [row, plumb] {
+            let plumb = [g.centre, g.edge, g.now, g.lately, g.before, g.sweep, g.held];
+            for set in [&row[..], &plumb, &g.tries] {
                 for (i, a) in set.iter().enumerate() {
                     assert!(!set[i + 1..].contains(a), "{a} says two things");
                 }

@@ -41,8 +41,9 @@ impl HoleRow<'_> {
 
     /// Writes a label centred on each mark, the target's first; a label that would touch another is left out.
     fn labels(&self, pen: &mut Pen<'_>, y: i32, marks: &[Mark], label: impl Fn(Way) -> String) {
-        let mut taken: Vec<std::ops::Range<i32>> = Vec::new();
-        let mut ordered: Vec<&Mark> = marks.iter().collect();
+        let (seen, taken) = self.beyond(pen, y, marks, &label);
+        let mut taken = taken;
+        let mut ordered: Vec<&Mark> = seen;
         ordered.sort_by_key(|mark| (mark.way != self.target, mark.way.technique != Technique::Natural));
         for mark in ordered {
             let text = label(mark.way);
@@ -55,6 +56,29 @@ impl HoleRow<'_> {
             pen.text(start, y, &text, style);
             taken.push(place);
         }
+    }
+
+    /// Points to the nearest mark beyond either edge; gives the marks that are seen, and the columns that are taken.
+    fn beyond<'m>(
+        &self,
+        pen: &mut Pen<'_>,
+        y: i32,
+        marks: &'m [Mark],
+        label: impl Fn(Way) -> String,
+    ) -> (Vec<&'m Mark>, Vec<std::ops::Range<i32>>) {
+        let column = |mark: &Mark| self.scale.column(mark.number);
+        let (glyphs, style) = (&self.look.glyphs, self.look.theme.faint);
+        let mut taken = Vec::new();
+        if let Some(mark) = marks.iter().filter(|mark| column(mark) < 0).max_by_key(|mark| column(mark)) {
+            let text = format!("{} {}", glyphs.flat, label(mark.way));
+            taken.push(-1..pen.text(0, y, &text, style) + 1);
+        }
+        let end = pen.width();
+        if let Some(mark) = marks.iter().filter(|mark| column(mark) >= end).min_by_key(|mark| column(mark)) {
+            let text = format!("{} {}", label(mark.way), glyphs.sharp);
+            taken.push(pen.text_right(y, &text, style) - 1..end + 1);
+        }
+        (marks.iter().filter(|mark| (0..end).contains(&column(mark))).collect(), taken)
     }
 
     fn marks(&self, pen: &mut Pen<'_>, y: i32, marks: &[Mark]) {

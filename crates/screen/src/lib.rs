@@ -34,6 +34,7 @@ mod big;
 mod chart;
 mod desk;
 pub mod flight;
+mod ghosts;
 mod glyphs;
 mod hole;
 pub mod keys;

@@ -1,4 +1,4 @@
-//! Small parts that several views share: header, rule, bar, key line.
+//! Small parts that several views share: header, rule, key line.
 
 use crate::Look;
 use crate::keys::{Command, KeyMap};
@@ -19,14 +19,6 @@ pub(crate) fn header(pen: &mut Pen<'_>, y: i32, look: &Look, wordings: &[(&str, 
 /// A rule across the screen.
 pub(crate) fn rule(pen: &mut Pen<'_>, y: i32, look: &Look) {
     pen.line(0..pen.width(), y, look.glyphs.rule, look.theme.faint);
-}
-
-/// A bar of `columns`, filled to `share` (0 to 1); returns the column after it.
-pub(crate) fn bar(pen: &mut Pen<'_>, (x, y): (i32, i32), look: &Look, (columns, share): (i32, f64)) -> i32 {
-    let full = (share.clamp(0.0, 1.0) * f64::from(columns)).round() as i32;
-    pen.line(x..x + full, y, look.glyphs.full, look.theme.voice);
-    pen.line(x + full..x + columns, y, look.glyphs.open, look.theme.faint);
-    x + columns
 }
 
 /// A label in the left margin and the column where its line goes on.

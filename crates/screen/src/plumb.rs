@@ -21,6 +21,10 @@ pub(crate) struct Plumb<'a> {
     pub(crate) target: Option<f64>,
     /// Half the width of the band, cents.
     pub(crate) in_tune: f64,
+    /// How much of the asked time has been held, 0 to 1; the band is filled so far from the top.
+    pub(crate) held: f64,
+    /// Where earlier tries were, by rows, hertz.
+    pub(crate) earlier: &'a [Vec<f64>],
     /// The pitch by rows (by parts of rows, [`FINE`] each, if the glyphs are fine), newest first.
     pub(crate) rows: &'a [Option<Swing>],
 }
@@ -29,6 +33,8 @@ pub(crate) struct Plumb<'a> {
 const FINE: usize = 4;
 /// The bits of a braille cell by part of the row and half of the column (Unicode 16, chapter 21.1: dots 1 to 8).
 const DOTS: [[u8; 2]; FINE] = [[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]];
+/// From this many rows on, the last one is kept for the names of the band's edges, and no line runs through it.
+const LABELLED: i32 = 3;
 /// How many rows are drawn as lately; older ones are drawn as before.
 const LATELY_ROWS: usize = 4;
 
@@ -44,13 +50,18 @@ impl Plumb<'_> {
         let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);
         let half = self.in_tune / 100.0;
         let (left, right) = (self.scale.column(target - half), self.scale.column(target + half));
+        let foot = pen.height() - 1;
+        let rows = if foot >= LABELLED { foot } else { pen.height() };
+        let held = (self.held.clamp(0.0, 1.0) * f64::from(rows)).round() as i32;
         for y in 0..pen.height() {
+            if y < held {
+                pen.line(left + 1..right, y, glyphs.held, theme.target);
+            }
             pen.glyph(left, y, glyphs.edge, theme.target);
             pen.glyph(right, y, glyphs.edge, theme.target);
             pen.glyph(self.scale.column(target), y, glyphs.centre, theme.target);
         }
-        let foot = pen.height() - 1;
-        if foot >= 3 {
+        if foot >= LABELLED {
             let longest = |word: &'static str, room: i32| {
                 let long = format!("{} {word}", self.in_tune);
                 [long, word.to_owned()].into_iter().find(|text| width(text) <= room).unwrap_or_default()
@@ -59,6 +70,15 @@ impl Plumb<'_> {
             let sharp = longest("sharp", pen.width() - right - 2);
             pen.text(left - 1 - width(&flat), foot, &flat, theme.faint);
             pen.text(right + 2, foot, &sharp, theme.faint);
+        }
+    }
+
+    /// The lines of earlier tries, faint.
+    fn earlier(&self, pen: &mut Pen<'_>) {
+        for (y, tries) in (0..).zip(self.earlier) {
+            for hz in tries {
+                pen.glyph(self.column(*hz), y, self.look.glyphs.before, self.look.theme.faint);
+            }
         }
     }
 
@@ -124,6 +144,10 @@ impl Widget for &Plumb<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let mut pen = Pen::new(buf, area);
         self.band(&mut pen);
+        let foot = area.height.saturating_sub(1);
+        let labelled = self.target.is_some() && i32::from(foot) >= LABELLED;
+        let mut pen = Pen::new(buf, Rect { height: if labelled { foot } else { area.height }, ..area });
+        self.earlier(&mut pen);
         if self.look.glyphs.fine {
             self.fine(&mut pen);
         } else {

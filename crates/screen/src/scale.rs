@@ -14,12 +14,13 @@ pub struct Scale {
     per_semitone: f64,
 }
 
-/// The most columns a semitone takes: 40 makes a column 2.5 cents, about what a steady player wavers.
-const FINEST: f64 = 40.0;
-/// Room beside the outermost marks of a zoomed hole, semitones.
-const MARGIN: f64 = 0.6;
-/// The least that a zoomed hole shows, semitones; a row narrower than this would hide a wrong note.
-const LEAST_SPAN: f64 = 3.0;
+/// The most columns a semitone takes: 24 makes a column 4 cents, and a wide window shows more of the hole rather than the
+/// same part of it larger.
+const FINEST: f64 = 24.0;
+/// The least columns a semitone takes in a drill: with fewer, the band of 25 cents either side has no inside.
+const COARSEST: f64 = 6.0;
+/// What a drill shows either side of the target, semitones: the neighbouring half step and a little more.
+const SEEN_SEMITONES: f64 = 1.6;
 
 impl Scale {
     /// A scale with `per_semitone` columns a semitone and key number `origin` at column 0.
@@ -36,16 +37,13 @@ impl Scale {
         Self::new(f64::midpoint(low, high) - middle / per_semitone, per_semitone)
     }
 
-    /// The scale of one hole with everything that can be played there and `target`, in `columns`.
-    pub fn of_hole(harp: &Harp, target: Way, columns: u16) -> Self {
-        let numbers = || hole_marks(harp, target).into_iter().map(|mark| mark.number);
-        let low = numbers().fold(f64::INFINITY, f64::min);
-        let high = numbers().fold(f64::NEG_INFINITY, f64::max);
-        if low > high {
-            return Self::fit(60.0, 60.0 + LEAST_SPAN, columns);
-        }
-        let missing = (LEAST_SPAN - (high - low) - 2.0 * MARGIN).max(0.0) / 2.0;
-        Self::fit(low - MARGIN - missing, high + MARGIN + missing, columns)
+    /// The scale of a drill in `columns`: the key number asked for in the middle, and enough either side to see the
+    /// neighbouring half steps.
+    pub fn around(number: f64, columns: u16) -> Self {
+        let middle = f64::from(columns.saturating_sub(1)) / 2.0;
+        let per_semitone = (middle / SEEN_SEMITONES).floor().clamp(COARSEST, FINEST);
+        // The number asked for stands in the middle of a column, so that flat and sharp are seen alike.
+        Self::new(number - middle.floor() / per_semitone, per_semitone)
     }
 
     /// Columns a semitone.
@@ -110,44 +108,24 @@ pub fn reeds(harp: &Harp, hole: u8) -> Option<[Mark; 2]> {
 mod tests {
     use super::*;
 
-    fn bend(hole: u8, depth: u8) -> Way {
-        Way::new(hole, Breath::Draw, Technique::Bend(depth))
-    }
-
     #[test]
-    fn flat_is_left_and_a_semitone_is_the_same_everywhere() {
-        let harp = Harp::richter("C".parse().unwrap());
-        let scale = Scale::of_hole(&harp, bend(3, 1), 66);
-        let columns: Vec<i32> =
-            [67.0, 68.0, 69.0, 70.0, 71.0].iter().map(|number| scale.column(*number)).collect();
-        let steps: Vec<i32> = columns.windows(2).map(|pair| pair[1] - pair[0]).collect();
-        assert!(steps[0] > 0);
-        assert!(steps.iter().all(|step| *step == steps[0]), "{steps:?}");
-    }
-
-    #[test]
-    fn every_hole_of_every_harp_fits_its_row() {
-        for key in layout::HarpKey::all() {
-            let harp = Harp::richter(key);
-            for way in harp.ways() {
-                for columns in [30, 45, 66, 106] {
-                    let scale = Scale::of_hole(&harp, way, columns);
-                    for mark in hole_marks(&harp, way) {
-                        let column = scale.column(mark.number);
-                        assert!(
-                            (0..i32::from(columns)).contains(&column),
-                            "{way:?} at {column} of {columns}"
-                        );
-                    }
-                }
-            }
+    fn the_target_stands_in_the_middle_with_a_half_step_on_either_side() {
+        for columns in [24, 44, 64, 65, 104, 184] {
+            let scale = Scale::around(70.0, columns);
+            assert_eq!(scale.column(70.0), i32::from(columns - 1) / 2);
+            let (left, right) = (scale.column(69.0), scale.column(71.0));
+            assert_eq!(
+                scale.column(70.0) - left,
+                right - scale.column(70.0),
+                "flat and sharp are seen alike"
+            );
+            assert!(left >= 0 && right < i32::from(columns), "{left} and {right} of {columns}");
         }
     }
 
     #[test]
-    fn a_column_is_about_five_cents_on_a_narrow_hole() {
-        let harp = Harp::richter("C".parse().unwrap());
-        let scale = Scale::of_hole(&harp, bend(1, 1), 66);
+    fn a_column_is_about_five_cents_at_eighty_columns() {
+        let scale = Scale::around(70.0, 64);
         assert!((4.0..=6.0).contains(&scale.cents_per_column()), "{}", scale.cents_per_column());
     }
 
@@ -160,11 +138,5 @@ mod tests {
             assert_eq!(scale.half_column(scale.number(column) - quarter), 2 * column);
             assert_eq!(scale.half_column(scale.number(column) + quarter), 2 * column + 1);
         }
-    }
-
-    #[test]
-    fn a_harp_without_the_hole_still_gives_a_scale() {
-        let harp = Harp::richter("C".parse().unwrap());
-        assert!(Scale::of_hole(&harp, bend(40, 1), 0).cents_per_column() > 0.0);
     }
 }

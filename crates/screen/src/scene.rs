@@ -1,6 +1,7 @@
 //! What a view draws: the state of the screen and of the exercise, to be looked at and not to be changed.
 
 use crate::desk::Desk;
+use crate::ghosts::Ghosts;
 use crate::keys::KeyMap;
 use crate::notice::World;
 use crate::trace::Trace;
@@ -18,6 +19,8 @@ pub(crate) struct Scene<'a> {
     pub(crate) desk: &'a Desk,
     /// The last seconds of pitch.
     pub(crate) trace: &'a Trace,
+    /// The lines of earlier tries.
+    pub(crate) ghosts: &'a Ghosts,
     /// Devices and levels.
     pub(crate) world: &'a World,
     /// Theme, glyphs and tab.

@@ -1,7 +1,7 @@
 //! Everything that is said in words about notes, distances and verdicts.
 
 use crate::Look;
-use layout::{Accidental, Breath, Harp, Note, Technique, Way, steps};
+use layout::{Accidental, Breath, Harp, HarpKey, Note, Technique, Way, steps};
 use practice::{ReedSet, ReedVoice};
 use scoring::{Between, Figures, Outcome, Tolerance, Verdict};
 
@@ -86,13 +86,29 @@ pub(crate) fn whole(off: f64, tolerance: Tolerance) -> f64 {
 
 /// The word for where the pitch lies.
 pub fn side(off: f64, tolerance: Tolerance) -> &'static str {
-    if tolerance.in_tune(off) {
+    if tolerance.centred(off) {
+        "centred"
+    } else if tolerance.in_tune(off) {
         "in tune"
     } else if off < 0.0 {
         "flat"
     } else {
         "sharp"
     }
+}
+
+/// The state of a judged try in a word: how well it landed, or what it was instead.
+pub fn state(verdict: &Verdict, tolerance: Tolerance) -> &'static str {
+    match (verdict.outcome, verdict.figures) {
+        (Outcome::Landed, Some(figures)) if tolerance.centred(figures.cents_off) => "landed, centred",
+        (Outcome::Landed, _) => "landed, in tune",
+        (outcome, _) => outcome.word(),
+    }
+}
+
+/// Whether another harp is in the hand than the one that is listened for.
+pub fn other_harp(heard: HarpKey, asked: HarpKey) -> String {
+    format!("this sounds like a {heard} harp; the drill asks for a {asked} harp")
 }
 
 /// Which reeds sound together and how loudly: "alone", "4 draw and 5 draw, 14 dB below", "4 draw, 5 draw 3 dB below,

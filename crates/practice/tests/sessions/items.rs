@@ -69,3 +69,34 @@ fn a_shuffled_drill_asks_for_everything_once() {
     }
     assert!(orders.windows(2).any(|pair| pair[0] != pair[1]), "{orders:?}");
 }
+
+#[test]
+fn another_harp_in_the_hand_is_asked_about_once() {
+    let hints = |player: &Player| -> Vec<String> {
+        let said = player.log.iter().filter_map(|event| match event {
+            Event::OtherHarp(key) => Some(key.to_string()),
+            _ => None,
+        });
+        said.collect()
+    };
+    // A D harp in the hand while a C harp is asked for: everything a whole step sharp.
+    let mut player = Player::at(&["4", "-4", "-3'", "5", "-5"], 1);
+    for cents in [196.0, 203.0, 201.0, 198.0, 202.0] {
+        player.rest(0.3).play(1.4, cents);
+    }
+    assert_eq!(hints(&player), ["D"]);
+    // Bends that stop a half step short are the player's own, however alike they are.
+    let mut player = Player::at(&["-3''", "-2''", "-3'''"], 1);
+    for cents in [100.0, 101.0, 99.0] {
+        player.rest(0.3).play(2.4, cents);
+    }
+    assert_eq!(hints(&player), [""; 0]);
+    // So are misses that differ, and misses of less than a half step.
+    for misses in [[196.0, 150.0, 201.0], [60.0, 61.0, 59.0]] {
+        let mut player = Player::at(&["4", "-4", "5"], 1);
+        for cents in misses {
+            player.rest(0.3).play(1.4, cents);
+        }
+        assert_eq!(hints(&player), [""; 0], "{misses:?}");
+    }
+}

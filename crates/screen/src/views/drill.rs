@@ -1,52 +1,23 @@
-//! The drill: what to play, where the pitch is, how it went.
+//! The drill. Everything about the note that is asked for stands in the middle, around its plumb line: what to play, the
+//! cents, the band that fills while the note is held, and the lines of earlier tries.
 
+mod centre;
 mod report;
 
 use crate::big::Size;
 use crate::desk::Desk;
-use crate::hole::HoleRow;
 use crate::keys::Command;
 use crate::pen::{Pen, width};
-use crate::plumb::{self, Plumb};
-use crate::scale::{self, Scale};
 use crate::scene::Scene;
 use crate::views::Page;
 use crate::{Action, Look, View, parts, words};
-use layout::Way;
-use practice::{Exercise, Item, Order, Phase, Session};
+use practice::{Exercise, Item, Order, Phase, Session, Tried};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::widgets::Widget;
 use scoring::{Target, Tolerance};
 
-/// A strip of the view.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Strip {
-    Header,
-    Rule,
-    Ask,
-    AskLarge(Size),
-    Hold,
-    Gap,
-    Picture,
-    Verdict,
-    Figures,
-    Caution,
-    Last,
-    Next,
-    Warning,
-    Keys,
-}
-
-/// Columns left of the picture, for the hole's number, and right of it, for the time.
-const LEFT: u16 = 9;
-const RIGHT: u16 = 8;
-/// The plumb line shows about this much.
-const SEEN_S: f64 = 2.0;
-/// Further off than this, the note heard is named instead of the distance.
+/// Further off than this, the note heard is named instead of the distance, cents.
 const FAR_CENTS: f64 = 450.0;
-/// A try may be held so long that its bar would be pointless.
-const NO_HOLD_S: f64 = 0.05;
 
 const KEYS: [(Command, &str); 7] = [
     (Command::Help, "keys"),
@@ -58,58 +29,30 @@ const KEYS: [(Command, &str); 7] = [
     (Command::Player, "built-in player"),
 ];
 
+/// From this width on, the list of tries stands beside the picture; so many columns of it.
+const WIDE: u16 = 110;
+const TRIES: u16 = 36;
+/// Below this height, rules and figures are left out.
+const ROOMY: u16 = 16;
 /// A hole and a row below it: less of a picture is none.
 const LEAST_PICTURE: u16 = 4;
-
-/// The strips for a screen of this size, top to bottom; the picture takes what is left. A caution takes the place of the
-/// last tries, and as many rows as it needs.
-fn strips(area: Rect, caution: Option<&str>) -> Vec<(Strip, u16)> {
-    let large = Size::of(area.width, area.height);
-    let roomy = area.height >= 16;
-    let mut strips = vec![(Strip::Header, 1)];
-    if roomy {
-        strips.push((Strip::Rule, 1));
-    }
-    match large {
-        Some(size) => strips.extend([(Strip::AskLarge(size), size.rows()), (Strip::Gap, 1)]),
-        None => strips.extend([(Strip::Ask, 1), (Strip::Hold, 1)]),
-    }
-    strips.push((Strip::Picture, 0));
-    if roomy {
-        strips.push((Strip::Rule, 1));
-    }
-    strips.push((Strip::Verdict, 1));
-    if roomy {
-        strips.push((Strip::Figures, 1));
-    }
-    strips.push((if caution.is_some() { Strip::Caution } else { Strip::Last }, 1));
-    if large.is_some() {
-        strips.push((Strip::Next, 1));
-    }
-    strips.extend([(Strip::Warning, 1), (Strip::Keys, 1)]);
-    let used: u16 = strips.iter().map(|(_, rows)| rows).sum();
-    let left = area.height.saturating_sub(used);
-    let wanted =
-        caution.map_or(0, |text| parts::broken(text, i32::from(area.width) - 2).len().saturating_sub(1));
-    let more = (wanted as u16).min(left.saturating_sub(LEAST_PICTURE));
-    for (strip, rows) in &mut strips {
-        match strip {
-            Strip::Picture => *rows = left - more,
-            Strip::Caution => *rows += more,
-            _ => {}
-        }
-    }
-    strips
-}
 
 /// The view of a drill.
 pub(super) struct DrillPage;
 
 impl Page for DrillPage {
     fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
-        if let Some(session) = scene.exercise.session() {
-            render(scene, session, area, buf);
-        }
+        let Some(session) = scene.exercise.session() else { return };
+        let Some(item) = session.drill().items.get(session.item()) else { return };
+        let Some(asked) = session.target() else { return };
+        // While the judged note sounds it is what the picture shows, with its verdict.
+        let released = matches!(session.phase(), Phase::Released | Phase::Judged);
+        let judged = session.results().last().filter(|_| released);
+        let shown = judged.map_or(asked, |tried| tried.asked.target);
+        let tolerance = judged.map_or(session.tolerance(), |tried| tried.tolerance);
+        let size = Size::of(area.width, area.height).filter(|_| scene.look.glyphs.big);
+        let look = scene.look;
+        Drill { scene, look, session, item, asked, shown, tolerance, judged, size }.draw(area, buf);
     }
 
     fn act(&self, _desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
@@ -130,33 +73,64 @@ impl Page for DrillPage {
     }
 }
 
-fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
-    let Some(item) = session.drill().items.get(session.item()) else { return };
-    let Some(target) = session.target() else { return };
-    let view = Drill { scene, look: scene.look, session, item, target };
-    let mut y = area.y;
-    for (strip, rows) in strips(area, view.caution_now()) {
-        let place = Rect { y, height: rows, ..area };
-        view.strip(strip, place, buf);
-        y += rows;
-    }
-}
-
 struct Drill<'a> {
     scene: &'a Scene<'a>,
     look: &'a Look,
     session: &'a Session,
     item: &'a Item,
-    target: Target,
+    /// What is asked for now.
+    asked: Target,
+    /// What the picture shows: the same, or what was judged while that still sounds.
+    shown: Target,
+    tolerance: Tolerance,
+    /// The try whose verdict is shown in the middle.
+    judged: Option<&'a Tried>,
+    /// The size of the large signs, if there is room for them.
+    size: Option<Size>,
 }
 
 impl Drill<'_> {
-    fn way(&self) -> Way {
-        self.target.way
-    }
-
-    fn tolerance(&self) -> Tolerance {
-        self.scene.tolerance()
+    fn draw(&self, area: Rect, buf: &mut Buffer) {
+        let roomy = area.height >= ROOMY;
+        let mut rows = Rows { area, top: area.y, foot: area.y + area.height };
+        self.header(&mut Pen::new(buf, rows.top(1)));
+        if roomy {
+            parts::rule(&mut Pen::new(buf, rows.top(1)), 0, self.look);
+            self.progress(&mut Pen::new(buf, rows.top(1)));
+        }
+        parts::key_line(&mut Pen::new(buf, rows.foot(1)), 0, (self.look, self.scene.keys), &KEYS);
+        super::warning(self.scene, &mut Pen::new(buf, rows.foot(1)), 0);
+        let caution = self.caution_now();
+        let lines = caution.map_or(1 + u16::from(roomy), |text| {
+            let wanted = parts::broken(text, i32::from(area.width) - 2).len() as u16;
+            let room = rows.left().saturating_sub(LEAST_PICTURE + 4);
+            wanted.clamp(1, room.max(1))
+        });
+        let last = rows.foot(lines);
+        match caution {
+            Some(text) => self.caution(&mut Pen::new(buf, last), text),
+            None => self.report(&mut Pen::new(buf, last)),
+        }
+        if roomy {
+            parts::rule(&mut Pen::new(buf, rows.foot(1)), 0, self.look);
+        }
+        let middle = rows.rest();
+        if area.width >= WIDE {
+            let side = Rect { x: middle.x + middle.width - TRIES, width: TRIES, ..middle };
+            self.tries(&mut Pen::new(buf, side));
+            // The picture stays in the middle of the window.
+            let place = Rect { x: middle.x + TRIES, width: middle.width - 2 * TRIES, ..middle };
+            self.centre(
+                if area.width >= WIDE + TRIES {
+                    place
+                } else {
+                    Rect { width: middle.width - TRIES, ..middle }
+                },
+                buf,
+            );
+        } else {
+            self.centre(middle, buf);
+        }
     }
 
     /// The caution of the drill, until there is a verdict.
@@ -164,149 +138,151 @@ impl Drill<'_> {
         self.session.drill().caution.as_deref().filter(|_| self.session.results().is_empty())
     }
 
-    fn strip(&self, strip: Strip, area: Rect, buf: &mut Buffer) {
-        if strip == Strip::Picture {
-            return self.picture(area, buf);
-        }
-        let mut pen = Pen::new(buf, area);
-        match strip {
-            Strip::Header => self.header(&mut pen),
-            Strip::Rule => parts::rule(&mut pen, 0, self.look),
-            Strip::Ask => self.ask(&mut pen),
-            Strip::AskLarge(size) => self.ask_large(&mut pen, size),
-            Strip::Hold => self.hold(&mut pen, 1, 0),
-            Strip::Verdict => self.verdict(&mut pen),
-            Strip::Figures => self.figures(&mut pen),
-            Strip::Caution => self.caution(&mut pen, self.caution_now().unwrap_or_default()),
-            Strip::Last => self.last(&mut pen),
-            Strip::Next => self.next(&mut pen),
-            Strip::Warning => {
-                super::warning(self.scene, &mut pen, 0);
-            }
-            Strip::Keys => parts::key_line(&mut pen, 0, (self.look, self.scene.keys), &KEYS),
-            Strip::Gap | Strip::Picture => {}
-        }
-    }
-
     fn header(&self, pen: &mut Pen<'_>) {
         let (drill, dot) = (self.session.drill(), self.look.glyphs.dot);
-        let left = format!("{} harp {dot} {}", self.scene.harp().key(), drill.title);
-        let note = format!("note {} of {}", self.session.place() + 1, drill.items.len());
-        let (attempt, tries) = (self.session.attempt(), self.item.tries);
-        let right = format!("{note} {dot} try {attempt} of {}", tries.max(attempt));
-        parts::header(pen, 0, self.look, &[(&left, &right), (&drill.title, &right), (&drill.title, &note)]);
+        let harp = self.scene.harp().key();
+        let left = format!("{harp} harp {dot} {}", drill.title);
+        let who = self.scene.world.source_words();
+        let place = format!("{} of {}", self.session.place() + 1, drill.items.len());
+        let wordings = [(&left, &who), (&left, &place), (&drill.title, &place)];
+        parts::header(pen, 0, self.look, &wordings.map(|(left, right)| (left.as_str(), right.as_str())));
     }
 
-    /// What to play and where the pitch is, in one row.
-    fn ask(&self, pen: &mut Pen<'_>) {
-        let style = self.look.theme.target.patch(self.look.theme.strong);
-        let x = pen.text(1, 0, &self.look.tab(self.way()), style) + 2;
-        let end = pen.text(x, 0, &words::ask(self.way()), self.look.theme.strong);
-        let text = match self.off() {
-            Some((off, _)) if off.abs() <= FAR_CENTS => words::off(off),
-            Some(_) => self.far(),
-            None => return,
+    /// The row of tries: those that were, this one, those to come; and which try this is.
+    fn progress(&self, pen: &mut Pen<'_>) {
+        let right = match self.session.in_a_row() {
+            Some((landed, wanted)) => format!("landed {landed} of {wanted} in a row"),
+            None => format!(
+                "note {} of {}, try {} of {}",
+                self.session.place() + 1,
+                self.session.order().len(),
+                self.session.attempt(),
+                self.item.tries.max(self.session.attempt())
+            ),
         };
-        if end + 2 + width(&text) < pen.width() {
-            pen.text(pen.width() - width(&text) - 1, 0, &text, self.look.theme.voice);
+        let end = pen.width() - width(&right) - 1;
+        pen.text(end, 0, &right, self.look.theme.faint);
+        let marks: Vec<String> = (0..self.session.order().len()).map(|at| self.marks_of(at)).collect();
+        let columns = |marks: &[String]| marks.iter().map(|text| width(text) + 1).sum::<i32>();
+        let now = self.session.place().min(marks.len().saturating_sub(1));
+        // Where not all fit, those long ago are left out first.
+        let fits = |from: &usize| columns(&marks[*from..]) < end - 2 || *from >= now;
+        let first = (0..marks.len()).find(fits).unwrap_or(0);
+        let mut x = 1;
+        for (at, text) in marks.iter().enumerate().skip(first) {
+            if x + width(text) >= end - 1 {
+                break;
+            }
+            let style = if at == now { self.look.theme.strong } else { self.look.theme.plain };
+            x = pen.text(x, 0, text, style) + 1;
         }
     }
 
-    /// The same with tab and cents drawn large; the middle says it in words.
-    fn ask_large(&self, pen: &mut Pen<'_>, size: Size) {
-        let theme = &self.look.theme;
-        let tab = self.look.tab(self.way());
-        let x = crate::views::tab(self.look, pen, (0, size), (&tab, theme.target.patch(theme.strong)));
-        let (act, bend) = words::ask_parts(self.way());
-        let after = pen.text(x, 0, &act, theme.strong) + 2;
-        let note = words::note_of(self.scene.harp(), self.way());
-        pen.text(after, 0, &format!("sounds {note}"), theme.faint);
-        pen.text(x, 1, &bend, theme.strong);
-        self.hold(pen, x, i32::from(size.rows()) - 1);
-        match self.off() {
-            Some(off) if off.0.abs() <= FAR_CENTS => {
-                crate::views::distance(self.look, pen, (0, size), off);
+    /// The tries at one item, by its place in the order: "■□", "[■·]".
+    fn marks_of(&self, at: usize) -> String {
+        let Some(index) = self.session.order().get(at) else { return String::new() };
+        let [landed, missed, coming] = self.look.glyphs.tries;
+        let of_item = self.session.results().iter().filter(|tried| tried.asked.item == *index);
+        let counted: Vec<char> = of_item
+            .filter(|tried| !tried.verdict.asks_again())
+            .map(|tried| if tried.verdict.outcome == scoring::Outcome::Landed { landed } else { missed })
+            .collect();
+        let item = self.session.drill().items.get(*index);
+        let wanted = item.map_or(0, |item| match item.in_a_row {
+            Some(_) => 0,
+            None => item.tries as usize * item.notes.len(),
+        });
+        let left = wanted.saturating_sub(counted.len()).min(6);
+        let shown = counted.len().saturating_sub(8);
+        let mut text: String = counted[shown..].iter().collect();
+        text.extend(std::iter::repeat_n(coming, left));
+        let now = at == self.session.place();
+        if now { format!("[{text}]") } else { text }
+    }
+
+    /// What to do now, in one sentence.
+    fn ask(&self) -> String {
+        let ask = |target: Target| format!("{}, {}", self.look.tab(target.way), words::ask(target.way));
+        match self.session.phase() {
+            Phase::Paused => "paused: nothing is judged".to_owned(),
+            Phase::Judged => "let go: that was the last note".to_owned(),
+            Phase::Released if self.session.note() > 0 => format!("go on to {}", ask(self.asked)),
+            Phase::Released => format!("let go; next {}", ask(self.asked)),
+            _ => {
+                let note = words::note_of(self.scene.harp(), self.asked.way);
+                format!("{}, sounds {note}", words::ask(self.asked.way))
             }
-            Some(_) => {
-                pen.text_right(0, &self.far(), theme.voice);
-            }
-            None => {}
         }
+    }
+
+    /// The same in few words.
+    fn ask_briefly(&self) -> String {
+        match self.session.phase() {
+            Phase::Paused => "paused".to_owned(),
+            Phase::Judged => "let go".to_owned(),
+            Phase::Released if self.session.note() > 0 => {
+                format!("go on to {}", self.look.tab(self.asked.way))
+            }
+            Phase::Released => format!("let go; next {}", self.look.tab(self.asked.way)),
+            _ => words::ask(self.asked.way),
+        }
+    }
+
+    /// The same in as few words as can be.
+    fn ask_shortest(&self) -> String {
+        match self.session.phase() {
+            Phase::Paused => "paused".to_owned(),
+            Phase::Released | Phase::Judged => "let go".to_owned(),
+            _ => words::ask_parts(self.asked.way).0,
+        }
+    }
+
+    /// Cents off and the word for it: of the verdict while that is shown, else of what sounds.
+    fn off(&self) -> Option<(f64, &'static str)> {
+        if let Some(tried) = self.judged {
+            let off = words::whole(tried.verdict.figures?.cents_off, self.tolerance);
+            return Some((off, words::state(&tried.verdict, self.tolerance)));
+        }
+        if self.session.phase() == Phase::Paused {
+            return None;
+        }
+        let off = self.session.live().cents_off?;
+        Some((words::whole(off, self.tolerance), words::side(off, self.tolerance)))
     }
 
     /// What is heard instead, where the distance would be a number that tells nothing.
     fn far(&self) -> String {
         let heard = self.scene.trace.newest().and_then(|hz| self.scene.harp().concert().nearest(hz));
-        heard.map(|(note, _)| format!("this is {} ", words::note(note))).unwrap_or_default()
+        heard.map(|(note, _)| format!("this is {}", words::note(note))).unwrap_or_default()
+    }
+}
+
+/// Rows taken from a place, from its top and from its foot, as long as there are any.
+struct Rows {
+    area: Rect,
+    top: u16,
+    foot: u16,
+}
+
+impl Rows {
+    fn left(&self) -> u16 {
+        self.foot - self.top
     }
 
-    /// Cents off now with the word for it, or those of the last verdict while it is shown.
-    fn off(&self) -> Option<(f64, &'static str)> {
-        if self.session.phase() == Phase::Judged {
-            let verdict = self.judged()?.verdict;
-            let off = words::whole(verdict.figures?.cents_off, self.tolerance());
-            return Some((off, verdict.outcome.word()));
-        }
-        let off = self.session.live().cents_off?;
-        Some((words::whole(off, self.tolerance()), words::side(off, self.tolerance())))
+    fn top(&mut self, rows: u16) -> Rect {
+        let height = rows.min(self.left());
+        let place = Rect { y: self.top, height, ..self.area };
+        self.top += height;
+        place
     }
 
-    /// The bar of how long the note has been held.
-    fn hold(&self, pen: &mut Pen<'_>, x: i32, y: i32) {
-        let (wanted, live) = (self.target.hold_s, self.session.live());
-        if wanted < NO_HOLD_S {
-            return;
-        }
-        let x = pen.text(x, y, "hold ", self.look.theme.plain);
-        let columns = if pen.width() >= 60 { 15 } else { 10 };
-        let end = parts::bar(pen, (x, y), self.look, (columns, live.held_s / wanted));
-        let held = live.held_s.min(wanted);
-        pen.text(end + 1, y, &format!("{held:.1} of {wanted:.1} s"), self.look.theme.plain);
+    fn foot(&mut self, rows: u16) -> Rect {
+        let height = rows.min(self.left());
+        self.foot -= height;
+        Rect { y: self.foot, height, ..self.area }
     }
 
-    fn picture(&self, area: Rect, buf: &mut Buffer) {
-        let row_height = 3.min(area.height);
-        let columns = area.width.saturating_sub(LEFT + RIGHT);
-        let harp = self.scene.harp();
-        let scale = Scale::of_hole(harp, self.way(), columns);
-        let row = Rect { x: area.x + LEFT, width: columns, height: row_height, ..area };
-        HoleRow { look: self.look, harp, target: self.way(), scale }.render(row, buf);
-        let mut pen = Pen::new(buf, Rect { height: row_height, ..area });
-        pen.text(1, i32::from(row_height) - 1, &format!("hole {}", self.way().hole), self.look.theme.strong);
-        let below = Rect { y: area.y + row_height, height: area.height - row_height, ..area };
-        self.plumb(below, scale, buf);
-    }
-
-    fn plumb(&self, area: Rect, scale: Scale, buf: &mut Buffer) {
-        if area.height == 0 {
-            return;
-        }
-        let row_s = (SEEN_S / f64::from(area.height)).clamp(0.05, 0.25);
-        // With reduced motion the line shows once it stands still.
-        let still = self.scene.still && self.session.live().sounding;
-        let rows =
-            if still { Vec::new() } else { plumb::rows(self.scene.trace, self.look, (row_s, area.height)) };
-        let number = scale::number_of(self.scene.harp(), self.way());
-        let plumb = Plumb {
-            look: self.look,
-            scale,
-            concert: self.scene.harp().concert(),
-            target: number.map(|number| number + self.target.cents / 100.0),
-            in_tune: self.scene.tolerance().in_tune_cents,
-            rows: &rows,
-        };
-        let columns = area.width.saturating_sub(LEFT + RIGHT);
-        plumb.render(Rect { x: area.x + LEFT, width: columns, ..area }, buf);
-        let mut pen = Pen::new(buf, area);
-        let x = pen.width() - i32::from(RIGHT) + 1;
-        for age in 0..pen.height() {
-            let time = f64::from(age) * row_s;
-            let before = f64::from(age - 1) * row_s;
-            if age == 0 {
-                pen.text(x, 0, "now", self.look.theme.faint);
-            } else if (time / 0.5).floor() > (before / 0.5).floor() {
-                pen.text(x, age, &format!("{time:.1} s"), self.look.theme.faint);
-            }
-        }
+    fn rest(&self) -> Rect {
+        Rect { y: self.top, height: self.left(), ..self.area }
     }
 }

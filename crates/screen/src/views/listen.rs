@@ -106,6 +106,8 @@ fn tail(scene: &Scene<'_>, stair: &Stair<'_>, place: Rect, buf: &mut Buffer) {
         concert: scene.harp().concert(),
         target: None,
         in_tune: scene.tolerance().in_tune_cents,
+        held: 0.0,
+        earlier: &[],
         rows: &plumb::rows(scene.trace, stair.look, (TAIL_ROW_S, height)),
     };
     plumb.render(Rect::new(place.x + stair::LEFT, place.y + rows, columns, height), buf);

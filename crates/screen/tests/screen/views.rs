@@ -60,6 +60,18 @@ fn a_drill_says_that_a_note_landed() {
 }
 
 #[test]
+fn a_drill_waits_for_the_player_to_let_go() {
+    let sizes = [(40, 12), (60, 18), (80, 24), (120, 40), (200, 60)];
+    pictures_of("drill_released", &sizes, |stage| {
+        stage.begin("-3' -3''");
+        for off in [40.0, -4.0] {
+            stage.rest(0.6);
+            stage.play("-3'", off, 1.8);
+        }
+    });
+}
+
+#[test]
 fn a_drill_says_what_a_bend_lay_between() {
     pictures("drill_between", |stage| {
         stage.begin("-3'' -3'''");

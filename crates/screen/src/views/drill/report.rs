@@ -1,65 +1,34 @@
-//! The lower part of the drill view: the verdict, its figures, the last tries and the next notes.
+//! The lower part of the drill view: the last verdict and its figures; beside a wide picture, the tries one by one.
 
 use super::Drill;
-use crate::pen::{Pen, width};
+use crate::pen::{Pen, count};
 use crate::{parts, words};
-use practice::{Phase, Tried};
-use scoring::Outcome;
-
-/// Tries shown in the row of the last ones.
-const LAST: usize = 5;
+use practice::Phase;
 
 impl Drill<'_> {
-    /// The try whose verdict is the newest.
-    pub(super) fn judged(&self) -> Option<&Tried> {
-        self.session.results().last()
-    }
-
-    /// The verdict in words, or what to do now.
-    pub(super) fn verdict(&self, pen: &mut Pen<'_>) {
+    /// The last verdict in words, and what was measured; before the first, how to go about it.
+    pub(super) fn report(&self, pen: &mut Pen<'_>) {
         let theme = &self.look.theme;
-        match (self.session.phase(), self.judged()) {
-            (Phase::Paused, _) => {
-                pen.text(1, 0, "paused: nothing is judged", theme.strong);
-            }
-            (phase, Some(tried)) => {
-                // Once the next note is asked for, the last verdict steps back.
-                let weight = if phase == Phase::Judged { theme.strong } else { theme.plain };
-                let landed = tried.verdict.outcome == Outcome::Landed;
-                let style = if landed { theme.target.patch(weight) } else { weight };
-                let way = tried.way();
-                let sign = words::verdict_sign(&tried.verdict, self.look);
-                let x = pen.text(1, 0, &format!("{sign} {}", self.look.tab(way)), weight);
-                pen.text(
-                    (x + 2).max(parts::LABEL),
-                    0,
-                    &words::verdict(&tried.verdict, way, self.tolerance()),
-                    style,
-                );
-            }
-            (_, None) => {
-                pen.text(1, 0, "Play the note and hold it inside the band.", theme.strong);
-            }
-        }
-    }
-
-    /// What was measured in the newest try, or both distances if it lay between two depths; before the first, how to
-    /// go about it.
-    pub(super) fn figures(&self, pen: &mut Pen<'_>) {
-        let style = self.look.theme.plain;
-        let Some(verdict) = self.judged().map(|tried| tried.verdict) else {
-            pen.text(1, 0, words::hint(self.way()), style);
+        let Some(tried) = self.session.results().last() else {
+            pen.text(1, 0, "Play the note and hold it inside the band.", theme.strong);
+            pen.text(1, 1, words::hint(self.asked.way), theme.plain);
             return;
         };
-        let text = match (verdict.between, verdict.figures) {
-            (Some(between), _) => words::between(&between, self.tolerance(), self.look),
-            (None, Some(figures)) => {
-                let room = pen.width() - parts::LABEL;
-                parts::joined(&words::figures(&figures, self.look), self.look, room)
-            }
+        // Once the next try is awaited, the last verdict steps back.
+        let present = matches!(self.session.phase(), Phase::Released | Phase::Judged);
+        let style = if present { theme.strong } else { theme.plain };
+        let x = parts::label(pen, 0, self.look, if present { "verdict" } else { "last try" });
+        let sign = words::verdict_sign(&tried.verdict, self.look);
+        let x = pen.text(x, 0, &format!("{sign} {}  ", self.look.tab(tried.way())), style);
+        let verdict = words::verdict(&tried.verdict, tried.way(), tried.tolerance);
+        parts::paragraph(pen, (x, 0), &verdict, (1, style));
+        let room = pen.width() - parts::LABEL;
+        let figures = match (tried.verdict.between, tried.verdict.figures) {
+            (Some(between), _) => words::between(&between, tried.tolerance, self.look),
+            (None, Some(figures)) => parts::joined(&words::figures(&figures, self.look), self.look, room),
             (None, None) => return,
         };
-        pen.text(parts::LABEL, 0, &text, style);
+        pen.text(parts::LABEL, 1, &figures, theme.plain);
     }
 
     /// What to take care of in this drill, until the first verdict needs the place.
@@ -68,44 +37,28 @@ impl Drill<'_> {
         parts::paragraph(pen, (1, 0), caution, (rows, self.look.theme.faint));
     }
 
-    /// The last tries, the newest on the right.
-    pub(super) fn last(&self, pen: &mut Pen<'_>) {
+    /// The tries one by one, the newest on top, and below them what comes next.
+    pub(super) fn tries(&self, pen: &mut Pen<'_>) {
+        let theme = &self.look.theme;
+        pen.text(1, 0, "tries", theme.faint);
+        let coming = 3;
+        let rows = (pen.height() - coming - 2).max(0);
         let results = self.session.results();
-        if results.is_empty() {
-            return;
+        for (y, tried) in (1..=rows).zip(results.iter().rev()) {
+            let sign = words::verdict_sign(&tried.verdict, self.look);
+            let short = words::verdict_short(&tried.verdict, tried.tolerance, self.look);
+            pen.text(1, y, &format!("{sign} {:<7} {short}", self.look.tab(tried.way())), theme.plain);
         }
-        let mut x = parts::label(pen, 0, self.look, "last five");
-        let texts: Vec<String> = results[results.len().saturating_sub(LAST)..]
-            .iter()
-            .map(|tried| {
-                let sign = words::verdict_sign(&tried.verdict, self.look);
-                format!("{sign} {}   ", words::verdict_short(&tried.verdict, self.tolerance(), self.look))
-            })
-            .collect();
-        // Where not all fit, the oldest are left out.
-        let room = pen.width() - x + 3;
-        let fits = |from: &usize| texts[*from..].iter().map(|text| width(text)).sum::<i32>() <= room;
-        let first = (0..texts.len()).find(fits).unwrap_or(texts.len());
-        for text in &texts[first..] {
-            x = pen.text(x, 0, text, self.look.theme.plain);
+        let y = rows.min(count(results.len())) + 2;
+        pen.text(1, y, "next", theme.faint);
+        // While the judged note is shown, what is asked for now is what comes next.
+        let first = self.session.note() + usize::from(self.session.phase() != Phase::Released);
+        let rest = self.item.ways().skip(first);
+        let ways: Vec<_> = rest.chain(self.session.coming().flat_map(practice::Item::ways)).collect();
+        if ways.is_empty() {
+            pen.text(1, y + 1, "nothing: this is the last note", theme.faint);
         }
-    }
-
-    /// The notes that come next.
-    pub(super) fn next(&self, pen: &mut Pen<'_>) {
-        let mut x = parts::label(pen, 0, self.look, "next");
-        let mut any = false;
-        let rest = self.item.ways().skip(self.session.note() + 1);
-        for way in rest.chain(self.session.coming().flat_map(practice::Item::ways)) {
-            let tab = self.look.tab(way);
-            if x + width(&tab) > pen.width() {
-                break;
-            }
-            x = pen.text(x, 0, &tab, self.look.theme.plain) + 2;
-            any = true;
-        }
-        if !any {
-            pen.text(x, 0, "nothing: this is the last note", self.look.theme.faint);
-        }
+        let tabs: Vec<String> = ways.iter().map(|way| self.look.tab(*way)).collect();
+        parts::paragraph(pen, (1, y + 1), &tabs.join("  "), (coming - 1, theme.plain));
     }
 }

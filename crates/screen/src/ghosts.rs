@@ -1,0 +1,46 @@
+//! The lines of earlier tries, to be seen faintly beside that of the present one.
+
+use crate::trace::Trace;
+use layout::Way;
+use std::collections::VecDeque;
+
+/// One point of an earlier line every so often, seconds: finer than a row of the plumb line on any screen.
+const STEP_S: f64 = 0.0125;
+/// How much of a try is kept, seconds before its verdict: what the plumb line shows.
+const KEPT_S: f64 = 4.0;
+/// Earlier tries that are kept; more lines than a few cannot be told apart.
+const KEPT: usize = 8;
+
+/// One earlier try.
+#[derive(Clone, Debug)]
+struct Ghost {
+    way: Way,
+    /// Fundamentals, hertz, from the verdict backwards.
+    hz: Vec<Option<f64>>,
+}
+
+/// The earlier tries of a drill, the newest first.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Ghosts(VecDeque<Ghost>);
+
+impl Ghosts {
+    /// Forgets everything.
+    pub(crate) fn clear(&mut self) {
+        self.0.clear();
+    }
+
+    /// Keeps the line of a try that was judged just now.
+    pub(crate) fn keep(&mut self, way: Way, trace: &Trace) {
+        let rows = trace.rows(STEP_S, (KEPT_S / STEP_S) as usize);
+        let hz = rows.into_iter().map(|row| row.map(|swing| swing.last)).collect();
+        self.0.push_front(Ghost { way, hz });
+        self.0.truncate(KEPT);
+    }
+
+    /// Where the newest `count` tries at `way` were so many seconds before their verdicts, hertz.
+    pub(crate) fn at(&self, way: Way, count: usize, before_s: f64) -> impl Iterator<Item = f64> {
+        let index = (before_s / STEP_S) as usize;
+        let of_way = self.0.iter().filter(move |ghost| ghost.way == way).take(count);
+        of_way.filter_map(move |ghost| ghost.hz.get(index).copied().flatten())
+    }
+}
