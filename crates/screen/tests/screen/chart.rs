@@ -86,18 +86,39 @@ fn the_page_of_a_blues_in_second_position() {
 }
 
 #[test]
-fn each_dial_answers_at_once() {
+fn each_dial_turns_what_it_names_forth_and_back() {
     let mut stage = Stage::new(colour());
     stage.press('m');
-    let mut before = text(&drawn(&stage, (80, 24)));
-    for key in "sSpPaAtTeE".chars() {
-        stage.press(key);
-        let after = text(&drawn(&stage, (80, 24)));
-        assert_ne!(after, before, "{key} changed nothing");
-        before = after;
-    }
     let first = text(&drawn(&stage, (80, 24)));
-    assert!(first.contains("G blues"), "each dial was turned forth and back:\n{first}");
+    let start = [
+        "G blues",
+        "2nd position (cross)",
+        "for you: natural notes and draw bends of every depth",
+        "Richter tuning",
+        ", equal temperament",
+    ];
+    assert!(start.iter().all(|words| first.contains(words)), "{first}");
+    // What each dial shows instead of the words of its place above, and what follows from it on the chart: the scale after
+    // the blues has a major 3rd, third position has D for its home, no bend of hole 4 is left to a player of natural notes,
+    // the country tuning has 5 draw raised to F♯, and a just 2 draw stands a fifth of 702 cents above C.
+    let turns = [
+        ('s', 'S', "G major blues", "2──♭3──▼3"),
+        ('p', 'P', "3rd position (slant)", "4 of D"),
+        ('a', 'A', "if you play natural notes only", "▲4─(♭5)─▼5"),
+        ('t', 'T', "country tuning", "Gmaj7"),
+        ('e', 'E', "just, first position", "the reed is 2 cents above equal temperament"),
+    ];
+    for ((forth, back, shown, follows), before) in turns.into_iter().zip(start) {
+        stage.press(forth);
+        let turned = text(&drawn(&stage, (80, 24)));
+        assert!(
+            turned.contains(shown) && turned.contains(follows),
+            "{forth} shows no {shown}, {follows}:\n{turned}"
+        );
+        assert!(!turned.contains(before), "{forth} leaves {before}:\n{turned}");
+        stage.press(back);
+        assert_eq!(text(&drawn(&stage, (80, 24))), first, "{back} does not turn back");
+    }
 }
 
 #[test]
