@@ -96,6 +96,10 @@ struct FiguresLine {
     drift_cents_per_s: f64,
     overshoot_cents: f64,
     sigma_cents: f64,
+    level_spread_db: f64,
+    hnr_db: f64,
+    vibrato_hz: Option<f64>,
+    vibrato_cents: Option<f64>,
 }
 
 /// Both distances of a pitch between two depths.
@@ -283,11 +287,17 @@ impl FiguresLine {
     fn text(&self) -> String {
         let Self { cents_off, depth_semitones, reach_s, held_s, spread_cents, .. } = self;
         let Self { drift_cents_per_s, overshoot_cents, .. } = self;
+        let vibrato = match (self.vibrato_hz, self.vibrato_cents) {
+            (Some(hz), Some(cents)) => format!(", vibrato {hz:.1} a second, {cents:.0} cents either side"),
+            _ => String::new(),
+        };
+        let Self { level_spread_db, hnr_db, .. } = self;
         let (cents_off, drift_cents_per_s) = (tenths(*cents_off), tenths(*drift_cents_per_s));
         format!(
             "; {cents_off:+.1} cents, depth {depth_semitones:.2} half steps, reached in {reach_s:.2} s, \
              held {held_s:.2} s, spread {spread_cents:.1} cents, drift {drift_cents_per_s:+.1} cents a second, \
-             overshoot {overshoot_cents:.0} cents"
+             overshoot {overshoot_cents:.0} cents, level within {level_spread_db:.1} dB, tone {hnr_db:.0} dB above \
+             breath{vibrato}"
         )
     }
 }
@@ -317,6 +327,10 @@ impl From<Figures> for FiguresLine {
             drift_cents_per_s: f.drift_cents_per_s,
             overshoot_cents: f.overshoot_cents,
             sigma_cents: f.sigma_cents,
+            level_spread_db: f.level_spread_db,
+            hnr_db: f.hnr_db,
+            vibrato_hz: f.vibrato.map(|vibrato| vibrato.rate_hz),
+            vibrato_cents: f.vibrato.map(|vibrato| vibrato.depth_cents),
         }
     }
 }

@@ -9,12 +9,21 @@ pub fn built_in() -> &'static [(&'static str, &'static str)] {
     }
     drills![
         "first-half-steps",
+        "long-tones",
+        "single-notes",
         "hole-3-depths",
         "hole-2-depths",
         "holes-1-4-6",
+        "bend-and-release",
+        "leaps-into-bends",
+        "blue-notes",
+        "micro-bends",
+        "hole-jumps",
+        "slow-shake",
+        "vibrato",
         "blow-bends",
         "overblows",
-        "long-tones",
-        "blue-notes",
+        "overdraws",
+        "minor-bends",
     ]
 }

@@ -74,6 +74,7 @@ impl Drill {
     /// title = "First half steps"     # needed
     /// about = "What it is good for"  # the rest of this block may be left out
     /// caution = "What to take care of"
+    /// tuning = "Richter"             # only for harps of this tuning
     /// hold = 2.0                     # seconds, 0.3 to 20, for every item that says nothing else
     /// tries = 1                      # 1 to 20, likewise
     /// in_a_row = 3                   # 2 to 10, likewise: until it has landed so often one after the other

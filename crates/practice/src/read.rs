@@ -8,8 +8,8 @@ use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
-const DRILL_KEYS: [&str; 9] =
-    ["title", "about", "caution", "hold", "tries", "in_a_row", "within", "order", "item"];
+const DRILL_KEYS: [&str; 10] =
+    ["title", "about", "caution", "tuning", "hold", "tries", "in_a_row", "within", "order", "item"];
 const ITEM_KEYS: [&str; 6] = ["play", "hold", "tries", "in_a_row", "within", "cents"];
 const HOLD_S: RangeInclusive<f64> = 0.3..=20.0;
 const TRIES: RangeInclusive<f64> = 1.0..=20.0;
@@ -54,6 +54,7 @@ pub(crate) fn read(name: &str, text: &str, harp: &Harp) -> Result<Drill, DrillEr
         sheet.words("title", LONGEST.0)?.ok_or_else(|| sheet.missing("title = \"a name for the drill\""))?;
     let about = sheet.words("about", LONGEST.1)?.unwrap_or_default();
     let caution = sheet.words("caution", LONGEST.1)?;
+    sheet.check_tuning(harp)?;
     let usual = sheet.usual(Usual { hold_s: HOLD_USUAL_S, tries: None, in_a_row: None, tolerance: None })?;
     let order = sheet.order()?;
     let items = sheet.items(harp, usual)?;
@@ -147,6 +148,17 @@ impl<'a> Sheet<'a> {
             in_a_row: self.count("in_a_row", IN_A_ROW)?.or(usual.in_a_row),
             tolerance: tolerance.or(usual.tolerance),
         })
+    }
+
+    /// A drill may be for one tuning only.
+    fn check_tuning(&self, harp: &Harp) -> Result<(), DrillError> {
+        let Some(wanted) = self.words("tuning", LONGEST.0)? else { return Ok(()) };
+        let held = harp.tuning().name();
+        if wanted.eq_ignore_ascii_case(held) {
+            return Ok(());
+        }
+        let span = self.value("tuning").map_or(self.start..self.start, Spanned::span);
+        Err(self.error(&span, format!("this drill is for {wanted} tuning, and this harp has {held} tuning")))
     }
 
     fn order(&self) -> Result<PlayOrder, DrillError> {

@@ -22,23 +22,43 @@ fn tab_of(name: &str) -> Vec<String> {
     tab
 }
 
+/// Our own drills for a tuning by name; the others say which tuning they are for.
+fn drills_for(harp: &Harp) -> Vec<Drill> {
+    let parsed = built_in().iter().filter_map(|(name, text)| match Drill::parse(name, text, harp) {
+        Ok(drill) => Some(drill),
+        Err(error) => {
+            let elsewhere =
+                error.message.contains("this drill is for") || error.message.contains("cannot play");
+            assert!(elsewhere, "{name}: {error}");
+            None
+        }
+    });
+    parsed.collect()
+}
+
 #[test]
-fn built_in_drills_suit_every_richter_harp() {
-    for key in HarpKey::all() {
-        for (name, text) in built_in() {
-            let drill = Drill::parse(name, text, &Harp::richter(key))
-                .unwrap_or_else(|error| panic!("{name}: {error}"));
-            assert_eq!(drill.name, *name);
-            assert!(!drill.title.is_empty() && !drill.about.is_empty());
-            for item in drill.items {
-                let technique = item.notes[0].way.technique;
-                assert!(
-                    technique != Technique::Overbend || drill.caution.is_some(),
-                    "{name} needs a caution"
-                );
+fn every_built_in_drill_suits_every_key_of_its_tuning() {
+    let tunings = layout::Tunings::ours();
+    let mut suited = std::collections::BTreeSet::new();
+    for (tuning, count) in [("Richter", built_in().len() - 1), ("natural minor", 12)] {
+        let tuning = tunings.find(tuning).unwrap().tuning;
+        for key in HarpKey::all() {
+            let harp = Harp::new(key, tuning.clone(), layout::ConcertPitch::ISO);
+            let drills = drills_for(&harp);
+            assert!(drills.len() >= count, "{key} {}: {}", tuning.name(), drills.len());
+            for drill in drills {
+                assert!(!drill.title.is_empty() && !drill.about.is_empty());
+                let overbends = drill
+                    .items
+                    .iter()
+                    .flat_map(practice::Item::ways)
+                    .any(|way| way.technique == Technique::Overbend);
+                assert!(!overbends || drill.caution.is_some(), "{} needs a caution", drill.name);
+                suited.insert(drill.name);
             }
         }
     }
+    assert_eq!(suited.len(), built_in().len(), "some drill suits nobody: {suited:?}");
 }
 
 #[test]
@@ -49,6 +69,14 @@ fn the_drills_that_were_asked_for_are_there() {
     assert_eq!(tab_of("holes-1-4-6"), ["-1'", "-4'", "-6'"]);
     assert_eq!(tab_of("blow-bends"), ["10'", "10''", "8", "8'", "9'"]);
     assert_eq!(tab_of("overblows"), ["4o", "5o", "6o"]);
+    assert_eq!(tab_of("overdraws"), ["-10o", "-7o", "-9o"]);
+    for (name, technique) in
+        [("bend-and-release", 3), ("slow-shake", 6), ("hole-jumps", 3), ("leaps-into-bends", 2)]
+    {
+        let (_, text) = built_in().iter().find(|(known, _)| *known == name).unwrap();
+        let drill = Drill::parse(name, text, &c_harp()).unwrap();
+        assert!(drill.items.iter().all(|item| item.notes.len() == technique), "{name}");
+    }
     assert!(tab_of("long-tones").iter().all(|tab| !tab.contains(['\'', 'o'])));
 }
 
@@ -104,7 +132,7 @@ fn mistakes_are_named_with_their_place() {
     check(
         &after(&format!("speed = 3\n{item}")),
         (2, 1),
-        &["\"speed\"", "title, about, caution, hold, tries, in_a_row, within, order, item"],
+        &["\"speed\"", "title, about, caution, tuning, hold, tries, in_a_row, within, order, item"],
     );
     check(
         &after(&format!("{item}  hole = 3\n")),

@@ -2,6 +2,7 @@
 
 use crate::Figures;
 use crate::aim::Aim;
+use crate::tone::{hnr_db, level_spread_db, vibrato};
 use crate::track::{Point, Track, quantile};
 use std::f64::consts::PI;
 use std::ops::Range;
@@ -35,6 +36,9 @@ pub(crate) fn measure(track: &Track, range: Range<usize>, began: f64, aim: &Aim)
         drift_cents_per_s: slope,
         overshoot_cents: overshoot(track.before(first.t), centre, near, aim),
         sigma_cents: median_sigma(held),
+        level_spread_db: level_spread_db(held),
+        hnr_db: hnr_db(held),
+        vibrato: vibrato(held, (centre, slope)),
     })
 }
 
@@ -128,7 +132,7 @@ fn overshoot(approach: &[Point], held: f64, near: f64, aim: &Aim) -> f64 {
 
 /// Half the distance between the 16th and the 84th percentile of sorted values: one standard deviation of a normal
 /// distribution.
-fn half_spread(sorted: &[f64]) -> f64 {
+pub(crate) fn half_spread(sorted: &[f64]) -> f64 {
     (quantile(sorted, 0.84) - quantile(sorted, 0.16)) / 2.0
 }
 

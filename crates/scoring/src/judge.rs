@@ -175,7 +175,7 @@ impl Judge {
             self.track.clear();
         }
         if let Some(cents) = cents_off {
-            self.sound(cents, f64::from(reading.sigma_cents));
+            self.sound(cents, reading);
         }
         self.watch_target(cents_off);
         let Some(began) = self.began else { return self.give_up() };
@@ -220,9 +220,11 @@ impl Judge {
     }
 
     /// A note is heard.
-    fn sound(&mut self, cents: f64, sigma: f64) {
+    fn sound(&mut self, cents: f64, reading: &Reading) {
         self.last_cents = cents;
-        self.track.push(Point { t: self.now, cents, sigma });
+        let [sigma, level, clarity] =
+            [reading.sigma_cents, reading.level_dbfs, reading.clarity].map(f64::from);
+        self.track.push(Point { t: self.now, cents, sigma, level, clarity });
         if self.began.is_none() {
             self.began = self.voice.since().filter(|since| self.now - since >= TRY_S);
         }

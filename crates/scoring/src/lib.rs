@@ -67,6 +67,7 @@ mod aim;
 mod figures;
 mod judge;
 mod target;
+mod tone;
 mod track;
 mod verdict;
 mod voice;
@@ -74,5 +75,5 @@ mod words;
 
 pub use judge::{Judge, Live};
 pub use target::{Target, Tolerance, ToleranceError};
-pub use verdict::{Between, Figures, Outcome, Verdict, Why};
+pub use verdict::{Between, Figures, Outcome, Verdict, Vibrato, Why};
 pub use voice::Voice;

@@ -21,6 +21,10 @@ pub(crate) struct Point {
     pub(crate) cents: f64,
     /// One standard deviation of the error to expect in it, cents.
     pub(crate) sigma: f64,
+    /// Its level, dB relative to a full-scale sine.
+    pub(crate) level: f64,
+    /// How periodic the sound is, 0 to 1.
+    pub(crate) clarity: f64,
 }
 
 /// Every reading of a try, cut into stretches as they come in.

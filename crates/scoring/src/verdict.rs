@@ -59,6 +59,21 @@ pub struct Figures {
     pub overshoot_cents: f64,
     /// One standard deviation of the error to expect of a reading while held, as the ear tells it, cents.
     pub sigma_cents: f64,
+    /// How steady the loudness was while held: half the distance between the 16th and the 84th percentile of the level, dB.
+    pub level_spread_db: f64,
+    /// Harmonics-to-noise ratio of the held part, dB: how much tone there is for the breath that is heard beside it.
+    pub hnr_db: f64,
+    /// The vibrato of the held part, if there was one.
+    pub vibrato: Option<Vibrato>,
+}
+
+/// A regular swing of the pitch about its centre.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Vibrato {
+    /// Swings a second.
+    pub rate_hz: f64,
+    /// How far it goes either side of the centre, cents.
+    pub depth_cents: f64,
 }
 
 /// A bend lying between two depths: how far it is from each.

@@ -3,7 +3,7 @@
 use crate::Look;
 use layout::{Accidental, Breath, Harp, HarpKey, Note, Technique, Way, steps};
 use practice::{ReedSet, ReedVoice};
-use scoring::{Between, Figures, Outcome, Tolerance, Verdict};
+use scoring::{Between, Figures, Outcome, Tolerance, Verdict, Vibrato};
 
 /// Both kinds of overbend in one word pair.
 pub(crate) const OVERBEND: &str = "overblow, overdraw";
@@ -225,6 +225,11 @@ pub fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
     }
 }
 
+/// From this spread on the level is called uneven, dB. Ours; common practice, no source.
+const UNEVEN_DB: f64 = 2.0;
+/// Below this harmonics-to-noise ratio a tone is called breathy, dB. Ours; common practice, no source.
+const BREATHY_DB: f64 = 12.0;
+
 /// What was measured, the most telling first.
 pub fn figures(figures: &Figures, look: &Look) -> Vec<String> {
     let reached = if figures.reach_s < AT_ONCE {
@@ -241,6 +246,17 @@ pub fn figures(figures: &Figures, look: &Look) -> Vec<String> {
     if drift.abs() >= DRIFTING {
         let how = if drift < 0.0 { "sank" } else { "rose" };
         parts.push(format!("{how} {} a second", cents(drift)));
+    }
+    if let Some(vibrato) = figures.vibrato {
+        let Vibrato { rate_hz, depth_cents } = vibrato;
+        parts.push(format!("vibrato {rate_hz:.1} a second, {} either side", cents(depth_cents)));
+    }
+    // A breath that swells by this much in a held note is heard as such (about two just noticeable steps).
+    if figures.level_spread_db >= UNEVEN_DB {
+        parts.push(format!("the level wavered by {:.1} dB", figures.level_spread_db));
+    }
+    if figures.hnr_db < BREATHY_DB {
+        parts.push(format!("breathy: the tone is {:.0} dB above the breath", figures.hnr_db.max(0.0)));
     }
     if figures.overshoot_cents >= BEYOND {
         parts.push(format!("first went {} beyond", cents(figures.overshoot_cents)));

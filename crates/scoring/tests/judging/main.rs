@@ -5,4 +5,5 @@
 
 mod properties;
 mod takes;
+mod tone;
 mod tries;

@@ -49,7 +49,7 @@ pub(crate) fn own_drill(tab: &str, harp: &Harp) -> Drill {
 fn app(harp: &Harp, look: Look, reduced_motion: bool) -> App {
     let drills = practice::built_in()
         .iter()
-        .map(|(name, text)| DrillEntry::from(Drill::parse(name, text, harp).unwrap()))
+        .filter_map(|(name, text)| Drill::parse(name, text, harp).ok().map(DrillEntry::from))
         .collect();
     let (keys, library) = (KeyMap::default(), Library::default());
     let mut app = App::new(Setup { look, keys, drills, library, reduced_motion });
