@@ -104,7 +104,7 @@ pub(crate) enum Command {
     Map(MapArgs),
     /// Find the harp, position and tuning on which a song costs you least
     Choose(ChooseArgs),
-    /// Write a page, or a booklet, to print: text, SVG, HTML or PDF
+    /// Write a sheet, or a booklet, to print: text, SVG, HTML or PDF
     Sheet(SheetArgs),
     /// Print the pitch of a recording as CSV, one row a hop; or which reeds sound together
     #[command(after_help = COLUMNS)]
@@ -244,7 +244,7 @@ pub(crate) struct SheetArgs {
     /// What is shown.
     #[command(flatten)]
     pub(crate) scale: ScaleArgs,
-    /// Many pages: the scale in all positions, in all keys, or the mode that each position plays without bends
+    /// Many sheets: the scale in all positions, in all keys, or the mode that each position plays without bends
     #[arg(long, value_enum, value_name = "WHICH")]
     pub(crate) booklet: Option<Booklet>,
     /// Form of the output; without it the ending of FILE decides
@@ -274,7 +274,7 @@ pub(crate) enum Booklet {
 pub(crate) enum Format {
     /// Plain text, 80 columns
     Text,
-    /// A picture of the page
+    /// A picture of both pages
     Svg,
     /// A page for a browser and for screen readers
     Html,

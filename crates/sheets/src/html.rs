@@ -1,7 +1,7 @@
 //! Sheets as one HTML document that needs nothing else: headings, real tables, the picture inside it, printable.
 
 use crate::svg::{self, About, escape};
-use crate::{CAUTIONS, OctaveTable, Paper, Sheet, page};
+use crate::{CAUTIONS, Grid, GridCell, GridRow, LOG_COLUMNS, OctaveTable, Paper, Sheet, page};
 
 const STYLE: &str = "\
 body { font: 1rem/1.45 Helvetica, Arial, 'Liberation Sans', sans-serif; max-width: 60rem; margin: 2rem auto; \
@@ -17,11 +17,22 @@ thead th { font-weight: normal; color: #444; border-bottom-color: #000; }
 .side { display: grid; grid-template-columns: repeat(auto-fit, minmax(19rem, 1fr)); gap: 0 2rem; }
 .far { color: #595959; }
 .tab { font-weight: bold; white-space: nowrap; }
+.grid { overflow-x: auto; }
+.grid th, .grid td { padding: .1em .35em; border: 0; white-space: nowrap; }
+.grid td, .grid thead th + th { text-align: center; min-width: 2.6em; }
+.grid tbody + tbody tr:first-child > * { border-top: 2px solid #000; }
+.grid td.own { border: 1px solid #000; }
+.grid td.tonic { border-width: 3px; }
+.paper { display: none; }
 @media print { body { font-size: 8.5pt; margin: 0; padding: 0; max-width: none; } nav { display: none; } \
+.paper { display: block; } .paper table { width: 100%; } .paper td { height: 7.4mm; } .paper th:last-child { width: 74%; } \
 .sheet + .sheet { break-before: page; } table, figure { break-inside: avoid; } h2, h3, caption { break-after: avoid; } \
 .side { grid-template-columns: repeat(2, 1fr); }\
  h1, h2, h3 { margin: .6em 0 .2em; } }
 ";
+
+/// Lines for practice.
+const LOG_LINES: usize = 10;
 
 /// A document of one sheet, or of several under a title and a list of them.
 pub(crate) fn write(title: &str, sheets: &[Sheet], paper: Paper) -> String {
@@ -59,9 +70,11 @@ fn section(sheet: &Sheet, number: usize, level: u8) -> String {
         format!("<section class=\"sheet\" aria-labelledby=\"s{number}\">\n"),
         format!("<h{level} id=\"s{number}\">{title}</h{level}>\n{}", facts.concat()),
         picture(sheet, number),
+        format!("<h{below}>Hole by hole</h{below}>\n{}", grid(&sheet.grid, sheet.stair.has_gaps())),
         format!("<h{below}>Notes, octave by octave</h{below}>\n<div class=\"side\">\n"),
         sheet.octaves.iter().map(octave).collect::<Vec<_>>().concat(),
         format!("</div>\n<h{below}>Chords under the mouth</h{below}>\n{}", chords(sheet)),
+        format!("<div class=\"paper\">\n<h{below}>Practice</h{below}>\n{}</div>\n", log()),
         format!("<h{below}>Signs, and care</h{below}>\n{}</section>\n", signs(sheet)),
     ];
     parts.concat()
@@ -74,7 +87,42 @@ fn picture(sheet: &Sheet, number: usize) -> String {
     let marks = "Triangles are reeds, blow pointing up and draw pointing down; diamonds are bends, circles are overblows \
                  and overdraws. What is small and hollow is not in the scale.";
     let gaps = if sheet.stair.has_gaps() { " [Brackets] are around what is out of reach." } else { "" };
-    format!("<figure>\n{}<figcaption>{marks}{gaps}</figcaption>\n</figure>\n", svg::write(&page, &about))
+    format!("<figure>\n{}<figcaption>{marks}{gaps}</figcaption>\n</figure>\n", svg::write(&[page], &about))
+}
+
+/// The grid as a table whose rows read well by themselves: "blow, half step".
+fn grid(grid: &Grid, gaps: bool) -> String {
+    let row = |row: &GridRow| {
+        let cells: Vec<String> = row.cells.iter().map(|cell| grid_cell(cell.as_ref())).collect();
+        format!("<tr><th scope=\"row\">{}</th>{}</tr>\n", escape(&row.words), cells.concat())
+    };
+    let holes: Vec<String> = grid.holes.iter().map(u8::to_string).collect();
+    let columns: Vec<&str> = std::iter::once("Hole").chain(holes.iter().map(String::as_str)).collect();
+    let rows = |rows: &[GridRow]| rows.iter().map(row).collect::<Vec<_>>().concat();
+    let rows = format!("{}</tbody>\n<tbody>\n{}", rows(&grid.blow), rows(&grid.draw));
+    let gaps = if gaps { "; [brackets] are around what is out of reach" } else { "" };
+    let caption =
+        format!("A frame with a degree is around what the scale has, a thick one around the tonic{gaps}");
+    format!("<div class=\"grid\">\n{}</div>\n", rows_under(&caption, &columns, &rows))
+}
+
+fn grid_cell(cell: Option<&GridCell>) -> String {
+    let Some(cell) = cell else { return "<td></td>".to_owned() };
+    let name = escape(&cell.name);
+    match &cell.degree {
+        None => format!("<td class=\"far\">{name}</td>"),
+        Some(degree) => {
+            let class = if cell.tonic { "own tonic" } else { "own" };
+            let (open, close) = if cell.reachable { ("", "") } else { ("[", "]") };
+            format!("<td class=\"{class}\">{open}<b>{}</b> {name}{close}</td>", escape(degree))
+        }
+    }
+}
+
+/// Empty lines to write on; they show on paper only.
+fn log() -> String {
+    let cells = "<td></td>".repeat(LOG_COLUMNS.len());
+    rows_under("What I practised", &LOG_COLUMNS, &format!("<tr>{cells}</tr>\n").repeat(LOG_LINES))
 }
 
 fn octave(table: &OctaveTable) -> String {

@@ -27,8 +27,8 @@ mod text;
 
 pub use booklet::{every_key, every_mode, every_position};
 pub use content::{
-    CAUTIONS, ChordRow, Column, IntervalRow, Mark, MarkKind, OctaveNote, OctaveTable, PlaceRow, Request,
-    Sheet, Stair, StairRow,
+    CAUTIONS, ChordRow, Column, Grid, GridCell, GridRow, IntervalRow, LOG_COLUMNS, Mark, MarkKind,
+    OctaveNote, OctaveTable, PlaceRow, Request, Sheet, Stair, StairRow,
 };
 pub use page::Paper;
 pub use text::{Letters, wrap};
@@ -46,15 +46,11 @@ pub fn stair_lines(stair: &Stair, letters: Letters) -> Vec<String> {
     text::stair(stair, letters)
 }
 
-/// A sheet as SVG pictures, one to the page; nearly always there is just one.
-pub fn to_svg(sheet: &Sheet, paper: Paper) -> Vec<String> {
+/// A sheet as one SVG picture, its pages below one another.
+pub fn to_svg(sheet: &Sheet, paper: Paper) -> String {
     let description = sheet.stair.in_words();
-    let about = |number| About { title: &sheet.title, description: &description, number, view: None };
-    page::lay_out(sheet, paper)
-        .iter()
-        .zip(1..)
-        .map(|(page, number)| svg::write(page, &about(number)))
-        .collect()
+    let about = About { title: &sheet.title, description: &description, number: 1, view: None };
+    svg::write(&page::lay_out(sheet, paper), &about)
 }
 
 /// Sheets as one HTML document that needs nothing else; the title stands over them if there are several.
@@ -62,7 +58,7 @@ pub fn to_html(title: &str, sheets: &[Sheet], paper: Paper) -> String {
     html::write(title, sheets, paper)
 }
 
-/// Sheets as one PDF document, each on its own page, with bookmarks if there are several.
+/// Sheets as one PDF document, each on its own pages, with bookmarks if there are several.
 ///
 /// Text is set in the standard fonts, which hold the letters of Western Europe; accidentals and arrows are drawn. A
 /// character beyond those, as a player's own scale name may have, prints as an empty box.

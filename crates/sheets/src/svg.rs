@@ -1,6 +1,7 @@
-//! Pages as SVG with real text.
+//! Pages as one SVG picture with real text.
 
 use crate::draw::{Anchor, Gray, Page, Point, Shape, Type, Weight};
+use std::fmt::Write;
 
 /// Fonts of the same widths as Helvetica come first, then a narrow one that nearly every Linux system has.
 const FONTS: &str = "Helvetica, Arial, 'Liberation Sans', 'Nimbus Sans', 'DejaVu Sans Condensed', sans-serif";
@@ -15,9 +16,11 @@ pub(crate) struct About<'a> {
     pub(crate) view: Option<[f32; 4]>,
 }
 
-/// A page as an SVG element, 1 unit to the point.
-pub(crate) fn write(page: &Page, about: &About<'_>) -> String {
-    let [x, y, w, h] = about.view.unwrap_or([0.0, 0.0, page.width, page.height]).map(number);
+/// Pages as one SVG element, each below the one before, 1 unit to the point.
+pub(crate) fn write(pages: &[Page], about: &About<'_>) -> String {
+    let width = pages.iter().map(|page| page.width).fold(0.0, f32::max);
+    let height = pages.iter().map(|page| page.height).sum();
+    let [x, y, w, h] = about.view.unwrap_or([0.0, 0.0, width, height]).map(number);
     let (title, description) = (escape(about.title), escape(about.description));
     let n = about.number;
     let mut svg = format!(
@@ -26,9 +29,12 @@ pub(crate) fn write(page: &Page, about: &About<'_>) -> String {
          <title id=\"t{n}\">{title}</title>\n<desc id=\"d{n}\">{description}</desc>\n\
          <rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n"
     );
-    for shape in &page.shapes {
-        svg.push_str(&element(shape));
-        svg.push('\n');
+    let mut top = 0.0;
+    for page in pages {
+        let shapes: Vec<String> = page.shapes.iter().map(element).collect();
+        // Writing to a string cannot fail.
+        let _ = write!(svg, "<g transform=\"translate(0 {})\">\n{}\n</g>\n", number(top), shapes.join("\n"));
+        top += page.height;
     }
     svg.push_str("</svg>\n");
     svg

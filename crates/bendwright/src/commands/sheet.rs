@@ -34,7 +34,7 @@ pub(crate) fn run(args: &SheetArgs, setup: &Setup) -> Result<(), Failure> {
         Format::Html => put(args.out.as_deref(), to_html(&title, &sheets, paper).as_bytes()),
         Format::Pdf => put(args.out.as_deref(), &to_pdf(&title, &sheets, paper)),
         Format::Svg => {
-            let pictures: Vec<String> = sheets.iter().flat_map(|sheet| to_svg(sheet, paper)).collect();
+            let pictures: Vec<String> = sheets.iter().map(|sheet| to_svg(sheet, paper)).collect();
             put_pictures(args.out.as_deref(), &pictures)
         }
     }

@@ -1,18 +1,20 @@
 //! What stands on a sheet, in words: the same for every form in which it is written.
 
 mod chords;
+mod grid;
 mod intervals;
 mod octaves;
 mod stair;
 mod words;
 
 pub use chords::{ChordRow, PlaceRow};
+pub use grid::{Grid, GridCell, GridRow};
 pub use intervals::IntervalRow;
 pub use octaves::{OctaveNote, OctaveTable};
 pub use stair::{Column, Mark, MarkKind, Stair, StairRow};
-pub use words::CAUTIONS;
+pub use words::{CAUTIONS, LOG_COLUMNS};
 
-use layout::{Harp, TabStyle, Way};
+use layout::{Breath, Harp, TabStyle, Technique, Way};
 use theory::{Ability, NoteName, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, for_player};
 
 /// What a sheet is asked for.
@@ -39,6 +41,8 @@ pub struct Sheet {
     pub facts: Vec<String>,
     /// The picture.
     pub stair: Stair,
+    /// The holes as a table.
+    pub grid: Grid,
     /// The notes from tonic to tonic.
     pub octaves: Vec<OctaveTable>,
     /// The chords under the mouth.
@@ -73,11 +77,20 @@ impl Sheet {
         Self::of(&Ground::new(request, ScaleInKey::written(request.scale.clone(), tonic)))
     }
 
+    /// A name for its file, without the ending: the title in small letters and digits of ASCII, set apart by dashes,
+    /// "c-harp-2nd-position-g-blues".
+    pub fn file_stem(&self) -> String {
+        let title = self.title.to_lowercase().replace('♭', " flat ").replace('♯', " sharp ");
+        let words = title.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
+        words.collect::<Vec<_>>().join("-")
+    }
+
     fn of(ground: &Ground<'_>) -> Self {
         Self {
             title: words::title(ground),
             facts: words::facts(ground),
             stair: Stair::new(ground),
+            grid: Grid::new(ground),
             octaves: octaves::tables(ground),
             chords: chords::rows(ground),
             places: chords::places(ground),
@@ -105,4 +118,18 @@ impl<'a> Ground<'a> {
 /// A note with its simplest way, for a sheet that is nobody's own.
 fn everything_in_reach(note: &theory::MapNote) -> PlayerNote {
     PlayerNote { way: note.simplest(), cost: 0, substitutes: Vec::new(), note: note.clone() }
+}
+
+/// What a technique asks for, short enough for a narrow column.
+fn technique(breath: Breath, technique: Technique) -> String {
+    match (technique, breath) {
+        (Technique::Natural, _) => "plain".to_owned(),
+        (Technique::Bend(1), _) => "half step".to_owned(),
+        (Technique::Bend(2), _) => "whole step".to_owned(),
+        (Technique::Bend(half_steps), _) => {
+            format!("{}{} steps", half_steps / 2, if half_steps % 2 == 1 { "½" } else { "" })
+        }
+        (Technique::Overbend, Breath::Blow) => "overblow".to_owned(),
+        (Technique::Overbend, Breath::Draw) => "overdraw".to_owned(),
+    }
 }

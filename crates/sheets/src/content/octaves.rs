@@ -1,7 +1,7 @@
 //! The notes from tonic to tonic: degree, name, tab, technique.
 
-use super::Ground;
-use layout::{Breath, Technique, Way};
+use super::{Ground, technique};
+use layout::{Technique, Way};
 use theory::{MapNote, PlayerNote};
 
 /// One octave as a table, one column to the note, low notes left.
@@ -60,7 +60,9 @@ fn column(ground: &Ground<'_>, note: &MapNote) -> OctaveNote {
         name: note.name(),
         tab: tab(ground, note, player),
         words: way.or(note.simplest()).map_or("not on this harp".to_owned(), |way| way.to_string()),
-        technique: way.or(note.simplest()).map_or("not there", technique).to_owned(),
+        technique: way
+            .or(note.simplest())
+            .map_or("not there".to_owned(), |way| technique(way.breath, way.technique)),
         reachable: way.is_some(),
     }
 }
@@ -76,18 +78,4 @@ fn tab(ground: &Ground<'_>, note: &MapNote, player: Option<&PlayerNote>) -> Stri
         .iter()
         .filter(|other| **other != way && other.technique != Technique::Overbend && ground.reaches(**other));
     std::iter::once(print(way)).chain(others.map(|other| print(*other))).collect::<Vec<_>>().join(" or ")
-}
-
-/// What a way asks for, short enough for a narrow column.
-fn technique(way: Way) -> &'static str {
-    match (way.technique, way.breath) {
-        (Technique::Natural, _) => "plain",
-        (Technique::Bend(1), _) => "half step",
-        (Technique::Bend(2), _) => "whole step",
-        (Technique::Bend(3), _) => "1½ steps",
-        (Technique::Bend(4), _) => "2 steps",
-        (Technique::Bend(_), _) => "deep bend",
-        (Technique::Overbend, Breath::Blow) => "overblow",
-        (Technique::Overbend, Breath::Draw) => "overdraw",
-    }
 }

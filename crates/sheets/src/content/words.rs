@@ -13,6 +13,9 @@ pub const CAUTIONS: [&str; 3] = [
     "Play your own harp only; rinse your mouth before, tap the harp out and let it dry after.",
 ];
 
+/// What the columns of the lines for practice are headed with.
+pub const LOG_COLUMNS: [&str; 3] = ["date", "tempo", "how it went, and what comes next"];
+
 /// The signs of the tab, and the one for a pair of holes.
 pub(super) fn signs(tab: &TabStyle) -> Vec<(String, String)> {
     let pair = ("4+6".to_owned(), "the two holes together, the tongue on any between".to_owned());

@@ -1,9 +1,9 @@
-//! What the signs mean, and the usual cautions.
+//! What the signs mean.
 
 use super::marks::{self, Standing};
 use super::{Flow, MARGIN, SMALL};
 use crate::draw::{Anchor, DIM, wrap};
-use crate::{CAUTIONS, MarkKind, Sheet};
+use crate::{MarkKind, Sheet};
 
 const LINE: f32 = 9.6;
 
@@ -17,27 +17,26 @@ const MARKS: [(MarkKind, Standing, &str); 6] = [
     (MarkKind::Bend, Standing::OutOfReach, "[hollow, in brackets]: out of reach"),
 ];
 
+const PICTURE: &str = "Picture: pitch runs from left to right, each hole is a row; numbers on the marks are degrees of the \
+                       scale; the upright lines stand on the tonic.";
+const GRID: &str = "Hole by hole: what blowing sounds stands above the numbers, what drawing sounds below them, bends and \
+                    overbends outwards. A frame with a degree is around what the scale has, a thick one around the tonic";
+const GAPS: &str = ", a dashed one around what is out of reach";
+
 pub(super) fn put(flow: &mut Flow, sheet: &Sheet) {
+    let gaps = sheet.stair.has_gaps();
     let tab: Vec<String> = sheet.signs.iter().map(|(sign, meaning)| format!("{sign} = {meaning}")).collect();
-    let tab = wrap(&format!("Tab: {}.", tab.join("; ")), SMALL, flow.width());
-    let cautions: Vec<String> =
-        CAUTIONS.iter().flat_map(|caution| wrap(caution, SMALL, flow.width())).collect();
-    let lines = 2 + tab.len() + cautions.len();
-    let height = LINE * lines as f32 + 4.0;
-    flow.heading("Signs, and care", height);
-    let top = flow.take(height);
-    let mut y = top + 7.0;
-    put_marks(flow, y, sheet.stair.has_gaps());
-    y += LINE;
-    let pitch = "Picture: pitch runs from left to right, each hole is a row; numbers on the marks are degrees of the \
-                 scale; the upright lines stand on the tonic.";
-    flow.text((MARGIN, y), Anchor::Start, SMALL.fitting(pitch, flow.width()), pitch);
-    for line in &tab {
-        y += LINE;
-        flow.text((MARGIN, y), Anchor::Start, SMALL, line);
-    }
-    y += 3.0;
-    for line in &cautions {
+    let texts = [
+        PICTURE.to_owned(),
+        format!("{GRID}{}.", if gaps { GAPS } else { "" }),
+        format!("Tab: {}.", tab.join("; ")),
+    ];
+    let lines: Vec<String> = texts.iter().flat_map(|text| wrap(text, SMALL, flow.width())).collect();
+    let height = LINE * (1 + lines.len()) as f32;
+    flow.heading("Signs", height);
+    let mut y = flow.take(height) + 7.0;
+    put_marks(flow, y, gaps);
+    for line in &lines {
         y += LINE;
         flow.text((MARGIN, y), Anchor::Start, SMALL, line);
     }

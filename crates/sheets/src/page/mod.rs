@@ -1,8 +1,11 @@
 //! A sheet laid out on paper.
 
+mod care;
 mod chords;
+mod grid;
 mod head;
 mod legend;
+mod log;
 mod marks;
 mod octaves;
 mod stair;
@@ -120,26 +123,40 @@ impl Flow {
     }
 }
 
-/// A sheet as pages, nearly always one. The picture takes what height the other parts leave.
+/// A sheet as pages, nearly always two: where the scale lies on the front, its chords and lines for practice on the back.
+/// The picture takes what height the other parts of the front leave.
 pub(crate) fn lay_out(sheet: &Sheet, paper: Paper) -> Vec<Page> {
-    let flow = fill(sheet, paper, stair::LOWEST_ROW);
+    let flow = front(sheet, paper, stair::LOWEST_ROW);
     // A little is kept back, so that rounding never turns the page.
     let spare = flow.bottom() - flow.y - 1.0;
     let row = stair::LOWEST_ROW + spare / sheet.stair.rows.len() as f32;
     // On a second page there is room to spare anyway, but not beside the picture.
-    let flow = if flow.pages.len() == 1 { fill(sheet, paper, row.min(stair::HIGHEST_ROW)) } else { flow };
+    let mut flow =
+        if flow.pages.len() == 1 { front(sheet, paper, row.min(stair::HIGHEST_ROW)) } else { flow };
+    back(&mut flow, sheet);
+    number_pages(&mut flow, &sheet.title);
     flow.pages
 }
 
-fn fill(sheet: &Sheet, paper: Paper, stair_row: f32) -> Flow {
+fn front(sheet: &Sheet, paper: Paper, stair_row: f32) -> Flow {
     let mut flow = Flow::new(paper);
     head::put(&mut flow, sheet);
     stair::put(&mut flow, &sheet.stair, stair_row);
+    grid::put(&mut flow, &sheet.grid);
     octaves::put(&mut flow, &sheet.octaves);
-    chords::put(&mut flow, sheet);
     legend::put(&mut flow, sheet);
-    number_pages(&mut flow, &sheet.title);
     flow
+}
+
+fn back(flow: &mut Flow, sheet: &Sheet) {
+    // What the front had no room for stands on the back already.
+    if flow.pages.len() == 1 {
+        flow.turn();
+    }
+    chords::put(flow, sheet);
+    let care = care::lines(flow);
+    log::put(flow, care::height(&care));
+    care::put(flow, &care);
 }
 
 /// The picture alone, and the part of the page that it fills: left, top, width, height.

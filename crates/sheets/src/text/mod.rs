@@ -1,8 +1,9 @@
 //! Sheets as plain text, 80 columns wide.
 
+mod grid;
 mod stair;
 
-use crate::{CAUTIONS, OctaveTable, Sheet, Stair};
+use crate::{CAUTIONS, LOG_COLUMNS, OctaveTable, Sheet, Stair};
 use std::fmt::Write;
 
 /// Columns of the page.
@@ -10,6 +11,12 @@ pub(crate) const WIDTH: usize = 80;
 
 const MARKS: &str = "▲ blow, ▼ draw, ┼ bend, ○ overblow or overdraw; numbers under the marks are degrees of the scale; \
                      dots stand under the tonic.";
+
+const GRID: &str = "What blowing sounds stands above the numbers of the holes, what drawing sounds below them, bends and \
+                    overbends outwards. A degree of the scale stands over the name of its note.";
+
+/// Lines for practice.
+const LOG_LINES: usize = 8;
 
 /// Which characters a plain text may hold.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -65,6 +72,9 @@ pub(crate) fn write(sheet: &Sheet, letters: Letters) -> String {
     if sheet.stair.has_gaps() {
         page.paragraph("[Brackets] are around what is out of reach.");
     }
+    page.heading("Hole by hole", '-');
+    page.lines.append(&mut grid::draw(&sheet.grid, letters));
+    page.paragraph(GRID);
     page.heading("Notes, octave by octave", '-');
     for octave in &sheet.octaves {
         page.octave(octave);
@@ -73,6 +83,8 @@ pub(crate) fn write(sheet: &Sheet, letters: Letters) -> String {
     page.chords(sheet);
     page.heading("Signs, and care", '-');
     page.signs(sheet);
+    page.heading("Practice", '-');
+    page.log();
     page.lines.join("\n") + "\n"
 }
 
@@ -171,6 +183,24 @@ impl TextPage {
         }
     }
 
+    /// Lines to write on.
+    fn log(&mut self) {
+        let row = |cells: [&str; 3]| {
+            cells
+                .iter()
+                .zip(RULED)
+                .map(|(cell, width)| format!("{cell:width$}"))
+                .collect::<Vec<_>>()
+                .join("  ")
+        };
+        self.lines.push(row(LOG_COLUMNS).trim_end().to_owned());
+        let rules = RULED.map(|width| "_".repeat(width));
+        for _ in 0..LOG_LINES {
+            self.gap();
+            self.lines.push(rules.join("  "));
+        }
+    }
+
     fn signs(&mut self, sheet: &Sheet) {
         self.table(&sheet.signs.iter().map(|(sign, meaning)| cells([sign, meaning])).collect::<Vec<_>>());
         for caution in CAUTIONS {
@@ -179,6 +209,9 @@ impl TextPage {
         }
     }
 }
+
+/// Columns of the page to write on, each as wide as it is ruled.
+const RULED: [usize; 3] = [12, 8, 56];
 
 fn cells<const N: usize>(texts: [&str; N]) -> Vec<String> {
     texts.map(str::to_owned).to_vec()

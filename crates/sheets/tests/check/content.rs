@@ -2,7 +2,7 @@
 
 use crate::{sheet, tabs};
 use layout::{Harp, TabStyle, Tunings};
-use sheets::{MarkKind, Request, Sheet, every_key, every_mode, every_position};
+use sheets::{GridCell, GridRow, MarkKind, Request, Sheet, every_key, every_mode, every_position};
 use theory::{Level, Position, Scales};
 
 #[test]
@@ -63,6 +63,63 @@ fn the_stair_stands_on_the_reeds_with_the_bends_between_and_the_overbend_beyond(
     assert_eq!(degrees, ["5", "6", "7", "1"]);
 }
 
+/// The names in a row of the grid, `.` where the hole has none.
+fn names(row: &GridRow) -> String {
+    let names = row.cells.iter().map(|cell| cell.as_ref().map_or(".", |cell| &cell.name));
+    names.collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_grid_has_the_reeds_at_the_numbers_and_what_the_mouth_makes_of_them_outwards() {
+    // Reeds: OEIS A291810; bends and overbends follow from them by the rules at `layout::Harp::play`. A scale of C, so
+    // that the black keys go by their usual names.
+    let grid = sheet("C", 1, "chromatic", None).grid;
+    let rows = |rows: &[GridRow]| -> Vec<(String, String)> {
+        rows.iter().map(|row| (row.words.clone(), names(row))).collect()
+    };
+    let expected = |rows: &[(&str, &str)]| -> Vec<(String, String)> {
+        rows.iter().map(|(words, names)| ((*words).to_owned(), (*names).to_owned())).collect()
+    };
+    assert_eq!(grid.holes, (1..=10).collect::<Vec<u8>>());
+    assert_eq!(
+        rows(&grid.blow),
+        expected(&[
+            ("overblow", "E♭ A♭ C E♭ F♯ B♭ . . . ."),
+            ("blow, whole step", ". . . . . . . . . B♭"),
+            ("blow, half step", ". . . . . . . E♭ F♯ B"),
+            ("blow", "C E G C E G C E G C"),
+        ])
+    );
+    assert_eq!(
+        rows(&grid.draw),
+        expected(&[
+            ("draw", "D G B D F A B D F A"),
+            ("draw, half step", "D♭ F♯ B♭ D♭ . A♭ . . . ."),
+            ("draw, whole step", ". F A . . . . . . ."),
+            ("draw, 1½ steps", ". . A♭ . . . . . . ."),
+            ("overdraw", ". . . . . . D♭ F A♭ D♭"),
+        ])
+    );
+}
+
+#[test]
+fn the_grid_marks_what_the_scale_has_the_tonic_and_what_is_out_of_reach() {
+    let grid = sheet("C", 2, "blues", Some(Level::Plain)).grid;
+    let degrees = |row: &GridRow| {
+        let degree = |cell: &GridCell| {
+            let degree = cell.degree.clone().unwrap_or_else(|| "-".to_owned());
+            let tonic = if cell.tonic { "!" } else { "" };
+            if cell.reachable { format!("{degree}{tonic}") } else { format!("[{degree}{tonic}]") }
+        };
+        let cells = row.cells.iter().map(|cell| cell.as_ref().map_or(".".to_owned(), degree));
+        cells.collect::<Vec<_>>().join(" ")
+    };
+    // G blues is G B♭ C D♭ D F (common practice, no source).
+    assert_eq!(degrees(&grid.blow[3]), "4 - 1! 4 - 1! 4 - 1! 4");
+    assert_eq!(degrees(&grid.draw[0]), "5 1! - 5 ♭7 - - 5 ♭7 -");
+    assert_eq!(degrees(&grid.draw[1]), "[♭5] [-] [♭3] [♭5] . [-] . . . .");
+}
+
 #[test]
 fn the_main_chords_take_the_third_and_the_seventh_of_the_scale() {
     let functions =
@@ -71,6 +128,13 @@ fn the_main_chords_take_the_third_and_the_seventh_of_the_scale() {
     assert_eq!(functions(&sheet("C", 1, "major", None)), "I IV V");
     assert_eq!(functions(&sheet("C", 3, "Dorian", None)), "i7 iv7 v7");
     assert_eq!(functions(&sheet("C", 2, "major pentatonic", None)), "I IV V");
+}
+
+#[test]
+fn a_sheet_has_a_name_for_its_file() {
+    assert_eq!(sheet("C", 2, "blues", None).file_stem(), "c-harp-2nd-position-g-blues");
+    assert_eq!(sheet("low F♯", 1, "major", None).file_stem(), "low-f-sharp-harp-1st-position-f-sharp-major");
+    assert_eq!(sheet("B♭", 12, "Lydian", None).file_stem(), "b-flat-harp-12th-position-e-flat-lydian");
 }
 
 #[test]

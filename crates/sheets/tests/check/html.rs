@@ -62,6 +62,23 @@ fn tables_are_readable_by_ear() {
 }
 
 #[test]
+fn the_grid_says_what_its_frames_say() {
+    let text = html(&[sheet("C", 2, "blues", Some(Level::DrawBends))]);
+    let document = parse(&text);
+    let row = |name: &str| -> Vec<(String, String)> {
+        let head = all(&document, "th").find(|head| inner(*head) == name).unwrap();
+        let cells = head.parent().unwrap().children().filter(|n| n.has_tag_name("td"));
+        cells.map(|td| (td.attribute("class").unwrap_or_default().to_owned(), inner(td))).collect()
+    };
+    let blow = row("blow");
+    assert_eq!(blow[0], ("own".to_owned(), "4 C".to_owned()));
+    assert_eq!(blow[1], ("far".to_owned(), "E".to_owned()));
+    assert_eq!(blow[2], ("own tonic".to_owned(), "1 G".to_owned()));
+    assert_eq!(row("overblow")[5].1, "[♭3 B♭]");
+    assert_eq!(row("draw, half step")[4].1, "");
+}
+
+#[test]
 fn headings_go_down_one_level_at_a_time() {
     for (sheets, first) in [(1, "h1"), (2, "h1")] {
         let sheets: Vec<Sheet> = (1..=sheets).map(|position| sheet("C", position, "major", None)).collect();

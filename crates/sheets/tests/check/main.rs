@@ -27,7 +27,10 @@ fn sheet(key: &str, position: u8, scale: &str, level: Option<Level>) -> Sheet {
     })
 }
 
-/// Every tab that a sheet shows.
+/// Every tab that a sheet shows: over three octaves there are a dozen at the least.
 fn tabs(sheet: &Sheet) -> Vec<&str> {
-    sheet.octaves.iter().flat_map(|octave| &octave.notes).map(|note| note.tab.as_str()).collect()
+    let notes = sheet.octaves.iter().flat_map(|octave| &octave.notes);
+    let tabs: Vec<&str> = notes.map(|note| note.tab.as_str()).collect();
+    assert!(tabs.len() >= 12, "{tabs:?}");
+    tabs
 }

@@ -61,7 +61,9 @@ fn every_tab_and_degree_is_real_text() {
     assert!(pdf.starts_with(b"%PDF-1.7") && pdf.ends_with(b"%%EOF"));
     let texts = texts(&pdf);
     assert!(texts.contains(&sheet.title));
-    for note in sheet.octaves.iter().flat_map(|octave| &octave.notes) {
+    let notes: Vec<_> = sheet.octaves.iter().flat_map(|octave| &octave.notes).collect();
+    assert!(notes.len() >= 12 && sheet.chords.len() >= 5, "{sheet:?}");
+    for note in notes {
         for said in [&note.degree, &note.name, &note.tab, &note.technique] {
             assert!(texts.contains(said), "{said}");
         }
@@ -81,10 +83,10 @@ fn the_drawn_font_tells_which_characters_it_draws() {
 }
 
 #[test]
-fn a_booklet_has_a_page_and_a_bookmark_for_every_sheet() {
+fn a_booklet_has_a_leaf_and_a_bookmark_for_every_sheet() {
     let sheets: Vec<Sheet> = (1..=12).map(|position| sheet("C", position, "blues", None)).collect();
     let pdf = String::from_utf8_lossy(&to_pdf("All positions", &sheets, Paper::Letter)).into_owned();
-    assert_eq!(pdf.matches("/Type /Page\n").count(), 12);
+    assert_eq!(pdf.matches("/Type /Page\n").count(), 24);
     assert_eq!(pdf.matches("/Dest").count(), 12);
     assert!(pdf.contains("/MediaBox [0 0 612 792]"));
 }
@@ -124,12 +126,12 @@ fn poppler_opens_it_without_complaint_and_finds_the_tab() {
     }
     if let Some(info) = run("pdfinfo", &[file]) {
         assert!(
-            info.contains("Title:") && info.contains("Two sheets") && info.contains("Pages:           2"),
+            info.contains("Title:") && info.contains("Two sheets") && info.contains("Pages:           4"),
             "{info}"
         );
     }
     let picture = folder.path().join("page");
     if run("pdftoppm", &["-r", "40", "-png", file, picture.to_str().unwrap()]).is_some() {
-        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 3);
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 5, "the document and its four pages");
     }
 }

@@ -59,9 +59,7 @@ proptest! {
 
     #[test]
     fn every_form_can_be_read(sheet in any_sheet()) {
-        for page in to_svg(&sheet, Paper::A4) {
-            prop_assert!(roxmltree::Document::parse(&page).is_ok());
-        }
+        prop_assert!(roxmltree::Document::parse(&to_svg(&sheet, Paper::A4)).is_ok());
         let html = to_html("x", std::slice::from_ref(&sheet), Paper::Letter);
         let options = roxmltree::ParsingOptions { allow_dtd: true, ..Default::default() };
         prop_assert!(roxmltree::Document::parse_with_options(&html, options).is_ok());
