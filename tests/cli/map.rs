@@ -96,6 +96,21 @@ fn spelling_follows_the_key() {
 }
 
 #[test]
+fn a_key_is_named_as_asked_or_by_the_letters_of_the_harp() {
+    let title = |arguments: &[&str]| map(arguments)["title"].as_str().unwrap().to_owned();
+    assert_eq!(title(&["--harp", "Db"]), "D♭ harp, 2nd position (cross): A♭ blues");
+    assert_eq!(title(&["--harp", "E", "--position", "5"]), "E harp, 5th position: G♯ blues");
+    assert_eq!(title(&["--harp", "Db", "--tonic", "G#"]), "D♭ harp, 2nd position (cross): G♯ blues");
+    assert_eq!(title(&["--tonic", "Ab", "--scale", "Locrian"]), "C harp, 9th position: A♭ Locrian");
+    // B D F in the twelfth position, the raised fourth: any harmony textbook.
+    let twelfth = map(&["--position", "12", "--scale", "major"]);
+    let names =
+        twelfth["chords"].as_array().unwrap().iter().flat_map(|chord| chord["names"].as_array().unwrap());
+    let named: Vec<&Value> = names.filter(|name| name["function"] == "♯iv°").collect();
+    assert_eq!(named[0]["symbol"], "B°");
+}
+
+#[test]
 fn every_way_has_its_pitch() {
     let map = map(&["--a4", "442"]);
     let holes = map["holes"].as_array().unwrap();

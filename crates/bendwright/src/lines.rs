@@ -72,7 +72,7 @@ impl Follower for Lines {
             Event::Judged(tried) => Line::judged(tried, tab),
             Event::OtherHarp(key) => Line::Notice { message: words::other_harp(*key, harp.key()) },
             Event::Unfinished(asked, began) => Line::unfinished(asked, *began, tab),
-            Event::Played(played) => Line::note(played, self.position.tonic(harp), tab),
+            Event::Played(played) => Line::note(played, self.position.tonic_name(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
             Event::Ended(ending) => match exercise.session() {
                 Some(session) => Line::summary(session, *ending == Ending::Done),

@@ -4,12 +4,13 @@
 
 use crate::args::Output;
 use crate::failure::Failure;
-use layout::{Harp, PitchClass, TabStyle};
+use layout::{Harp, TabStyle};
 use practice::{Asked, Drill, Moment, Played, ReedSet, ReedVoice, Session, Tried};
 use scoring::{Between, Figures, Outcome};
 use screen::words;
 use serde::Serialize;
 use std::io::{self, Write};
+use theory::{Degree, NoteName};
 
 /// Version of the JSON lines; it changes when a field changes its meaning or goes.
 const SCHEMA: &str = "bendwright/lines/1";
@@ -132,7 +133,7 @@ impl Line {
             attempt: asked.attempt,
             tab: tab.print(target.way),
             words: words::ask(target.way),
-            note: harp.note(target.way).map(|note| note.to_string()).unwrap_or_default(),
+            note: words::note_of(harp, target.way),
             cents: target.cents,
             hz: target.hz(harp).unwrap_or_default(),
             hold_s: target.hold_s,
@@ -170,21 +171,19 @@ impl Line {
     }
 
     /// The line for a note played freely; degrees count from `tonic`.
-    pub(crate) fn note(played: &Played, tonic: PitchClass, tab: &TabStyle) -> Self {
+    pub(crate) fn note(played: &Played, tonic: NoteName, tab: &TabStyle) -> Self {
         let Played { note: played, alone, unfinished, .. } = played;
+        let class = played.note.pitch_class();
         Self::Note {
             alone: *alone,
             unfinished: *unfinished,
             began_s: played.began.seconds(),
             seconds: played.seconds(),
-            note: played.note.to_string(),
+            note: tonic.around(class).with_octave(played.note),
             hz: played.hz,
             cents_off: played.cents_off,
             tab: played.ways.iter().map(|way| tab.print(*way)).collect(),
-            degree: theory::Degree::usual(
-                i32::from(played.note.pitch_class().semitones()) - i32::from(tonic.semitones()),
-            )
-            .to_string(),
+            degree: Degree::usual(tonic.pitch_class().semitones_to(class).into()).to_string(),
         }
     }
 

@@ -29,8 +29,8 @@ impl ScaleChoice {
         let tonic = args.tonic.as_deref().map(|text| note_name(text, "tonic")).transpose()?;
         let position = position(args, tonic.map(NoteName::pitch_class), &setup.harp)?;
         let key = match tonic {
-            Some(tonic) => ScaleInKey::written(scale.clone(), tonic),
-            None => ScaleInKey::new(scale.clone(), position.tonic(&setup.harp)),
+            Some(tonic) => ScaleInKey::new(scale.clone(), tonic),
+            None => ScaleInKey::in_position(scale.clone(), &setup.harp, position),
         };
         Ok(Self { position, scale, key, ability: setup.ability(args.able.as_deref())? })
     }

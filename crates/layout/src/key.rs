@@ -1,7 +1,7 @@
 //! The key stamped on a harp, with its octave.
 
 use crate::note::split_letter;
-use crate::{Accidental, Note, PitchClass, nearest_name};
+use crate::{Note, PitchClass, nearest_name};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -70,10 +70,7 @@ impl fmt::Display for HarpKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let octaves = self.octaves_from_usual();
         let word = if octaves < 0 { "low " } else { "high " }.repeat(octaves.unsigned_abs() as usize);
-        // Harps are labelled F♯ but otherwise with flats (common practice, no source).
-        let accidental =
-            if self.pitch_class().semitones() == 6 { Accidental::Sharp } else { Accidental::Flat };
-        f.pad(&format!("{word}{}", self.pitch_class().name(accidental)))
+        f.pad(&format!("{word}{}", self.pitch_class()))
     }
 }
 

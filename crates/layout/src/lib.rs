@@ -42,7 +42,7 @@ pub use harp_text::HarpTextError;
 pub use inventory::Near;
 pub use key::{HarpKey, KeyError};
 pub use names::{UnknownName, nearest_name, plain_name};
-pub use note::{Accidental, Note, NoteError, PitchClass};
+pub use note::{Note, NoteError, PitchClass};
 pub use playable::CannotPlay;
 pub use tab::{MarksError, NotTab, TabError, TabFault, TabMarks, TabStep, TabStyle};
 pub use temperament::Temperament;

@@ -9,16 +9,6 @@ use std::str::FromStr;
 #[serde(try_from = "String", into = "String")]
 pub struct PitchClass(u8);
 
-/// Which accidental a black key is written with where no key signature decides.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Accidental {
-    /// D♭, E♭, G♭, A♭, B♭: how harps are labelled.
-    #[default]
-    Flat,
-    /// C♯, D♯, F♯, G♯, A♯.
-    Sharp,
-}
-
 /// A note by its MIDI key number: 60 is middle C (C4), 69 is A4.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
@@ -28,8 +18,9 @@ pub struct Note(u8);
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NoteError(pub String);
 
-const FLATS: [&str; 12] = ["C", "D♭", "D", "E♭", "E", "F", "G♭", "G", "A♭", "A", "B♭", "B"];
-const SHARPS: [&str; 12] = ["C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B"];
+/// The names of the pitch classes where no key decides: as harps are labelled, F♯ but otherwise flats (common practice, no
+/// source).
+const LABELS: [&str; 12] = ["C", "D♭", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B"];
 
 impl PitchClass {
     /// The pitch class `semitones` above C, wrapped into the octave.
@@ -57,19 +48,12 @@ impl PitchClass {
     pub fn semitones_to(self, other: Self) -> u8 {
         (other.0 + 12 - self.0) % 12
     }
-
-    /// The name, with the given accidental for black keys.
-    pub fn name(self, accidental: Accidental) -> &'static str {
-        match accidental {
-            Accidental::Flat => FLATS[usize::from(self.0)],
-            Accidental::Sharp => SHARPS[usize::from(self.0)],
-        }
-    }
 }
 
 impl fmt::Display for PitchClass {
+    /// As harps are labelled: F♯, but otherwise flats.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name(Accidental::Flat))
+        f.pad(LABELS[usize::from(self.0)])
     }
 }
 
@@ -106,16 +90,12 @@ impl Note {
     pub fn up(self, semitones: i32) -> Option<Self> {
         Self::new(i32::from(self.0).saturating_add(semitones))
     }
-
-    /// Name with octave, such as `B♭4`.
-    pub fn name(self, accidental: Accidental) -> String {
-        format!("{}{}", self.pitch_class().name(accidental), self.octave())
-    }
 }
 
 impl fmt::Display for Note {
+    /// The pitch class as harps are labelled, and the octave: `B♭4`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(&self.name(Accidental::Flat))
+        f.pad(&format!("{}{}", self.pitch_class(), self.octave()))
     }
 }
 

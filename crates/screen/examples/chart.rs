@@ -9,7 +9,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let word = |i: usize, usual: &'static str| words.get(i).map_or(usual, String::as_str).to_owned();
     let harp = Harp::richter(word(0, "C").parse::<HarpKey>()?);
     let position: Position = word(1, "2").parse()?;
-    let key = ScaleInKey::new(Scales::ours().find(&word(2, "blues"))?.clone(), position.tonic(&harp));
+    let key = ScaleInKey::in_position(Scales::ours().find(&word(2, "blues"))?.clone(), &harp, position);
     let level =
         Level::ALL.into_iter().find(|level| level.name() == word(3, "draw-bends")).unwrap_or_default();
     let (look, ability) = (Look::default(), Ability::new(level));

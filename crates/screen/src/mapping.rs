@@ -70,7 +70,7 @@ impl Mapping {
     pub(crate) fn new(library: Library, harp: &Harp, position: Position) -> Option<Self> {
         let usual = library.scales.iter().position(|scale| scale.is_called("blues")).unwrap_or(0);
         let scale = library.scales.iter().nth(usual)?.clone();
-        let key = ScaleInKey::new(scale, position.tonic(harp));
+        let key = ScaleInKey::in_position(scale, harp, position);
         let drawn_from = Drawn::new(harp, key, library.ability.clone());
         let mut map = Self { library, position, scale: usual, level: 0, note: None, chord: None, drawn_from };
         map.note =
@@ -81,7 +81,7 @@ impl Mapping {
     /// Works out anew what follows from the choices.
     pub(crate) fn rebuild(&mut self, harp: &Harp) {
         let scale = self.library.scales.iter().nth(self.scale).unwrap_or_else(|| self.drawn_from.key.scale());
-        let key = ScaleInKey::new(scale.clone(), self.position.tonic(harp));
+        let key = ScaleInKey::in_position(scale.clone(), harp, self.position);
         self.drawn_from = Drawn::new(harp, key, self.ability_of(self.level));
         self.chord = self.chord.filter(|chord| *chord < self.chords().len());
         let wanted = self.note.map_or(0, |note| i32::from(note.midi()));

@@ -4,7 +4,7 @@ use crate::pen::{Pen, count, width};
 use crate::scale::Scale;
 use crate::trace::{Swing, Trace};
 use crate::{Look, words};
-use layout::ConcertPitch;
+use layout::Harp;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -15,8 +15,8 @@ pub(crate) struct Plumb<'a> {
     pub(crate) look: &'a Look,
     /// Pitch to column, for the columns of the widget's area.
     pub(crate) scale: Scale,
-    /// The reference pitch of the harp.
-    pub(crate) concert: ConcertPitch,
+    /// The harp, by whose reference pitch columns are counted and by whose key notes are named.
+    pub(crate) harp: &'a Harp,
     /// Fractional key number of the target, if the harp can play it.
     pub(crate) target: Option<f64>,
     /// Half the width of the band, cents.
@@ -100,7 +100,7 @@ impl Plumb<'_> {
             let mut cells = vec![0u8; pen.width().max(0) as usize];
             for (swing, dots) in parts.iter().zip(DOTS) {
                 let Some(swing) = swing else { continue };
-                let half = |hz: f64| self.scale.half_column(self.concert.key_number(hz));
+                let half = |hz: f64| self.scale.half_column(self.harp.concert().key_number(hz));
                 for at in half(swing.low).max(0)..=half(swing.high).min(2 * pen.width() - 1) {
                     if let Some(cell) = cells.get_mut((at / 2) as usize) {
                         *cell |= dots[(at % 2) as usize];
@@ -115,7 +115,7 @@ impl Plumb<'_> {
     }
 
     fn column(&self, hz: f64) -> i32 {
-        self.scale.column(self.concert.key_number(hz))
+        self.scale.column(self.harp.concert().key_number(hz))
     }
 
     /// Puts `sign` where the pitch is, or points to it if it lies beyond the picture.
@@ -131,7 +131,8 @@ impl Plumb<'_> {
     /// A pitch beyond the picture: an arrow at the edge and the name of the note.
     fn outside(&self, pen: &mut Pen<'_>, y: i32, left: bool, hz: f64) {
         let (glyphs, style) = (&self.look.glyphs, self.look.theme.voice);
-        let name = self.concert.nearest(hz).map(|(note, _)| words::note(note)).unwrap_or_default();
+        let name =
+            self.harp.concert().nearest(hz).map(|(note, _)| words::note(self.harp, note)).unwrap_or_default();
         if left {
             pen.text(0, y, &format!("{} {name}", glyphs.flat), style);
         } else {

@@ -1,9 +1,10 @@
 //! Everything that is said in words about notes, distances and verdicts.
 
 use crate::Look;
-use layout::{Accidental, Breath, Harp, HarpKey, Note, Technique, Way, steps};
+use layout::{Breath, Harp, HarpKey, Note, Technique, Way, steps};
 use practice::{ReedSet, ReedVoice};
 use scoring::{Between, Figures, Outcome, Tolerance, Verdict, Vibrato};
+use theory::NoteName;
 
 /// Both kinds of overbend in one word pair.
 pub(crate) const OVERBEND: &str = "overblow, overdraw";
@@ -46,14 +47,14 @@ pub fn hint(way: Way) -> &'static str {
     }
 }
 
-/// A note by name with its octave.
-pub fn note(note: Note) -> String {
-    note.name(Accidental::Flat)
+/// A note by name with its octave, in the letters of the harp's key.
+pub fn note(harp: &Harp, note: Note) -> String {
+    NoteName::on(harp, note.pitch_class()).with_octave(note)
 }
 
 /// What sounds when `way` is played on `harp`, or nothing.
 pub fn note_of(harp: &Harp, way: Way) -> String {
-    harp.note(way).map(note).unwrap_or_default()
+    harp.note(way).map(|sounds| note(harp, sounds)).unwrap_or_default()
 }
 
 /// A whole number of cents in words: "1 cent", "12 cents".
@@ -165,7 +166,7 @@ pub fn verdict(verdict: &Verdict, target: Way, tolerance: Tolerance) -> String {
         Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", missed(by)),
         Outcome::AnotherNote(heard, way) => {
             let how = way.map(|way| format!(" ({way})")).unwrap_or_default();
-            format!("another note: {}{how}", note(heard))
+            format!("another note: {heard}{how}")
         }
         Outcome::TooBrief(held_s) => format!("let go early, held {held_s:.1} s: let it sound longer"),
         Outcome::Unsteady(spread) => format!("unsteady, over {}: hold one pitch", cents(spread)),
@@ -201,7 +202,7 @@ pub fn verdict_short(verdict: &Verdict, tolerance: Tolerance, look: &Look) -> St
         Outcome::Past(by) => format!("past {}", missed(by)),
         Outcome::Flat(by) => format!("flat {}", missed(by)),
         Outcome::Sharp(by) => format!("sharp {}", missed(by)),
-        Outcome::AnotherNote(heard, _) => format!("was {}", note(heard)),
+        Outcome::AnotherNote(heard, _) => format!("was {heard}"),
         Outcome::TooBrief(held_s) => format!("early {held_s:.1} s"),
         Outcome::Unsteady(_) | Outcome::NotHeard(_) | Outcome::CannotTell(_) => {
             verdict.outcome.word().to_owned()

@@ -49,30 +49,54 @@ impl Chord {
             let spelled = self.notes(key).find(|name| name.pitch_class() == self.bass);
             format!("/{}", spelled.unwrap_or_else(|| key.name_of(self.bass)))
         };
-        format!("{}{}{over}", key.name_of(self.root), self.kind.symbol())
+        format!("{}{}{over}", self.root_name(key), self.kind.symbol())
     }
 
-    /// Its notes from the root upwards, each on the letter that its degree demands.
+    /// Its notes from the root upwards, each on the letter that its degree demands, or plainly where that would take a
+    /// double sign.
     pub fn notes(&self, key: &ScaleInKey) -> impl Iterator<Item = NoteName> + use<> {
-        let root = key.name_of(self.root);
-        self.kind.degrees().map(move |degree| root.at(degree))
+        let root = self.root_name(key);
+        self.kind.degrees().map(move |degree| root.at(degree).plain())
     }
 
     /// What it does in a key.
     pub fn function(&self, key: &ScaleInKey) -> Function {
-        Function { degree: root_degree(self, key), kind: self.kind }
+        Function { degree: self.root_degree(key), kind: self.kind }
+    }
+
+    /// The root on the letter of its degree in the key, unless the chord takes fewer double signs from the root's other
+    /// name: the minor chord on the ♭6 of A♭ is E minor, not F♭ minor with an A♭♭.
+    fn root_name(&self, key: &ScaleInKey) -> NoteName {
+        let own = key.tonic().at(self.root_degree(key));
+        let names = std::iter::once(own).chain(NoteName::plain_names(self.root));
+        names.min_by_key(|name| self.doubles(*name)).unwrap_or(own)
+    }
+
+    /// The degree of the root: as the scale has it, or else the usual one or the raised degree below. Of two names it is
+    /// the one from which the chord takes fewer double signs with C as tonic, so that it is the same in every key: ♯4
+    /// under a diminished chord, ♭3 under a major one.
+    fn root_degree(&self, key: &ScaleInKey) -> Degree {
+        let above = key.tonic().pitch_class().semitones_to(self.root);
+        let step = key.scale().degrees().iter().find(|step| step.semitones() == above);
+        let (first, second) = match step {
+            Some(step) => (step.degree, step.also),
+            None => (Degree::usual(above.into()), raised(above)),
+        };
+        let doubles = |degree: &Degree| self.doubles(NoteName::usual(PitchClass::new(0)).at(*degree));
+        std::iter::once(first).chain(second).min_by_key(doubles).unwrap_or(first)
+    }
+
+    /// How many of its notes take a double sign if the root is written so.
+    fn doubles(&self, root: NoteName) -> usize {
+        self.kind.degrees().filter(|degree| root.at(*degree).alteration().abs() > 1).count()
     }
 }
 
-/// The degree of the root: as the scale has it, or else the usual one, but ♯4 rather than ♭5 under a diminished chord,
-/// which leads up to the fifth.
-fn root_degree(chord: &Chord, key: &ScaleInKey) -> Degree {
-    let usual = key.degree_of(chord.root);
-    let in_scale = key.scale().degree_of(key.tonic().pitch_class(), chord.root).is_some();
-    match Degree::new(4, 1) {
-        Some(sharp_4) if !in_scale && chord.kind.is_diminished() && usual.in_octave() == 6 => sharp_4,
-        _ => usual,
-    }
+/// The raised degree so many semitones above the tonic, where there is one: ♯1, ♯2, ♯4, ♯5, ♯6.
+fn raised(above: u8) -> Option<Degree> {
+    let usual = Degree::usual(above.into());
+    let below = Degree::usual(i32::from(above) - 1);
+    Degree::new(below.number(), 1).filter(|_| usual.alteration() != 0)
 }
 
 /// A set of pitch classes as semitones above `root`.

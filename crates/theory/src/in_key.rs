@@ -1,7 +1,7 @@
 //! A scale on its tonic: which notes it has, what they are called, which degree each is.
 
-use crate::{Degree, NoteName, Scale, ScaleDegree};
-use layout::{Note, PitchClass};
+use crate::{Degree, NoteName, Position, Scale, ScaleDegree};
+use layout::{Harp, Note, PitchClass};
 use serde::Serialize;
 
 /// A scale with its tonic.
@@ -14,22 +14,21 @@ pub struct ScaleInKey {
 /// A note of a scale: its degree and how it is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 pub struct ScaleNote {
-    /// The degree, with a second name if texts differ.
+    /// The degree, with a second name if texts differ; the first is the one by which the note is written.
     pub step: ScaleDegree,
     /// The written name.
     pub name: NoteName,
 }
 
 impl ScaleInKey {
-    /// A scale on a tonic that is written with the fewest accidentals.
-    pub fn new(scale: Scale, tonic: PitchClass) -> Self {
-        Self { tonic: scale.tonic_name(tonic), scale }
+    /// A scale on a tonic, which stays as it is written.
+    pub fn new(scale: Scale, tonic: NoteName) -> Self {
+        Self { scale, tonic }
     }
 
-    /// A scale on a tonic written as the player wrote it, unless that would need double accidentals
-    /// ([`Scale::kept_tonic`]).
-    pub fn written(scale: Scale, tonic: NoteName) -> Self {
-        Self { tonic: scale.kept_tonic(tonic), scale }
+    /// A scale in a position of a harp, its tonic written as the harp's key demands ([`Position::tonic_name`]).
+    pub fn in_position(scale: Scale, harp: &Harp, position: Position) -> Self {
+        Self::new(scale, position.tonic_name(harp))
     }
 
     /// The scale.
@@ -67,28 +66,37 @@ impl ScaleInKey {
         self.falling_notes().find(|own| own.name.pitch_class() == note.pitch_class())
     }
 
-    /// How any pitch class is written in this key: as the scale has it, or else by the usual degree above the
-    /// tonic, with a plain name where that degree would take a double accidental.
+    /// How any pitch class is written in this key: as the scale has it, or else as it is written around the tonic
+    /// ([`NoteName::around`]).
     pub fn name_of(&self, class: PitchClass) -> NoteName {
-        if let Some(own) = self.notes().find(|own| own.name.pitch_class() == class) {
-            return own.name;
-        }
-        let name = self.tonic.at(self.degree_of(class));
-        if name.alteration().abs() > 1 { NoteName::usual(class) } else { name }
+        let own = self.notes().find(|own| own.name.pitch_class() == class);
+        own.map_or_else(|| self.tonic.around(class), |own| own.name)
     }
 
-    /// The degree of any pitch class in this key: as the scale has it, or else the usual one
-    /// ([`Degree::usual`]).
+    /// The degree of any pitch class in this key: as the scale has it, or else the usual one ([`Degree::usual`]).
     pub fn degree_of(&self, class: PitchClass) -> Degree {
-        let tonic = self.tonic.pitch_class();
-        match self.scale.degree_of(tonic, class) {
-            Some(step) => step.degree,
-            None => Degree::usual(i32::from(tonic.semitones_to(class))),
-        }
+        let own = self.notes().find(|own| own.name.pitch_class() == class);
+        let above = i32::from(self.tonic.pitch_class().semitones_to(class));
+        own.map_or_else(|| Degree::usual(above), |own| own.step.degree)
     }
 
     fn named<'a>(&self, steps: &'a [ScaleDegree]) -> impl Iterator<Item = ScaleNote> + use<'a> {
         let tonic = self.tonic;
-        steps.iter().map(move |step| ScaleNote { step: *step, name: tonic.at(step.degree) })
+        steps.iter().map(move |step| ScaleNote::on(tonic, *step))
+    }
+}
+
+impl ScaleNote {
+    /// A step of a scale on a tonic. Of its two names that one goes first which takes no double sign there (the ♭5 of G
+    /// is D♭, but above A♭ the note is the ♯4, D); where both take one, the note is written plainly.
+    fn on(tonic: NoteName, step: ScaleDegree) -> Self {
+        let is_plain = |degree: &Degree| tonic.at(*degree).alteration().abs() <= 1;
+        match step.also.filter(is_plain) {
+            Some(also) if !is_plain(&step.degree) => {
+                let step = ScaleDegree { degree: also, also: Some(step.degree) };
+                Self { step, name: tonic.at(also) }
+            }
+            _ => Self { step, name: tonic.at(step.degree).plain() },
+        }
     }
 }

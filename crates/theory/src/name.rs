@@ -2,7 +2,7 @@
 
 use crate::Degree;
 use crate::degree::{accidental_signs, split_accidentals};
-use layout::{Note, NoteError, PitchClass};
+use layout::{Harp, Note, NoteError, PitchClass};
 use serde::{Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
@@ -42,10 +42,38 @@ impl NoteName {
     }
 
     /// Every name of a pitch class with at most one accidental, flats first.
-    pub fn plain_names(class: PitchClass) -> impl Iterator<Item = Self> {
+    pub(crate) fn plain_names(class: PitchClass) -> impl Iterator<Item = Self> {
         let mut names: Vec<Self> = (0..7).map(|letter| Self::with_letter(letter, class)).collect();
         names.sort_by_key(|name| name.alteration);
         names.into_iter().filter(|name| name.alteration.abs() <= 1)
+    }
+
+    /// The name of a pitch class on a harp, in the letters of the harp's own key: F♯, not G♭, is 1 blow of an F♯ harp, and
+    /// A♭, not G♯, is 2 draw of a D♭ harp.
+    pub fn on(harp: &Harp, class: PitchClass) -> Self {
+        Self::usual(harp.home()).around(class)
+    }
+
+    /// The name of a pitch class around this tonic: on the letters of its major scale, and between those by the usual
+    /// degree ([`Degree::usual`]), where a white key keeps its own letter: around D♭ E is E and not F♭.
+    #[must_use]
+    pub fn around(self, class: PitchClass) -> Self {
+        let degree = Degree::usual(i32::from(self.pitch_class().semitones_to(class)));
+        let name = self.at(degree).plain();
+        let is_white = NATURALS.contains(&class.semitones().cast_signed());
+        if degree.alteration() != 0 && is_white { Self::usual(class) } else { name }
+    }
+
+    /// The same note with one sign at most: the natural where the double sign leads to a white key, or else the sign on
+    /// the next letter (A for B♭♭, B♭ for C♭♭).
+    #[must_use]
+    pub fn plain(self) -> Self {
+        if self.alteration.abs() <= 1 {
+            return self;
+        }
+        let side = self.alteration.signum();
+        let names = Self::plain_names(self.pitch_class());
+        names.min_by_key(|name| (name.alteration.abs(), name.alteration != side)).unwrap_or(self)
     }
 
     /// The pitch class it sounds.

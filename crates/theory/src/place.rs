@@ -64,10 +64,9 @@ fn weight(degree: Degree) -> u32 {
 /// The notes of a chord over the range of a harp with all the ways to play them, for the chords that no grip has.
 /// The degrees are those above the chord's root.
 pub fn chord_tones(harp: &Harp, key: &ScaleInKey, chord: Function) -> Vec<MapNote> {
-    let root = chord.root(key);
+    let named = || chord.kind.degrees().zip(chord.chord(key).notes(key));
     crate::scale_map::notes_on(harp, |note| {
-        let degree =
-            chord.kind.degrees().find(|degree| root.at(*degree).pitch_class() == note.pitch_class())?;
-        Some(ScaleNote { step: ScaleDegree { degree, also: None }, name: root.at(degree) })
+        let (degree, name) = named().find(|(_, name)| name.pitch_class() == note.pitch_class())?;
+        Some(ScaleNote { step: ScaleDegree { degree, also: None }, name })
     })
 }

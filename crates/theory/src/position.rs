@@ -1,6 +1,6 @@
 //! Positions: which note of the harp is home.
 
-use crate::{Scale, Scales};
+use crate::{NoteName, Scale, Scales};
 use layout::{Breath, Harp, Note, PitchClass, Technique, Way};
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -52,6 +52,18 @@ impl Position {
     /// Its tonic on a harp.
     pub fn tonic(self, harp: &Harp) -> PitchClass {
         harp.home().up(7 * (i32::from(self.0) - 1))
+    }
+
+    /// Its tonic on a harp as it is written: by the letter of the harp's own key where the tonic is a note of that key's
+    /// major scale, so that the second position of a D♭ harp is A♭; elsewhere, and for a white key always, as keys are
+    /// usually named.
+    pub fn tonic_name(self, harp: &Harp) -> NoteName {
+        let tonic = self.tonic(harp);
+        let own = NoteName::on(harp, tonic);
+        let usual = NoteName::usual(tonic);
+        // The positions of the major scale's notes: five fifths up from the first one, and the one a fifth below it.
+        let in_major = matches!(self.0, 1..=6 | 12);
+        if in_major && usual.alteration() != 0 { own } else { usual }
     }
 
     /// The customary name of the first three (folk forum, 2006); the others have none that everybody uses.

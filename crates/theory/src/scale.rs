@@ -112,47 +112,6 @@ impl Scale {
     pub fn spelled(&self, tonic: NoteName) -> impl Iterator<Item = NoteName> + '_ {
         self.rising.iter().map(move |step| tonic.at(step.degree))
     }
-
-    /// How the tonic is best written for this scale: with the fewest accidentals, so that the major scale stands on D♭
-    /// and the minor one on C♯. Where two ways are equal, by the smaller key signature of the major or minor key, then
-    /// as harps are labelled (common practice, no source).
-    pub fn tonic_name(&self, tonic: PitchClass) -> NoteName {
-        let usual = NoteName::usual(tonic);
-        NoteName::plain_names(tonic)
-            .min_by_key(|name| (self.accidentals(*name), self.signature(*name), *name != usual))
-            .unwrap_or(usual)
-    }
-
-    /// A player's own way to write the tonic, respelled only if it forces double accidentals and more accidentals in
-    /// all than the other way: G♯ major would have F♯♯ and becomes A♭.
-    pub fn kept_tonic(&self, wanted: NoteName) -> NoteName {
-        let better = self.tonic_name(wanted.pitch_class());
-        let worse = self.doubles(wanted) > self.doubles(better)
-            && self.accidentals(wanted) > self.accidentals(better);
-        if worse { better } else { wanted }
-    }
-
-    /// Accidentals that the scale takes on this tonic; a note with two names counts by the plainer one, so that a flat
-    /// fifth does not drive the blues from E♭ to D♯.
-    fn accidentals(&self, tonic: NoteName) -> u32 {
-        let count = |degree| u32::from(tonic.at(degree).alteration().unsigned_abs());
-        self.rising.iter().map(|step| step.also.map_or(u32::MAX, count).min(count(step.degree))).sum()
-    }
-
-    /// Accidentals in the signature of the key: minor if the scale has a minor third and no major one, or else major.
-    fn signature(&self, tonic: NoteName) -> u32 {
-        let has = |semitones| self.rising.iter().any(|step| step.semitones() == semitones);
-        let flats: &[u8] = if has(3) && !has(4) { &[3, 6, 7] } else { &[] };
-        (1..=7)
-            .filter_map(|number| Degree::new(number, if flats.contains(&number) { -1 } else { 0 }))
-            .map(|degree| u32::from(tonic.at(degree).alteration().unsigned_abs()))
-            .sum()
-    }
-
-    /// Notes with double accidentals on this tonic.
-    fn doubles(&self, tonic: NoteName) -> usize {
-        self.spelled(tonic).filter(|name| name.alteration().abs() > 1).count()
-    }
 }
 
 fn above(tonic: PitchClass, semitones: u8) -> PitchClass {

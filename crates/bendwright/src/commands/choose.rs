@@ -47,7 +47,7 @@ fn song(args: &ChooseArgs, setup: &Setup) -> Result<Song, Failure> {
         (None, Some(name)) => scale(setup, name, "mode")?,
         (None, None) => scale(setup, USUAL_SCALE, "scale")?,
     };
-    Ok(Song { span: args.span, ..Song::new(ScaleInKey::written(scale, tonic)) })
+    Ok(Song { span: args.span, ..Song::new(ScaleInKey::new(scale, tonic)) })
 }
 
 /// The harps to choose from: those owned, or the twelve usual keys in the tunings named.

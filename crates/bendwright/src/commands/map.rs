@@ -19,9 +19,7 @@ use theory::{Ability, Progression, ScaleInKey};
 pub(crate) fn run(args: &MapArgs, setup: &Setup) -> Result<(), Failure> {
     let choice = ScaleChoice::new(&args.scale, setup)?;
     let filling = match &args.fill {
-        Some(name) => {
-            Some(ScaleInKey::written(scale_choice::scale(setup, name, "fill")?, choice.key.tonic()))
-        }
+        Some(name) => Some(ScaleInKey::new(scale_choice::scale(setup, name, "fill")?, choice.key.tonic())),
         None => None,
     };
     let progression = progression(args, &choice, setup)?;

@@ -2,7 +2,6 @@
 
 use super::Chart;
 use crate::pen::width;
-use crate::words;
 use std::fmt::Write;
 use theory::{MapNote, PlayerNote, Position, ScaleMap, for_player};
 
@@ -99,7 +98,13 @@ impl Chart<'_> {
             let instead: Vec<String> = gap
                 .substitutes
                 .iter()
-                .map(|other| format!("{} ({})", words::note(other.note), self.look.tab(other.way)))
+                .map(|other| {
+                    format!(
+                        "{} ({})",
+                        self.key.name_of(other.note.pitch_class()).with_octave(other.note),
+                        self.look.tab(other.way)
+                    )
+                })
                 .collect();
             let degree = gap.note.is.step.degree;
             let mut text = format!("{} (degree {degree})", gap.note.name());

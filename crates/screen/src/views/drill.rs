@@ -253,7 +253,8 @@ impl Drill<'_> {
     /// What is heard instead, where the distance would be a number that tells nothing.
     fn far(&self) -> String {
         let heard = self.scene.trace.newest().and_then(|hz| self.scene.harp().concert().nearest(hz));
-        heard.map(|(note, _)| format!("this is {}", words::note(note))).unwrap_or_default()
+        let said = |note| format!("this is {}", words::note(self.scene.harp(), note));
+        heard.map(|(note, _)| said(note)).unwrap_or_default()
     }
 }
 

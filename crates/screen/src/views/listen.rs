@@ -10,7 +10,6 @@ use crate::scene::Scene;
 use crate::stair::{self, Stair};
 use crate::views::Page;
 use crate::{Action, parts, words};
-use layout::PitchClass;
 use practice::{Exercise, Free, HeardNote, ReedSet};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -69,7 +68,7 @@ fn render(scene: &Scene<'_>, listening: &Free, area: Rect, buf: &mut Buffer) {
     stair.render(place, buf);
     tail(scene, &stair, place, buf);
     let mut pen = Pen::new(buf, area);
-    header(scene, &mut pen, tonic);
+    header(scene, &mut pen);
     let foot = pen.height() - 1;
     match (listening.now(), told(listening), large) {
         (Some(now), together, Some(size)) => sounding_large(scene, &mut pen, size, (now, together)),
@@ -103,7 +102,7 @@ fn tail(scene: &Scene<'_>, stair: &Stair<'_>, place: Rect, buf: &mut Buffer) {
     let plumb = Plumb {
         look: stair.look,
         scale: Stair::scale(scene.harp(), columns),
-        concert: scene.harp().concert(),
+        harp: scene.harp(),
         target: None,
         in_tune: scene.tolerance().in_tune_cents,
         held: 0.0,
@@ -113,14 +112,15 @@ fn tail(scene: &Scene<'_>, stair: &Stair<'_>, place: Rect, buf: &mut Buffer) {
     plumb.render(Rect::new(place.x + stair::LEFT, place.y + rows, columns, height), buf);
 }
 
-fn header(scene: &Scene<'_>, pen: &mut Pen<'_>, tonic: PitchClass) {
+fn header(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let look = scene.look;
     let left = format!(
-        "{} harp {} playing freely {} {}, home is {tonic}",
+        "{} harp {} playing freely {} {}, home is {}",
         scene.harp().key(),
         look.glyphs.dot,
         look.glyphs.dot,
-        scene.desk.position
+        scene.desk.position,
+        scene.desk.position.tonic_name(scene.harp())
     );
     parts::header(pen, 0, look, &[(&left, &scene.world.source_words())]);
     parts::rule(pen, 1, look);
@@ -134,9 +134,9 @@ fn tab(scene: &Scene<'_>, now: &HeardNote) -> String {
 
 /// The note and its degree: "B♭4 is degree ♭3 of G".
 fn note(scene: &Scene<'_>, now: &HeardNote) -> String {
-    let tonic = scene.desk.position.tonic(scene.harp());
-    let degree = Degree::usual(i32::from(tonic.semitones_to(now.note.pitch_class())));
-    format!("{} is degree {degree} of {tonic}", words::note(now.note))
+    let (tonic, class) = (scene.desk.position.tonic_name(scene.harp()), now.note.pitch_class());
+    let degree = Degree::usual(tonic.pitch_class().semitones_to(class).into());
+    format!("{} is degree {degree} of {tonic}", tonic.around(class).with_octave(now.note))
 }
 
 /// What to do and how to read the picture.
@@ -223,7 +223,7 @@ fn lately(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32, listening: &Free) {
     for played in listening.line() {
         let tab = match (played.together.as_slice(), played.way) {
             ([], Some(way)) => look.tab(way),
-            ([], None) => words::note(played.note),
+            ([], None) => words::note(scene.harp(), played.note),
             (together, _) => words::tab_together(together, look),
         };
         x -= width(&tab);

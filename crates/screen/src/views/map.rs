@@ -142,7 +142,7 @@ fn how(scene: &Scene<'_>, map: &Mapping, note: &PlayerNote) -> String {
         .map(|other| {
             format!(
                 "{} ({})",
-                scene.harp().note(other.way).map(words::note).unwrap_or_default(),
+                map.key().name_of(other.note.pitch_class()).with_octave(other.note),
                 look.tab(other.way)
             )
         })

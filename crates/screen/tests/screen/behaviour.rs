@@ -44,6 +44,23 @@ fn without_a_microphone_the_built_in_player_is_offered() {
 }
 
 #[test]
+fn the_notes_of_a_harp_are_named_by_the_letters_of_its_key() {
+    let mut stage = Stage::new(colour());
+    for (key, note) in [("D♭", "D♭4"), ("D", "D4"), ("E♭", "E♭4"), ("E", "E4"), ("F", "F4"), ("F♯", "F♯4")]
+    {
+        assert_eq!(stage.press_code(KeyCode::Right), Some(Action::TakeKey(key.parse().unwrap())));
+        let shown = text(&drawn(&stage, (80, 24)));
+        assert!(shown.contains(&format!("1 blow is {note}")), "{shown}");
+    }
+    stage.press('l');
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("F♯ harp") && shown.contains("home is C♯"), "{shown}");
+    stage.play("-3'", 0.0, 0.5);
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("E5 is degree ♭3 of C♯") || shown.contains("E4 is degree ♭3 of C♯"), "{shown}");
+}
+
+#[test]
 fn keys_lead_from_view_to_view_and_out() {
     let mut stage = Stage::new(colour());
     assert_eq!(stage.press('l'), Some(Action::Order(Order::PlayFreely)));

@@ -49,7 +49,7 @@ fn check_scales(harp: &Harp, first: usize) {
             continue;
         }
         let position = positions[(first + 5 * i) % 12];
-        let key = ScaleInKey::new(scale.clone(), position.tonic(harp));
+        let key = ScaleInKey::in_position(scale.clone(), harp, position);
         check(harp, &key, &Ability::new(Level::ALL[(first + i) % 6]));
     }
 }

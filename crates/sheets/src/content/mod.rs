@@ -65,16 +65,16 @@ struct Ground<'a> {
 }
 
 impl Sheet {
-    /// The sheet for a position and scale, its tonic written with the fewest accidentals.
+    /// The sheet for a position and scale, its tonic written as the harp's key demands.
     pub fn new(request: &Request<'_>) -> Self {
-        let key = ScaleInKey::new(request.scale.clone(), request.position.tonic(request.harp));
+        let key = ScaleInKey::in_position(request.scale.clone(), request.harp, request.position);
         Self::of(&Ground::new(request, key))
     }
 
-    /// The same with the tonic written as the player wrote it ([`ScaleInKey::written`]); it has to be the tonic of the
+    /// The same with the tonic written as the player wrote it ([`ScaleInKey::new`]); it has to be the tonic of the
     /// request's position.
     pub fn written(request: &Request<'_>, tonic: NoteName) -> Self {
-        Self::of(&Ground::new(request, ScaleInKey::written(request.scale.clone(), tonic)))
+        Self::of(&Ground::new(request, ScaleInKey::new(request.scale.clone(), tonic)))
     }
 
     /// A name for its file, without the ending: the title in small letters and digits of ASCII, set apart by dashes,

@@ -1,8 +1,7 @@
 //! The circle of fifths, as printed in the key signature table of any theory handbook (written out from memory): the
 //! fifteen standard key signatures, the major scale of each and the natural minor scale of its relative minor.
 
-use crate::{joined, name, scale};
-use layout::PitchClass;
+use crate::{in_key, joined, name, scale};
 use theory::NoteName;
 
 /// Sharps (positive) or flats (negative) in the signature, the major scale, the natural minor scale.
@@ -37,36 +36,12 @@ fn major_and_natural_minor_are_spelled_as_on_the_circle() {
 }
 
 #[test]
-fn a_standard_key_is_left_as_the_player_writes_it() {
+fn a_standard_key_is_spelled_so_as_the_player_writes_it() {
     for (_, major, minor) in CIRCLE {
-        assert_eq!(scale("major").kept_tonic(tonic(major)), tonic(major));
-        assert_eq!(scale("natural minor").kept_tonic(tonic(minor)), tonic(minor));
+        for (scale, notes) in [("major", major), ("natural minor", minor)] {
+            let key = in_key(scale, &tonic(notes).to_string());
+            assert_eq!(joined(key.notes().map(|note| note.name)), notes);
+            assert_eq!(key.title(), format!("{} {scale}", tonic(notes)));
+        }
     }
-}
-
-/// The sharps or flats of the signature under which our choice of tonic falls.
-fn signature(of: NoteName, column: fn(&(i32, &'static str, &'static str)) -> &'static str) -> i32 {
-    CIRCLE.iter().find(|row| tonic(column(row)) == of).unwrap().0
-}
-
-#[test]
-fn the_tonic_is_chosen_for_the_smaller_key_signature() {
-    for class in (0..12).map(PitchClass::new) {
-        let major = signature(scale("major").tonic_name(class), |row| row.1);
-        let minor = signature(scale("natural minor").tonic_name(class), |row| row.2);
-        assert!(major.abs() <= 6 && minor.abs() <= 6, "{class}: {major} {minor}");
-    }
-    let chosen = |scale_name, class| scale(scale_name).tonic_name(PitchClass::new(class)).to_string();
-    assert_eq!(chosen("major", 1), "D♭");
-    assert_eq!(chosen("natural minor", 1), "C♯");
-    assert_eq!(chosen("natural minor", 8), "G♯");
-    assert_eq!(chosen("major", 8), "A♭");
-    assert_eq!(chosen("major", 11), "B");
-    // Six sharps or six flats: as harps are labelled.
-    assert_eq!(chosen("major", 6), "F♯");
-    assert_eq!(chosen("natural minor", 3), "E♭");
-    // The blues keeps the key of its minor scale, though the flat fifth above E♭ is B♭♭.
-    assert_eq!(chosen("blues", 3), "E♭");
-    assert_eq!(chosen("blues", 1), "C♯");
-    assert_eq!(chosen("harmonic minor", 8), "G♯");
 }

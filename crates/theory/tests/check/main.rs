@@ -34,7 +34,7 @@ fn name(text: &str) -> NoteName {
 
 /// A scale on its tonic: `in_key("blues", "G")`.
 fn in_key(scale_name: &str, tonic: &str) -> ScaleInKey {
-    ScaleInKey::written(scale(scale_name), name(tonic))
+    ScaleInKey::new(scale(scale_name), name(tonic))
 }
 
 fn note(midi: i32) -> Note {
@@ -42,8 +42,8 @@ fn note(midi: i32) -> Note {
 }
 
 /// The tonic of a position on a harp: (key + 7·(p − 1)) mod 12, a circle of fifths from the harp's key.
-fn position_tonic(harp: &Harp, position: i32) -> PitchClass {
-    PitchClass::new(i32::from(harp.key().pitch_class().semitones()) + 7 * (position - 1))
+fn position_tonic(harp: &Harp, position: i32) -> NoteName {
+    NoteName::usual(PitchClass::new(i32::from(harp.key().pitch_class().semitones()) + 7 * (position - 1)))
 }
 
 fn joined<T: ToString>(items: impl IntoIterator<Item = T>) -> String {

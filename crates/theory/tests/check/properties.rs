@@ -17,11 +17,11 @@ fn any_key() -> impl Strategy<Value = HarpKey> {
 proptest! {
     #[test]
     fn spelled_notes_sound_as_their_degrees(scale in any_scale(), tonic in 0..12) {
-        let key = ScaleInKey::new(scale, PitchClass::new(tonic));
+        let key = ScaleInKey::new(scale, NoteName::usual(PitchClass::new(tonic)));
         for note in key.notes() {
             let sounds = PitchClass::new(tonic + i32::from(note.step.semitones()));
             prop_assert_eq!(note.name.pitch_class(), sounds);
-            prop_assert!(note.name.alteration().abs() <= 2);
+            prop_assert!(note.name.alteration().abs() <= 1);
         }
     }
 
@@ -38,14 +38,14 @@ proptest! {
         for (a, b) in on_c.notes().iter().zip(there.notes()) {
             prop_assert_eq!(a.note.up(up), Some(b.note));
             prop_assert_eq!(&a.ways, &b.ways);
-            prop_assert_eq!(a.is.step, b.is.step);
+            prop_assert_eq!(a.is.step.semitones(), b.is.step.semitones());
         }
     }
 
     #[test]
     fn every_way_in_a_map_sounds_its_note(scale in any_scale(), key in any_key(), tonic in 0..12) {
         let harp = Harp::richter(key);
-        let map = ScaleMap::new(&harp, &ScaleInKey::new(scale, PitchClass::new(tonic)));
+        let map = ScaleMap::new(&harp, &ScaleInKey::new(scale, NoteName::usual(PitchClass::new(tonic))));
         for note in map.notes() {
             prop_assert_eq!(note.is.name.pitch_class(), note.note.pitch_class());
             for way in &note.ways {
@@ -57,7 +57,7 @@ proptest! {
     #[test]
     fn octaves_cover_the_map(scale in any_scale(), key in any_key(), tonic in 0..12) {
         let harp = Harp::richter(key);
-        let map = ScaleMap::new(&harp, &ScaleInKey::new(scale, PitchClass::new(tonic)));
+        let map = ScaleMap::new(&harp, &ScaleInKey::new(scale, NoteName::usual(PitchClass::new(tonic))));
         let octaves = map.octaves();
         // Neighbours share the tonic between them.
         let total: usize = octaves.iter().map(|octave| octave.notes.len()).sum();
@@ -74,7 +74,7 @@ proptest! {
         sounding.sort();
         sounding.dedup();
         for chord in Chord::names(&notes) {
-            let key = ScaleInKey::new(Scale::new("x", "1 5").unwrap(), PitchClass::new(0));
+            let key = ScaleInKey::new(Scale::new("x", "1 5").unwrap(), NoteName::usual(PitchClass::new(0)));
             let mut named: Vec<PitchClass> = chord.notes(&key).map(NoteName::pitch_class).collect();
             named.sort();
             prop_assert_eq!(joined(&named), joined(&sounding));

@@ -3,7 +3,7 @@
 use crate::{SCALES, TUNINGS, harp, in_key, tuned, way};
 use layout::{ConcertPitch, Harp, HarpKey, Note, PitchClass, TabStyle};
 use proptest::prelude::*;
-use theory::{Ability, Choice, Command, Level, MISSING, ScaleInKey, Song, choose, usual_harps};
+use theory::{Ability, Choice, Command, Level, MISSING, NoteName, ScaleInKey, Song, choose, usual_harps};
 
 /// The usual keys in the Richter tuning.
 fn richter_harps() -> Vec<Harp> {
@@ -28,7 +28,7 @@ fn a_mode_is_cheapest_in_its_own_position() {
         ("Lydian", 12),
     ] {
         for tonic in PitchClass::all() {
-            let song = Song::new(ScaleInKey::new(SCALES.find(mode).unwrap().clone(), tonic));
+            let song = Song::new(ScaleInKey::new(SCALES.find(mode).unwrap().clone(), NoteName::usual(tonic)));
             for level in [Level::Plain, Level::DrawBends, Level::Everything] {
                 let choices = choose(&song, &richter_harps(), &Ability::new(level));
                 assert_eq!(choices[0].position.number(), position, "{mode} on {tonic}, {}", level.name());
@@ -134,7 +134,7 @@ fn songs() -> impl Strategy<Value = Song> {
     let scales: Vec<_> = SCALES.iter().cloned().collect();
     let tonics: Vec<_> = PitchClass::all().collect();
     (prop::sample::select(scales), prop::sample::select(tonics), 0_u8..=40)
-        .prop_map(|(scale, tonic, span)| Song { scale: ScaleInKey::new(scale, tonic), span })
+        .prop_map(|(scale, tonic, span)| Song { scale: ScaleInKey::new(scale, NoteName::usual(tonic)), span })
 }
 
 proptest! {

@@ -29,5 +29,5 @@ fn way(tab: &str) -> Way {
 
 /// A scale on its tonic: `in_key("blues", "G")`.
 fn in_key(scale: &str, tonic: &str) -> ScaleInKey {
-    ScaleInKey::written(SCALES.find(scale).unwrap().clone(), tonic.parse().unwrap())
+    ScaleInKey::new(SCALES.find(scale).unwrap().clone(), tonic.parse().unwrap())
 }

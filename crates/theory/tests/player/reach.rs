@@ -4,7 +4,8 @@ use crate::{SCALES, harp, in_key, way};
 use layout::{Harp, HarpKey, TabStyle};
 use proptest::prelude::*;
 use theory::{
-    Ability, Command, Level, MISSING, Need, Origin, Position, Reduced, ScaleInKey, ScaleMap, for_player,
+    Ability, Command, Level, MISSING, Need, NoteName, Origin, Position, Reduced, ScaleInKey, ScaleMap,
+    for_player,
 };
 
 /// Note names of what is left of a text's words.
@@ -56,7 +57,7 @@ fn the_beginners_scale_of_second_position() {
     let second = Position::new(2).unwrap();
     for key in HarpKey::usual_keys() {
         let harp = Harp::richter(key);
-        let on = |name: &str| ScaleInKey::new(SCALES.find(name).unwrap().clone(), second.tonic(&harp));
+        let on = |name: &str| ScaleInKey::in_position(SCALES.find(name).unwrap().clone(), &harp, second);
         let plain = Ability::new(Level::Plain);
         let reduced = Reduced::new(&harp, &on("minor pentatonic"), Some(&on("major pentatonic")), &plain);
         let from_home: Vec<_> =
@@ -100,14 +101,14 @@ fn scales() -> impl Strategy<Value = ScaleInKey> {
     let scales: Vec<_> = SCALES.iter().cloned().collect();
     let tonics: Vec<_> = layout::PitchClass::all().collect();
     (prop::sample::select(scales), prop::sample::select(tonics))
-        .prop_map(|(scale, tonic)| ScaleInKey::new(scale, tonic))
+        .prop_map(|(scale, tonic)| ScaleInKey::new(scale, NoteName::usual(tonic)))
 }
 
 proptest! {
     #[test]
     fn a_reduced_scale_has_no_note_out_of_reach(scale in scales(), filling in scales(), ability in abilities()) {
         let harp = harp("C");
-        let filling = ScaleInKey::new(filling.scale().clone(), scale.tonic().pitch_class());
+        let filling = ScaleInKey::new(filling.scale().clone(), scale.tonic());
         let reduced = Reduced::new(&harp, &scale, Some(&filling), &ability);
         for note in &reduced.notes {
             prop_assert!(ability.reaches(note.way));

@@ -120,7 +120,7 @@ impl Drill<'_> {
         let plumb = Plumb {
             look: self.look,
             scale,
-            concert: self.scene.harp().concert(),
+            harp: self.scene.harp(),
             target: Some(target),
             in_tune: self.tolerance.in_tune_cents,
             held: self.held(),
