@@ -1,7 +1,8 @@
 //! Every kind of item, played twenty times right and twenty times wrong by the simulated player, who knows what it did.
 
 // Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used)]
+// The figures are for whoever runs it with --nocapture.
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use layout::{Harp, HarpKey, TabStyle};
 use oorandom::Rand64;
