@@ -127,6 +127,12 @@ impl Terminal {
         self.keyboard.write_all(bytes).and_then(|()| self.keyboard.flush()).expect("keys are taken");
     }
 
+    /// Sends bytes, if the program still takes them.
+    pub(crate) fn try_send(&mut self, bytes: &[u8]) {
+        // The program may just have ended, which the test sees by other means.
+        let _ = self.keyboard.write_all(bytes).and_then(|()| self.keyboard.flush());
+    }
+
     /// What is on the screen now.
     pub(crate) fn screen(&self) -> String {
         self.seen.lock().expect("parser").screen().contents()
@@ -237,6 +243,16 @@ impl Terminal {
         state(self.pid())
     }
 
+    /// How much memory the process has, kB (proc(5), `VmRSS`).
+    pub(crate) fn resident_kb(&self) -> Option<u64> {
+        memory_kb(self.pid(), "VmRSS:")
+    }
+
+    /// How much it has had at most, kB.
+    pub(crate) fn most_resident_kb(&self) -> Option<u64> {
+        memory_kb(self.pid(), "VmHWM:")
+    }
+
     /// Waits for the end; the exit code.
     pub(crate) fn wait_for_end(&mut self) -> u32 {
         self.wait_for_end_within(PATIENCE)
@@ -272,6 +288,12 @@ pub(crate) fn send_signal(pid: u32, signal: Signal) {
 pub(crate) fn state(pid: u32) -> Option<char> {
     let stat = std::fs::read_to_string(format!("/proc/{pid}/stat")).ok()?;
     stat.rsplit(')').next()?.trim_start().chars().next()
+}
+
+fn memory_kb(pid: u32, which: &str) -> Option<u64> {
+    let status = std::fs::read_to_string(format!("/proc/{pid}/status")).ok()?;
+    let size = status.lines().find_map(|line| line.strip_prefix(which)?.strip_suffix("kB"))?;
+    size.trim().parse().ok()
 }
 
 /// How the line is set (POSIX termios), as text.

@@ -4,6 +4,7 @@
 
 mod endings;
 mod keys;
+mod monkey;
 mod starts;
 mod stops;
 #[path = "../support/terminal.rs"]

@@ -2,7 +2,6 @@
 
 use crate::home;
 use crate::terminal::{Terminal, bendwright};
-use std::fs;
 use std::fs::File;
 use std::process::{Command, Stdio};
 use std::time::Duration;
@@ -29,9 +28,8 @@ fn no_size_is_too_large() {
         std::thread::sleep(Duration::from_millis(300));
         assert_eq!(terminal.ended(), None, "{columns} × {rows}");
     }
-    let resident = fs::read_to_string(format!("/proc/{}/status", terminal.pid())).unwrap();
-    let peak = resident.lines().find_map(|line| line.strip_prefix("VmHWM:")?.strip_suffix("kB")).unwrap();
-    assert!(peak.trim().parse::<u32>().unwrap() < 200_000, "{peak} kB");
+    let peak = terminal.most_resident_kb().unwrap();
+    assert!(peak < 200_000, "{peak} kB");
     terminal.resize(80, 24);
     terminal.wait_for("Bendwright");
     terminal.type_keys("\x03");

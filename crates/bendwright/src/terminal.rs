@@ -35,9 +35,9 @@ pub(crate) use tty::Tty;
 /// The size of a terminal that does not know its own, as on a serial line: that of the first terminals with a screen.
 const USUAL: (u16, u16) = (80, 24);
 
-/// More than the widest and highest wall of small letters. A size beyond is a mistake of whoever set it, and a picture
-/// of that size would not fit into memory.
-const LARGEST: (u16, u16) = (800, 300);
+/// More than a large desktop screen full of small letters. A size beyond is a mistake of whoever set it, and a picture of
+/// that size would not fit into memory.
+const LARGEST: (u16, u16) = (600, 200);
 
 /// What the player and the system say to the full screen.
 #[derive(Clone, Copy, Debug, PartialEq)]

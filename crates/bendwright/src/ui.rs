@@ -32,7 +32,7 @@ const IDLE: Duration = Duration::from_millis(50);
 /// A terminal that does not take the picture that is due is asked again after this long.
 const SHORTEST_WAIT: Duration = Duration::from_millis(2);
 
-/// Keys taken between two looks at the news; a burst waits in the terminal, and no verdict waits for it.
+/// Keys that may wait here; more of them wait in the terminal.
 const KEYS: usize = 64;
 
 /// What the player sees first.
@@ -191,12 +191,13 @@ impl Ui {
         let due = next_frame.saturating_duration_since(Instant::now()).max(SHORTEST_WAIT);
         let patience = if self.app.needs_draw() { due } else { IDLE };
         let mut next = self.inputs.recv_timeout(patience).ok();
-        for _ in 0..KEYS {
-            let Some(input) = next else { break };
+        let begun = Instant::now();
+        while let Some(input) = next {
             // A program that shall end in the background must not wait there for its shell.
             signals.check()?;
             self.take_input(input, screen)?;
-            next = self.inputs.try_recv().ok();
+            // Many keys that take long must not keep the picture from being drawn.
+            next = (begun.elapsed() < FRAME).then(|| self.inputs.try_recv().ok()).flatten();
         }
         Ok(())
     }

@@ -295,16 +295,17 @@ mod tests {
     /// Bytes out of nowhere neither end the program nor keep Ctrl-C from it.
     #[test]
     fn noise_is_survived() {
-        let mut random = xorshift(1);
+        let mut random = oorandom::Rand32::new(1);
         for _ in 0..20_000 {
             let (mut decoder, mut keys) = (Decoder::default(), Vec::new());
-            for _ in 0..random() % 48 {
+            for _ in 0..random.rand_range(0..48) {
                 // Half of it is what sequences are made of.
                 let signs = b"\x1b[O0123;:<?~uMRABm\xe2\x99\xad";
-                let any = random().is_multiple_of(2);
-                let byte = if any { random() as u8 } else { signs[random() as usize % signs.len()] };
+                let any = random.rand_u32() as u8;
+                let sign = signs[random.rand_range(0..signs.len() as u32) as usize];
+                let byte = if random.rand_range(0..2) == 0 { any } else { sign };
                 decoder.take(byte, &mut keys);
-                if random().is_multiple_of(16) {
+                if random.rand_range(0..16) == 0 {
                     keys.extend(decoder.silence());
                 }
             }
@@ -313,17 +314,6 @@ mod tests {
             keys.clear();
             decoder.take(CTRL_C, &mut keys);
             assert_eq!(keys, [ctrl('c')]);
-        }
-    }
-
-    /// Marsaglia's 64-bit xorshift ("Xorshift RNGs", Journal of Statistical Software 8, 2003).
-    fn xorshift(seed: u64) -> impl FnMut() -> u64 {
-        let mut state = seed;
-        move || {
-            state ^= state << 13;
-            state ^= state >> 7;
-            state ^= state << 17;
-            state
         }
     }
 }
