@@ -8,4 +8,5 @@ mod chart;
 mod picture;
 mod stage;
 mod told;
+mod truthful;
 mod views;
