@@ -5,7 +5,8 @@
 mod decoder;
 
 use crate::failure::Failure;
-use crate::terminal::{Input, Tty};
+use crate::input::Input;
+use crate::tty::Tty;
 use std::io;
 use std::sync::Arc;
 use std::thread;
@@ -40,7 +41,8 @@ fn start(tty: Arc<Tty>, tell: impl FnMut(Input) -> bool + Send + 'static) -> io:
 #[cfg(unix)]
 mod unix {
     use super::decoder::Decoder;
-    use crate::terminal::{Input, Tty};
+    use crate::input::Input;
+    use crate::tty::Tty;
     use ratatui::crossterm::event::KeyEvent;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
     use rustix::io::Errno;

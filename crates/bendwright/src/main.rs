@@ -8,6 +8,7 @@ mod complaint;
 mod config;
 mod failure;
 mod fault;
+mod input;
 mod keyboard;
 mod library;
 mod lines;
@@ -23,6 +24,11 @@ mod signals;
 mod source;
 mod stderr;
 mod terminal;
+#[cfg(unix)]
+mod tty;
+#[cfg(not(unix))]
+#[path = "tty/console.rs"]
+mod tty;
 mod ui;
 mod words;
 

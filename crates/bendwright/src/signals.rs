@@ -1,7 +1,7 @@
 //! Signals: those that ask the program to end, and those that a full screen has to know of.
 
 use crate::failure::Failure;
-use crate::terminal::Input;
+use crate::input::Input;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI32, Ordering};
 

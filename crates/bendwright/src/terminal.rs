@@ -3,17 +3,13 @@
 //! The thread that draws never waits for the terminal: what it does not take at once is owed, and until it has been
 //! taken no further picture is made. A terminal that nobody reads therefore costs pictures and nothing else.
 
-#[cfg(not(unix))]
-#[path = "terminal/console.rs"]
-mod tty;
-#[cfg(unix)]
-mod tty;
-
 use crate::failure::Failure;
+use crate::input::Input;
 use crate::keyboard::Keyboard;
 use crate::stderr;
+use crate::tty::{Tty, refused};
 use ratatui::backend::CrosstermBackend;
-use ratatui::crossterm::event::{DisableBracketedPaste, EnableBracketedPaste, KeyEvent};
+use ratatui::crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
 use ratatui::crossterm::terminal::{
     BeginSynchronizedUpdate, Clear, ClearType, EndSynchronizedUpdate, EnterAlternateScreen,
     LeaveAlternateScreen,
@@ -30,7 +26,6 @@ use std::panic;
 use std::rc::Rc;
 use std::sync::Arc;
 use std::thread;
-pub(crate) use tty::Tty;
 
 /// The size of a terminal that does not know its own, as on a serial line: that of the first terminals with a screen.
 const USUAL: (u16, u16) = (80, 24);
@@ -38,25 +33,6 @@ const USUAL: (u16, u16) = (80, 24);
 /// More than a large desktop screen full of small letters. A size beyond is a mistake of whoever set it, and a picture of
 /// that size would not fit into memory.
 const LARGEST: (u16, u16) = (600, 200);
-
-/// What the player and the system say to the full screen.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Input {
-    /// A key.
-    Key(KeyEvent),
-    /// The terminal has another size.
-    Resized,
-    /// The program shall stop, as Ctrl-Z would have it: [`FullScreen::suspend`].
-    Stop,
-    /// The program goes on after it was stopped, by whatever: [`FullScreen::resume`].
-    GoesOn,
-    /// There is news of what is heard.
-    Heard,
-    /// A signal asks for the end.
-    End,
-    /// The terminal is gone.
-    Gone,
-}
 
 /// The full screen. Dropping it gives the terminal back.
 pub(crate) struct FullScreen {
@@ -212,10 +188,6 @@ fn leave() -> Vec<u8> {
 /// The end of a program whose terminal has gone away.
 pub(crate) fn gone() -> Failure {
     Failure::world("the terminal is gone")
-}
-
-fn refused(error: impl std::fmt::Display) -> Failure {
-    Failure::world(format!("the terminal does not answer: {error}"))
 }
 
 fn picture(owed: &Owed, (columns, rows): (u16, u16)) -> io::Result<Terminal<CrosstermBackend<Owed>>> {

@@ -4,12 +4,14 @@ mod hearing;
 mod tones;
 
 use crate::failure::Failure;
+use crate::input::Input;
 use crate::listener::News;
 use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
 use crate::setup::{From, Setup};
 use crate::signals::Signals;
-use crate::terminal::{self, FullScreen, Input, Tty};
+use crate::terminal::{self, FullScreen};
+use crate::tty::Tty;
 use crate::{catalogue, fault, stderr};
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey};

@@ -3,7 +3,7 @@
 use crate::Figures;
 use crate::aim::Aim;
 use crate::tone::{hnr_db, level_spread_db, vibrato};
-use crate::track::{Point, Track, quantile};
+use crate::track::{Point, Track, half_spread, quantile};
 use std::f64::consts::PI;
 use std::ops::Range;
 
@@ -128,12 +128,6 @@ fn overshoot(approach: &[Point], held: f64, near: f64, aim: &Aim) -> f64 {
         .map(|cents| (cents - held) * aim.beyond())
         .fold(0.0, f64::max);
     if beyond > near { beyond } else { 0.0 }
-}
-
-/// Half the distance between the 16th and the 84th percentile of sorted values: one standard deviation of a normal
-/// distribution.
-pub(crate) fn half_spread(sorted: &[f64]) -> f64 {
-    (quantile(sorted, 0.84) - quantile(sorted, 0.16)) / 2.0
 }
 
 fn sorted<'a>(points: impl Iterator<Item = &'a Point>) -> Vec<f64> {

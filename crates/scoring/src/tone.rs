@@ -1,8 +1,7 @@
 //! What a held note is like beside its pitch: vibrato, steadiness of the breath, breath noise.
 
 use crate::Vibrato;
-use crate::figures::half_spread;
-use crate::track::{Point, quantile};
+use crate::track::{Point, half_spread, quantile};
 
 /// A vibrato is told from this depth on, cents either side: smaller swings are the unsteadiness of any player.
 const LEAST_DEPTH_CENTS: f64 = 8.0;

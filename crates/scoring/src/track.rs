@@ -156,3 +156,9 @@ pub(crate) fn quantile(sorted: &[f64], q: f64) -> f64 {
     let above = (below + 1).min(last);
     sorted[below] + (sorted[above] - sorted[below]) * (at - at.floor())
 }
+
+/// Half the distance between the 16th and the 84th percentile of sorted values: one standard deviation of a normal
+/// distribution.
+pub(crate) fn half_spread(sorted: &[f64]) -> f64 {
+    (quantile(sorted, 0.84) - quantile(sorted, 0.16)) / 2.0
+}

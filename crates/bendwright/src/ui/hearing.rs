@@ -2,10 +2,10 @@
 
 use crate::coach::Coach;
 use crate::failure::Failure;
+use crate::input::Input;
 use crate::listener::{Listener, News};
 use crate::setup::{From, Setup};
 use crate::source::{self, BLOCK};
-use crate::terminal::Input;
 use layout::Harp;
 use screen::{App, Notice};
 use sound::Pace;

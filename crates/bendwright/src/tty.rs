@@ -61,7 +61,7 @@ impl Tty {
             };
             Ok(Self { input, output, before, taken: AtomicBool::new(false) })
         };
-        opened().map_err(super::refused)
+        opened().map_err(refused)
     }
 
     /// Where keys come from.
@@ -187,4 +187,9 @@ fn has_room(terminal: impl AsFd, patience: Duration) -> bool {
     let patience = Timespec::try_from(patience).ok();
     patience.is_some_and(|patience| poll(&mut one, Some(&patience)).is_ok())
         && one[0].revents().contains(PollFlags::OUT)
+}
+
+/// The failure of a terminal that refuses.
+pub(crate) fn refused(error: impl std::fmt::Display) -> Failure {
+    Failure::world(format!("the terminal does not answer: {error}"))
 }

@@ -75,3 +75,8 @@ impl Tty {
         Ok(bytes.len())
     }
 }
+
+/// The failure of a terminal that refuses.
+pub(crate) fn refused(error: impl std::fmt::Display) -> Failure {
+    Failure::world(format!("the terminal does not answer: {error}"))
+}
