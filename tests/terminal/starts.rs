@@ -67,8 +67,9 @@ fn a_terminal_like_a_typewriter_gets_a_sentence() {
 
 #[test]
 fn no_folder_for_temporary_files_is_needed() {
+    let folder = tempfile::tempdir().unwrap();
     let mut command = bendwright(&["--from", "player"]);
-    command.env("TMPDIR", "/nonexistent");
+    command.env("TMPDIR", folder.path().join("gone"));
     let mut terminal = Terminal::start(command, 80, 24);
     terminal.wait_for("Bendwright");
     terminal.type_keys("q");
