@@ -90,20 +90,19 @@ impl ScaleMap {
         self.rising.iter().filter(|note| counts(note.need())).count()
     }
 
-    /// The range from tonic to tonic, from the lowest up. What lies below the first tonic and above the last one
-    /// comes as octaves that are not whole, with that tonic at one end.
+    /// Every note of the scale from the lowest up as [`notes`](Self::notes) has them, and between them those that only the
+    /// falling scale has.
+    pub fn notes_either_way(&self) -> Vec<MapNote> {
+        let only_falling =
+            self.falling.iter().filter(|own| self.rising.iter().all(|other| other.note != own.note));
+        let mut notes: Vec<MapNote> = self.rising.iter().chain(only_falling).cloned().collect();
+        notes.sort_by_key(|own| own.note);
+        notes
+    }
+
+    /// The octaves of the rising scale: [`Octave::all`].
     pub fn octaves(&self) -> Vec<Octave<'_>> {
-        let notes = &self.rising;
-        let Some(last) = notes.len().checked_sub(1) else { return Vec::new() };
-        let tonics: Vec<usize> = (0..=last).filter(|i| notes[*i].is_tonic()).collect();
-        let mut bounds = tonics.clone();
-        bounds.insert(0, 0);
-        bounds.push(last);
-        let octave = |pair: &[usize]| Octave {
-            notes: &notes[pair[0]..=pair[1]],
-            whole: pair.iter().all(|bound| tonics.contains(bound)),
-        };
-        bounds.windows(2).filter(|pair| pair[0] < pair[1]).map(octave).collect()
+        Octave::all(&self.rising)
     }
 
     /// The run upwards from one pitch to another, both included where the scale has them.
@@ -130,7 +129,22 @@ impl MapNote {
     }
 }
 
-impl Octave<'_> {
+impl<'a> Octave<'a> {
+    /// The notes of a scale, from the lowest up, parted from tonic to tonic. What lies below the first tonic and above the
+    /// last one comes as octaves that are not whole, with that tonic at one end.
+    pub fn all(notes: &'a [MapNote]) -> Vec<Self> {
+        let Some(last) = notes.len().checked_sub(1) else { return Vec::new() };
+        let tonics: Vec<usize> = (0..=last).filter(|i| notes[*i].is_tonic()).collect();
+        let mut bounds = tonics.clone();
+        bounds.insert(0, 0);
+        bounds.push(last);
+        let octave = |pair: &[usize]| Self {
+            notes: &notes[pair[0]..=pair[1]],
+            whole: pair.iter().all(|bound| tonics.contains(bound)),
+        };
+        bounds.windows(2).filter(|pair| pair[0] < pair[1]).map(octave).collect()
+    }
+
     /// The lowest and the highest pitch.
     pub fn range(&self) -> Option<(Note, Note)> {
         Some((self.notes.first()?.note, self.notes.last()?.note))

@@ -70,10 +70,11 @@ fn row(ground: &Ground<'_>, holes: &[u8], (breath, by): (Breath, Technique)) -> 
 
 fn cell(ground: &Ground<'_>, way: Way) -> Option<GridCell> {
     let note = ground.request.harp.note(way)?;
-    let own = ground.key.find(note);
+    let own = ground.find(note);
+    let name = own.map_or_else(|| ground.key.name_of(note.pitch_class()), |own| own.name);
     Some(GridCell {
-        name: ground.key.name_of(note.pitch_class()).to_string(),
-        degree: own.map(|own| own.step.degree.to_string()),
+        name: name.to_string(),
+        degree: own.map(|own| ground.degree(note, own)),
         tonic: own.is_some_and(|own| own.step.semitones() == 0),
         reachable: ground.reaches(way),
     })

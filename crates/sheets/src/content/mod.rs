@@ -14,8 +14,10 @@ pub use octaves::{OctaveNote, OctaveTable};
 pub use stair::{Column, Mark, MarkKind, Stair, StairRow};
 pub use words::{CAUTIONS, LOG_COLUMNS};
 
-use layout::{Breath, Harp, TabStyle, Technique, Way};
-use theory::{Ability, NoteName, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, for_player};
+use layout::{Breath, Harp, Note, TabStyle, Technique, Way};
+use theory::{
+    Ability, MapNote, NoteName, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, ScaleNote, for_player,
+};
 
 /// What a sheet is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -59,8 +61,9 @@ pub struct Sheet {
 struct Ground<'a> {
     request: &'a Request<'a>,
     key: ScaleInKey,
-    map: ScaleMap,
-    /// The notes of the map as this player reaches them.
+    /// Every note of the scale over the harp, up or down, from the lowest.
+    map: Vec<MapNote>,
+    /// The same as this player reaches them.
     notes: Vec<PlayerNote>,
 }
 
@@ -102,12 +105,27 @@ impl Sheet {
 
 impl<'a> Ground<'a> {
     fn new(request: &'a Request<'a>, key: ScaleInKey) -> Self {
-        let map = ScaleMap::new(request.harp, &key);
+        let map = ScaleMap::new(request.harp, &key).notes_either_way();
         let notes = match request.ability {
-            Some(ability) => for_player(request.harp, map.notes(), ability),
-            None => map.notes().iter().map(everything_in_reach).collect(),
+            Some(ability) => for_player(request.harp, &map, ability),
+            None => map.iter().map(everything_in_reach).collect(),
         };
         Self { request, key, map, notes }
+    }
+
+    /// The note of the scale that sounds like `note`, in either direction.
+    fn find(&self, note: Note) -> Option<ScaleNote> {
+        self.key.find(note).or_else(|| self.key.find_falling(note))
+    }
+
+    /// The degree of a note of the scale, with an arrow if the scale has it on the way up only or on the way down only.
+    fn degree(&self, note: Note, is: ScaleNote) -> String {
+        let arrow = match (self.key.find(note), self.key.find_falling(note)) {
+            (Some(_), None) => "↑",
+            (None, Some(_)) => "↓",
+            _ => "",
+        };
+        format!("{}{arrow}", is.step.degree)
     }
 
     fn reaches(&self, way: Way) -> bool {
@@ -116,7 +134,7 @@ impl<'a> Ground<'a> {
 }
 
 /// A note with its simplest way, for a sheet that is nobody's own.
-fn everything_in_reach(note: &theory::MapNote) -> PlayerNote {
+fn everything_in_reach(note: &MapNote) -> PlayerNote {
     PlayerNote { way: note.simplest(), cost: 0, substitutes: Vec::new(), note: note.clone() }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{Ground, technique};
 use layout::{Technique, Way};
-use theory::{MapNote, PlayerNote};
+use theory::{MapNote, Octave, PlayerNote};
 
 /// One octave as a table, one column to the note, low notes left.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,7 +31,7 @@ pub struct OctaveNote {
 }
 
 pub(super) fn tables(ground: &Ground<'_>) -> Vec<OctaveTable> {
-    let octaves = ground.map.octaves();
+    let octaves = Octave::all(&ground.map);
     let last = octaves.len().saturating_sub(1);
     octaves
         .iter()
@@ -56,7 +56,7 @@ fn column(ground: &Ground<'_>, note: &MapNote) -> OctaveNote {
     let player = ground.notes.iter().find(|own| own.note.note == note.note);
     let way = player.and_then(|own| own.way);
     OctaveNote {
-        degree: note.is.step.degree.to_string(),
+        degree: ground.degree(note.note, note.is),
         name: note.name(),
         tab: tab(ground, note, player),
         words: way.or(note.simplest()).map_or("not on this harp".to_owned(), |way| way.to_string()),

@@ -72,7 +72,7 @@ impl Stair {
         // Every harp has reeds; its key stands in for one whose reeds all lie beyond the numbers of MIDI.
         let home = harp.key().blow_1();
         let (low, high) = (notes().min().unwrap_or(home), notes().max().unwrap_or(home));
-        let columns = ground.map.notes().iter().map(|note| Column {
+        let columns = ground.map.iter().map(|note| Column {
             note: note.note,
             tonic: note.is.step.semitones() == 0,
             name: if note.is.step.semitones() == 0 { note.name() } else { note.is.name.to_string() },
@@ -110,12 +110,12 @@ fn row(ground: &Ground<'_>, hole: u8) -> StairRow {
         .ways_of_hole(hole)
         .filter_map(|way| {
             let note = harp.note(way)?;
-            let degree = ground.key.find(note).map(|found| found.step.degree);
+            let own = ground.find(note);
             Some(Mark {
                 note,
                 kind: kind(way),
-                tonic: degree.is_some_and(|degree| degree.in_octave() == 0),
-                degree: degree.map(|degree| degree.to_string()),
+                tonic: own.is_some_and(|own| own.step.semitones() == 0),
+                degree: own.map(|own| ground.degree(note, own)),
                 reachable: ground.reaches(way),
             })
         })

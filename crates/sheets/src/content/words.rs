@@ -69,13 +69,14 @@ fn notes(ground: &Ground<'_>) -> String {
     if rising != falling {
         let down: Vec<String> =
             ground.key.falling_notes().map(|n| format!("{} {}", n.step.degree, n.name)).collect();
-        line = format!("{line} On the way down: {}.", down.join(", "));
+        let arrows = "An arrow after a degree: only on the way up (↑) or only on the way down (↓).";
+        line = format!("{line} On the way down: {}. {arrows}", down.join(", "));
     }
     line
 }
 
 fn asks(ground: &Ground<'_>) -> String {
-    let count = |counts: fn(Need) -> bool| ground.map.count(counts);
+    let count = |counts: fn(Need) -> bool| ground.map.iter().filter(|note| counts(note.need())).count();
     let parts = [
         (count(|need| need == Need::Nothing), "plain"),
         (count(|need| matches!(need, Need::Bend(_))), "with a bend"),
@@ -84,7 +85,7 @@ fn asks(ground: &Ground<'_>) -> String {
     ];
     let parts: Vec<String> =
         parts.into_iter().filter(|(n, _)| *n > 0).map(|(n, how)| format!("{n} {how}")).collect();
-    format!("Over the whole harp {} notes: {}.", ground.map.notes().len(), parts.join(", "))
+    format!("Over the whole harp {} notes: {}.", ground.map.len(), parts.join(", "))
 }
 
 fn reach(ground: &Ground<'_>) -> Option<String> {

@@ -83,8 +83,11 @@ impl Picture<'_> {
         let below = marks.clone();
         marks.end_at(1, &row.hole.to_string());
         self.span(&mut marks, row);
-        let labels =
-            row.marks.iter().filter_map(|mark| Some((self.column(mark.note), mark.degree.as_deref()?)));
+        let labels = row.marks.iter().filter_map(|mark| {
+            let degree = mark.degree.as_deref()?;
+            // The number stands under its mark, an arrow after it.
+            Some((self.column(mark.note) + usize::from(degree.ends_with(['↑', '↓'])), degree))
+        });
         let mut lines = vec![marks.text()];
         lines.extend(stacked(labels, &below));
         lines

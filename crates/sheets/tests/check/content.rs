@@ -2,7 +2,9 @@
 
 use crate::{sheet, tabs};
 use layout::{Harp, TabStyle, Tunings};
-use sheets::{GridCell, GridRow, MarkKind, Request, Sheet, every_key, every_mode, every_position};
+use sheets::{
+    GridCell, GridRow, MarkKind, OctaveNote, Request, Sheet, every_key, every_mode, every_position,
+};
 use theory::{Level, Position, Scales};
 
 #[test]
@@ -118,6 +120,24 @@ fn the_grid_marks_what_the_scale_has_the_tonic_and_what_is_out_of_reach() {
     assert_eq!(degrees(&grid.blow[3]), "4 - 1! 4 - 1! 4 - 1! 4");
     assert_eq!(degrees(&grid.draw[0]), "5 1! - 5 ♭7 - - 5 ♭7 -");
     assert_eq!(degrees(&grid.draw[1]), "[♭5] [-] [♭3] [♭5] . [-] . . . .");
+}
+
+/// On the way down the melodic minor scale is the natural minor (music21 says the same: tests/references).
+#[test]
+fn what_a_scale_has_in_one_direction_only_stands_everywhere_with_an_arrow() {
+    let sheet = sheet("C", 3, "melodic minor", None);
+    let low = &sheet.octaves[1];
+    assert_eq!(low.name, "D4 to D5");
+    let said = |of: fn(&OctaveNote) -> &str| low.notes.iter().map(of).collect::<Vec<_>>().join(" ");
+    assert_eq!(said(|note| &note.degree), "1 2 ♭3 4 5 ♭6↓ 6↑ ♭7↓ 7↑ 1");
+    assert_eq!(said(|note| &note.name), "D4 E4 F4 G4 A4 B♭4 B4 C5 C♯5 D5");
+    let marks = sheet.stair.rows[2].marks.iter().filter_map(|mark| mark.degree.as_deref());
+    assert_eq!(marks.collect::<Vec<_>>(), ["4", "5", "♭6↓", "6↑", "♭7↓"]);
+    assert!(sheet.stair.columns.iter().any(|column| column.name == "B♭"));
+    let blow: Vec<&str> =
+        sheet.grid.blow[3].cells.iter().flatten().filter_map(|cell| cell.degree.as_deref()).collect();
+    assert_eq!(blow, ["♭7↓", "2", "4", "♭7↓", "2", "4", "♭7↓", "2", "4", "♭7↓"]);
+    assert!(sheet.facts.iter().any(|fact| fact.contains("only on the way down (↓)")), "{:?}", sheet.facts);
 }
 
 #[test]
