@@ -107,6 +107,28 @@ fn a_microphone_of_the_settings_that_is_away_is_no_end_either() {
     terminal.wait_for("built-in player");
 }
 
+/// A sound server that takes calls and never answers is given two seconds, and then the next sound system is tried.
+#[test]
+fn a_sound_server_that_hangs_holds_no_picture_up() {
+    let folder = tempfile::tempdir().unwrap();
+    let socket = folder.path().join("socket");
+    let _server = std::os::unix::net::UnixListener::bind(&socket).unwrap();
+    let mut command = bendwright(&["drill", "--from", "player"]);
+    command.env("PULSE_SERVER", format!("unix:{}", socket.display()));
+    command.env("ALSA_CONFIG_PATH", "/nonexistent/alsa.conf");
+    let mut terminal = Terminal::start(command, 80, 24);
+    terminal.wait_for("hole");
+    terminal.type_keys("r");
+    terminal.type_keys("?");
+    terminal.wait_until("the keys, at once", Duration::from_millis(1_500), |screen| {
+        screen.contains("Keys and signs")
+    });
+    terminal.type_keys("?");
+    terminal.wait_for("No loudspeaker");
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+}
+
 #[test]
 fn no_colour_is_sent_where_none_is_wanted() {
     let mut command = bendwright(&["drill", "--from", "player"]);

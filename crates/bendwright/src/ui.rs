@@ -19,6 +19,7 @@ use pitch::Reading;
 use practice::{Drill, Event, Exercise, Order};
 use screen::keys::KeyMap;
 use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Theme};
+use sound::HostTime;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::time::{Duration, Instant};
@@ -69,7 +70,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         inputs,
         practising: Practising::new(exercise),
         hearing: Hearing::new(&setup, Wake::by(wake)),
-        tones: Tones::default(),
+        tones: Tones::new(),
         setup,
         reeds_chosen: false,
         quit: false,
@@ -254,14 +255,8 @@ impl Ui {
             }
             Action::UsePlayer => self.switch(From::Player),
             Action::UseMicrophone => self.switch(self.setup.microphone()),
-            Action::Hear(hz) => {
-                let heard = self.tones.sound(&[vec![hz]]);
-                self.complain(heard);
-            }
-            Action::HearRun(run) => {
-                let heard = self.tones.sound(&run);
-                self.complain(heard);
-            }
+            Action::Hear(hz) => self.tones.sound(vec![vec![hz]]),
+            Action::HearRun(run) => self.tones.sound(run),
         }
     }
 
@@ -320,13 +315,16 @@ impl Ui {
 
     fn take_news(&mut self) -> Result<(), Failure> {
         self.hearing.answer();
+        while let Some(sentence) = self.tones.news() {
+            self.app.on_notice(&Notice::Say(sentence));
+        }
         while let Some(news) = self.hearing.news() {
             match news {
                 News::Open(rate) => self.practising.hear(Heard::Restarted(rate), &mut self.app),
                 News::NotOpened(failure) => self.hearing.missing(failure, &mut self.app)?,
                 // What our own loudspeaker sounds is not what the player played.
                 News::Heard(Heard::Readings(_) | Heard::Reeds(_))
-                    if self.tones.sounding() && self.hearing.is_microphone() => {}
+                    if self.tones.muted(HostTime::now()) && self.hearing.is_microphone() => {}
                 News::Heard(heard) => self.practising.hear(heard, &mut self.app),
                 News::Stopped(why) => {
                     self.hearing.stopped();

@@ -2,7 +2,7 @@
 
 use crate::SoundError;
 use crate::hosts::{self, Direction};
-use crate::worker::within;
+use crate::worker::{Stop, within};
 use std::time::Duration;
 
 /// The longest that sound systems are given to list their devices.
@@ -33,7 +33,7 @@ pub struct DeviceInfo {
 /// [`SoundError::NoAnswer`] when a sound system hangs. No device at all is an empty list, not an error.
 pub fn devices() -> Result<Vec<DeviceInfo>, SoundError> {
     let both = || [Direction::Input, Direction::Output].into_iter().flat_map(of).collect();
-    within("list", LIST_LIMIT, both).ok_or(SoundError::NoAnswer)
+    within("list", LIST_LIMIT, &Stop::default(), both).ok_or(SoundError::NoAnswer)
 }
 
 fn of(direction: Direction) -> Vec<DeviceInfo> {

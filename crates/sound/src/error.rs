@@ -52,13 +52,6 @@ pub enum SoundError {
         /// Why not.
         what: String,
     },
-    /// A sound has another rate than the speaker.
-    WrongRate {
-        /// Its samples per second.
-        has: f64,
-        /// The speaker's.
-        needs: f64,
-    },
     /// The sound system hangs.
     NoAnswer,
     /// A sound library panicked; in its own words.
@@ -114,9 +107,6 @@ impl fmt::Display for SoundError {
                 write!(f, "No {what} is called \"{wanted}\"; {known}.")
             }
             Self::Device { device, what } => write!(f, "{device} cannot be opened: {what}."),
-            Self::WrongRate { has, needs } => {
-                write!(f, "A sound of {has} samples per second cannot be played at {needs}.")
-            }
             Self::NoAnswer => {
                 f.write_str("The sound system does not answer. Restart it, or listen to the built-in player.")
             }

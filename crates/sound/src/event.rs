@@ -1,5 +1,7 @@
 //! What a feed says beside its samples.
 
+use crate::Anchor;
+
 /// A stretch of samples that was read from a feed; they are at the front of the buffer that was given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Block {
@@ -11,6 +13,10 @@ pub struct Block {
     /// Samples that were lost between the block before and this one; 0 nearly always. A note that was sounding there
     /// cannot be judged.
     pub lost_before: u64,
+    /// The callback that handed the first of these samples in: how many samples of the feed had come by then (counted
+    /// like `start`), and when that was. Blocks that came with one callback have the same anchor. `None` for a source
+    /// that is read as fast as possible.
+    pub anchor: Option<Anchor>,
 }
 
 /// Where the samples come from.
@@ -43,7 +49,8 @@ pub enum FeedEvent {
         /// How many; 0 when the sound system itself lost them and does not say how many.
         samples: u64,
     },
-    /// The recording or the player is at its end. Every later reading says so again.
+    /// The recording or the player is at its end, or the watch over a device broke down, of which a warning has told.
+    /// Every later reading says so again; a new feed may be opened.
     Ended,
     /// Something that the player should know; a whole sentence.
     Warning(String),

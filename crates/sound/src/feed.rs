@@ -1,18 +1,19 @@
 //! What the listening thread reads: samples in order, with everything that happens between them.
 
 use crate::event::{Block, FeedEvent, Heard, Origin};
+use crate::host_time::Anchor;
 use crate::intake::Intake;
 use crate::opening::OPEN_LIMIT;
 use crate::picker::Picker;
 use crate::pump;
 use crate::signal::Signal;
 use crate::supervisor::{self, Wanted};
-use crate::tap::{Drawn, Tap};
+use crate::tap::{Arrival, Drawn, Tap};
 use crate::worker::Worker;
 use crate::{Channel, Generator, Recording, SoundError};
 use std::collections::VecDeque;
 use std::path::PathBuf;
-use std::sync::mpsc::{Receiver, channel};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -66,17 +67,23 @@ struct Ring {
 }
 
 enum FromRing {
-    Samples(usize),
+    Samples(usize, Option<Arrival>),
     Gap(u64),
     Signal(Signal),
+    /// The thread behind the ring is over, and all that it put in has been read.
+    Ended,
     Nothing,
 }
 
 impl Ring {
     fn look(&mut self, buf: &mut [f32]) -> FromRing {
-        // A signal is taken before the samples are: what went into the ring before it was sent comes out before it.
+        // A signal is taken before the samples are: what went into the ring before it was sent comes out before it. The
+        // same holds for the end of the thread that sends them.
+        let mut over = false;
         if self.held.is_none() {
-            self.held = self.signals.try_recv().ok();
+            let signal = self.signals.try_recv();
+            over = matches!(signal, Err(TryRecvError::Disconnected));
+            self.held = signal.ok();
         }
         if let Some(warning) =
             self.held.take_if(|signal| matches!(signal, Signal::Warning(_) | Signal::Skipped))
@@ -84,8 +91,9 @@ impl Ring {
             return FromRing::Signal(warning);
         }
         match self.tap.as_mut().map_or(Drawn::Nothing, |tap| tap.draw(buf)) {
-            Drawn::Samples(got) => FromRing::Samples(got),
+            Drawn::Samples(got, arrival) => FromRing::Samples(got, arrival),
             Drawn::Gap(lost) => FromRing::Gap(lost),
+            Drawn::Nothing if over => FromRing::Ended,
             Drawn::Nothing => self.held.take().map_or(FromRing::Nothing, FromRing::Signal),
         }
     }
@@ -204,28 +212,34 @@ impl Feed {
                     self.ended = true;
                     self.news.push_back(FeedEvent::Ended);
                 }
-                self.deliver(got)
+                self.deliver(got, None)
             }
             Source::Ring(ring) => match ring.look(buf) {
-                FromRing::Samples(got) => self.deliver(got),
+                FromRing::Samples(got, arrival) => self.deliver(got, arrival),
                 FromRing::Gap(samples) => {
                     self.lost += samples;
                     Heard::Event(FeedEvent::Overrun { samples })
                 }
                 FromRing::Signal(signal) => self.follow(signal),
+                FromRing::Ended => {
+                    self.ended = true;
+                    Heard::Event(FeedEvent::Ended)
+                }
                 FromRing::Nothing => Heard::Nothing,
             },
         }
     }
 
-    fn deliver(&mut self, len: usize) -> Heard {
+    fn deliver(&mut self, len: usize, arrival: Option<Arrival>) -> Heard {
         if len == 0 {
             return self.news.pop_front().map_or(Heard::Nothing, Heard::Event);
         }
         let lost_before = std::mem::take(&mut self.lost);
         let start = self.now + lost_before;
         self.now = start + len as u64;
-        Heard::Samples(Block { start, len, lost_before })
+        let anchor =
+            arrival.map(|Arrival { ahead, at }| Anchor { frame: start.saturating_add_signed(ahead), at });
+        Heard::Samples(Block { start, len, lost_before, anchor })
     }
 
     fn follow(&mut self, signal: Signal) -> Heard {
@@ -233,10 +247,6 @@ impl Feed {
             Signal::Warning(text) => FeedEvent::Warning(text),
             Signal::Failed(error) => FeedEvent::Warning(error.to_string()),
             Signal::Skipped => FeedEvent::Overrun { samples: 0 },
-            Signal::Ended => {
-                self.ended = true;
-                FeedEvent::Ended
-            }
             Signal::Lost => {
                 self.attach(None);
                 FeedEvent::Lost { device: self.origin.name.clone() }

@@ -1,5 +1,6 @@
 //! Opens an input device.
 
+use crate::host_time::HostTime;
 use crate::hosts::{self, Direction, Found, Handle, Host};
 use crate::intake::{Intake, Tally};
 use crate::opening::{self, BUILD_LIMIT, Running, with_sample_type};
@@ -129,7 +130,7 @@ where
     device.build_input_stream_raw(
         config,
         T::FORMAT,
-        move |data, _| intake.take(data.as_slice::<T>().unwrap_or_default()),
+        move |data, _| intake.take(data.as_slice::<T>().unwrap_or_default(), HostTime::now()),
         move |error| faults.count(&error),
         Some(BUILD_LIMIT),
     )

@@ -5,6 +5,7 @@
 
 #![deny(clippy::indexing_slicing, clippy::disallowed_methods, clippy::disallowed_macros)]
 
+use crate::host_time::{Anchor, HostTime};
 use crate::picker::Picker;
 use crate::tap::{Gap, Tap};
 use cpal::{FromSample, Sample};
@@ -17,6 +18,9 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 const RING_SECONDS: f64 = 2.0;
 /// Gaps that can wait to be told. While all are taken, a gap grows instead.
 const GAPS: usize = 64;
+/// Anchors that can wait: a full ring of blocks of 5 ms, as PulseAudio sends them, and some more. While all are taken,
+/// the ones that come are left out: a block is dated by its neighbour just as well.
+const ANCHORS: usize = 512;
 /// Samples that are gathered before they go into the ring in one piece.
 const STAGE: usize = 256;
 
@@ -39,9 +43,11 @@ pub(crate) struct Tally {
 pub(crate) struct Intake {
     samples: HeapProd<f32>,
     gaps: HeapProd<Gap>,
+    anchors: HeapProd<Anchor>,
     picker: Picker,
     tally: Arc<Tally>,
     stage: [f32; STAGE],
+    frames: u64,
     pushed: u64,
     /// Samples lost since the last one that went in.
     lost: u64,
@@ -50,12 +56,23 @@ pub(crate) struct Intake {
 impl Intake {
     /// A ring for `rate` samples a second and its other end.
     pub(crate) fn new(picker: Picker, rate: f64) -> (Self, Tap) {
-        let capacity = (rate * RING_SECONDS).ceil() as usize;
-        let (samples, out) = HeapRb::new(capacity.max(STAGE)).split();
+        let capacity = ((rate * RING_SECONDS).ceil() as usize).max(STAGE);
+        let (samples, out) = HeapRb::new(capacity).split();
         let (gaps, told) = HeapRb::new(GAPS).split();
-        let tally = Arc::new(Tally::default());
-        let tap = Tap::new(out, told);
-        (Self { samples, gaps, picker, tally, stage: [0.0; STAGE], pushed: 0, lost: 0 }, tap)
+        let (anchors, dated) = HeapRb::new(ANCHORS).split();
+        let tap = Tap::new(out, told, dated);
+        let intake = Self {
+            samples,
+            gaps,
+            anchors,
+            picker,
+            tally: Arc::new(Tally::default()),
+            stage: [0.0; STAGE],
+            frames: 0,
+            pushed: 0,
+            lost: 0,
+        };
+        (intake, tap)
     }
 
     pub(crate) fn tally(&self) -> Arc<Tally> {
@@ -72,13 +89,17 @@ impl Intake {
         self.samples.vacant_len()
     }
 
-    /// Takes a block of interleaved frames of any length; a frame that is not whole is left out.
-    pub(crate) fn take<T>(&mut self, block: &[T])
+    /// Takes a block of interleaved frames of any length, which was handed in `at` this moment; a frame that is not whole
+    /// is left out.
+    pub(crate) fn take<T>(&mut self, block: &[T], at: HostTime)
     where
         T: Sample,
         f32: FromSample<T>,
     {
         let channels = self.picker.channels();
+        self.frames += (block.len() / channels) as u64;
+        // It goes ahead of its samples, and may be left out.
+        let _ = self.anchors.try_push(Anchor { frame: self.frames, at });
         let mut sounded = false;
         for part in block.chunks(STAGE * channels) {
             let mut staged = 0;
@@ -90,7 +111,7 @@ impl Intake {
             self.push(staged);
         }
         self.tally.calls.fetch_add(1, Ordering::Relaxed);
-        self.tally.frames.fetch_add((block.len() / channels) as u64, Ordering::Relaxed);
+        self.tally.frames.store(self.frames, Ordering::Relaxed);
         self.tally.non_finite.store(self.picker.non_finite(), Ordering::Relaxed);
         if sounded {
             self.tally.sounded.store(true, Ordering::Relaxed);

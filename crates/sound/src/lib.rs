@@ -1,6 +1,6 @@
 //! Where samples come from and go: devices, recordings and generators behind one kind of feed, the speaker, the level.
 //!
-//! The real-time callbacks live in `intake`; everything else may take its time. Whatever can go wrong with
+//! The real-time callbacks live in `intake` and `outflow`; everything else may take its time. Whatever can go wrong with
 //! a device is told as a [`FeedEvent`] or a [`SoundError`] in plain words, never as a panic and never on standard error.
 
 // The lists in `.clippy.toml` are meant for the real-time modules, which turn these two lints on for themselves.
@@ -11,7 +11,9 @@ mod devices;
 mod error;
 mod event;
 mod feed;
+mod feeder;
 mod generator;
+mod host_time;
 mod hosts;
 mod input;
 mod intake;
@@ -19,6 +21,7 @@ mod level;
 mod opening;
 mod outflow;
 mod output;
+mod own_sound;
 mod picker;
 #[cfg(target_os = "linux")]
 mod pulse;
@@ -30,6 +33,7 @@ mod signal;
 mod speaker;
 mod supervisor;
 mod tap;
+mod underruns;
 mod watch;
 mod wav_header;
 mod worker;
@@ -40,9 +44,12 @@ pub use error::SoundError;
 pub use event::{Block, FeedEvent, Heard, Origin};
 pub use feed::{Feed, FeedSpec, Pace};
 pub use generator::Generator;
+pub use host_time::{Anchor, HostTime};
 pub use hosts::Direction;
 pub use level::{Level, LevelReading, Loudness};
+pub use own_sound::OwnSound;
 pub use quiet::QuietStderr;
 pub use recording::Recording;
 pub use speaker::{Speaker, SpeakerEvent};
+pub use underruns::{Playback, Underruns};
 pub use worker::THREAD_NAME_PREFIX;

@@ -2,7 +2,7 @@
 
 use crate::hosts::{self, Direction, Found, Host};
 use crate::watch::Faults;
-use crate::worker::{caught, within};
+use crate::worker::{Stop, caught, within};
 use crate::{Origin, SoundError};
 use cpal::traits::StreamTrait;
 use cpal::{BufferSize, ErrorKind, Stream, StreamConfig};
@@ -147,8 +147,8 @@ pub(crate) fn with_some_size<T>(
 }
 
 /// Opens on a helper thread, since a sound system may hang or panic. Tries that hang are left behind, but only so many:
-/// a system that hangs on every try would otherwise fill the process with threads.
-pub(crate) fn guarded<T, W>(opening: W) -> Result<T, SoundError>
+/// a system that hangs on every try would otherwise fill the process with threads. Nobody waits on when `stop` is asked.
+pub(crate) fn guarded<T, W>(stop: &Stop, opening: W) -> Result<T, SoundError>
 where
     T: Send + 'static,
     W: FnOnce() -> Result<T, SoundError> + Send + 'static,
@@ -163,12 +163,12 @@ where
         UNDER_WAY.fetch_sub(1, Ordering::Relaxed);
         outcome.unwrap_or_else(|why| Err(SoundError::BrokeDown(why)))
     };
-    within("open", OPEN_LIMIT, counted).unwrap_or(Err(SoundError::NoAnswer))
+    within("open", OPEN_LIMIT, stop, counted).unwrap_or(Err(SoundError::NoAnswer))
 }
 
 /// Closes on a helper thread and leaves it behind when it hangs; then there is something to tell.
 pub(crate) fn close(stream: Box<dyn Send>) -> Option<String> {
     let closing = move || drop(caught(move || drop(stream)));
-    let hangs = within("close", CLOSE_LIMIT, closing).is_none();
+    let hangs = within("close", CLOSE_LIMIT, &Stop::default(), closing).is_none();
     hangs.then(|| "The sound system does not finish closing the device; it is left as it is.".to_owned())
 }

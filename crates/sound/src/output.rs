@@ -1,8 +1,9 @@
 //! Opens an output device.
 
-use crate::hosts::{Direction, Found, Handle, Host};
+use crate::host_time::HostTime;
+use crate::hosts::{Direction, Found, Handle};
 use crate::opening::{self, BUILD_LIMIT, Running, with_sample_type};
-use crate::outflow::Outflow;
+use crate::outflow::{Given, Outflow};
 #[cfg(target_os = "linux")]
 use crate::pulse;
 use crate::watch::Faults;
@@ -12,7 +13,6 @@ use cpal::{BufferSize, Device, FromSample, SizedSample, Stream, StreamConfig};
 use ringbuf::traits::Split;
 use ringbuf::{HeapProd, HeapRb};
 use std::sync::Arc;
-use std::sync::atomic::AtomicU64;
 
 /// Frames a block in the order in which sizes are tried.
 const SIZES: [BufferSize; 3] = [BufferSize::Fixed(512), BufferSize::Fixed(1024), BufferSize::Default];
@@ -23,11 +23,12 @@ const RING_SECONDS: f64 = 0.5;
 pub(crate) struct Output {
     pub(crate) running: Running,
     pub(crate) ring: HeapProd<f32>,
+    pub(crate) given: Arc<Given>,
 }
 
 /// Opens the first device that fits and lets itself be opened.
-pub(crate) fn open(wanted: Option<&str>, only: Option<Host>) -> Result<Output, SoundError> {
-    opening::first_that_opens(wanted, Direction::Output, only, start).map(|(output, ..)| output)
+pub(crate) fn open(wanted: Option<&str>) -> Result<Output, SoundError> {
+    opening::first_that_opens(wanted, Direction::Output, None, start).map(|(output, ..)| output)
 }
 
 fn start(found: &Found) -> Result<Output, SoundError> {
@@ -66,21 +67,22 @@ fn start_cpal(found: &Found, device: &Device) -> Result<Output, cpal::Error> {
 /// What is left in our hands of a callback that has been given away.
 struct Ends {
     ring: HeapProd<f32>,
-    calls: Arc<AtomicU64>,
+    given: Arc<Given>,
     faults: Arc<Faults>,
 }
 
 fn connect(rate: u32, channels: u16) -> (Outflow, Ends) {
     let (ring, samples) = HeapRb::new((f64::from(rate) * RING_SECONDS).ceil() as usize).split();
-    let ends = Ends { ring, calls: Arc::default(), faults: Arc::default() };
-    (Outflow::new(samples, channels, Arc::clone(&ends.calls)), ends)
+    let ends = Ends { ring, given: Arc::default(), faults: Arc::default() };
+    (Outflow::new(samples, channels, Arc::clone(&ends.given)), ends)
 }
 
 fn running(found: &Found, stream: Box<dyn Send>, (rate, channels): (u32, u16), ends: Ends) -> Output {
-    let Ends { ring, calls, faults } = ends;
+    let Ends { ring, given, faults } = ends;
     let host = Some(found.host.name().to_owned());
     let origin = Origin { name: found.label.clone(), host, sample_rate: rate.into(), channels };
-    Output { running: Running { stream, host: found.host, origin, calls, faults }, ring }
+    let calls = Arc::clone(&given.calls);
+    Output { running: Running { stream, host: found.host, origin, calls, faults }, ring, given }
 }
 
 fn build_as<T>(
@@ -95,7 +97,7 @@ where
     device.build_output_stream_raw(
         config,
         T::FORMAT,
-        move |data, _| outflow.give(data.as_slice_mut::<T>().unwrap_or_default()),
+        move |data, _| outflow.give(data.as_slice_mut::<T>().unwrap_or_default(), HostTime::now()),
         move |error| faults.count(&error),
         Some(BUILD_LIMIT),
     )

@@ -1,5 +1,6 @@
 //! Plays a generator into a ring at the speed of the music, as a device would.
 
+use crate::host_time::HostTime;
 use crate::intake::Intake;
 use crate::signal::Signal;
 use crate::worker::{Stop, Worker};
@@ -29,7 +30,6 @@ pub(crate) fn start(
     let on_panic = move |why| {
         // Whoever would be told is gone when the sending fails.
         let _ = signals.send(Signal::Warning(format!("The source of the sound broke down: {why}.")));
-        let _ = signals.send(Signal::Ended);
     };
     Worker::start("player", &stop, work, on_panic)
 }
@@ -51,13 +51,12 @@ fn pump(generator: &mut dyn Generator, intake: &mut Intake, signals: &Sender<Sig
             continue;
         }
         let got = generator.fill(&mut portion[..wanted]);
-        intake.take(&portion[..got]);
+        intake.take(&portion[..got], HostTime::now());
         made += got as u64;
         if let Some(text) = generator.take_warning() {
             let _ = signals.send(Signal::Warning(text));
         }
         if got == 0 {
-            let _ = signals.send(Signal::Ended);
             return;
         }
     }

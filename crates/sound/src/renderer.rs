@@ -50,6 +50,11 @@ impl Renderer {
         self.fading = self.current.is_some();
     }
 
+    /// Whether nothing is playing, though something may be waiting.
+    pub(crate) fn is_silent(&self) -> bool {
+        self.current.is_none()
+    }
+
     /// Writes the next samples to the front of `out` and says how many; 0 when nothing is playing. Whatever a generator
     /// makes, no sample is louder than full scale or no number.
     pub(crate) fn render(&mut self, out: &mut [f32]) -> (usize, Progress) {

@@ -1,4 +1,5 @@
-//! What the thread behind a feed tells the feed. The samples themselves go through the ring.
+//! What the thread behind a feed tells the feed. The samples themselves go through the ring. When the thread is over, so is
+//! the feed.
 
 use crate::tap::Tap;
 use crate::{Origin, SoundError};
@@ -13,8 +14,6 @@ pub(crate) enum Signal {
     Lost,
     /// The sound system lost samples and does not say how many.
     Skipped,
-    /// The generator is at its end.
-    Ended,
     /// A sentence for the player.
     Warning(String),
 }

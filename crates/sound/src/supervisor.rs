@@ -38,14 +38,13 @@ pub(crate) fn start(wanted: Wanted, signals: Sender<Signal>) -> Result<Worker, S
     let on_panic = move |why| {
         let _ =
             last_words.send(Signal::Warning(format!("The watch over the sound device broke down: {why}.")));
-        let _ = last_words.send(Signal::Lost);
     };
     Worker::start("device", &stop, work, on_panic)
 }
 
 /// Signals that cannot be sent are meant for a feed that is gone; then the end has been asked for as well.
 fn supervise(wanted: &Wanted, signals: &Sender<Signal>, stop: &Stop) {
-    let mut input = match try_open(wanted, None) {
+    let mut input = match try_open(wanted, None, stop) {
         Ok(input) => input,
         Err(error) => {
             let _ = signals.send(Signal::Failed(error));
@@ -158,7 +157,7 @@ fn reopen(wanted: &Wanted, host: Host, stop: &Stop) -> Option<Input> {
     while stop.sleep(RETRY_EVERY) {
         let only = (tries < FAITHFUL_TRIES).then_some(host);
         tries += 1;
-        match try_open(wanted, only) {
+        match try_open(wanted, only, stop) {
             Ok(input) if begins(&input, stop) => return Some(input),
             Ok(input) => drop(opening::close(input.running.stream)),
             Err(_) => {}
@@ -177,7 +176,7 @@ fn begins(input: &Input, stop: &Stop) -> bool {
     input.running.calls.load(Ordering::Relaxed) > 0
 }
 
-fn try_open(wanted: &Wanted, only: Option<Host>) -> Result<Input, SoundError> {
+fn try_open(wanted: &Wanted, only: Option<Host>, stop: &Stop) -> Result<Input, SoundError> {
     let Wanted { name, channel } = wanted.clone();
-    opening::guarded(move || input::open(name.as_deref(), channel, only))
+    opening::guarded(stop, move || input::open(name.as_deref(), channel, only))
 }

@@ -32,6 +32,11 @@ pub(crate) struct Faults {
 }
 
 impl Faults {
+    /// How often the sound system said that samples were lost or late.
+    pub(crate) fn xruns(&self) -> u64 {
+        self.xruns.load(Ordering::Relaxed)
+    }
+
     /// The error callback. It keeps nothing, because it may be called without end.
     pub(crate) fn count(&self, error: &Error) {
         match error.kind() {

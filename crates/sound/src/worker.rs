@@ -4,7 +4,7 @@ use crate::SoundError;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, sync_channel};
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
@@ -14,6 +14,9 @@ pub const THREAD_NAME_PREFIX: &str = "sound-";
 
 /// The longest that anybody waits for a thread to stop.
 pub(crate) const STOP_LIMIT: Duration = Duration::from_millis(1500);
+
+/// How often whoever waits looks whether the end is asked for.
+const STEP: Duration = Duration::from_millis(20);
 
 /// Asks for an end. Clones ask the same thread.
 #[derive(Clone, Default)]
@@ -30,7 +33,6 @@ impl Stop {
 
     /// Sleeps, but not on when the end is asked for. False when it is.
     pub(crate) fn sleep(&self, time: Duration) -> bool {
-        const STEP: Duration = Duration::from_millis(20);
         let mut left = time;
         while !self.is_asked() && !left.is_zero() {
             thread::sleep(left.min(STEP));
@@ -73,9 +75,9 @@ impl Drop for Worker {
     }
 }
 
-/// Runs `work` on a helper thread and waits for its result, `limit` at most. `None` when it took longer (the result is
-/// then dropped on the helper thread, whenever it comes) or panicked.
-pub(crate) fn within<T, W>(name: &str, limit: Duration, work: W) -> Option<T>
+/// Runs `work`, which calls a sound library, on a helper thread and waits for its result, `limit` at most and not on when the end is asked for. `None`
+/// when it took longer (the result is then dropped on the helper thread, whenever it comes) or panicked.
+pub(crate) fn within<T, W>(name: &str, limit: Duration, stop: &Stop, work: W) -> Option<T>
 where
     T: Send + 'static,
     W: FnOnce() -> T + Send + 'static,
@@ -87,7 +89,15 @@ where
         }
     })
     .ok()?;
-    result.recv_timeout(limit).ok()
+    let mut left = limit;
+    while !left.is_zero() && !stop.is_asked() {
+        match result.recv_timeout(left.min(STEP)) {
+            Ok(value) => return Some(value),
+            Err(RecvTimeoutError::Disconnected) => return None,
+            Err(RecvTimeoutError::Timeout) => left = left.saturating_sub(STEP),
+        }
+    }
+    None
 }
 
 /// Runs `work` and turns a panic into its text.

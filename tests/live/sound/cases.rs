@@ -1,15 +1,14 @@
 //! What is tried, each in a process of its own.
 
 use crate::room::{self, Ear, listen, play};
-use crate::{sine, soak};
-use sound::{Channel, FeedEvent, Generator, QuietStderr, Speaker, SpeakerEvent, devices};
-use std::f64::consts::TAU;
+use crate::{loudspeaker, sine, soak};
+use sound::{Channel, FeedEvent, QuietStderr, Speaker, SpeakerEvent, devices};
 use std::process::ExitCode;
 use std::thread;
 use std::time::{Duration, Instant};
 
 /// All cases, in the order in which they run. Some leave another server behind, so the quiet ones come first.
-pub(crate) const ALL: [&str; 16] = [
+pub(crate) const ALL: [&str; 18] = [
     "devices-are-listed-quietly",
     "a-tone-is-heard-through-pulseaudio",
     "a-tone-is-heard-through-alsa",
@@ -18,6 +17,8 @@ pub(crate) const ALL: [&str; 16] = [
     "without-a-cookie-alsa-is-used",
     "a-tone-is-played-through-pulseaudio",
     "a-tone-is-played-through-alsa",
+    "own-sound-is-told-apart-by-the-clock",
+    "a-loudspeaker-that-was-starved-says-so",
     "a-sink-taken-away-and-put-back-through-pulseaudio",
     "a-sink-taken-away-and-put-back-through-alsa",
     "a-server-killed-and-restarted-under-pulseaudio",
@@ -42,13 +43,15 @@ pub(crate) fn run(name: &str) -> ExitCode {
         "channels-are-told-apart" => channels_are_told_apart(),
         "a-device-that-is-not-there-is-named" => a_missing_device_is_named(),
         "without-a-cookie-alsa-is-used" => without_a_cookie_alsa_is_used(),
-        "a-tone-is-played-through-pulseaudio" => return a_tone_is_played(None),
-        "a-tone-is-played-through-alsa" => return a_tone_is_played(ALSA),
+        "a-tone-is-played-through-pulseaudio" => return loudspeaker::a_tone_is_played(None),
+        "a-tone-is-played-through-alsa" => return loudspeaker::a_tone_is_played(ALSA),
+        "own-sound-is-told-apart-by-the-clock" => loudspeaker::own_sound_is_told_apart(),
+        "a-loudspeaker-that-was-starved-says-so" => loudspeaker::a_starved_one_says_so(),
         "a-sink-taken-away-and-put-back-through-pulseaudio" => a_sink_goes_and_returns(None),
         "a-sink-taken-away-and-put-back-through-alsa" => a_sink_goes_and_returns(ALSA),
         "a-server-killed-and-restarted-under-pulseaudio" => a_server_dies_and_returns(None),
         "a-server-killed-and-restarted-under-alsa" => a_server_dies_and_returns(ALSA),
-        "a-server-killed-and-restarted-under-a-speaker" => a_server_dies_under_a_speaker(),
+        "a-server-killed-and-restarted-under-a-speaker" => loudspeaker::a_server_dies_under_it(),
         "a-server-that-stands-still" => a_server_stands_still(),
         "a-process-that-was-stopped-keeps-its-microphone" => a_stopped_process_keeps_its_microphone(),
         "no-server-at-all" => no_server_at_all(),
@@ -61,7 +64,7 @@ pub(crate) fn run(name: &str) -> ExitCode {
 }
 
 /// A sine of 0.5 has an RMS of 0.5 / √2; its pitch may be off by the rounding of the server's resampler at most.
-fn verdict(what: &str, samples: &[f32], hz: f64, amplitude: f64) -> ExitCode {
+pub(crate) fn verdict(what: &str, samples: &[f32], hz: f64, amplitude: f64) -> ExitCode {
     let (cents, rms) = (sine::cents_from(samples, hz, 48_000.0), sine::rms(samples));
     let wanted = amplitude / 2f64.sqrt();
     println!("  {what}: {cents:+.3} cents from {hz} Hz, rms {rms:.4} (wanted {wanted:.4})");
@@ -155,59 +158,6 @@ fn without_a_cookie_alsa_is_used() {
     println!("  {:?}", ear.events);
 }
 
-/// A sine of some length.
-struct Sine {
-    hz: f64,
-    rate: f64,
-    at: u64,
-    left: u64,
-}
-
-impl Generator for Sine {
-    fn sample_rate(&self) -> f64 {
-        self.rate
-    }
-
-    fn fill(&mut self, out: &mut [f32]) -> usize {
-        let n = self.left.min(out.len() as u64) as usize;
-        for slot in &mut out[..n] {
-            *slot = (0.3 * (TAU * self.hz * self.at as f64 / self.rate).sin()) as f32;
-            self.at += 1;
-        }
-        self.left -= n as u64;
-        n
-    }
-}
-
-fn sine_for(speaker: &Speaker, seconds: f64) -> Sine {
-    let rate = speaker.sample_rate();
-    Sine { hz: 660.0, rate, at: 0, left: (rate * seconds) as u64 }
-}
-
-fn a_tone_is_played(name: Option<&str>) -> ExitCode {
-    let speaker = Speaker::open(name).unwrap();
-    let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
-    ear.fresh(0.3);
-    let ordered = Instant::now();
-    speaker.play(Box::new(sine_for(&speaker, 30.0))).unwrap();
-    // ALSA's plug-in for PulseAudio sometimes starts a stream that stays silent.
-    if !ear.until(Duration::from_secs(5), |ear| ear.samples.last().is_some_and(|x| x.abs() > 0.1)) {
-        println!("  nothing was heard: {:?}", speaker.next_event());
-        return ExitCode::FAILURE;
-    }
-    println!("  heard {:.1?} after it was ordered", ordered.elapsed());
-    ear.fresh(0.5);
-    let outcome = verdict("played", ear.fresh(1.0), 660.0, 0.3);
-    speaker.stop();
-    ear.fresh(0.5);
-    assert!(sine::rms(ear.fresh(0.2)) < 1e-4, "it does not stop");
-    speaker.play(Box::new(sine_for(&speaker, 0.1))).unwrap();
-    assert!(ear.until(Duration::from_secs(5), |_| speaker.next_event() == Some(SpeakerEvent::Finished)));
-    let wrong = Sine { hz: 1.0, rate: 7.0, at: 0, left: 1 };
-    assert!(speaker.play(Box::new(wrong)).unwrap_err().to_string().contains("7 samples per second"));
-    outcome
-}
-
 /// Waits for the loss and for the return of a device, and for sound after it.
 fn lives_through(name: Option<&str>, take_away: impl Fn(), put_back: impl Fn()) {
     let mut ear = Ear::new(listen(name, Channel::Auto).unwrap());
@@ -246,18 +196,7 @@ fn lives_through(name: Option<&str>, take_away: impl Fn(), put_back: impl Fn()) 
 }
 
 fn a_sink_goes_and_returns(name: Option<&str>) {
-    let put_back = || {
-        room::pactl(&[
-            "load-module",
-            "module-null-sink",
-            "sink_name=room",
-            "rate=48000",
-            "channels=2",
-            "format=float32le",
-        ]);
-        room::pactl(&["set-default-source", "room.monitor"]);
-    };
-    lives_through(name, || room::pactl(&["unload-module", "module-null-sink"]), put_back);
+    lives_through(name, room::take_sink_away, room::put_sink_back);
 }
 
 fn a_server_dies_and_returns(name: Option<&str>) {
@@ -272,40 +211,12 @@ fn a_server_stands_still() {
 fn a_stopped_process_keeps_its_microphone() {
     let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
     ear.fresh(0.5);
-    let me = std::process::id();
-    let script = format!("kill -STOP {me}; sleep 3; kill -CONT {me}");
-    assert!(std::process::Command::new("sh").args(["-c", &script]).status().unwrap().success());
+    room::stand_still(3);
     let before = ear.blocks.last().unwrap().1.start;
     ear.fresh(4.0);
     let after = ear.blocks.last().unwrap().1.start;
     println!("  {:.2} s on; told: {:?}", (after - before) as f64 / 48_000.0, ear.events);
     assert!(!ear.events.iter().any(|event| matches!(event, FeedEvent::Lost { .. })));
-}
-
-fn a_server_dies_under_a_speaker() {
-    let speaker = Speaker::open(None).unwrap();
-    speaker.play(Box::new(sine_for(&speaker, 60.0))).unwrap();
-    thread::sleep(Duration::from_millis(500));
-    room::kill_server();
-    let told = |wanted: fn(&SpeakerEvent) -> bool| {
-        let end = Instant::now() + Duration::from_secs(15);
-        while Instant::now() < end {
-            match speaker.next_event() {
-                Some(event) if wanted(&event) => return true,
-                Some(event) => println!("  {event:?}"),
-                None => thread::sleep(Duration::from_millis(10)),
-            }
-        }
-        false
-    };
-    assert!(told(|event| matches!(event, SpeakerEvent::Lost { .. })));
-    room::start_server();
-    assert!(told(|event| matches!(event, SpeakerEvent::Reopened(_))));
-    speaker.play(Box::new(sine_for(&speaker, 60.0))).unwrap();
-    let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
-    let heard = ear.until(Duration::from_secs(5), |ear| ear.samples.last().is_some_and(|x| x.abs() > 0.1));
-    println!("  {} samples, {:?}, {:?}", ear.samples.len(), ear.events, speaker.next_event());
-    assert!(heard);
 }
 
 fn no_server_at_all() {
@@ -314,8 +225,10 @@ fn no_server_at_all() {
     let text = listen(None, Channel::Auto).err().unwrap().to_string();
     println!("  {text} ({:.1?})", began.elapsed());
     assert!(text.contains("microphone") && text.contains("built-in player"));
-    let text = Speaker::open(None).err().unwrap().to_string();
-    println!("  {text}");
-    assert!(text.contains("loudspeaker"));
+    let speaker = Speaker::new(None);
+    speaker.play(|rate| Ok(Box::new(loudspeaker::Sine::of(rate, 1.0))));
+    let SpeakerEvent::NotOpened(error) = loudspeaker::next(&speaker) else { panic!("it was opened") };
+    println!("  {error}");
+    assert!(error.to_string().contains("loudspeaker"));
     room::start_server();
 }

@@ -8,6 +8,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // a test without the usual harness
 
 mod cases;
+mod loudspeaker;
 mod room;
 mod sine;
 mod soak;

@@ -80,8 +80,26 @@ fn server(order: &str) {
     assert!(Command::new(env::var("BENDWRIGHT_LIVE_SERVER").unwrap()).arg(order).status().unwrap().success());
 }
 
-/// Takes the sink away, or puts it back.
-pub(crate) fn pactl(arguments: &[&str]) {
+/// Takes the sink away, and its monitor with it.
+pub(crate) fn take_sink_away() {
+    pactl(&["unload-module", "module-null-sink"]);
+}
+
+/// Puts it back.
+pub(crate) fn put_sink_back() {
+    let sink = ["sink_name=room", "rate=48000", "channels=2", "format=float32le"];
+    pactl(&[&["load-module", "module-null-sink"], &sink[..]].concat());
+    pactl(&["set-default-source", "room.monitor"]);
+}
+
+/// Stops this very process for so many seconds, as Ctrl-Z and `fg` do.
+pub(crate) fn stand_still(seconds: u32) {
+    let me = std::process::id();
+    let script = format!("kill -STOP {me}; sleep {seconds}; kill -CONT {me}");
+    assert!(Command::new("sh").args(["-c", &script]).status().unwrap().success());
+}
+
+fn pactl(arguments: &[&str]) {
     assert!(Command::new("pactl").args(arguments).stdout(Stdio::null()).status().unwrap().success());
 }
 

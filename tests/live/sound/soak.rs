@@ -61,10 +61,12 @@ pub(crate) fn soak(name: Option<&str>) {
 
 /// What a speaker costs that is silent, and one that plays.
 pub(crate) fn speaker(name: Option<&str>) {
-    let speaker = Speaker::open(name).unwrap();
-    for playing in [false, true] {
+    let speaker = Speaker::new(name);
+    for playing in [true, false] {
         if playing {
-            speaker.play(Box::new(Constant(speaker.sample_rate()))).unwrap();
+            speaker.play(|rate| Ok(Box::new(Constant(rate))));
+        } else {
+            speaker.stop();
         }
         std::thread::sleep(Duration::from_secs(1));
         let (began, used) = (Instant::now(), processor_seconds());

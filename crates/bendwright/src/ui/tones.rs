@@ -1,8 +1,8 @@
 //! Reference tones: a note, a chord or a scale, sounded on the loudspeaker.
 
-use sound::{Generator, Speaker};
+use sound::{Generator, HostTime, Speaker, SpeakerEvent};
 use std::collections::VecDeque;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use synth::{SynthError, Tone};
 
 /// How long a reference tone or a chord sounds.
@@ -14,14 +14,9 @@ const STEP: Duration = Duration::from_millis(450);
 /// The level of a step, dBFS; the tones of a chord share it, so that it is no louder than one tone.
 const LEVEL: f64 = -20.0;
 
-/// How long after it the room and the output buffer may still carry it to the microphone.
-const ECHO: Duration = Duration::from_millis(400);
-
-/// The loudspeaker, opened when it is first needed.
-#[derive(Default)]
+/// The loudspeaker. It opens by itself, on a thread of its own, when the first tone is wanted.
 pub(super) struct Tones {
-    speaker: Option<Speaker>,
-    until: Option<Instant>,
+    speaker: Speaker,
 }
 
 /// Steps one after the other, each of tones that sound together, as the loudspeaker takes them.
@@ -31,26 +26,39 @@ struct Sounding {
 }
 
 impl Tones {
-    /// Sounds steps one after the other; each is a set of frequencies that sound together, hertz.
-    ///
-    /// # Errors
-    /// A sentence, if there is no loudspeaker.
-    pub(super) fn sound(&mut self, steps: &[Vec<f64>]) -> Result<(), String> {
-        if self.speaker.is_none() {
-            self.speaker = Some(Speaker::open(None).map_err(|error| error.to_string())?);
-        }
-        let Some(speaker) = &self.speaker else { return Ok(()) };
-        let rate = speaker.sample_rate();
-        let each = if steps.len() > 1 { STEP } else { TONE };
-        let tones = steps.iter().map(|step| together(step, rate, each)).collect::<Result<_, String>>()?;
-        speaker.play(Box::new(Sounding { steps: tones, rate })).map_err(|error| error.to_string())?;
-        self.until = Some(Instant::now() + each * steps.len() as u32 + ECHO);
-        Ok(())
+    pub(super) fn new() -> Self {
+        Self { speaker: Speaker::new(None) }
     }
 
-    /// Whether a tone of ours can still be heard in the room.
-    pub(super) fn sounding(&self) -> bool {
-        self.until.is_some_and(|until| Instant::now() < until)
+    /// Sounds steps one after the other; each is a set of frequencies that sound together, hertz. Returns at once; what
+    /// goes wrong is told by [`Tones::news`].
+    pub(super) fn sound(&self, steps: Vec<Vec<f64>>) {
+        self.speaker.play(move |rate| {
+            let each = if steps.len() > 1 { STEP } else { TONE };
+            let tones = steps.iter().map(|step| together(step, rate, each)).collect::<Result<_, String>>()?;
+            Ok(Box::new(Sounding { steps: tones, rate }))
+        });
+    }
+
+    /// Whether what the microphone handed in at this moment can be a tone of ours.
+    pub(super) fn muted(&self, heard: HostTime) -> bool {
+        self.speaker.own_sound().covers(heard, heard)
+    }
+
+    /// The next sentence for the player, if there is something to say. A loudspeaker that was lost while it was silent is
+    /// none: the next tone opens it again, or tells why not.
+    pub(super) fn news(&self) -> Option<String> {
+        while let Some(event) = self.speaker.next_event() {
+            match event {
+                SpeakerEvent::NotOpened(error) => return Some(error.to_string()),
+                SpeakerEvent::Lost { device, was_sounding: true } => {
+                    return Some(format!("{device} is gone; ask for the tone again when it is back"));
+                }
+                SpeakerEvent::Warning(text) => return Some(text),
+                SpeakerEvent::Opened(_) | SpeakerEvent::Finished | SpeakerEvent::Lost { .. } => {}
+            }
+        }
+        None
     }
 }
 

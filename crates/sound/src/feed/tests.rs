@@ -3,6 +3,7 @@
 #![allow(clippy::disallowed_macros)] // no callback here
 
 use super::*;
+use crate::HostTime;
 use std::sync::mpsc::Sender;
 
 struct Stage {
@@ -33,17 +34,23 @@ fn next(feed: &mut Feed) -> Heard {
     feed.read(&mut [0.0; 100], Duration::ZERO)
 }
 
-fn block(start: u64, len: usize, lost_before: u64) -> Heard {
-    Heard::Samples(Block { start, len, lost_before })
+/// Milliseconds of the clock.
+fn at(ms: u64) -> HostTime {
+    HostTime::from_nanos(ms * 1_000_000)
+}
+
+/// A block whose callback ended with sample `frame`, at `ms` of the clock.
+fn block(start: u64, len: usize, lost_before: u64, (frame, ms): (u64, u64)) -> Heard {
+    Heard::Samples(Block { start, len, lost_before, anchor: Some(Anchor { frame, at: at(ms) }) })
 }
 
 #[test]
 fn what_came_before_a_loss_is_heard_before_it() {
     let Stage { mut feed, mut intake, signals } = stage(1_000.0);
-    intake.take(&[0.1; 150]);
+    intake.take(&[0.1; 150], at(1_150));
     signals.send(Signal::Lost).unwrap();
-    assert_eq!(next(&mut feed), block(0, 100, 0));
-    assert_eq!(next(&mut feed), block(100, 50, 0));
+    assert_eq!(next(&mut feed), block(0, 100, 0, (150, 1_150)));
+    assert_eq!(next(&mut feed), block(100, 50, 0, (150, 1_150)));
     assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Lost { device: "mic".into() }));
     assert_eq!(next(&mut feed), Heard::Nothing);
 }
@@ -51,18 +58,18 @@ fn what_came_before_a_loss_is_heard_before_it() {
 #[test]
 fn time_goes_on_while_a_device_is_away_and_is_told_at_the_new_rate() {
     let Stage { mut feed, mut intake, signals } = stage(1_000.0);
-    intake.take(&[0.1; 100]);
+    intake.take(&[0.1; 100], at(1_100));
     signals.send(Signal::Lost).unwrap();
     let (mut again, tap) = ring(2_000.0);
-    again.take(&[0.2; 30]);
+    again.take(&[0.2; 30], at(4_115));
     signals.send(Signal::Opened { origin: origin(2_000.0), tap, away: Duration::from_secs(3) }).unwrap();
-    assert_eq!(next(&mut feed), block(0, 100, 0));
+    assert_eq!(next(&mut feed), block(0, 100, 0, (100, 1_100)));
     assert!(matches!(next(&mut feed), Heard::Event(FeedEvent::Lost { .. })));
     assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Reopened(origin(2_000.0))));
     assert_eq!(feed.sample_rate(), 2_000.0);
     assert_eq!(
         next(&mut feed),
-        block(6_200, 30, 0),
+        block(6_200, 30, 0, (6_230, 4_115)),
         "a tenth of a second, then three seconds, at 2000 a second"
     );
 }
@@ -70,21 +77,34 @@ fn time_goes_on_while_a_device_is_away_and_is_told_at_the_new_rate() {
 #[test]
 fn an_overrun_is_told_before_the_block_that_follows_it_and_time_goes_on() {
     let Stage { mut feed, mut intake, .. } = stage(1_000.0);
-    intake.take(&vec![0.1f32; 2_300]); // the ring holds 2000
+    intake.take(&vec![0.1f32; 2_300], at(2_300)); // the ring holds 2000
     let before: Vec<Heard> = (0..20).map(|_| next(&mut feed)).collect();
-    assert_eq!(before[19], block(1_900, 100, 0));
-    intake.take(&[0.1; 10]);
+    assert_eq!(before[19], block(1_900, 100, 0, (2_300, 2_300)));
+    intake.take(&[0.1; 10], at(2_310));
     assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Overrun { samples: 300 }));
-    assert_eq!(next(&mut feed), block(2_300, 10, 300));
+    assert_eq!(next(&mut feed), block(2_300, 10, 300, (2_310, 2_310)));
 }
 
 #[test]
 fn warnings_do_not_wait_for_silence() {
     let Stage { mut feed, mut intake, signals } = stage(1_000.0);
-    intake.take(&[0.1; 1_000]);
+    intake.take(&[0.1; 1_000], at(1_000));
     signals.send(Signal::Warning("look".into())).unwrap();
     signals.send(Signal::Skipped).unwrap();
     assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Warning("look".into())));
     assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Overrun { samples: 0 }));
-    assert_eq!(next(&mut feed), block(0, 100, 0));
+    assert_eq!(next(&mut feed), block(0, 100, 0, (1_000, 1_000)));
+}
+
+/// Whoever kept the device open broke down: the feed says so instead of being silent for ever.
+#[test]
+fn a_feed_whose_thread_is_over_ends_after_its_last_sample() {
+    let Stage { mut feed, mut intake, signals } = stage(1_000.0);
+    intake.take(&[0.1; 100], at(1_100));
+    signals.send(Signal::Warning("broke down".into())).unwrap();
+    drop(signals);
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Warning("broke down".into())));
+    assert_eq!(next(&mut feed), block(0, 100, 0, (100, 1_100)));
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Ended));
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Ended));
 }

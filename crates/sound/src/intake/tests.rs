@@ -4,7 +4,7 @@
 
 use super::*;
 use crate::Channel;
-use crate::tap::Drawn;
+use crate::tap::{Arrival, Drawn};
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
 use cpal::{I24, U24};
 
@@ -13,6 +13,19 @@ static WATCHED: AllocDisabler = AllocDisabler;
 
 fn intake(choice: Channel, channels: u16, rate: f64) -> (Intake, Tap) {
     Intake::new(Picker::new(choice, channels, rate, "test").unwrap(), rate)
+}
+
+/// Milliseconds of the clock.
+fn ms(ms: u64) -> HostTime {
+    HostTime::from_nanos(ms * 1_000_000)
+}
+
+/// A reading without its date.
+fn drawn(tap: &mut Tap, heard: &mut [f32]) -> Drawn {
+    match tap.draw(heard) {
+        Drawn::Samples(got, _) => Drawn::Samples(got, None),
+        other => other,
+    }
 }
 
 fn violations(work: impl FnOnce()) -> u32 {
@@ -38,7 +51,7 @@ where
     violations(|| {
         for round in 0..40 {
             for length in [1, 2, 119, 341, 1_023, 4_096, 0] {
-                intake.take(&block[..length]);
+                intake.take(&block[..length], HostTime::now());
             }
             if round % 7 == 0 {
                 while tap.draw(&mut heard) != Drawn::Nothing {}
@@ -79,9 +92,9 @@ fn formats_have_their_silence_and_their_scale() {
         f32: FromSample<T>,
     {
         let (mut intake, mut tap) = intake(Channel::Auto, 1, 8_000.0);
-        intake.take(&[value]);
+        intake.take(&[value], ms(0));
         let mut heard = [9.0];
-        assert_eq!(tap.draw(&mut heard), Drawn::Samples(1));
+        assert_eq!(drawn(&mut tap, &mut heard), Drawn::Samples(1, None));
         heard[0]
     }
     assert_eq!([one(128u8), one(1u16 << 15), one(U24::new_unchecked(1 << 23)), one(1u32 << 31)], [0.0; 4]);
@@ -97,15 +110,15 @@ fn samples_that_find_no_room_are_counted_and_told_where_they_are_missing() {
     let (mut intake, mut tap) = intake(Channel::Auto, 1, 1_000.0); // a ring of 2000
     let count: Vec<f32> = (0..7_000).map(|n| n as f32).collect();
     let mut heard = [0.0; 500];
-    intake.take(&count[..2_500]); // 500 are lost
+    intake.take(&count[..2_500], ms(0)); // 500 are lost
     for part in 0..4 {
-        assert_eq!(tap.draw(&mut heard), Drawn::Samples(500));
+        assert_eq!(drawn(&mut tap, &mut heard), Drawn::Samples(500, None));
         assert_eq!(heard[0], part as f32 * 500.0);
     }
     assert_eq!(tap.draw(&mut heard), Drawn::Nothing, "the gap is told with the sample that follows it");
-    intake.take(&count[2_500..3_000]);
+    intake.take(&count[2_500..3_000], ms(0));
     assert_eq!(tap.draw(&mut heard), Drawn::Gap(500));
-    assert_eq!(tap.draw(&mut heard), Drawn::Samples(500));
+    assert_eq!(drawn(&mut tap, &mut heard), Drawn::Samples(500, None));
     assert_eq!((heard[0], heard[499]), (2_500.0, 2_999.0));
     assert_eq!(intake.tally().dropped.load(Ordering::Relaxed), 500);
     assert_eq!(intake.tally().frames.load(Ordering::Relaxed), 3_000);
@@ -122,11 +135,11 @@ fn any_number_of_gaps_keeps_every_sample_in_its_place() {
         random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         let block: Vec<f32> = (sent..sent + (random >> 24)).map(|n| n as f32).collect();
         sent += block.len() as u32;
-        intake.take(&block);
+        intake.take(&block, ms(0));
         // Read in bursts, now and then far less than comes.
         for _ in 0..(if round % 200 < 150 { 1 } else { 4 }) {
             match tap.draw(&mut heard) {
-                Drawn::Samples(n) => {
+                Drawn::Samples(n, _) => {
                     for &x in &heard[..n] {
                         assert_eq!(x, at as f32);
                         at += 1;
@@ -138,4 +151,50 @@ fn any_number_of_gaps_keeps_every_sample_in_its_place() {
         }
     }
     assert!(intake.tally().dropped.load(Ordering::Relaxed) > 10_000, "the ring was never full");
+}
+
+#[test]
+fn a_sample_is_dated_by_the_callback_that_brought_it() {
+    let (mut intake, mut tap) = intake(Channel::Auto, 2, 1_000.0);
+    intake.take(&[0.1; 20], ms(70)); // ten frames of two channels
+    intake.take(&[0.1; 40], ms(90));
+    let dated = |ahead, at| Some(Arrival { ahead, at: ms(at) });
+    let mut heard = [0.0; 8];
+    assert_eq!(tap.draw(&mut heard), Drawn::Samples(8, dated(10, 70)));
+    assert_eq!(tap.draw(&mut heard), Drawn::Samples(8, dated(2, 70)), "its first sample came with the first");
+    assert_eq!(tap.draw(&mut heard), Drawn::Samples(8, dated(14, 90)));
+    assert_eq!(tap.draw(&mut heard), Drawn::Samples(6, dated(6, 90)));
+    intake.take(&[] as &[f32], ms(95));
+    intake.take(&[0.1; 2], ms(97));
+    assert_eq!(tap.draw(&mut heard), Drawn::Samples(1, dated(1, 97)));
+}
+
+#[test]
+fn dates_stay_right_behind_a_gap_and_where_anchors_found_no_room() {
+    let (mut intake, mut tap) = intake(Channel::Auto, 1, 1_000.0); // a ring of 2000, a frame a millisecond
+    let mut random = 1u32;
+    let (mut came, mut at, mut gaps) = (0u64, 0u64, 0);
+    let mut heard = [0.0; 700];
+    for round in 0..20_000 {
+        random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        let length = (random >> 30) as usize; // many more callbacks than anchors that can wait
+        came += length as u64;
+        intake.take(&[0.1; 3][..length], ms(came));
+        if round % 2_500 > 2_000 {
+            match tap.draw(&mut heard) {
+                Drawn::Gap(lost) => {
+                    gaps += 1;
+                    at += lost;
+                }
+                Drawn::Samples(got, arrival) => {
+                    let arrival = arrival.unwrap();
+                    let frame = at.saturating_add_signed(arrival.ahead);
+                    assert_eq!(arrival.at, ms(frame), "frame {frame} has another date");
+                    at += got as u64;
+                }
+                Drawn::Nothing => {}
+            }
+        }
+    }
+    assert!(gaps > 3, "the ring was never full");
 }

@@ -17,14 +17,14 @@ fn every_channel_gets_the_sample_and_an_empty_ring_gives_silence() {
     let (mut ring, mut outflow) = outflow(3);
     ring.push_slice(&[0.5, -0.25]);
     let mut block = [9.0f32; 9];
-    outflow.give(&mut block);
+    outflow.give(&mut block, HostTime::now());
     assert_eq!(block, [0.5, 0.5, 0.5, -0.25, -0.25, -0.25, 0.0, 0.0, 0.0]);
     let mut bytes = [9u8; 3];
-    outflow.give(&mut bytes);
+    outflow.give(&mut bytes, HostTime::now());
     assert_eq!(bytes, [128; 3], "silence of unsigned samples is in their middle");
-    ring.push_slice(&[-1.0, 1.0]);
+    ring.push_slice(&[0.9, 0.9, -1.0, 1.0]); // silence stood in for two samples, which come too late
     let mut words = [9i16; 6];
-    outflow.give(&mut words);
+    outflow.give(&mut words, HostTime::now());
     assert_eq!(words, [i16::MIN, i16::MIN, i16::MIN, i16::MAX, i16::MAX, i16::MAX]);
 }
 
@@ -37,9 +37,9 @@ fn a_callback_allocates_nothing() {
     assert_no_alloc(|| {
         for length in [0, 1, 2, 240, 1_023, 4_096] {
             ring.push_slice(&samples);
-            outflow.give(&mut floats[..length]);
-            outflow.give(&mut words[..length]);
-            outflow.give(&mut bytes[..length]);
+            outflow.give(&mut floats[..length], HostTime::now());
+            outflow.give(&mut words[..length], HostTime::now());
+            outflow.give(&mut bytes[..length], HostTime::now());
         }
     });
     assert_eq!(violation_count(), before);

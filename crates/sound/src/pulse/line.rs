@@ -36,6 +36,8 @@ pub(super) enum Message {
     Samples(u32, usize),
     /// It wants as many bytes of samples.
     Request(usize),
+    /// It has nothing left to play.
+    RanDry,
     /// The stream now comes from, or goes to, another device.
     Moved,
     /// The stream is over.
@@ -45,6 +47,11 @@ pub(super) enum Message {
 }
 
 impl Line {
+    #[cfg(test)]
+    pub(super) fn to(server: UnixStream) -> Self {
+        Self { socket: BufReader::new(server), version: protocol::MAX_VERSION }
+    }
+
     /// Connects to the server that the environment names.
     pub(crate) fn connect() -> Result<Self, cpal::Error> {
         let absent = || cpal::Error::from(ErrorKind::HostUnavailable);
@@ -92,6 +99,7 @@ impl Line {
         self.socket.read_exact(&mut text)?;
         Ok(match Command::read_tag_prefixed(&mut text.as_slice(), self.version) {
             Ok((_, Command::Request(request))) => Message::Request(request.length as usize),
+            Ok((_, Command::Underflow(_))) => Message::RanDry,
             Ok((_, Command::RecordStreamMoved(_) | Command::PlaybackStreamMoved(_))) => Message::Moved,
             Ok((_, Command::RecordStreamKilled(_) | Command::PlaybackStreamKilled(_))) => Message::Killed,
             // Also news of a kind that the library does not know.

@@ -2,6 +2,7 @@
 
 use super::line::{Line, Message, PIECE, Stream};
 use super::name_of;
+use crate::host_time::HostTime;
 use crate::hosts::Found;
 use crate::outflow::Outflow;
 use crate::watch::Faults;
@@ -87,6 +88,7 @@ impl Player {
             match line.listen()? {
                 Message::Request(length) => self.give(line, length)?,
                 Message::Samples(..) | Message::Killed => return Ok(()),
+                Message::RanDry => faults.count(&ErrorKind::Xrun.into()),
                 Message::Moved => faults.count(&ErrorKind::DeviceChanged.into()),
                 Message::Other => {}
             }
@@ -94,14 +96,14 @@ impl Player {
     }
 
     fn give(&mut self, line: &mut Line, length: usize) -> Result<(), ProtocolError> {
-        let mut left = length;
+        let (mut left, asked) = (length, HostTime::now());
         while left > 0 {
             let piece = left.min(self.bytes.len());
             let (bytes, _) = self.bytes.split_at_mut(piece);
             left -= piece;
             let (words, _) = bytes.as_chunks_mut();
             let (samples, _) = self.samples.split_at_mut(words.len());
-            self.outflow.give(samples);
+            self.outflow.give(samples, asked);
             for (word, sample) in words.iter_mut().zip(samples) {
                 *word = sample.to_le_bytes();
             }
@@ -110,3 +112,6 @@ impl Player {
         Ok(())
     }
 }
+
+#[cfg(test)]
+mod tests;

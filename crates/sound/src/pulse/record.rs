@@ -2,6 +2,7 @@
 
 use super::line::{Line, Message, PIECE, Stream};
 use super::name_of;
+use crate::host_time::HostTime;
 use crate::hosts::Found;
 use crate::intake::Intake;
 use crate::watch::Faults;
@@ -91,7 +92,7 @@ impl Listener {
                 Message::Samples(channel, length) if channel == self.channel => self.take(line, length)?,
                 Message::Samples(..) | Message::Killed => return Ok(()),
                 Message::Moved => faults.count(&ErrorKind::DeviceChanged.into()),
-                Message::Request(_) | Message::Other => {}
+                Message::Request(_) | Message::RanDry | Message::Other => {}
             }
         }
     }
@@ -108,7 +109,7 @@ impl Listener {
             for (sample, word) in samples.iter_mut().zip(words) {
                 *sample = f32::from_le_bytes(*word);
             }
-            self.intake.take(samples);
+            self.intake.take(samples, HostTime::now());
         }
         Ok(())
     }

@@ -9,6 +9,8 @@ mod levels;
 #[cfg(test)]
 mod recordings;
 #[cfg(test)]
+mod speakers;
+#[cfg(test)]
 mod wav;
 #[cfg(test)]
 mod wav_forms;

@@ -1,0 +1,112 @@
+//! Keeps the ring of a loudspeaker filled, a little ahead of the callback, and knows which frames are sound.
+
+use crate::Generator;
+use crate::host_time::{Anchor, HostTime};
+use crate::outflow::Given;
+use crate::own_sound::OwnSound;
+use crate::renderer::{Progress, Renderer};
+use ringbuf::HeapProd;
+use ringbuf::traits::{Observer, Producer};
+use std::ops::Range;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+/// Sound kept ready for the callback, seconds: enough for a busy machine, little enough for a quick stop.
+const AHEAD_SECONDS: f64 = 0.04;
+/// Samples that are made at once.
+const PORTION: usize = 256;
+
+/// The side of the ring on which samples are made. Sample n is for frame n of the device, so where there is no sound,
+/// silence is put in.
+pub(crate) struct Feeder {
+    renderer: Renderer,
+    ring: HeapProd<f32>,
+    given: Arc<Given>,
+    own: OwnSound,
+    ahead: usize,
+    pushed: u64,
+    /// The frames of the sound that was made last.
+    sound: Range<u64>,
+    seen: Option<Anchor>,
+}
+
+impl Feeder {
+    pub(crate) fn new(sample_rate: f64, ring: HeapProd<f32>, given: Arc<Given>, own: OwnSound) -> Self {
+        let ahead = (sample_rate * AHEAD_SECONDS) as usize;
+        let renderer = Renderer::new(sample_rate);
+        Self { renderer, ring, given, own, ahead, pushed: 0, sound: 0..0, seen: None }
+    }
+
+    /// Starts a sound; one that is playing fades first.
+    pub(crate) fn play(&mut self, sound: Box<dyn Generator>) {
+        self.renderer.play(sound);
+    }
+
+    /// Fades out what is playing.
+    pub(crate) fn stop(&mut self) {
+        self.renderer.stop();
+    }
+
+    /// Whether frames with sound have not been handed out yet.
+    pub(crate) fn is_sounding(&self) -> bool {
+        self.seen.map_or(0, |anchor| anchor.frame) < self.sound.end
+    }
+
+    /// Fills the ring up. To be called more often than the ring lasts, which is 40 ms.
+    pub(crate) fn top_up(&mut self, now: HostTime, mut tell: impl FnMut(Progress)) {
+        self.follow_the_callback();
+        let late = self.given.late.load(Ordering::Relaxed) as usize;
+        let wanted = self.ahead + late;
+        // Frames that have passed already. A sound that has not begun does not lose its beginning to them.
+        let mut passed = late.saturating_sub(self.ring.occupied_len());
+        while self.ring.occupied_len() < wanted && self.ring.vacant_len() >= PORTION {
+            let mut portion = [0.0; PORTION];
+            if passed > 0 && self.renderer.is_silent() {
+                let skipped = passed.min(PORTION);
+                self.push(&portion[..skipped]);
+                passed -= skipped;
+                continue;
+            }
+            let (made, progress) = self.renderer.render(&mut portion);
+            tell(progress);
+            if made > 0 {
+                self.mark(made, now);
+                self.push(&portion[..made]);
+            } else {
+                self.push(&[0.0; PORTION]);
+            }
+            passed = passed.saturating_sub(PORTION);
+        }
+    }
+
+    /// The microphone may hear the next `made` frames from now on.
+    fn mark(&mut self, made: usize, now: HostTime) {
+        if !self.is_sounding() {
+            self.sound.start = self.pushed;
+        }
+        self.sound.end = self.pushed + made as u64;
+        self.own.sounded(now, now);
+    }
+
+    fn push(&mut self, portion: &[f32]) {
+        self.pushed += self.ring.push_slice(portion) as u64;
+    }
+
+    /// Notes when frames with sound were handed out. Callbacks between two looks count as the one that was seen, and the
+    /// time since the one before it as theirs.
+    fn follow_the_callback(&mut self) {
+        let newest = self.given.anchor.load();
+        let Some(anchor) = newest.filter(|anchor| self.seen.is_none_or(|seen| anchor.frame > seen.frame))
+        else {
+            return;
+        };
+        let (frame, from) = self.seen.map_or((0, anchor.at), |seen| (seen.frame, seen.at));
+        if self.sound.start < anchor.frame && frame < self.sound.end {
+            self.own.sounded(from, anchor.at);
+        }
+        self.seen = Some(anchor);
+    }
+}
+
+#[cfg(test)]
+mod tests;
