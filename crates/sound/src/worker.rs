@@ -1,6 +1,6 @@
 //! Threads that are told to stop and are never waited for without a limit.
 
-use crate::SoundError;
+use crate::{SoundError, quiet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -84,6 +84,7 @@ where
 {
     let (tell, result) = sync_channel(1);
     spawn(name, move || {
+        quiet::hush_this_thread();
         if let Ok(value) = caught(work) {
             let _ = tell.send(value);
         }

@@ -8,7 +8,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 /// All cases, in the order in which they run. Some leave another server behind, so the quiet ones come first.
-pub(crate) const ALL: [&str; 18] = [
+pub(crate) const ALL: [&str; 19] = [
     "devices-are-listed-quietly",
     "a-tone-is-heard-through-pulseaudio",
     "a-tone-is-heard-through-alsa",
@@ -26,6 +26,7 @@ pub(crate) const ALL: [&str; 18] = [
     "a-server-killed-and-restarted-under-a-speaker",
     "a-server-that-stands-still",
     "a-process-that-was-stopped-keeps-its-microphone",
+    "a-server-that-stays-away-is-waited-for-in-silence",
     "no-server-at-all",
 ];
 
@@ -54,6 +55,7 @@ pub(crate) fn run(name: &str) -> ExitCode {
         "a-server-killed-and-restarted-under-a-speaker" => loudspeaker::a_server_dies_under_it(),
         "a-server-that-stands-still" => a_server_stands_still(),
         "a-process-that-was-stopped-keeps-its-microphone" => a_stopped_process_keeps_its_microphone(),
+        "a-server-that-stays-away-is-waited-for-in-silence" => an_absent_server_is_waited_for_in_silence(),
         "no-server-at-all" => no_server_at_all(),
         "soak-through-pulseaudio" => soak::soak(None),
         "what-a-speaker-costs" => soak::speaker(None),
@@ -217,6 +219,25 @@ fn a_stopped_process_keeps_its_microphone() {
     let after = ear.blocks.last().unwrap().1.start;
     println!("  {:.2} s on; told: {:?}", (after - before) as f64 / 48_000.0, ear.events);
     assert!(!ear.events.iter().any(|event| matches!(event, FeedEvent::Lost { .. })));
+}
+
+/// Long enough for tries through ALSA, whose library prints a line for each.
+fn an_absent_server_is_waited_for_in_silence() {
+    let path = room::folder().join("noise.log");
+    let quiet = QuietStderr::start(&std::fs::File::create(&path).unwrap()).unwrap();
+    let mut ear = Ear::new(listen(None, Channel::Auto).unwrap());
+    ear.fresh(0.5);
+    let before = ear.events.len();
+    room::kill_server();
+    ear.until(Duration::from_secs(10), |_| false);
+    room::start_server();
+    let back = |ear: &Ear| matches!(ear.events.last(), Some(FeedEvent::Reopened(_)));
+    let returned = ear.until(Duration::from_secs(15), back);
+    drop(quiet);
+    let noise = std::fs::read_to_string(&path).unwrap();
+    println!("  told: {:?}; on standard error: {noise:?}", &ear.events[before..]);
+    assert!(returned && noise.is_empty());
+    assert!(matches!(ear.events[before..], [FeedEvent::Lost { .. }, FeedEvent::Reopened(_)]));
 }
 
 fn no_server_at_all() {

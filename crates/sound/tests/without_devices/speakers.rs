@@ -50,6 +50,7 @@ fn nobody_waits_for_a_sound_server_that_hangs() {
     drop(server);
     let said = String::from_utf8_lossy(&inside.stderr).into_owned();
     assert!(inside.status.success(), "{}{said}", String::from_utf8_lossy(&inside.stdout));
+    assert!(!said.contains("ALSA lib"), "a library printed on standard error:\n{said}");
 }
 
 fn orders_are_taken_at_once_and_answered_once() {
