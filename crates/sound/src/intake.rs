@@ -16,6 +16,10 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 /// Seconds of sound that the ring holds before samples are lost.
 const RING_SECONDS: f64 = 2.0;
+/// Once samples have been lost, all that come are thrown away until no more than this is left to be read, seconds. After
+/// a standstill of the process a sound server hands in all at once what it has kept, and a reader who fetches it piece
+/// by piece would otherwise meet a gap after every piece.
+const CAUGHT_UP_SECONDS: f64 = 0.1;
 /// Gaps that can wait to be told. While all are taken, a gap grows instead.
 const GAPS: usize = 64;
 /// Anchors that can wait: a full ring of blocks of 5 ms, as PulseAudio sends them, and some more. While all are taken,
@@ -51,6 +55,8 @@ pub(crate) struct Intake {
     pushed: u64,
     /// Samples lost since the last one that went in.
     lost: u64,
+    /// Free places in the ring from which on samples go in again after a loss.
+    caught_up: usize,
 }
 
 impl Intake {
@@ -71,6 +77,7 @@ impl Intake {
             frames: 0,
             pushed: 0,
             lost: 0,
+            caught_up: capacity - (rate * CAUGHT_UP_SECONDS) as usize,
         };
         (intake, tap)
     }
@@ -121,7 +128,9 @@ impl Intake {
     /// Sends the staged samples off. A gap is announced before the sample that follows it, so that the reader can
     /// never meet that sample without knowing.
     fn push(&mut self, staged: usize) {
-        let open = self.samples.vacant_len() > 0 && self.announce_gap();
+        let vacant = self.samples.vacant_len();
+        let wanted = if self.lost > 0 { self.caught_up } else { 1 };
+        let open = vacant >= wanted && self.announce_gap();
         let Some(staged) = self.stage.get(..staged) else { return };
         let mut taken = 0;
         if open {

@@ -153,6 +153,33 @@ fn any_number_of_gaps_keeps_every_sample_in_its_place() {
     assert!(intake.tally().dropped.load(Ordering::Relaxed) > 10_000, "the ring was never full");
 }
 
+/// A process that stood still for ten seconds is handed all that its sound server kept, faster than it can read.
+#[test]
+fn a_backlog_leaves_one_gap() {
+    let (mut intake, mut tap) = intake(Channel::Auto, 1, 1_000.0); // a ring of 2000
+    let mut heard = [0.0; 10];
+    let (mut gaps, mut read) = (Vec::new(), 0);
+    let mut listen = |times: usize, tap: &mut Tap| {
+        for _ in 0..times {
+            match tap.draw(&mut heard) {
+                Drawn::Gap(lost) => gaps.push(lost),
+                Drawn::Samples(got, _) => read += got as u64,
+                Drawn::Nothing => {}
+            }
+        }
+    };
+    for block in 0..1_000 {
+        intake.take(&[0.1; 10], ms(block / 10));
+        listen(usize::from(block % 3 == 0), &mut tap); // 3.3 samples are read while 10 come
+    }
+    for block in 0..1_000 {
+        intake.take(&[0.1; 10], ms(100 + 10 * block)); // at the speed of the music again
+        listen(3, &mut tap);
+    }
+    assert_eq!(gaps.len(), 1, "{gaps:?}");
+    assert_eq!(gaps[0] + read, 20_000, "no sample is forgotten");
+}
+
 #[test]
 fn a_sample_is_dated_by_the_callback_that_brought_it() {
     let (mut intake, mut tap) = intake(Channel::Auto, 2, 1_000.0);
