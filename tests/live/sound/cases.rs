@@ -1,14 +1,14 @@
 //! What is tried, each in a process of its own.
 
 use crate::room::{self, Ear, listen, play};
-use crate::{loudspeaker, sine, soak};
+use crate::{endurance, loudspeaker, sine, soak};
 use sound::{Channel, FeedEvent, QuietStderr, Speaker, SpeakerEvent, devices};
 use std::process::ExitCode;
 use std::thread;
 use std::time::{Duration, Instant};
 
 /// All cases, in the order in which they run. Some leave another server behind, so the quiet ones come first.
-pub(crate) const ALL: [&str; 19] = [
+pub(crate) const ALL: [&str; 22] = [
     "devices-are-listed-quietly",
     "a-tone-is-heard-through-pulseaudio",
     "a-tone-is-heard-through-alsa",
@@ -19,6 +19,9 @@ pub(crate) const ALL: [&str; 19] = [
     "a-tone-is-played-through-alsa",
     "own-sound-is-told-apart-by-the-clock",
     "a-loudspeaker-that-was-starved-says-so",
+    "opened-twenty-times-nothing-is-left-behind",
+    "lost-twenty-times-through-pulseaudio-nothing-is-left-behind",
+    "lost-twenty-times-through-alsa-nothing-is-left-behind",
     "a-sink-taken-away-and-put-back-through-pulseaudio",
     "a-sink-taken-away-and-put-back-through-alsa",
     "a-server-killed-and-restarted-under-pulseaudio",
@@ -48,6 +51,9 @@ pub(crate) fn run(name: &str) -> ExitCode {
         "a-tone-is-played-through-alsa" => return loudspeaker::a_tone_is_played(ALSA),
         "own-sound-is-told-apart-by-the-clock" => loudspeaker::own_sound_is_told_apart(),
         "a-loudspeaker-that-was-starved-says-so" => loudspeaker::a_starved_one_says_so(),
+        "opened-twenty-times-nothing-is-left-behind" => endurance::opened_twenty_times(),
+        "lost-twenty-times-through-pulseaudio-nothing-is-left-behind" => endurance::lost_twenty_times(None),
+        "lost-twenty-times-through-alsa-nothing-is-left-behind" => endurance::lost_twenty_times(ALSA),
         "a-sink-taken-away-and-put-back-through-pulseaudio" => a_sink_goes_and_returns(None),
         "a-sink-taken-away-and-put-back-through-alsa" => a_sink_goes_and_returns(ALSA),
         "a-server-killed-and-restarted-under-pulseaudio" => a_server_dies_and_returns(None),
