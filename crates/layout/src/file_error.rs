@@ -1,5 +1,6 @@
 //! A mistake in a file that a player wrote.
 
+use crate::toml_words::plain;
 use serde::de::DeserializeOwned;
 use std::fmt;
 use std::ops::Range;
@@ -34,11 +35,11 @@ impl FileError {
         Self::at(text, span.start, message)
     }
 
-    /// What the TOML reader found wrong in `text`; without a span it is put at the beginning.
+    /// What the TOML reader found wrong in `text`, in plain words; without a span it is put at the beginning.
     pub fn from_toml(text: &str, error: &toml::de::Error) -> Self {
-        let offset = error.span().map_or(0, |span| span.start);
-        // The reader's own words are kept: they name the key and list what it expected.
-        Self::at(text, offset, error.message().trim_end())
+        let span = error.span().unwrap_or(0..0);
+        let written = text.get(span.clone()).unwrap_or_default();
+        Self::at_span(text, &span, plain(error.message(), written))
     }
 }
 

@@ -29,6 +29,7 @@ mod note;
 mod playable;
 mod tab;
 mod temperament;
+mod toml_words;
 mod tuning;
 mod tuning_file;
 mod tunings;

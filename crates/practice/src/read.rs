@@ -2,7 +2,7 @@
 
 use crate::streak::MOST_TRIES;
 use crate::{Drill, DrillError, Item, PlayOrder};
-use layout::{Harp, TabError, TabFault, TabStyle};
+use layout::{Harp, TabError, TabFault, TabStyle, UnknownName};
 use scoring::{Target, Tolerance};
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
@@ -49,7 +49,7 @@ struct Sheet<'a> {
 pub(crate) fn read(name: &str, text: &str, harp: &Harp) -> Result<Drill, DrillError> {
     let document = DeTable::parse(text).map_err(|error| DrillError::from_toml(text, &error))?;
     let sheet = Sheet { text, table: document.get_ref(), start: 0 };
-    sheet.only(&DRILL_KEYS, "a drill")?;
+    sheet.only(&DRILL_KEYS)?;
     let title =
         sheet.words("title", LONGEST.0)?.ok_or_else(|| sheet.missing("title = \"a name for the drill\""))?;
     let about = sheet.words("about", LONGEST.1)?.unwrap_or_default();
@@ -71,15 +71,15 @@ impl<'a> Sheet<'a> {
     }
 
     /// Refuses keys other than `allowed`.
-    fn only(&self, allowed: &[&str], whose: &str) -> Result<(), DrillError> {
+    fn only(&self, allowed: &[&str]) -> Result<(), DrillError> {
         let unknown = |key: &&Spanned<DeString<'_>>| !allowed.contains(&key.get_ref().as_ref());
         // The table is in alphabetical order; the first mistake is the one that stands first in the file.
         match self.table.keys().filter(unknown).min_by_key(|key| key.span().start) {
             None => Ok(()),
-            Some(key) => Err(self.error(
-                &key.span(),
-                format!("{whose} has no {:?}; allowed are {}", key.get_ref(), allowed.join(", ")),
-            )),
+            Some(key) => {
+                let known = allowed.iter().copied();
+                Err(self.error(&key.span(), UnknownName::new("entry", key.get_ref(), known, []).to_string()))
+            }
         }
     }
 
@@ -194,7 +194,7 @@ impl<'a> Sheet<'a> {
     }
 
     fn item(&self, harp: &Harp, usual: Usual) -> Result<Item, DrillError> {
-        self.only(&ITEM_KEYS, "an item")?;
+        self.only(&ITEM_KEYS)?;
         let play = self.value("play").ok_or_else(|| self.missing("play = \"-4'\""))?;
         let Some(tab) = play.get_ref().as_str() else {
             return Err(self.error(&play.span(), "play has to be tab in quotes, such as \"-4'\""));

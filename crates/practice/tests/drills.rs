@@ -160,7 +160,7 @@ fn mistakes_are_named_with_their_place() {
     // No TOML at all.
     check("title = 'x'\nhold == 2\n", (2, 7), &[]);
     check("title = 'x\n", (1, 11), &[]);
-    check("title = 'x'\ntitle = 'y'\n", (2, 1), &["duplicate"]);
+    check("title = 'x'\ntitle = 'y'\n", (2, 1), &["second time"]);
 }
 
 proptest! {

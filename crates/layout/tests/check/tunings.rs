@@ -175,7 +175,7 @@ fn mistakes_are_found_where_they_stand() {
     let blow = |reeds: &str| format!("blow = [{reeds}]\n{draw}");
     check(&blow(r#""C4", "H4", "G4", "C5""#), 2, 15, &["\"H4\" is no note", "octave", "Bb4"]);
     check(&blow(r#""C4", "E", "G4", "C5""#), 2, 15, &["\"E\" is no note"]);
-    check(&blow(r#""C4", 64, "G4", "C5""#), 2, 15, &["integer"]);
+    check(&blow(r#""C4", 64, "G4", "C5""#), 2, 15, &["text in quotes is wanted, not 64"]);
     check(&blow(r#""C4", "E4", "G4""#), 3, 8, &["3 blow reeds but 4 draw reeds"]);
     check(&blow(r#""C4", "E4", "G4", "C9""#), 2, 27, &["4 blow lies 60 semitones above", "59 above"]);
     check("blow = [\"C4\"]\ndraw = [\"D4\"]", 2, 8, &["holes: 1;", "4 to 16"]);
@@ -183,7 +183,7 @@ fn mistakes_are_found_where_they_stand() {
     check(&format!("{good}home = \"X\""), 4, 8, &["\"X\" is no note"]);
     check(&format!("{good}labelled = [1, 13]"), 4, 16, &["no position 13", "1 to 12"]);
     check(&format!("{good}bends = 3"), 4, 1, &["bends", "labelled"]);
-    check(&format!("{good}about = \"open"), 4, 14, &["expected"]);
+    check(&format!("{good}about = \"open"), 4, 14, &["end it with \""]);
     check("blow = [\"C4\"]", 1, 1, &["draw"]);
     let seventeen = format!("[{}]", vec!["\"C4\""; 17].join(", "));
     check(&format!("blow = {seventeen}\ndraw = {seventeen}"), 2, 8, &["holes: 17"]);
