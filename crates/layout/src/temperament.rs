@@ -27,7 +27,7 @@ struct TemperamentFile {
 struct Entry {
     name: Spanned<String>,
     #[serde(default)]
-    also: Vec<String>,
+    also: Vec<Spanned<String>>,
     #[serde(default)]
     about: String,
     ratios: Option<Spanned<Vec<Spanned<String>>>>,
@@ -44,11 +44,16 @@ impl Temperament {
     /// The temperaments of a TOML text in the form of `assets/temperaments.toml`.
     ///
     /// # Errors
-    /// At the first mistake: no TOML, an unknown key, not twelve notes, a ratio that is none, an offset of a half
-    /// step or more.
+    /// At the first mistake: no TOML, an unknown key, a name that stands there twice, not twelve notes, a ratio that is
+    /// none, an offset of a half step or more.
     pub fn read(text: &str) -> Result<Vec<Self>, FileError> {
         let file: TemperamentFile = read_toml(text)?;
-        file.temperament.into_iter().map(|entry| entry.into_temperament(text)).collect()
+        let mut known: Vec<Self> = Vec::new();
+        for entry in file.temperament {
+            entry.check_names(text, &known)?;
+            known.push(entry.into_temperament(text)?);
+        }
+        Ok(known)
     }
 
     /// The temperament among `known` that goes by a name, in any case.
@@ -56,13 +61,17 @@ impl Temperament {
     /// # Errors
     /// If none goes by it.
     pub fn find<'a>(known: &'a [Self], name: &str) -> Result<&'a Self, UnknownName> {
-        let wanted = plain_name(name);
-        let called = |own: &str| plain_name(own) == wanted;
-        known.iter().find(|t| called(&t.name) || t.also.iter().any(|own| called(own))).ok_or_else(|| {
+        known.iter().find(|temperament| temperament.is_called(name)).ok_or_else(|| {
             let names = known.iter().map(|temperament| temperament.name.as_str());
             let also = known.iter().flat_map(|temperament| &temperament.also).map(String::as_str);
             UnknownName::new("temperament", name, names, also)
         })
+    }
+
+    /// Whether it goes by this name, in any case; hyphens count as spaces.
+    fn is_called(&self, name: &str) -> bool {
+        let name = plain_name(name);
+        plain_name(&self.name) == name || self.also.iter().any(|own| plain_name(own) == name)
     }
 
     /// The name it goes by.
@@ -97,9 +106,22 @@ impl Temperament {
 }
 
 impl Entry {
+    /// Refuses a name that cannot be shown, and one that a temperament further up in the file goes by.
+    fn check_names(&self, text: &str, known: &[Temperament]) -> Result<(), FileError> {
+        for name in std::iter::once(&self.name).chain(&self.also) {
+            let said = read_name(text, "temperament", name)?;
+            if let Some(taken) = known.iter().find(|temperament| temperament.is_called(said)) {
+                let message =
+                    format!("{said:?} is a name of the temperament {:?} already; choose another", taken.name);
+                return Err(FileError::at_span(text, &name.span(), message));
+            }
+        }
+        Ok(())
+    }
+
     fn into_temperament(self, text: &str) -> Result<Temperament, FileError> {
         let wrong = |span: &std::ops::Range<usize>, message: String| FileError::at_span(text, span, message);
-        let name = read_name(text, "temperament", &self.name)?.to_owned();
+        let name = self.name.get_ref().trim().to_owned();
         let (list, offsets) = match (&self.ratios, &self.cents) {
             (Some(ratios), None) => (ratios.span(), from_ratios(text, ratios)?),
             (None, Some(cents)) => (cents.span(), from_cents(text, cents)?),
@@ -112,7 +134,8 @@ impl Entry {
         let cents = offsets.try_into().map_err(|_| {
             wrong(&list, format!("{count} notes; give twelve, for each half step from the tonic up"))
         })?;
-        Ok(Temperament { name, also: self.also, about: self.about, cents })
+        let also = self.also.into_iter().map(Spanned::into_inner).collect();
+        Ok(Temperament { name, also, about: self.about, cents })
     }
 }
 

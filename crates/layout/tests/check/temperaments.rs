@@ -109,6 +109,10 @@ fn mistakes_in_a_file_are_found_where_they_stand() {
     check("ratios = [\"1/1\", \"3/0\"]", 3, 18, "no ratio");
     check("ratios = [\"3/2\"]", 3, 11, "702.0 cents");
     check("cent = 3", 3, 1, "cent");
+    let again = |names: &str| format!("cents = [{}]\n[[temperament]]\n{names}", twelve("0"));
+    check(&again("name = \"MINE\""), 5, 8, "\"MINE\" is a name of the temperament \"mine\" already");
+    check(&again("name = \"other\"\nalso = [\"x\", \"mine\"]"), 6, 14, "already");
+    check(&again("name = \"\\u001b[2J\""), 5, 8, "control characters");
     let known = Temperament::ours();
     let error = Temperament::find(&known, "mean").unwrap_err().to_string();
     assert!(error.contains("\"mean\"") && error.contains("\"equal\", \"just, first position\", "), "{error}");
