@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::fs::{Mode, OFlags, open};
-use rustix::io::Errno;
+use rustix::io::{Errno, retry_on_intr};
 use rustix::process::getpgrp;
 use rustix::termios::{
     OptionalActions, QueueSelector, Termios, tcflush, tcgetattr, tcgetpgrp, tcgetwinsize, tcsetattr, ttyname,
@@ -185,7 +185,7 @@ fn anew(terminal: BorrowedFd<'_>) -> Option<OwnedFd> {
 fn has_room(terminal: impl AsFd, patience: Duration) -> bool {
     let mut one = [PollFd::new(&terminal, PollFlags::OUT)];
     let patience = Timespec::try_from(patience).ok();
-    patience.is_some_and(|patience| poll(&mut one, Some(&patience)).is_ok())
+    patience.is_some_and(|patience| retry_on_intr(|| poll(&mut one, Some(&patience))).is_ok())
         && one[0].revents().contains(PollFlags::OUT)
 }
 
