@@ -130,6 +130,7 @@ fn a_drill_with_a_mistake_names_file_line_and_column() {
         let (_folder, path) = folder_with(name, content.as_bytes());
         let run = run(&["drill", text(&path), "--plain", "--from", "player"]);
         assert_eq!(run.code, 2, "{name}: {}", run.err);
+        assert!(!run.err.starts_with("bendwright: /"), "the reason comes first: {}", run.err);
         for part in [name, line, "column", word] {
             assert!(run.err.contains(part), "{name} does not say {part}: {}", run.err);
         }
@@ -167,11 +168,20 @@ fn absurd_numbers_are_no_fault_of_the_program() {
 
 #[test]
 fn a_broken_config_is_reported_and_the_program_goes_on() {
-    let (_folder, path) = folder_with("config.toml", b"harp = \"C\"\na4 = \"high\"\n");
-    let run = run(&["--config", text(&path), "drill", "--list"]);
+    let content = b"harp = \"A\"\r\na4 = \"high\"\r\n[tab]\r\nstyle = \"odd\"\r\ndraw = \"d\"\r\n";
+    let (_folder, path) = folder_with("config.toml", content);
+    let run = run(&["--config", text(&path), "map"]);
     assert_eq!(run.code, 0);
-    assert!(run.err.contains("config.toml, line 2, column 6"), "{}", run.err);
-    assert_eq!(fs::read(&path).unwrap(), b"harp = \"C\"\na4 = \"high\"\n");
+    // What is right beside it is used.
+    assert!(run.out.starts_with("A harp") && run.out.contains("d4"), "{}", run.out);
+    for said in [
+        "a number is wanted, not the text \"high\"",
+        "line 2, column 6; left out",
+        "line 4, column 9; left out",
+    ] {
+        assert!(run.err.contains(said), "no {said}: {}", run.err);
+    }
+    assert_eq!(fs::read(&path).unwrap(), content);
 }
 
 #[cfg(unix)]
@@ -182,20 +192,6 @@ fn named_pipe(folder: &Path, name: &str) -> PathBuf {
 }
 
 /// Nobody writes to these pipes, so whoever opened one would wait for ever.
-#[cfg(unix)]
-#[test]
-fn a_pipe_in_the_place_of_settings_is_said_and_not_waited_for() {
-    let folder = tempfile::tempdir().unwrap();
-    let pipe = named_pipe(folder.path(), "config.toml");
-    named_pipe(folder.path(), "scales.toml");
-    let run = run(&["--config", text(&pipe), "drill", "--list"]);
-    assert_eq!(run.code, 0);
-    for name in ["config.toml", "scales.toml"] {
-        let said = run.err.lines().find(|line| line.contains(name)).unwrap_or_default();
-        assert!(said.contains("it is a pipe or a device and must be a file"), "{name}: {}", run.err);
-    }
-}
-
 #[cfg(unix)]
 #[test]
 fn a_pipe_is_refused_where_a_recording_has_to_begin_anew() {

@@ -4,6 +4,9 @@
 
 mod bad_input;
 mod choose;
+mod config;
+#[path = "../support/disk.rs"]
+mod disk;
 mod drill;
 mod listen;
 mod map;
@@ -29,10 +32,15 @@ pub(crate) struct Run {
     pub(crate) code: i32,
 }
 
-/// Runs the built binary with an environment of its own.
+/// Runs the built binary with an environment of its own, in which nothing is remembered.
 pub(crate) fn run(arguments: &[&str]) -> Run {
+    run_in(Path::new(NO_HOME), arguments)
+}
+
+/// The same with a state folder.
+pub(crate) fn run_in(state: &Path, arguments: &[&str]) -> Run {
     let mut command = Command::new(env!("CARGO_BIN_EXE_bendwright"));
-    command.args(arguments).env_clear().env("HOME", NO_HOME);
+    command.args(arguments).env_clear().env("HOME", NO_HOME).env("XDG_STATE_HOME", state);
     let Output { stdout, stderr, status } = command.output().expect("the program starts");
     Run {
         out: String::from_utf8(stdout).expect("UTF-8"),
@@ -64,7 +72,7 @@ pub(crate) fn text(path: &Path) -> &str {
 fn help_and_version_are_for_people() {
     let help = run(&["--help"]);
     assert_eq!(help.code, 0);
-    for command in ["drill", "listen", "map", "choose", "sheet", "track", "sound"] {
+    for command in ["drill", "listen", "map", "choose", "sheet", "track", "sound", "config"] {
         assert!(help.out.contains(command), "{}", help.out);
     }
     // It makes the picture of the README and is of no use to a player.
@@ -87,8 +95,7 @@ fn the_settings_of_the_readme_are_taken_without_a_word() {
     let (settings, _) = from.split_once("```").expect("their end");
     let file = tempfile::NamedTempFile::new().unwrap();
     std::fs::write(file.path(), settings).unwrap();
-    // The picture is the one command without a terminal that reads the keys as well.
-    let run = run(&["--config", text(file.path()), "picture"]);
+    let run = run(&["--config", text(file.path()), "map"]);
     assert_eq!((run.code, run.err.as_str()), (0, ""));
 }
 

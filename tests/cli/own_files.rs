@@ -79,7 +79,8 @@ fn a_mistake_is_said_with_its_place_and_the_rest_goes_on() {
         let file = folder.path().join(name);
         assert!(run.err.contains(text(&file)), "{name}: {}", run.err);
         assert!(words.iter().all(|word| run.err.contains(word)), "{name}: {}", run.err);
-        assert!(run.err.contains("left out"), "{name}: {}", run.err);
+        assert!(run.err.contains("; left out)\n"), "{name}: {}", run.err);
+        assert!(!run.err.starts_with("bendwright: /"), "the reason comes first: {}", run.err);
         let map = with(&folder, &["map", "--scale", "blues"]);
         assert!(map.code == 0 && map.out.starts_with("C harp"), "{name}: {}", map.err);
     }
@@ -149,6 +150,107 @@ fn mistakes_in_the_settings_name_their_place() {
         let run = with(&folder, &["map"]);
         assert!(run.code == 0 && run.out.starts_with("C harp"), "{config}: {}", run.err);
         assert!(words.iter().all(|word| run.err.contains(word)), "{config}: {}", run.err);
+    }
+}
+
+#[test]
+fn a_broken_tuning_tells_its_mistake_when_it_is_asked_for() {
+    let folder = folder("", &[("tunings/four.toml", &TUNING.replace("C5", "X5"))]);
+    let run = with(&folder, &["map", "--tuning", "four holes"]);
+    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    let (first, second) = run.err.split_once('\n').unwrap();
+    assert!(first.contains("\"X5\" is no note") && first.contains("four.toml, line 2, column 27"), "{first}");
+    assert!(second.contains("there is no tuning \"four holes\""), "{second}");
+}
+
+#[test]
+fn a_name_that_stands_twice_is_said() {
+    let temperament = format!("[[temperament]]\nname = \"x\"\ncents = [{}]\n", ["0"; 12].join(", "));
+    let files = [
+        ("temperaments.toml", format!("{temperament}{temperament}")),
+        ("tunings/a.toml", TUNING.to_owned()),
+        ("tunings/b.toml", TUNING.replace("four", "Four")),
+    ];
+    let folder = folder("", &files.each_ref().map(|(name, text)| (*name, text.as_str())));
+    let run = with(&folder, &["map", "--tuning", "four holes"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert!(run.err.contains("\"x\" is a name of the temperament \"x\" already"), "{}", run.err);
+    assert!(run.err.contains("temperaments.toml, line 5, column 8; left out"), "{}", run.err);
+    assert!(
+        run.err.contains("the tuning \"four holes\" stands in ") && run.err.contains("b.toml; left out"),
+        "{}",
+        run.err
+    );
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_no_file_is_said_and_not_waited_for() {
+    let folder = folder("", &[("drills/ok.toml", DRILL)]);
+    let at = |name: &str| folder.path().join(name);
+    for name in ["drills/pipe.toml", "scales.toml"] {
+        assert!(std::process::Command::new("mkfifo").arg(at(name)).status().unwrap().success());
+    }
+    std::os::unix::fs::symlink("nowhere.toml", at("drills/link.toml")).unwrap();
+    fs::create_dir(at("drills/folder.toml")).unwrap();
+    fs::write(at("drills/large.toml"), " ".repeat(300_000)).unwrap();
+    let list = with(&folder, &["drill", "--list"]);
+    assert!(list.code == 0 && list.out.contains("ok "), "{}", list.err);
+    for (name, words) in [
+        ("pipe", "this is a pipe and not a file"),
+        ("scales", "this is a pipe"),
+        ("link", "this is a link to a file that is not there"),
+        ("folder", "this is a folder"),
+        ("large", "the file is too large; at most 256 kilobytes"),
+    ] {
+        let said = list.err.lines().find(|line| line.contains(&format!("/{name}.toml; left out)")));
+        assert!(said.is_some_and(|said| said.contains(words)), "{name}: {}", list.err);
+    }
+    // A drill that is named, and settings.
+    let named = with(&folder, &["drill", text(&at("drills/pipe.toml")), "--plain", "--from", "player"]);
+    assert!(named.code == 2 && named.err.contains("this is a pipe"), "{}", named.err);
+    let settings = run(&["--config", text(&at("scales.toml")), "map"]);
+    assert!(settings.code == 0 && settings.out.starts_with("C harp"), "{}", settings.err);
+    assert!(
+        settings.err.contains("this is a pipe") && settings.err.contains("using the defaults"),
+        "{}",
+        settings.err
+    );
+}
+
+#[test]
+fn the_nearest_name_is_offered() {
+    let folder = folder("hapr = \"A\"\n[keys]\npuase = \"x\"\n", &[]);
+    let run = with(&folder, &["drill", "hole-3-dephts", "--plain"]);
+    assert_eq!(run.code, 2);
+    for words in ["did you mean \"harp\"?", "did you mean \"hole-3-depths\"?", "puase"] {
+        assert!(run.err.contains(words), "no {words}: {}", run.err);
+    }
+}
+
+#[test]
+fn the_example_of_a_drill_is_one() {
+    let example = run(&["drill", "--example"]);
+    assert_eq!((example.code, example.err.as_str()), (0, ""));
+    let folder = folder("", &[("drills/first.toml", &example.out)]);
+    let played = with(&folder, &["drill", "first", "--plain", "--from", "player"]);
+    assert_eq!((played.code, played.err.as_str()), (0, ""));
+    for words in [", 4 items.", "item 3, note 3, try 2: -3'', ", "wanted 14 cents flat", "summary: done, "] {
+        assert!(played.out.contains(words), "no {words}: {}", played.out);
+    }
+    assert!(
+        include_str!("../../README.md").contains(&format!("```toml\n{}```", example.out)),
+        "the README has another"
+    );
+    // Every entry that there is stands in it.
+    let unknown = with(&self::folder("", &[("drills/x.toml", "x = 1\n")]), &["drill", "--list"]).err;
+    let (_, known) = unknown.split_once("here are: ").unwrap();
+    for entry in known.split(" (").next().unwrap().split(", ").chain(["play", "cents"]) {
+        let mut lines = example.out.lines();
+        assert!(
+            lines.any(|line| line.starts_with(&format!("{entry} = ")) || line == format!("[[{entry}]]")),
+            "{entry}"
+        );
     }
 }
 

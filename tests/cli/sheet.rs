@@ -1,5 +1,6 @@
 //! `sheet`: pages in every form, and where they are written.
 
+use crate::disk::SmallDisk;
 use crate::{printed, run, text};
 use std::fs;
 use std::process::Command;
@@ -86,6 +87,62 @@ fn a_pdf_carries_real_text() {
     for tab in ["-3'", "-2''", "6o", "-7o"] {
         assert!(read.contains(tab), "no {tab} in\n{read}");
     }
+}
+
+#[test]
+fn what_is_there_is_written_over_only_where_that_is_wanted() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("a.txt");
+    fs::write(&file, "mine").unwrap();
+    let refused = run(&["sheet", "--out", text(&file)]);
+    assert!(refused.code == 2 && refused.err.contains("--force"), "{}", refused.err);
+    assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
+    assert_eq!(run(&["sheet", "--force", "--out", text(&file)]).code, 0);
+    assert!(fs::read_to_string(&file).unwrap().starts_with("C harp"));
+    // Of several pictures none is written if one is there.
+    fs::write(folder.path().join("b-12.svg"), "mine").unwrap();
+    let pictures = folder.path().join("b.svg");
+    let refused = run(&["sheet", "--booklet", "positions", "--out", text(&pictures)]);
+    assert!(refused.code == 2 && refused.err.contains("b-12.svg"), "{}", refused.err);
+    assert!(!folder.path().join("b-01.svg").exists());
+}
+
+#[cfg(unix)]
+#[test]
+fn links_rights_and_outlets_stay_what_they_are() {
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    let folder = tempfile::tempdir().unwrap();
+    let [file, link] = ["a.txt", "link.txt"].map(|name| folder.path().join(name));
+    fs::write(&file, "old").unwrap();
+    fs::set_permissions(&file, fs::Permissions::from_mode(0o600)).unwrap();
+    symlink(&file, &link).unwrap();
+    assert_eq!(run(&["sheet", "--force", "--out", text(&link)]).code, 0);
+    assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+    assert!(fs::read_to_string(&file).unwrap().starts_with("C harp"));
+    assert_eq!(fs::metadata(&file).unwrap().permissions().mode() & 0o777, 0o600);
+    fs::set_permissions(&file, fs::Permissions::from_mode(0o400)).unwrap();
+    let refused = run(&["sheet", "--force", "--out", text(&file)]);
+    assert!(refused.code == 2 && refused.err.contains("protected against writing"), "{}", refused.err);
+    // A pipe is there already and loses nothing.
+    let piped = run(&["sheet", "--format", "text", "--out", "/dev/stdout"]);
+    assert!(piped.code == 0 && piped.out.starts_with("C harp"), "{}", piped.err);
+    let full = run(&["sheet", "--format", "pdf", "--out", "/dev/full"]);
+    assert!(full.code == 1 && full.err.contains("no space left"), "{}", full.err);
+}
+
+#[test]
+fn a_full_disk_leaves_what_was_there() {
+    let Some(disk) = SmallDisk::new() else { return };
+    let file = disk.path().join("a.pdf");
+    let write = |arguments: &[&str]| run(&[&["sheet", "--force", "--out", text(&file)], arguments].concat());
+    assert_eq!(write(&[]).code, 0);
+    let whole = fs::read(&file).unwrap();
+    disk.fill();
+    let booklet = write(&["--booklet", "positions"]);
+    assert!(booklet.code == 1 && booklet.err.contains("no space left on device"), "{}", booklet.err);
+    assert!(fs::read(&file).unwrap() == whole);
+    let left: Vec<_> = fs::read_dir(disk.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert_eq!(left.len(), 2, "a piece is left behind: {left:?}");
 }
 
 #[test]

@@ -2,9 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
+#[path = "../support/disk.rs"]
+mod disk;
 mod endings;
 mod keys;
 mod monkey;
+mod remembers;
 mod starts;
 mod stops;
 #[path = "../support/terminal.rs"]
@@ -139,28 +142,6 @@ fn no_colour_is_sent_where_none_is_wanted() {
     let coloured = Terminal::start(bendwright(&["drill", "--from", "player"]), 80, 24);
     coloured.wait_for("hole");
     assert!(coloured.coloured_cells() > 0, "the check above can fail");
-}
-
-#[test]
-fn settings_that_cannot_be_saved_lose_nothing() {
-    // A full disk: /dev/full takes no byte, and a file cannot be made beside it.
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("config.toml");
-    std::fs::write(&file, "# mine\nharp = \"C\"\n").unwrap();
-    let mut limited = portable_pty::CommandBuilder::new("sh");
-    let binary = env!("CARGO_BIN_EXE_bendwright");
-    // No file may grow at all, which is what a full disk looks like to the writer.
-    limited.args([
-        "-c",
-        &format!("trap '' XFSZ; ulimit -f 0; exec {binary} --from player --config {}", file.display()),
-    ]);
-    limited.env("TERM", "xterm-256color");
-    limited.env("LANG", "C.UTF-8");
-    let mut terminal = Terminal::start(limited, 80, 24);
-    terminal.wait_for("Bendwright");
-    terminal.type_keys("\x1b[C");
-    terminal.wait_for("not saved");
-    assert_eq!(std::fs::read_to_string(&file).unwrap(), "# mine\nharp = \"C\"\n");
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use serde::Deserialize;
 use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
@@ -54,7 +55,8 @@ pub(crate) struct Common {
 }
 
 /// Colours of the full screen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub(crate) enum ThemeName {
     /// The terminal's own colours, one blue, one orange
     Default,
@@ -111,6 +113,8 @@ pub(crate) enum Command {
     Track(TrackArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
+    /// Show where settings and files of your own lie, and what every setting is and means
+    Config(ConfigArgs),
     /// Print the picture of the README, the drill screen as SVG: for who works on the program, not for players
     #[command(hide = true)]
     Picture,
@@ -129,6 +133,9 @@ pub(crate) struct DrillArgs {
     /// List the drills and stop
     #[arg(long)]
     pub(crate) list: bool,
+    /// Print a complete drill file to begin your own from, and stop
+    #[arg(long, conflicts_with_all = ["name", "list"])]
+    pub(crate) example: bool,
     /// Form of the output.
     #[command(flatten)]
     pub(crate) output: Output,
@@ -162,6 +169,14 @@ pub(crate) struct TrackArgs {
     /// Samples read at a time; the results do not depend on it
     #[arg(long, hide = true, default_value_t = 512)]
     pub(crate) block: usize,
+}
+
+/// Arguments of `config`.
+#[derive(Args, Debug)]
+pub(crate) struct ConfigArgs {
+    /// Print every setting in the form of a settings file: the value in force, where it comes from, what it means
+    #[arg(long)]
+    pub(crate) show: bool,
 }
 
 /// Arguments of `sound`.
@@ -256,6 +271,9 @@ pub(crate) struct SheetArgs {
     /// The file to write; standard output if not given
     #[arg(long, value_name = "FILE")]
     pub(crate) out: Option<PathBuf>,
+    /// Write over a file that is there already
+    #[arg(long)]
+    pub(crate) force: bool,
 }
 
 /// Sheets that belong together.

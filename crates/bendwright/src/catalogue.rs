@@ -1,10 +1,10 @@
 //! The drills there are: ours, and the player's own files.
 
 use crate::failure::Failure;
+use crate::files::{self, Mistake};
 use crate::library::Library;
-use layout::Harp;
+use layout::{Harp, UnknownName};
 use practice::Drill;
-use std::fs;
 use std::path::Path;
 
 /// Every known drill that this harp can play. What is wrong with the player's own ones is said at the start.
@@ -24,16 +24,16 @@ pub(crate) fn beyond<'a>(library: &'a Library, harp: &Harp) -> Vec<&'a str> {
 /// If there is no such drill, it has a mistake, or it asks for what this harp cannot do.
 pub(crate) fn find(library: &Library, name: &str, harp: &Harp) -> Result<Drill, Failure> {
     if let Some(known) = library.drills.iter().find(|known| known.name == name) {
-        let place = known.file.as_ref().map_or(name.to_owned(), |file| file.display().to_string());
-        return known.parse(harp).map_err(|error| Failure::user(format!("{place}, {error}")));
+        let file = known.file.as_deref().unwrap_or(Path::new(name));
+        return known.parse(harp).map_err(|error| Failure::user(Mistake::inside(file, error)));
     }
     if Path::new(name).extension().is_none_or(|extension| !extension.eq_ignore_ascii_case("toml")) {
-        let known: Vec<_> = library.drills.iter().map(|drill| drill.name.as_str()).collect();
-        return Err(Failure::user(format!(
-            "no drill is called {name:?}; known: {}; a drill of your own is a file ending in .toml",
-            known.join(", ")
-        )));
+        let known = library.drills.iter().map(|drill| drill.name.as_str());
+        let unknown = UnknownName::new("drill", name, known, []);
+        return Err(Failure::user(format!("{unknown}; a drill of your own is a file ending in .toml")));
     }
-    let text = fs::read_to_string(name).map_err(|error| Failure::user(format!("{name}: {error}")))?;
-    Drill::parse(name, &text, harp).map_err(|error| Failure::user(format!("{name}, {error}")))
+    let file = Path::new(name);
+    let text = files::read(file).map_err(Failure::user)?;
+    let text = text.ok_or_else(|| Failure::user(Mistake::about(file, "there is no such file")))?;
+    Drill::parse(name, &text, harp).map_err(|error| Failure::user(Mistake::inside(file, error)))
 }

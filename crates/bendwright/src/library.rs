@@ -3,13 +3,19 @@
 //! `tunings/*.toml`, `drills/*.toml`, `scales.toml`, `progressions.toml` and `temperaments.toml` have the form of our own
 //! files in `assets/`. A file with a mistake is said and left out; it never keeps the program from starting.
 
-use crate::config;
-use layout::{FileError, Harp, Temperament, Tunings};
+use crate::files::{self, Mistake};
+use layout::{FileError, Harp, KnownTuning, Temperament, Tunings, plain_name};
 use practice::{Drill, DrillError};
+use std::collections::BTreeMap;
 use std::fs;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 use theory::{Progressions, Scales};
+
+/// The folders of own files, one thing in each file.
+const FOLDERS: [&str; 2] = ["tunings", "drills"];
+/// The own files that hold many things.
+const LISTS: [&str; 3] = ["temperaments.toml", "scales.toml", "progressions.toml"];
 
 /// Everything known by name.
 #[derive(Clone, Debug)]
@@ -24,6 +30,10 @@ pub(crate) struct Library {
     pub(crate) progressions: Progressions,
     /// Drills, ours first; one of the player's own replaces ours of the same name.
     pub(crate) drills: Vec<DrillText>,
+    /// Where the player's own files lie, if the platform has a place for them.
+    folder: Option<PathBuf>,
+    /// How they were when they were read.
+    read_as: Stamps,
 }
 
 /// A drill as it stands in its file; which harp it is for is known later.
@@ -35,6 +45,10 @@ pub(crate) struct DrillText {
     pub(crate) file: Option<PathBuf>,
     text: String,
 }
+
+/// Files, with what changes when somebody writes to one: when that was last, and how long it is. Nothing for a file that
+/// is not there.
+type Stamps = BTreeMap<PathBuf, Option<(SystemTime, u64)>>;
 
 impl Default for Library {
     /// What comes with the program.
@@ -48,6 +62,8 @@ impl Default for Library {
             scales: Scales::ours(),
             progressions: Progressions::ours(),
             drills: ours.collect(),
+            folder: None,
+            read_as: Stamps::new(),
         }
     }
 }
@@ -56,51 +72,67 @@ impl Library {
     /// Ours and what lies in `folder`; and a sentence for each file that could not be used.
     pub(crate) fn load(folder: Option<&Path>) -> (Self, Vec<String>) {
         let mut library = Self::default();
-        let mut problems = Vec::new();
+        let mut reader = Reader::default();
         if let Some(folder) = folder {
-            let mut reader = Reader { problems: &mut problems };
+            // Before they are read: what is written meanwhile is seen as a change.
+            library.read_as = stamps(folder);
+            library.folder = Some(folder.to_owned());
             library.add(folder, &mut reader);
         }
-        (library, problems)
+        (library, reader.problems)
     }
 
-    fn add(&mut self, folder: &Path, reader: &mut Reader<'_>) {
+    /// Whether the player's own files are other than when they were read. It asks the system about each file and reads
+    /// none, so that it can be asked again and again.
+    pub(crate) fn changed(&self) -> bool {
+        self.folder.as_deref().is_some_and(|folder| stamps(folder) != self.read_as)
+    }
+
+    /// Everything read anew; and a sentence for each file that cannot be used.
+    pub(crate) fn reload(&mut self) -> Vec<String> {
+        let (library, problems) = Self::load(self.folder.as_deref());
+        *self = library;
+        problems
+    }
+
+    fn add(&mut self, folder: &Path, reader: &mut Reader) {
         for file in reader.toml_files(&folder.join("tunings")) {
-            reader.read(&file, |text| self.tunings.add(text));
+            let Some(text) = reader.text(&file) else { continue };
+            let Some(own) = reader.told(&file, KnownTuning::read(&text)) else { continue };
+            if reader.is_new(&file, "tuning", own.tuning.name()) {
+                reader.told(&file, self.tunings.add(&text));
+            }
         }
-        reader.read(&folder.join("temperaments.toml"), |text| {
-            let own = Temperament::read(text)?;
-            self.temperaments.retain(|ours| own.iter().all(|own| own.name() != ours.name()));
+        let [temperaments, scales, progressions] = LISTS.map(|name| folder.join(name));
+        if let Some(own) = reader.read(&temperaments, Temperament::read) {
+            let same = |a: &Temperament, b: &Temperament| plain_name(a.name()) == plain_name(b.name());
+            self.temperaments.retain(|ours| own.iter().all(|own| !same(own, ours)));
             self.temperaments.extend(own);
-            Ok(())
-        });
-        reader.read(&folder.join("scales.toml"), |text| {
-            let own = Scales::read(text)?;
+        }
+        if let Some(own) = reader.read(&scales, Scales::read) {
             self.scales = std::mem::take(&mut self.scales).with(own);
-            Ok(())
-        });
-        reader.read(&folder.join("progressions.toml"), |text| {
-            let own = Progressions::read(text)?;
+        }
+        if let Some(own) = reader.read(&progressions, Progressions::read) {
             self.progressions = std::mem::take(&mut self.progressions).with(own);
-            Ok(())
-        });
+        }
         for file in reader.toml_files(&folder.join("drills")) {
-            let name = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-            reader.read(&file, |text| {
-                let own = DrillText { name, file: Some(file.clone()), text: text.to_owned() };
+            let name = file.file_stem().map(|stem| files::shown(Path::new(stem))).unwrap_or_default();
+            let Some(text) = reader.text(&file) else { continue };
+            if reader.is_new(&file, "drill", &name) {
+                let own = DrillText { name, file: Some(file), text };
                 match self.drills.iter_mut().find(|known| known.name == own.name) {
                     Some(known) => *known = own,
                     None => self.drills.push(own),
                 }
-                Ok(())
-            });
+            }
         }
     }
 
     /// A sentence for each drill of the player's own that has a mistake or that this harp cannot play.
     pub(crate) fn drill_problems(&self, harp: &Harp) -> Vec<String> {
         let own = self.drills.iter().filter_map(|drill| Some((drill, drill.file.as_ref()?)));
-        own.filter_map(|(drill, file)| drill.parse(harp).err().map(|error| left_out(file, &error))).collect()
+        own.filter_map(|(drill, file)| Some(left_out(&Mistake::inside(file, drill.parse(harp).err()?))))
+            .collect()
     }
 }
 
@@ -115,47 +147,127 @@ impl DrillText {
 }
 
 /// Reads files and notes what is wrong with them.
-struct Reader<'a> {
-    problems: &'a mut Vec<String>,
+#[derive(Default)]
+struct Reader {
+    problems: Vec<String>,
+    /// The file that each name was read from, by kind and name.
+    names: BTreeMap<(&'static str, String), PathBuf>,
 }
 
-impl Reader<'_> {
-    /// Hands the text of a file on; a file that does not exist is no problem.
-    fn read(&mut self, file: &Path, take: impl FnOnce(&str) -> Result<(), FileError>) {
-        match config::read(file) {
-            Ok(text) => {
-                if let Err(error) = take(&text) {
-                    self.problems.push(left_out(file, &error));
-                }
-            }
-            Err(error) if error.kind() == ErrorKind::NotFound => {}
-            Err(error) => {
-                self.problems.push(format!("{} cannot be read and is left out: {error}", file.display()));
-            }
+impl Reader {
+    /// The text of a file; a file that does not exist is no problem.
+    fn text(&mut self, file: &Path) -> Option<String> {
+        files::read(file).unwrap_or_else(|mistake| {
+            self.problems.push(left_out(&mistake));
+            None
+        })
+    }
+
+    /// What was made of the text of a file, if it has no mistake.
+    fn told<T>(&mut self, file: &Path, made: Result<T, FileError>) -> Option<T> {
+        made.map_err(|error| self.problems.push(left_out(&Mistake::inside(file, error)))).ok()
+    }
+
+    /// What `make` makes of the text of a file.
+    fn read<T>(&mut self, file: &Path, make: impl FnOnce(&str) -> Result<T, FileError>) -> Option<T> {
+        let text = self.text(file)?;
+        self.told(file, make(&text))
+    }
+
+    /// Whether no other own file says that its drill or tuning goes by this name.
+    fn is_new(&mut self, file: &Path, what: &'static str, name: &str) -> bool {
+        let name = plain_name(name);
+        if let Some(first) = self.names.get(&(what, name.clone())) {
+            let message = format!("the {what} {name:?} stands in {} already", files::shown(first));
+            self.problems.push(left_out(&Mistake::about(file, message)));
+            return false;
         }
+        self.names.insert((what, name), file.to_owned());
+        true
     }
 
     /// The TOML files of a folder in the order of their names; none if there is no such folder.
     fn toml_files(&mut self, folder: &Path) -> Vec<PathBuf> {
-        let entries = match fs::read_dir(folder) {
-            Ok(entries) => entries,
-            Err(error) => {
-                if error.kind() != ErrorKind::NotFound {
-                    self.problems.push(format!("{} cannot be listed: {error}", folder.display()));
-                }
-                return Vec::new();
+        toml_files(folder).unwrap_or_else(|error| {
+            if !files::is_missing(&error) {
+                let message = format!("the folder cannot be listed: {}", files::reason(&error));
+                self.problems.push(left_out(&Mistake::about(folder, message)));
             }
-        };
-        let files = entries.filter_map(|entry| Some(entry.ok()?.path()));
-        let is_toml = |file: &PathBuf| {
-            file.is_file() && file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
-        };
-        let mut files: Vec<PathBuf> = files.filter(is_toml).collect();
-        files.sort();
-        files
+            Vec::new()
+        })
     }
 }
 
-fn left_out(file: &Path, error: &FileError) -> String {
-    format!("{}, {error}; this file is left out", file.display())
+/// Everything in a folder whose name ends in `.toml`, in the order of the names; what is no file is said when it is read.
+/// Hidden files are what editors leave there for a while.
+fn toml_files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let files = fs::read_dir(folder)?.filter_map(|entry| Some(entry.ok()?.path()));
+    let is_toml = |file: &PathBuf| {
+        let hidden = file.file_name().is_some_and(|name| name.as_encoded_bytes().starts_with(b"."));
+        !hidden && file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
+    };
+    let mut files: Vec<PathBuf> = files.filter(is_toml).collect();
+    files.sort();
+    Ok(files)
+}
+
+fn stamps(folder: &Path) -> Stamps {
+    let in_folders = FOLDERS.iter().flat_map(|name| toml_files(&folder.join(name)).unwrap_or_default());
+    let all = LISTS.iter().map(|name| folder.join(name)).chain(in_folders);
+    all.map(|file| {
+        let known = fs::metadata(&file).ok();
+        let stamp = known.and_then(|known| Some((known.modified().ok()?, known.len())));
+        (file, stamp)
+    })
+    .collect()
+}
+
+fn left_out(mistake: &Mistake) -> String {
+    mistake.and("left out")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_written_after_the_start_is_seen_and_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let put = |name: &str, text: &str| {
+            let file = folder.path().join(name);
+            fs::create_dir_all(file.parent().unwrap()).unwrap();
+            fs::write(file, text).unwrap();
+        };
+        let (mut library, problems) = Library::load(Some(folder.path()));
+        assert!(problems.is_empty() && !library.changed());
+        let drills = library.drills.len();
+        let known = |library: &Library| library.drills.len() - drills;
+        put("drills/mine.toml", "title = 'x'\n[[item]]\nplay = '4'\n");
+        assert!(library.changed());
+        assert_eq!((library.reload().len(), known(&library), library.changed()), (0, 1, false));
+        put("drills/mine.toml", "title = 'xy'\n[[item]]\nplay = '4'\n");
+        assert!(library.changed(), "another length");
+        library.reload();
+        put("scales.toml", "[[scale]]\nname = 'odd'\ndegrees = '1 q'\n");
+        assert!(library.changed());
+        assert_eq!(library.reload().len(), 1);
+        put("drills/.mine.toml.swp", "");
+        assert!(!library.changed(), "what editors leave is none of ours");
+        fs::remove_file(folder.path().join("drills/mine.toml")).unwrap();
+        assert!(library.changed());
+        assert_eq!((library.reload().len(), known(&library)), (1, 0));
+        assert!(!Library::default().changed());
+    }
+
+    #[test]
+    fn the_same_length_at_another_time_is_a_change() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("scales.toml");
+        fs::write(&file, "# a").unwrap();
+        let (library, _) = Library::load(Some(folder.path()));
+        fs::write(&file, "# b").unwrap();
+        let later = SystemTime::now() + std::time::Duration::from_secs(2);
+        fs::File::options().write(true).open(&file).unwrap().set_modified(later).unwrap();
+        assert!(library.changed());
+    }
 }

@@ -8,11 +8,14 @@ mod complaint;
 mod config;
 mod failure;
 mod fault;
+mod files;
 mod input;
 mod keyboard;
 mod library;
 mod lines;
 mod listener;
+#[cfg(test)]
+mod mutations;
 mod page;
 mod pipeline;
 mod practising;
@@ -22,6 +25,7 @@ mod scale_choice;
 mod setup;
 mod signals;
 mod source;
+mod state;
 mod stderr;
 mod terminal;
 #[cfg(unix)]
@@ -76,6 +80,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Some(Command::Sheet(args)) => commands::sheet::run(&args, &setup),
         Some(Command::Track(args)) => commands::track::run(&args, &cli.common, &setup),
         Some(Command::Sound(args)) => commands::sound::run(&args, &setup),
+        Some(Command::Config(args)) => commands::config::run(&args, &setup),
         Some(Command::Picture) => commands::picture::run(&setup),
         Some(Command::Completions { shell }) => commands::completions::run(shell),
     }

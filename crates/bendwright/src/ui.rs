@@ -12,12 +12,11 @@ use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
 use crate::tty::Tty;
-use crate::{catalogue, fault, stderr};
+use crate::{catalogue, fault};
 use hearing::{Hearing, Wake};
-use layout::{Harp, HarpKey};
+use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
 use practice::{Drill, Event, Exercise, Order};
-use screen::keys::KeyMap;
 use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Theme};
 use sound::HostTime;
 use std::sync::Arc;
@@ -34,6 +33,9 @@ const IDLE: Duration = Duration::from_millis(50);
 
 /// A terminal that does not take the picture that is due is asked again after this long.
 const SHORTEST_WAIT: Duration = Duration::from_millis(2);
+
+/// How often the player's own files are looked at: nobody is back from an editor sooner.
+const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
 /// Keys that may wait here; more of them wait in the terminal.
 const KEYS: usize = 64;
@@ -73,6 +75,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         tones: Tones::new(),
         setup,
         reeds_chosen: false,
+        looked: Instant::now(),
         quit: false,
     };
     let end = fault::caught(|| ui.start(start, &mut screen).and_then(|()| ui.stay(&mut screen, &signals)));
@@ -84,33 +87,36 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
 
 /// The screen as the settings want it.
 pub(crate) fn app(setup: &Setup) -> App {
-    let own = setup.settings.config.keys.iter().map(|(name, keys)| (name.as_str(), keys.as_str()));
-    let (keys, problem) = match KeyMap::with(own) {
-        Ok(keys) => (keys, None),
-        Err(error) => (KeyMap::default(), Some(format!("settings, keys: {error}; using the usual keys"))),
-    };
-    if let Some(problem) = &problem {
-        stderr::say(&format!("bendwright: {problem}"));
-    }
     let theme = if setup.mono { Theme::MONO } else { Theme::COLOUR };
     let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
-    let drills = catalogue::all(&setup.library, &setup.harp).into_iter().map(DrillEntry::from).collect();
     let mut app = App::new(screen::Setup {
         look: Look { theme, glyphs, tab: setup.tab.clone() },
-        keys,
-        drills,
-        library: screen::Library {
-            tunings: setup.library.tunings.iter().cloned().collect(),
-            temperaments: setup.library.temperaments.clone(),
-            scales: setup.library.scales.clone(),
-            ability: setup.settings.config.ability.clone().unwrap_or_default(),
-        },
+        keys: setup.keys.clone(),
+        drills: drills(setup, &setup.harp),
+        library: library(setup),
         reduced_motion: setup.settings.config.reduced_motion,
     });
-    for warning in setup.warnings.iter().cloned().chain(problem) {
+    app.own(setup.owned.clone());
+    app.go_on_with(setup.state.position(), setup.state.scale());
+    for warning in setup.warnings.iter().cloned() {
         app.on_notice(&Notice::Say(warning));
     }
     app
+}
+
+/// The drills that the first screen offers.
+fn drills(setup: &Setup, harp: &Harp) -> Vec<DrillEntry> {
+    catalogue::all(&setup.library, harp).into_iter().map(DrillEntry::from).collect()
+}
+
+/// What the map can choose from.
+fn library(setup: &Setup) -> screen::Library {
+    screen::Library {
+        tunings: setup.library.tunings.iter().cloned().collect(),
+        temperaments: setup.library.temperaments.clone(),
+        scales: setup.library.scales.clone(),
+        ability: setup.settings.config.ability.clone().unwrap_or_default(),
+    }
 }
 
 impl Follower for App {
@@ -140,6 +146,8 @@ struct Ui {
     tones: Tones,
     /// The player has chosen reeds on the map, so the settings do not decide about them any more.
     reeds_chosen: bool,
+    /// When the player's own files were last looked at.
+    looked: Instant,
     quit: bool,
 }
 
@@ -169,6 +177,7 @@ impl Ui {
             signals.check()?;
             self.hearing.tell_reeds(self.practising.exercise().wants_reeds());
             self.take_news()?;
+            self.read_again();
             screen.settle()?;
             if self.app.needs_draw() && Instant::now() >= next_frame && self.draw(screen)? {
                 self.app.drawn();
@@ -182,6 +191,27 @@ impl Ui {
             self.take_inputs(screen, signals, next_frame)?;
         }
         Ok(())
+    }
+
+    /// Reads the player's own files again if they have changed. What is being practised stays as it is.
+    fn read_again(&mut self) {
+        if self.looked.elapsed() < LOOK_AGAIN {
+            return;
+        }
+        self.looked = Instant::now();
+        if !self.setup.library.changed() {
+            return;
+        }
+        let harp = self.practising.harp();
+        let mut problems = self.setup.library.reload();
+        problems.extend(self.setup.library.drill_problems(harp));
+        self.app.offer(drills(&self.setup, harp), library(&self.setup));
+        if problems.is_empty() {
+            problems.push("your own files have changed and were read again".to_owned());
+        }
+        for problem in problems {
+            self.app.on_notice(&Notice::Say(problem));
+        }
     }
 
     /// Waits for keys and for news, but not beyond the time of the next picture if one is due.
@@ -248,7 +278,7 @@ impl Ui {
                     self.hearing.rest();
                 }
             }
-            Action::TakeKey(key) => self.take_key(key),
+            Action::TakeHarp(key, tuning) => self.take_another(key, tuning),
             Action::SetReeds(harp) => {
                 self.reeds_chosen = true;
                 self.take_harp(*harp);
@@ -260,20 +290,20 @@ impl Ui {
         }
     }
 
-    /// Takes the harp of another key, its reeds as the settings have them, or as the player chose them on the map.
-    fn take_key(&mut self, key: HarpKey) {
+    /// Takes another harp, its reeds as the settings have them, or as the player chose them for this tuning on the map.
+    fn take_another(&mut self, key: HarpKey, tuning: Tuning) {
         let now = self.practising.harp();
-        let bare = Harp::new(key, now.tuning().clone(), now.concert());
-        let cents =
-            if self.reeds_chosen { now.all_reed_cents().clone() } else { self.setup.reed_cents(&bare) };
+        let chosen = self.reeds_chosen && tuning == *now.tuning();
+        let bare = Harp::new(key, tuning, now.concert());
+        let cents = if chosen { now.all_reed_cents().clone() } else { self.setup.reed_cents(&bare) };
         self.take_harp(bare.with_reed_cents(cents));
-        let saved = self.setup.settings.remember("harp", &key.to_string());
-        self.complain(saved);
     }
 
     fn take_harp(&mut self, harp: Harp) {
+        let saved = self.setup.remember_harp(&harp);
         self.hearing.take_harp(&harp);
         self.practising.order(Order::TakeHarp(Box::new(harp)), &mut self.app);
+        self.complain(saved);
     }
 
     /// A failure under the player's hands is said, and does not end the program.
@@ -336,11 +366,14 @@ impl Ui {
         Ok(())
     }
 
-    /// Leaves a line in the shell for each drill that was practised.
+    /// Leaves a line in the shell for each drill that was practised, and remembers what was looked at.
     fn say_goodbye(&mut self, tty: &Tty) {
         self.practising.order(Order::Leave, &mut self.app);
         for line in self.practising.results().lines() {
             terminal::tell(tty, &line);
+        }
+        if let Err(sentence) = self.setup.state.remember_view(self.app.position(), self.app.scale()) {
+            terminal::tell(tty, &format!("bendwright: {sentence}"));
         }
     }
 }

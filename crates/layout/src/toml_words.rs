@@ -7,7 +7,7 @@ const QUOTED: usize = 40;
 
 /// What the reader calls a mistake of form, and what to tell the player instead. The reader's words are those of the
 /// crate `toml` 1.2; where they change, its own words are shown.
-const MISTAKES_OF_FORM: [(&str, &str); 27] = [
+const MISTAKES_OF_FORM: [(&str, &str); 29] = [
     ("invalid basic string", "the text is not closed; end it with \""),
     ("invalid literal string", "the text is not closed; end it with '"),
     ("invalid multi-line basic string", "the text is not closed; end it with \"\"\""),
@@ -28,6 +28,8 @@ const MISTAKES_OF_FORM: [(&str, &str); 27] = [
     ("key with no value", "this is only a name; write name = value"),
     ("unquoted keys cannot be empty", "the name is missing; write name = value"),
     ("invalid unquoted key", "a name is made of letters, digits, - and _; put any other in quotes"),
+    ("keys cannot be multi-line basic strings", "a name stands on one line; write name = value"),
+    ("keys cannot be multi-line literal strings", "a name stands on one line; write name = value"),
     ("unexpected key or value", "the line is not over here; begin a new one, or a remark with #"),
     ("unexpected content", "this belongs to no line; write name = value, or begin a remark with #"),
     ("invalid boolean", "write true or false, in small letters"),
@@ -217,6 +219,8 @@ mod tests {
             ("table = {,}\n", (1, 10), "comma too many"),
             ("text \"A\"\n", (1, 6), "name = value"),
             ("= 3\n", (1, 1), "the name is missing"),
+            ("\"\"\"text\"\"\" = 3\n", (1, 1), "on one line"),
+            ("'''text''' = 3\n", (1, 1), "on one line"),
             ("text! = 3\n", (1, 5), "letters, digits"),
             ("text = 'A' // mine\n", (1, 12), "remark with #"),
             ("yes = True\n", (1, 7), "small letters"),

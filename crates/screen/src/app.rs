@@ -6,11 +6,13 @@ mod setup;
 use crate::desk::Desk;
 use crate::ghosts::Ghosts;
 use crate::keys::KeyMap;
+use crate::mapping::Library;
 use crate::notice::World;
 use crate::scene::Scene;
 use crate::trace::Trace;
 use crate::views::help::Help;
 use crate::{Look, Notice, View, views, words};
+use layout::Harp;
 use pitch::Reading;
 use practice::{Ending, Event, Exercise, Phase, ReedVoice, Started};
 use ratatui::Frame;
@@ -18,6 +20,7 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 use scoring::Live;
+use theory::Position;
 
 pub use setup::{Action, DrillEntry, Setup};
 
@@ -71,6 +74,34 @@ impl App {
             now_s: 0.0,
             drawn_s: 0.0,
         }
+    }
+
+    /// Offers other drills, and lets the map choose from other things when it is opened next. The same drill stays chosen
+    /// if it is still there.
+    pub fn offer(&mut self, drills: Vec<DrillEntry>, library: Library) {
+        self.desk.offer(drills, library);
+        self.redraw();
+    }
+
+    /// Lets the keys for another harp go through those that the player owns first; `owned` from the lowest up.
+    pub fn own(&mut self, owned: Vec<Harp>) {
+        self.desk.owned = owned;
+    }
+
+    /// Goes on with the position and the scale of another time.
+    pub fn go_on_with(&mut self, position: Option<Position>, scale: Option<&str>) {
+        self.desk.position = position.unwrap_or(self.desk.position);
+        self.desk.scale = scale.map(str::to_owned);
+    }
+
+    /// The position whose degrees are shown.
+    pub fn position(&self) -> Position {
+        self.desk.position
+    }
+
+    /// The name of the scale that the map shows, or showed last.
+    pub fn scale(&self) -> Option<&str> {
+        self.desk.scale.as_deref()
     }
 
     /// The view on the screen.

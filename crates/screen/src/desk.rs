@@ -16,6 +16,10 @@ pub(crate) struct Desk {
     pub(crate) chosen: usize,
     /// The position whose degrees are shown.
     pub(crate) position: Position,
+    /// The name of the scale that the map showed last.
+    pub(crate) scale: Option<String>,
+    /// The harps that the player owns, from the lowest up.
+    pub(crate) owned: Vec<Harp>,
     /// The map, once it was opened.
     pub(crate) map: Option<Box<Mapping>>,
     /// What the map can choose from.
@@ -25,12 +29,30 @@ pub(crate) struct Desk {
 impl Desk {
     /// The first screen, with these drills.
     pub(crate) fn new(drills: Vec<DrillEntry>, library: Library) -> Self {
-        Self { view: View::Home, drills, chosen: 0, position: Position::default(), map: None, library }
+        Self {
+            view: View::Home,
+            drills,
+            chosen: 0,
+            position: Position::default(),
+            scale: None,
+            owned: Vec::new(),
+            map: None,
+            library,
+        }
+    }
+
+    /// Takes other drills and another library; the same drill stays chosen if it is still there.
+    pub(crate) fn offer(&mut self, drills: Vec<DrillEntry>, library: Library) {
+        let name = self.drills.get(self.chosen).map(|drill| drill.name.clone());
+        let same = drills.iter().position(|drill| Some(&drill.name) == name.as_ref());
+        self.chosen = same.unwrap_or(self.chosen.min(drills.len().saturating_sub(1)));
+        (self.drills, self.library) = (drills, library);
     }
 
     /// Opens the map of a harp; without a scale to show there is none.
     pub(crate) fn open_map(&mut self, harp: &Harp) {
-        self.map = Mapping::new(self.library.clone(), harp, self.position).map(Box::new);
+        let map = Mapping::new(self.library.clone(), harp, self.position, self.scale.as_deref());
+        self.map = map.map(Box::new);
         if self.map.is_some() {
             self.view = View::Map;
         }

@@ -112,8 +112,8 @@ const fn row(
 #[rustfmt::skip]
 pub const TABLE: [Row; 29] = [
     row(Command::Start, ["start", "enter"], &[View::Home, View::Summary], "Start the drill, or do it again."),
-    row(Command::Lower, ["lower", "left"], FREE, "Take a harp a half step lower."),
-    row(Command::Higher, ["higher", "right"], FREE, "Take a harp a half step higher."),
+    row(Command::Lower, ["lower", "left"], FREE, "Take the harp before; your own come first."),
+    row(Command::Higher, ["higher", "right"], FREE, "Take the next harp; your own come first."),
     row(Command::Listen, ["listen", "l"], &[View::Home], "Play freely and see what it hears."),
     row(Command::Player, ["player", "b"], PLAYING, "Built-in player, or the microphone again."),
     row(Command::Pause, ["pause", "space"], &[View::Drill], "Pause: nothing is judged; then go on."),

@@ -9,6 +9,9 @@ use theory::{Ability, Level, Named, PlayerNote, Position, ScaleInKey, ScaleMap, 
 pub(crate) use chords::ChordLine;
 pub(crate) use turn::turned;
 
+/// The scale that the map shows first: what most players of the harp play (common practice, no source).
+const USUAL_SCALE: &str = "blues";
+
 /// What the map can choose from.
 #[derive(Clone, Debug)]
 pub struct Library {
@@ -66,9 +69,15 @@ impl Drawn {
 }
 
 impl Mapping {
-    /// The map of `harp` in `position`; `None` if the library has no scale.
-    pub(crate) fn new(library: Library, harp: &Harp, position: Position) -> Option<Self> {
-        let usual = library.scales.iter().position(|scale| scale.is_called("blues")).unwrap_or(0);
+    /// The map of `harp` in `position` with the scale of that name, or the usual one; `None` if the library has no scale.
+    pub(crate) fn new(
+        library: Library,
+        harp: &Harp,
+        position: Position,
+        scale: Option<&str>,
+    ) -> Option<Self> {
+        let called = |name| library.scales.iter().position(|scale| scale.is_called(name));
+        let usual = scale.and_then(called).or_else(|| called(USUAL_SCALE)).unwrap_or(0);
         let scale = library.scales.iter().nth(usual)?.clone();
         let key = ScaleInKey::in_position(scale, harp, position);
         let drawn_from = Drawn::new(harp, key, library.ability.clone());

@@ -10,11 +10,17 @@ use sound::Pace;
 use std::io::{self, Write};
 use theory::Position;
 
+/// A complete drill file, to begin one's own from.
+const EXAMPLE: &str = include_str!("../../../../assets/examples/own-drill.toml");
+
 /// Runs the command. Without a name it is the first drill of the list.
 ///
 /// # Errors
 /// If there is no such drill, it has a mistake, or the sound or the output fails.
 pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
+    if args.example {
+        return Ok(io::stdout().write_all(EXAMPLE.as_bytes())?);
+    }
     if args.list {
         return list(&setup);
     }

@@ -2,6 +2,7 @@
 
 use crate::args::{Booklet, Format, PaperName, SheetArgs};
 use crate::failure::Failure;
+use crate::files::{self, reason, shown};
 use crate::scale_choice::ScaleChoice;
 use crate::setup::Setup;
 use crate::stderr;
@@ -30,12 +31,12 @@ pub(crate) fn run(args: &SheetArgs, setup: &Setup) -> Result<(), Failure> {
     let title = title(args.booklet, &choice, &sheets, setup);
     let paper = Paper::from(args.paper);
     match format {
-        Format::Text => put(args.out.as_deref(), to_text(&sheets, setup.letters()).as_bytes()),
-        Format::Html => put(args.out.as_deref(), to_html(&title, &sheets, paper).as_bytes()),
-        Format::Pdf => put(args.out.as_deref(), &to_pdf(&title, &sheets, paper)),
+        Format::Text => put(args, to_text(&sheets, setup.letters()).as_bytes()),
+        Format::Html => put(args, to_html(&title, &sheets, paper).as_bytes()),
+        Format::Pdf => put(args, &to_pdf(&title, &sheets, paper)),
         Format::Svg => {
             let pictures: Vec<String> = sheets.iter().map(|sheet| to_svg(sheet, paper)).collect();
-            put_pictures(args.out.as_deref(), &pictures)
+            put_pictures(args, &pictures)
         }
     }
 }
@@ -94,9 +95,12 @@ fn title(booklet: Option<Booklet>, choice: &ScaleChoice, sheets: &[Sheet], setup
 }
 
 /// Writes one document.
-fn put(out: Option<&Path>, bytes: &[u8]) -> Result<(), Failure> {
-    match out {
-        Some(file) => write(file, bytes),
+fn put(args: &SheetArgs, bytes: &[u8]) -> Result<(), Failure> {
+    match &args.out {
+        Some(file) => {
+            spare(file, args.force)?;
+            write(file, bytes)
+        }
         None if io::stdout().is_terminal() && !bytes.is_ascii() && bytes.starts_with(b"%PDF") => {
             Err(Failure::user("a PDF is nothing for a terminal; name a file with --out FILE.pdf"))
         }
@@ -109,13 +113,14 @@ fn put(out: Option<&Path>, bytes: &[u8]) -> Result<(), Failure> {
     }
 }
 
-/// Writes pictures, several of them into files numbered from 1.
-fn put_pictures(out: Option<&Path>, pictures: &[String]) -> Result<(), Failure> {
-    match (out, pictures) {
-        (_, [picture]) => put(out, picture.as_bytes()),
+/// Writes pictures, several of them into files numbered from 1: all of them, or none if one would be written over.
+fn put_pictures(args: &SheetArgs, pictures: &[String]) -> Result<(), Failure> {
+    match (&args.out, pictures) {
+        (_, [picture]) => put(args, picture.as_bytes()),
         (Some(file), _) => {
-            let mut numbered = (1..).zip(pictures);
-            numbered.try_for_each(|(n, picture)| write(&with_number(file, n), picture.as_bytes()))
+            let numbered = || (1..).map(|n| with_number(file, n)).zip(pictures);
+            numbered().try_for_each(|(file, _)| spare(&file, args.force))?;
+            numbered().try_for_each(|(file, picture)| write(&file, picture.as_bytes()))
         }
         (None, _) => Err(Failure::user(format!(
             "these are {} pictures; name a file with --out FILE.svg, they are numbered",
@@ -131,11 +136,29 @@ fn with_number(file: &Path, number: usize) -> PathBuf {
     file.with_file_name(format!("{stem}-{number:02}{ending}"))
 }
 
-/// Writes a file and says so. A folder is never replaced: writing to one fails.
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
+/// Refuses to write over what is there, unless that is wanted. A pipe or a device loses nothing.
+fn spare(file: &Path, force: bool) -> Result<(), Failure> {
     refuse_folder(file)?;
-    fs::write(file, bytes).map_err(|error| {
-        let sentence = format!("{} cannot be written: {error}", file.display());
+    let would_be_lost = fs::symlink_metadata(file).is_ok() && !is_outlet(file);
+    if would_be_lost && !force {
+        return Err(Failure::user(format!(
+            "--out {}: that file is there already; name another one, or say --force to write over it",
+            shown(file)
+        )));
+    }
+    Ok(())
+}
+
+/// Whether what is written there goes on to somewhere else, as with `/dev/stdout`.
+fn is_outlet(file: &Path) -> bool {
+    fs::metadata(file).is_ok_and(|known| !known.is_file() && !known.is_dir())
+}
+
+/// Writes a file, whole or not at all, and says so.
+fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let written = if is_outlet(file) { fs::write(file, bytes) } else { files::write(file, bytes) };
+    written.map_err(|error| {
+        let sentence = format!("{} cannot be written: {}", shown(file), reason(&error));
         match error.kind() {
             ErrorKind::NotFound | ErrorKind::PermissionDenied | ErrorKind::NotADirectory => {
                 Failure::user(sentence)
@@ -143,7 +166,7 @@ fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
             _ => Failure::world(sentence),
         }
     })?;
-    stderr::say(&format!("bendwright: wrote {}", file.display()));
+    stderr::say(&format!("bendwright: wrote {}", shown(file)));
     Ok(())
 }
 

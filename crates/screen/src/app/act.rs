@@ -3,7 +3,7 @@
 use super::{Action, App};
 use crate::keys::Command;
 use crate::notice::Source;
-use layout::{Harp, HarpKey};
+use layout::{Harp, HarpKey, Tuning};
 use practice::Exercise;
 
 impl App {
@@ -21,8 +21,8 @@ impl App {
                 None
             }
             Command::Leave => Some(self.desk.view.page().leave(&mut self.desk, exercise)),
-            Command::Lower => other_key(exercise.harp(), -1),
-            Command::Higher => other_key(exercise.harp(), 1),
+            Command::Lower => other_harp(&self.desk.owned, exercise.harp(), false),
+            Command::Higher => other_harp(&self.desk.owned, exercise.harp(), true),
             Command::Player => {
                 let back = matches!(self.world.source, Source::Player | Source::Stopped(_));
                 Some(if back { Action::UseMicrophone } else { Action::UsePlayer })
@@ -43,7 +43,21 @@ impl App {
 }
 
 /// The next harp up or down, as far as harps go.
-fn other_key(harp: &Harp, steps: i32) -> Option<Action> {
-    let wanted = HarpKey::from_blow_1(harp.key().blow_1().up(steps)?);
-    HarpKey::all().find(|key| *key == wanted).map(Action::TakeKey)
+fn other_harp(owned: &[Harp], here: &Harp, up: bool) -> Option<Action> {
+    let row = row_of_harps(owned, here.tuning());
+    let now = row.iter().position(|(key, tuning)| *key == here.key() && *tuning == here.tuning())?;
+    let next = if up { now.checked_add(1) } else { now.checked_sub(1) };
+    let (key, tuning) = *row.get(next?)?;
+    Some(Action::TakeHarp(key, tuning.clone()))
+}
+
+/// Key and tuning of the harps in the order in which the keys for another harp go through them: those that the player
+/// owns from the lowest up, and after the last of them all others, which are tuned like the one in the hand.
+fn row_of_harps<'a>(owned: &'a [Harp], tuning: &'a Tuning) -> Vec<(HarpKey, &'a Tuning)> {
+    let owned: Vec<(HarpKey, &Tuning)> = owned.iter().map(|own| (own.key(), own.tuning())).collect();
+    let others = HarpKey::all().map(|key| (key, tuning)).filter(|other| !owned.contains(other));
+    let last = owned.last().map(|(key, _)| *key);
+    // What lies above the last owned one comes next, so that going up goes on as before.
+    let (below, above): (Vec<_>, Vec<_>) = others.partition(|(key, _)| Some(*key) <= last);
+    owned.into_iter().chain(above).chain(below).collect()
 }

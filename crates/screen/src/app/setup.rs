@@ -3,7 +3,7 @@
 use crate::Look;
 use crate::keys::KeyMap;
 use crate::mapping::Library;
-use layout::{Harp, HarpKey, Way};
+use layout::{Harp, HarpKey, Tuning, Way};
 use practice::{Drill, Order};
 
 /// Everything the screen has to know from the start.
@@ -55,8 +55,9 @@ pub enum Action {
     Order(Order),
     /// Load this drill for the harp of the exercise and begin it.
     StartDrill(String),
-    /// The player took the harp of another key; how its reeds are tuned, the settings may know.
-    TakeKey(HarpKey),
+    /// The player took another harp: of another key, and of another tuning only where the player owns such a harp. How
+    /// its single reeds lie, the settings may know.
+    TakeHarp(HarpKey, Tuning),
     /// The player took other reeds for the harp of the same key: another tuning or temperament.
     SetReeds(Box<Harp>),
     /// Let the built-in player play instead of the microphone.

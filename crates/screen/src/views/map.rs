@@ -49,6 +49,7 @@ impl Page for Map {
             Command::Turn(dial, forward) => {
                 let other = map.turn(dial, forward, harp);
                 desk.position = map.position();
+                desk.scale = Some(map.key().scale().name().to_owned());
                 return other.map(|harp| Action::SetReeds(Box::new(harp)));
             }
             Command::Chord => map.step_chord(),

@@ -1,13 +1,14 @@
 //! What the screen does and what it asks for.
 
 use crate::picture::{drawn, text};
-use crate::stage::{Stage, colour, drill, mono_ascii};
+use crate::stage::{Stage, colour, drill, mono_ascii, own_drill};
+use layout::Harp;
 use practice::{Event, Order};
 use proptest::prelude::*;
 use ratatui::crossterm::event::KeyCode;
 use ratatui::style::Color;
 use scoring::Outcome;
-use screen::{Action, Glyphs, Notice};
+use screen::{Action, DrillEntry, Glyphs, Library, Notice};
 
 #[test]
 fn a_stranger_reaches_a_judged_bend_with_one_key() {
@@ -48,7 +49,9 @@ fn the_notes_of_a_harp_are_named_by_the_letters_of_its_key() {
     let mut stage = Stage::new(colour());
     for (key, note) in [("D♭", "D♭4"), ("D", "D4"), ("E♭", "E♭4"), ("E", "E4"), ("F", "F4"), ("F♯", "F♯4")]
     {
-        assert_eq!(stage.press_code(KeyCode::Right), Some(Action::TakeKey(key.parse().unwrap())));
+        let tuning = stage.harp().tuning().clone();
+        let wanted = Action::TakeHarp(key.parse().unwrap(), tuning);
+        assert_eq!(stage.press_code(KeyCode::Right), Some(wanted));
         let shown = text(&drawn(&stage, (80, 24)));
         assert!(shown.contains(&format!("1 blow is {note}")), "{shown}");
     }
@@ -90,7 +93,7 @@ fn only_free_playing_asks_which_reeds_sound_together() {
 fn another_harp_is_half_a_step_away() {
     let mut stage = Stage::new(colour());
     let wanted = "D♭".parse().unwrap();
-    assert_eq!(stage.press_code(KeyCode::Right), Some(Action::TakeKey(wanted)));
+    assert_eq!(stage.press_code(KeyCode::Right), Some(Action::TakeHarp(wanted, layout::Tuning::richter())));
     assert_eq!(stage.harp().key(), wanted);
 }
 
@@ -148,6 +151,69 @@ fn a_lost_device_keeps_what_was_played() {
     stage.app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
     stage.app.on_notice(&Notice::Back);
     assert!(text(&drawn(&stage, (80, 24))).contains("the microphone is back"));
+}
+
+/// The harps that `count` presses of a key lead to, as far as they lead.
+fn walk(stage: &mut Stage, key: KeyCode, count: usize) -> Vec<String> {
+    (0..count)
+        .map_while(|_| match stage.press_code(key) {
+            Some(Action::TakeHarp(key, tuning)) => Some(format!("{key} {}", tuning.name())),
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn the_keys_for_other_harps_go_through_the_owned_ones_first() {
+    let mut stage = Stage::new(colour());
+    assert_eq!(walk(&mut stage, KeyCode::Right, 2), ["D♭ Richter", "D Richter"]);
+    let harp = |text: &str| layout::Tunings::ours().harp(text, layout::ConcertPitch::ISO).unwrap();
+    stage.app.own(["G", "A natural minor", "C", "D"].map(harp).into());
+    let down = walk(&mut stage, KeyCode::Left, 9);
+    assert_eq!(down, ["C Richter", "A natural minor", "G Richter"], "and there it ends");
+    let up = walk(&mut stage, KeyCode::Right, 99);
+    assert_eq!(up[..5], ["A natural minor", "C Richter", "D Richter", "E♭ Richter", "E Richter"]);
+    // Every key there is, in Richter tuning, and the one in natural minor; the walk began on G.
+    assert_eq!(up.len() + 1, layout::HarpKey::all().count() + 1);
+    assert_eq!(up.last().unwrap(), "D♭ Richter", "what lies between the owned ones comes last");
+}
+
+#[test]
+fn position_and_scale_are_those_of_the_last_time() {
+    let mut stage = Stage::new(colour());
+    assert_eq!((stage.app.position().number(), stage.app.scale()), (2, None));
+    stage.app.go_on_with(theory::Position::new(3), Some("Dorian"));
+    stage.press('m');
+    assert!(text(&drawn(&stage, (80, 24))).contains("D Dorian"), "3rd position of a C harp is D");
+    stage.press('s');
+    stage.press('p');
+    let chosen = stage.app.scale().map(str::to_owned);
+    assert!(chosen.is_some() && chosen.as_deref() != Some("Dorian") && stage.app.position().number() == 4);
+    stage.press_code(KeyCode::Esc);
+    stage.press('m');
+    let title = text(&drawn(&stage, (80, 24)));
+    assert!(title.contains(&chosen.unwrap()), "{title}");
+    stage.press_code(KeyCode::Esc);
+    stage.app.go_on_with(None, Some("a scale that is gone"));
+    stage.press('m');
+    assert!(text(&drawn(&stage, (80, 24))).contains("blues"), "the usual one");
+}
+
+#[test]
+fn other_drills_may_come_while_it_runs() {
+    let mut stage = Stage::new(colour());
+    let entry = |name: &str| {
+        let drill = own_drill("-4", &Harp::richter("C".parse().unwrap()));
+        DrillEntry { name: name.to_owned(), title: format!("Title of {name}"), ..DrillEntry::from(drill) }
+    };
+    stage.app.offer(["a", "b", "c"].map(entry).into(), Library::default());
+    stage.press('j');
+    stage.app.offer(["c", "x", "b"].map(entry).into(), Library::default());
+    assert!(text(&drawn(&stage, (80, 24))).contains("▸ Title of b"), "the same one stays chosen");
+    stage.app.offer(["c"].map(entry).into(), Library::default());
+    assert!(text(&drawn(&stage, (80, 24))).contains("▸ Title of c"));
+    stage.app.offer(Vec::new(), Library::default());
+    assert_eq!(stage.press_code(KeyCode::Enter), None);
 }
 
 /// One thing that may happen to a screen.

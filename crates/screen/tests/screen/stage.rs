@@ -123,8 +123,8 @@ impl Stage {
         match action.clone()? {
             Action::Order(order) => self.order(order),
             Action::SetReeds(harp) => self.order(Order::TakeHarp(harp)),
-            Action::TakeKey(key) => {
-                let harp = Harp::new(key, harp.tuning().clone(), harp.concert());
+            Action::TakeHarp(key, tuning) => {
+                let harp = Harp::new(key, tuning, harp.concert());
                 self.order(Order::TakeHarp(Box::new(harp)));
             }
             _ => {}
