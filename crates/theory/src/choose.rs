@@ -1,23 +1,47 @@
 //! Which harp and which position for a song.
+//!
+//! A choice is judged as a teacher would judge it, in points a note, by four things:
+//!
+//! 1. **The notes.** Each note of the song costs what the player's cheapest way to it costs ([`crate::cost`]), as the mean
+//!    over the octaves in which it occurs, on the stretch of the harp where the song lies best. The notes do not matter
+//!    equally: home most, then what carries the chords, then what colours the scale ([`Song::notes`]). A blues is judged
+//!    by the chords of its form and by both its thirds, not by six notes; its blue notes are meant to be bent, so that a
+//!    half-step bend from the third or from the fifth of the chord costs nothing, and who cannot bend it yet plays the
+//!    note above it for a point.
+//! 2. **Home**, over the whole harp: how many of its home notes have to be made by technique. In a blues the lowest one
+//!    should be a draw note besides, which the mouth can lean on.
+//! 3. **The chords under the mouth.** A chord of the song that no three neighbouring holes sound is missed; a chord on the
+//!    tonic with the wrong third is worse than none, because it sounds by accident: draw 1 to 4 of the second position
+//!    are major in a minor song.
+//! 4. **Custom**, at most [`TIE`](crate::TIE) points: of what costs nearly the same most players take the second position
+//!    and a Richter harp.
+//!
+//! No part knows which position it looks at but the last, and that one only decides ties. Costs are the same in every key;
+//! no part grows with what the player commands; and a choice costs what it costs whatever other harps there are.
 
-use crate::cost::{MISSING, cost_on};
-use crate::{Ability, Command, Position, ScaleInKey, ScaleNote};
+use crate::custom::rarity;
+use crate::keyboard::Keyboard;
+use crate::song::SongChord;
+use crate::under_mouth::{self, UnderMouth};
+use crate::weights::SongNote;
+use crate::{Ability, Command, Position, ScaleInKey, ScaleNote, Song};
 use layout::{Breath, ConcertPitch, Harp, HarpKey, Note, PitchClass, Tunings, Way};
 use serde::Serialize;
 
 /// The least span of a song, semitones: every degree occurs in it.
 const OCTAVE: u8 = 12;
 
-/// What is to be played.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Song {
-    /// Its scale on its tonic.
-    pub scale: ScaleInKey,
-    /// How far its lowest and highest note lie apart, semitones; counted as an octave at least.
-    pub span: u8,
-}
+/// Points for home, for each point that the home notes of the whole harp cost on average: a song that lies well in one
+/// octave suffers a little if home is bent in the others. Ours; common practice, no source.
+const HOME_ELSEWHERE: f64 = 0.15;
+/// The most that one home note counts there, points, a little more than the deepest bend: an octave without home does
+/// not lose the harp as long as there is another. Ours; common practice, no source.
+const HOME_AT_MOST: u32 = 6;
+/// Points for a blues whose lowest home note is not a draw note: a draw note can be leaned on and bent. Ours; common
+/// practice, no source.
+const HOME_NOT_DRAWN: f64 = 0.25;
 
-/// A harp and a position for a song, with what the scale costs the player there.
+/// A harp and a position for a song, with what the song costs the player there.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Choice {
     /// The harp.
@@ -26,16 +50,56 @@ pub struct Choice {
     pub position: Position,
     /// The song's scale.
     pub scale: ScaleInKey,
-    /// What a degree of the scale costs on average, in points ([`crate::cost`]), over the stretch of the harp where the
-    /// song lies best.
+    /// What a note of the song costs, in points: all parts together.
     pub cost: f64,
-    /// The same over the whole harp.
+    /// The same with the notes of the whole harp instead of those where the song lies best.
     pub cost_everywhere: f64,
-    /// The notes of the scale in that stretch, from the lowest up.
+    /// What the cost is made of.
+    pub parts: CostParts,
+    /// The chords of the song and whether they lie under the mouth.
+    pub chords: Vec<ChoiceChord>,
+    /// What each degree of the song costs and how much it matters, from the tonic upwards.
+    pub degrees: Vec<ChoiceDegree>,
+    /// The notes of the song in the stretch where it lies best, from the lowest up.
     pub notes: Vec<ChoiceNote>,
 }
 
-/// A note of the song's scale on a harp.
+/// The four parts of what a choice costs, points.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct CostParts {
+    /// The notes of the song where it lies best: the mean over its degrees by their weight.
+    pub notes: f64,
+    /// The home notes of the whole harp.
+    pub home: f64,
+    /// The chords under the mouth.
+    pub chords: f64,
+    /// What most players do, at most [`TIE`](crate::TIE).
+    pub custom: f64,
+}
+
+/// A chord of the song on a harp.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct ChoiceChord {
+    /// The chord.
+    pub chord: SongChord,
+    /// Whether three neighbouring holes sound it: its root, its third and none but its notes.
+    pub sounds: bool,
+    /// Whether three neighbouring holes sound it with the other third, major for minor or minor for major.
+    pub clashes: bool,
+}
+
+/// A degree of the song on a harp.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct ChoiceDegree {
+    /// The degree and its name.
+    pub is: ScaleNote,
+    /// How much it matters, against the other degrees.
+    pub weight: f64,
+    /// What it costs, points: the mean over the octaves in which it occurs, a blue note less than its technique.
+    pub cost: f64,
+}
+
+/// A note of the song on a harp.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct ChoiceNote {
     /// What sounds.
@@ -46,23 +110,29 @@ pub struct ChoiceNote {
     pub way: Option<Way>,
     /// Whether the player is still learning that way.
     pub learning: bool,
-    /// What it costs, [`MISSING`] if there is no way.
+    /// What that way costs, [`MISSING`](crate::MISSING) if there is none.
     pub cost: u32,
-}
-
-impl Song {
-    /// A song over an octave and a fifth, as most are.
-    pub fn new(scale: ScaleInKey) -> Self {
-        Self { scale, span: 19 }
-    }
+    /// For a blue note: the natural note a half step above, from which it is wanted as a bend and which stands in for it
+    /// where the player cannot bend it.
+    pub bent_from: Option<Way>,
 }
 
 impl Choice {
-    /// What each degree of the scale costs, in the order of the scale: the mean over the octaves in which it occurs.
-    /// [`Choice::cost`] is the mean of these, so that a harp on which no degree costs more never costs more itself.
+    /// What each degree of the song costs, in the order of the song: the mean over the octaves in which it occurs.
     pub fn degree_costs(&self) -> Vec<f64> {
-        let costs = self.notes.iter().map(|note| (note.is.step.semitones(), note.cost));
-        StepCosts::new(costs).of(&steps(&self.scale)).collect()
+        self.degrees.iter().map(|degree| degree.cost).collect()
+    }
+}
+
+impl CostParts {
+    /// All parts together.
+    pub fn sum(&self) -> f64 {
+        self.without_custom() + self.custom
+    }
+
+    /// What the harp, the song and the player make of it, before custom breaks ties.
+    pub fn without_custom(&self) -> f64 {
+        self.notes + self.home + self.chords
     }
 }
 
@@ -72,10 +142,11 @@ pub fn usual_harps(tunings: &Tunings, concert: ConcertPitch) -> Vec<Harp> {
     tunings.iter().flat_map(harps).map(|(key, known)| Harp::new(key, known.tuning.clone(), concert)).collect()
 }
 
-/// The harps in the order of what the song's scale costs the player on them, the cheapest first. Of equally cheap ones
-/// that comes first which is cheaper over the whole harp, then the lower position, then the order of `harps`.
+/// The harps in the order of what the song costs the player on them, the cheapest first. Of equally cheap ones that comes
+/// first which is cheaper over the whole harp, then the lower position, then the order of `harps`.
 pub fn choose(song: &Song, harps: &[Harp], ability: &Ability) -> Vec<Choice> {
-    let mut choices: Vec<Choice> = harps.iter().filter_map(|harp| on_harp(song, harp, ability)).collect();
+    let asked = Asked::new(song, ability);
+    let mut choices: Vec<Choice> = harps.iter().filter_map(|harp| asked.on_harp(harp)).collect();
     choices.sort_by(|a, b| {
         let by_cost = a.cost.total_cmp(&b.cost).then(a.cost_everywhere.total_cmp(&b.cost_everywhere));
         by_cost.then(a.position.cmp(&b.position))
@@ -83,102 +154,168 @@ pub fn choose(song: &Song, harps: &[Harp], ability: &Ability) -> Vec<Choice> {
     choices
 }
 
-/// The choice that one harp offers; `None` for a harp without a note.
-fn on_harp(song: &Song, harp: &Harp, ability: &Ability) -> Option<Choice> {
-    let keyboard = Keyboard::new(harp, ability)?;
-    let steps = steps(&song.scale);
-    let tonic = song.scale.tonic().pitch_class();
-    let total = |low, high| {
-        let costs = StepCosts::new(keyboard.costs(tonic, low, high));
-        costs.of(&steps).sum::<f64>() / steps.len().max(1) as f64
-    };
-    let span = u16::from(song.span.max(OCTAVE));
-    let (low, cost) = keyboard
-        .starts(span)
-        .map(|low| (low, total(low, low + span)))
-        .min_by(|(_, a), (_, b)| a.total_cmp(b))?;
-    let note_at = |midi: u16| {
-        let note = Note::new(i32::from(midi))?;
-        let (way, cost) = keyboard.at(midi);
-        let learning = way.is_some_and(|way| ability.command(way) == Command::Learning);
-        Some(ChoiceNote { note, is: song.scale.find(note)?, way, learning, cost })
-    };
-    Some(Choice {
-        harp: harp.clone(),
-        scale: song.scale.clone(),
-        position: Position::of(harp, tonic),
-        cost,
-        cost_everywhere: total(keyboard.low, keyboard.high.max(keyboard.low + u16::from(OCTAVE))),
-        notes: (low..=low + span).filter_map(note_at).collect(),
-    })
+/// What is asked of every harp.
+struct Asked<'a> {
+    song: &'a Song,
+    ability: &'a Ability,
+    notes: Vec<SongNote>,
+    chords: Vec<SongChord>,
+    is_blues: bool,
+    tonic: PitchClass,
+    /// The note of the song by semitones above its tonic, as an index into `notes`.
+    by_step: [Option<usize>; 12],
 }
 
-/// The cheapest way to each MIDI key for one player on one harp.
-struct Keyboard {
-    keys: [(Option<Way>, u32); 128],
-    /// The lowest and the highest reed.
-    low: u16,
-    high: u16,
-}
+impl<'a> Asked<'a> {
+    fn new(song: &'a Song, ability: &'a Ability) -> Self {
+        let notes = song.notes();
+        let mut by_step = [None; 12];
+        for (index, note) in notes.iter().enumerate() {
+            by_step[usize::from(note.is.step.semitones() % 12)] = Some(index);
+        }
+        let tonic = song.scale.tonic().pitch_class();
+        Self { song, ability, chords: song.chords(), is_blues: song.is_blues(), tonic, notes, by_step }
+    }
 
-impl Keyboard {
-    fn new(harp: &Harp, ability: &Ability) -> Option<Self> {
-        let mut keys = [(None, MISSING); 128];
-        for way in harp.ways() {
-            let (Some(note), Some(cost)) = (harp.note(way), cost_on(harp, way, ability)) else { continue };
-            let key = &mut keys[usize::from(note.midi())];
-            if cost < key.1 {
-                *key = (Some(way), cost);
+    /// The choice that one harp offers; `None` for a harp without a note.
+    fn on_harp(&self, harp: &Harp) -> Option<Choice> {
+        let keyboard = Keyboard::new(harp, self.ability)?;
+        let (low, high) = self.best_stretch(&keyboard)?;
+        let position = Position::of(harp, self.tonic);
+        let degrees = self.degrees(&keyboard, low, high);
+        let chords = UnderMouth::new(harp, self.tonic).find(&self.chords);
+        let parts = CostParts {
+            notes: self.mean(&degrees),
+            home: self.home(harp, &keyboard),
+            chords: chords.iter().map(under_mouth::cost).sum(),
+            custom: rarity(harp, position),
+        };
+        let top = keyboard.high.max(keyboard.low + u16::from(OCTAVE));
+        let everywhere = self.mean(&self.degrees(&keyboard, keyboard.low, top));
+        Some(Choice {
+            harp: harp.clone(),
+            scale: self.song.scale.clone(),
+            position,
+            cost: parts.sum(),
+            cost_everywhere: parts.sum() - parts.notes + everywhere,
+            parts,
+            chords,
+            degrees: self.notes.iter().zip(degrees).map(|(note, cost)| note.costing(cost)).collect(),
+            notes: (low..=high).filter_map(|midi| self.note(&keyboard, midi)).collect(),
+        })
+    }
+
+    /// The lowest and the highest key of the stretch where the notes of the song cost least.
+    fn best_stretch(&self, keyboard: &Keyboard) -> Option<(u16, u16)> {
+        if let Some((low, high)) = self.song.range {
+            return Some((u16::from(low.midi()), u16::from(high.midi())));
+        }
+        let span = u16::from(self.song.span.max(OCTAVE));
+        let mut starts = keyboard.starts(span);
+        let first = starts.next()?;
+        let mut sums = Sums::default();
+        (first..=first + span).for_each(|midi| sums.add(self.points(keyboard, midi)));
+        let mut best = (first, self.mean(&sums.means()));
+        for low in starts {
+            sums.remove(self.points(keyboard, low - 1));
+            sums.add(self.points(keyboard, low + span));
+            let cost = self.mean(&sums.means());
+            if cost < best.1 {
+                best = (low, cost);
             }
         }
-        let holes = (1..=harp.holes()).flat_map(|hole| [(hole, Breath::Blow), (hole, Breath::Draw)]);
-        let reeds =
-            holes.filter_map(|(hole, breath)| harp.reed(hole, breath)).map(|reed| u16::from(reed.midi()));
-        let (low, high) = reeds.fold((u16::MAX, 0), |(low, high), reed| (low.min(reed), high.max(reed)));
-        (low <= high).then_some(Self { keys, low, high })
+        Some((best.0, best.0 + span))
     }
 
-    fn at(&self, midi: u16) -> (Option<Way>, u32) {
-        self.keys.get(usize::from(midi)).copied().unwrap_or((None, MISSING))
+    /// What each note of the song costs between two keys, in the order of the song and 0 beyond it: the mean over the
+    /// octaves.
+    fn degrees(&self, keyboard: &Keyboard, low: u16, high: u16) -> [f64; 12] {
+        let mut sums = Sums::default();
+        (low..=high).for_each(|midi| sums.add(self.points(keyboard, midi)));
+        sums.means()
     }
 
-    /// Where a stretch of `span` semitones can begin: anywhere as long as it fits. A shorter harp misses the rest.
-    fn starts(&self, span: u16) -> std::ops::RangeInclusive<u16> {
-        self.low..=self.high.saturating_sub(span).max(self.low)
+    /// Which note of the song a key is, and what it costs there: a blue note less than its technique.
+    fn points(&self, keyboard: &Keyboard, midi: u16) -> Option<(usize, u32)> {
+        let index = self.index(midi)?;
+        let technique = keyboard.at(midi).1;
+        let blue = if self.notes[index].blue { keyboard.blue(midi) } else { None };
+        Some((index, blue.map_or(technique, |blue| blue.cost.min(technique))))
     }
 
-    /// Semitones above the tonic, and cost, of every key from `low` to `high`.
-    fn costs(&self, tonic: PitchClass, low: u16, high: u16) -> impl Iterator<Item = (u8, u32)> + '_ {
-        let above_tonic = move |midi: u16| ((midi + 12 - u16::from(tonic.semitones())) % 12) as u8;
-        (low..=high).map(move |midi| (above_tonic(midi), self.at(midi).1))
+    /// The mean of the notes' costs, in the order of the song, by their weights.
+    fn mean(&self, costs: &[f64; 12]) -> f64 {
+        let weight: f64 = self.notes.iter().map(|note| note.weight).sum();
+        self.notes.iter().zip(costs).map(|(note, cost)| note.weight * cost).sum::<f64>() / weight
+    }
+
+    /// What the home notes of the whole harp cost.
+    fn home(&self, harp: &Harp, keyboard: &Keyboard) -> f64 {
+        let homes = (keyboard.low..=keyboard.high).filter(|midi| self.step(*midi) == 0);
+        let (sum, count) = homes
+            .fold((0, 0), |(sum, count), midi| (sum + keyboard.at(midi).1.min(HOME_AT_MOST), count + 1_u32));
+        let drawn = if self.is_blues && !self.home_is_drawn(harp) { HOME_NOT_DRAWN } else { 0.0 };
+        HOME_ELSEWHERE * f64::from(sum) / f64::from(count.max(1)) + drawn
+    }
+
+    /// Whether the lowest reed that sounds home is drawn.
+    fn home_is_drawn(&self, harp: &Harp) -> bool {
+        let reeds = (1..=harp.holes()).flat_map(|hole| [(hole, Breath::Blow), (hole, Breath::Draw)]);
+        let homes = reeds.filter_map(|(hole, breath)| Some((harp.reed(hole, breath)?, breath)));
+        let homes = homes.filter(|(reed, _)| reed.pitch_class() == self.tonic);
+        homes
+            .min_by_key(|(reed, breath)| (*reed, *breath == Breath::Blow))
+            .is_some_and(|(_, b)| b == Breath::Draw)
+    }
+
+    /// A key as a note of the song.
+    fn note(&self, keyboard: &Keyboard, midi: u16) -> Option<ChoiceNote> {
+        let note = Note::new(i32::from(midi))?;
+        let own = self.notes[self.index(midi)?];
+        let (way, cost) = keyboard.at(midi);
+        let learning = way.is_some_and(|way| self.ability.command(way) == Command::Learning);
+        let blue = if own.blue { keyboard.blue(midi) } else { None };
+        let bent_from = blue.filter(|blue| blue.cost < cost).map(|blue| blue.above);
+        Some(ChoiceNote { note, is: own.is, way, learning, cost, bent_from })
+    }
+
+    /// Semitones of a key above the tonic, within the octave.
+    fn step(&self, midi: u16) -> usize {
+        usize::from((midi + 12 - u16::from(self.tonic.semitones())) % 12)
+    }
+
+    fn index(&self, midi: u16) -> Option<usize> {
+        self.by_step[self.step(midi)]
     }
 }
 
-/// Semitones above the tonic of the scale's degrees.
-fn steps(scale: &ScaleInKey) -> Vec<u8> {
-    scale.notes().map(|note| note.step.semitones()).collect()
-}
-
-/// What the notes of a stretch cost together, and how many there are, by semitones above the tonic.
+/// What the notes of a stretch cost together and how many there are, in the order of the song's notes.
 #[derive(Default)]
-struct StepCosts([(u32, u32); 12]);
+struct Sums([(u32, u32); 12]);
 
-impl StepCosts {
-    fn new(notes: impl Iterator<Item = (u8, u32)>) -> Self {
-        let mut all = Self::default();
-        for (step, cost) in notes {
-            let (sum, count) = &mut all.0[usize::from(step % 12)];
-            *sum += cost;
-            *count += 1;
-        }
-        all
+impl Sums {
+    fn add(&mut self, note: Option<(usize, u32)>) {
+        let Some((index, cost)) = note else { return };
+        let (sum, count) = &mut self.0[index];
+        *sum += cost;
+        *count += 1;
     }
 
-    /// The mean cost of each of these steps.
-    fn of(&self, steps: &[u8]) -> impl Iterator<Item = f64> {
-        steps.iter().map(|step| {
-            let (sum, count) = self.0[usize::from(step % 12)];
-            f64::from(sum) / f64::from(count.max(1))
-        })
+    /// Takes away a note that was added.
+    fn remove(&mut self, note: Option<(usize, u32)>) {
+        let Some((index, cost)) = note else { return };
+        let (sum, count) = &mut self.0[index];
+        *sum -= cost;
+        *count -= 1;
+    }
+
+    fn means(&self) -> [f64; 12] {
+        self.0.map(|(sum, count)| f64::from(sum) / f64::from(count.max(1)))
+    }
+}
+
+impl SongNote {
+    fn costing(&self, cost: f64) -> ChoiceDegree {
+        ChoiceDegree { is: self.is, weight: self.weight, cost }
     }
 }

@@ -1,8 +1,9 @@
 //! What a way costs a player.
 //!
 //! The points are ours; what they rest on is common practice, without a source: a deep bend is harder than a shallow
-//! one, a bend that has to stop above its floor is harder to place than one that sinks to it, blow bends come after
-//! draw bends, overbends after both, overdraws last, and the small reeds of the upper holes are harder than the others.
+//! one, a bend that has to stop above its floor is much harder to place than one that sinks to it, blow bends come after
+//! draw bends, overbends after both, overdraws last. The small reeds of the upper holes speak less readily than the
+//! others, but a natural note on them is still easier than any bend.
 
 use crate::{Ability, Command};
 use layout::{Breath, Harp, Technique, Way};
@@ -13,17 +14,17 @@ pub const MISSING: u32 = 20;
 /// Points for any bend, and for every half step of it.
 const BEND: u32 = 1;
 /// Points more for a bend that stops above its floor.
-const PLACED: u32 = 1;
+const PLACED: u32 = 2;
 /// Points more for a bend on the blow.
 const BLOW_BEND: u32 = 1;
 /// Points for an overblow.
-const OVERBLOW: u32 = 8;
+pub(crate) const OVERBLOW: u32 = 8;
 /// Points for an overdraw.
 const OVERDRAW: u32 = 9;
 /// Points more for a way that the player is still learning.
-const LEARNING: u32 = 3;
-/// Points more above hole 6, where the reeds are small and speak less readily.
-const HIGH: u32 = 2;
+pub(crate) const LEARNING: u32 = 3;
+/// Points more above hole 6, where the reeds are small and speak less readily: half of the shallowest bend.
+const HIGH: u32 = 1;
 
 /// What a way costs a player, 0 for a natural note on holes 1 to 6, less than [`MISSING`]; `None` if the harp cannot
 /// play it or the player does not reach it.
@@ -48,8 +49,12 @@ pub(crate) fn cost_on(harp: &Harp, way: Way, ability: &Ability) -> Option<u32> {
             BEND + BEND * u32::from(depth) + placed + blow
         }
     };
-    let high = if way.hole > 6 { HIGH } else { 0 };
-    Some((technique + command + high).min(MISSING - 1))
+    Some((technique + command + high(way.hole)).min(MISSING - 1))
+}
+
+/// Points more for a hole because of where it lies.
+pub(crate) fn high(hole: u8) -> u32 {
+    if hole > 6 { HIGH } else { 0 }
 }
 
 /// The cheapest of some ways and what it costs; the first of equals. `None` if the player reaches none.

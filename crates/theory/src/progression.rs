@@ -30,7 +30,59 @@ pub enum ProgressionMistake {
     EmptyBar,
 }
 
+/// A text that is no row of chords: which of its numerals is none, and what one looks like.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChangesError {
+    /// The number of the mistaken numeral, counted from 1; 0 if the text has none at all.
+    pub place: usize,
+    /// How many numerals the text has.
+    pub of: usize,
+    /// What is wrong with it.
+    pub mistake: FunctionError,
+}
+
 impl Progression {
+    /// The changes of a song as people write them in one row: `ii-V-I`, `I, vi, IV, V`, `I7 | IV7 V7`. Without bar lines
+    /// every chord has a bar of its own.
+    ///
+    /// ```
+    /// use theory::Progression;
+    ///
+    /// let changes = Progression::read_changes("ii-V-I").unwrap();
+    /// assert_eq!(changes.bars().len(), 3);
+    /// let error = Progression::read_changes("ii-H-I").unwrap_err();
+    /// assert_eq!((error.place, error.of), (2, 3));
+    /// ```
+    ///
+    /// # Errors
+    /// If there is no numeral, or one is no chord.
+    pub fn read_changes(text: &str) -> Result<Self, ChangesError> {
+        let numerals = |part: &str| -> Vec<String> {
+            let parts = part.split(|c: char| c.is_whitespace() || "-–—,;→>".contains(c));
+            parts.filter(|numeral| !numeral.is_empty()).map(str::to_owned).collect()
+        };
+        let lines: Vec<Vec<String>> = text.split('|').map(numerals).filter(|bar| !bar.is_empty()).collect();
+        let of = lines.iter().map(Vec::len).sum();
+        if of == 0 {
+            return Err(ChangesError { place: 0, of, mistake: FunctionError(text.to_owned()) });
+        }
+        let mut place = 0;
+        let mut chord = |numeral: String| {
+            place += 1;
+            numeral.parse::<Function>().map_err(|mistake| ChangesError { place, of, mistake })
+        };
+        let mut bars = Vec::new();
+        for line in lines {
+            let chords = line.into_iter().map(&mut chord).collect::<Result<Vec<Function>, _>>()?;
+            if text.contains('|') {
+                bars.push(chords);
+            } else {
+                bars.extend(chords.into_iter().map(|chord| vec![chord]));
+            }
+        }
+        Ok(Self { name: text.trim().to_owned(), also: Vec::new(), bars })
+    }
+
     /// A progression from its bars, such as `I7 | IV7 V7 | I7`.
     ///
     /// # Errors
@@ -107,3 +159,14 @@ impl fmt::Display for ProgressionError {
 }
 
 impl std::error::Error for ProgressionError {}
+
+impl fmt::Display for ChangesError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.place {
+            0 => self.mistake.fmt(f),
+            place => write!(f, "numeral {place} of {}: {}", self.of, self.mistake),
+        }
+    }
+}
+
+impl std::error::Error for ChangesError {}

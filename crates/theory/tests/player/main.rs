@@ -7,6 +7,7 @@ mod ability;
 mod choose;
 mod positions;
 mod reach;
+mod teacher;
 
 use layout::{ConcertPitch, Harp, TabStyle, Tunings, Way};
 use std::sync::LazyLock;
