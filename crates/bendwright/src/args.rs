@@ -233,6 +233,12 @@ pub(crate) struct ChooseArgs {
     /// The song's mode, by name: major, Dorian, Mixolydian, minor; the same as --scale
     #[arg(long, value_name = "NAME")]
     pub(crate) mode: Option<String>,
+    /// The song's feel, by the chord on its home note: major, dominant or minor
+    #[arg(long, value_name = "FEEL")]
+    pub(crate) feel: Option<String>,
+    /// The song's chords: a row of numerals such as "ii-V-I" or "I7 | IV7 V7", or the name of a progression
+    #[arg(long, value_name = "CHORDS")]
+    pub(crate) changes: Option<String>,
     /// Only the harps you own: "C, D, G, A, low F natural minor"
     #[arg(long, value_name = "HARPS")]
     pub(crate) owned: Option<String>,
@@ -245,6 +251,9 @@ pub(crate) struct ChooseArgs {
     /// How far the song's lowest and highest note lie apart, half steps
     #[arg(long, value_name = "N", default_value_t = 19, value_parser = clap::value_parser!(u8).range(1..=48))]
     pub(crate) span: u8,
+    /// The song's lowest and highest note where its pitch is fixed, as by a singer: "E3 to E5"; low and high harps count then
+    #[arg(long, value_name = "NOTES", conflicts_with = "span")]
+    pub(crate) range: Option<String>,
     /// How many choices to show
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..))]
     pub(crate) most: u16,

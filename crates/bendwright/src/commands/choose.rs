@@ -1,37 +1,30 @@
 //! `choose`: the harp, position and tuning on which a song costs this player least.
 
+mod beside;
 mod data;
+mod song;
 mod text;
 
 use crate::args::ChooseArgs;
 use crate::failure::Failure;
-use crate::scale_choice::{note_name, scale};
 use crate::setup::Setup;
+use beside::Beside;
 use data::ChooseData;
 use layout::{Harp, HarpKey, Tuning};
+use song::Asked;
 use std::io::{self, Write};
-use theory::{Choice, ScaleInKey, Song, choose, usual_harps};
-
-/// The scale of a song of which nothing is said.
-const USUAL_SCALE: &str = "blues";
+use theory::{Ability, Choice, Song, choose};
 
 /// Prints the choices as text or as JSON.
 ///
 /// # Errors
 /// If an argument is wrong or the output cannot be written.
 pub(crate) fn run(args: &ChooseArgs, setup: &Setup) -> Result<(), Failure> {
-    let song = song(args, setup)?;
+    let asked = Asked::new(args, setup)?;
     let declared = setup.ability(args.able.as_deref())?;
-    let ability = declared.clone().unwrap_or_default();
-    let harps = harps(args, setup)?;
-    let mut choices = choose(&song, &harps, &ability);
-    let others = if args.tunings.is_none() {
-        cheaper(&choices, choose(&song, &usual_harps(&setup.library.tunings, setup.harp.concert()), &ability))
-    } else {
-        Vec::new()
-    };
-    choices.truncate(usize::from(args.most));
-    let data = ChooseData::new(&song, (&ability, declared.is_some()), (&choices, &others), &setup.tab);
+    let ranked = Ranked::new(&asked.song, args, setup, declared.clone().unwrap_or_default())?;
+    let beside = Beside::new(&asked, &ranked);
+    let data = ChooseData::new(&asked, &ranked, &beside, (declared.is_some(), usize::from(args.most)));
     let out = if args.json {
         serde_json::to_string_pretty(&data).map_err(io::Error::from)? + "\n"
     } else {
@@ -40,17 +33,32 @@ pub(crate) fn run(args: &ChooseArgs, setup: &Setup) -> Result<(), Failure> {
     Ok(io::stdout().write_all(out.as_bytes())?)
 }
 
-fn song(args: &ChooseArgs, setup: &Setup) -> Result<Song, Failure> {
-    let tonic = note_name(&args.song_key, "song-key")?;
-    let scale = match (&args.scale, &args.mode) {
-        (Some(name), _) => scale(setup, name, "scale")?,
-        (None, Some(name)) => scale(setup, name, "mode")?,
-        (None, None) => scale(setup, USUAL_SCALE, "scale")?,
-    };
-    Ok(Song { span: args.span, ..Song::new(ScaleInKey::new(scale, tonic)) })
+/// The harps to choose from and the others, each in their order.
+struct Ranked<'a> {
+    setup: &'a Setup,
+    ability: Ability,
+    harps: Vec<Harp>,
+    /// Every choice among the harps asked for, the cheapest first.
+    choices: Vec<Choice>,
+    /// The best choice of each tuning that is cheaper than the best one among the harps asked for, the cheapest first.
+    elsewhere: Vec<Choice>,
 }
 
-/// The harps to choose from: those owned, or the twelve usual keys in the tunings named.
+impl<'a> Ranked<'a> {
+    fn new(song: &Song, args: &ChooseArgs, setup: &'a Setup, ability: Ability) -> Result<Self, Failure> {
+        let harps = harps(args, setup)?;
+        let choices = choose(song, &harps, &ability);
+        let elsewhere = if args.tunings.is_none() {
+            let tunings = setup.library.tunings.iter().map(|known| known.tuning.clone());
+            cheaper(&choices, choose(song, &in_every_key(tunings, args, setup), &ability))
+        } else {
+            Vec::new()
+        };
+        Ok(Self { setup, ability, harps, choices, elsewhere })
+    }
+}
+
+/// The harps to choose from: those owned, or every key in the tunings named.
 fn harps(args: &ChooseArgs, setup: &Setup) -> Result<Vec<Harp>, Failure> {
     let concert = setup.harp.concert();
     let tunings = &setup.library.tunings;
@@ -59,7 +67,7 @@ fn harps(args: &ChooseArgs, setup: &Setup) -> Result<Vec<Harp>, Failure> {
             |text| tunings.harp(text, concert).map_err(|error| Failure::user(format!("--owned: {error}")));
         return listed(owned, "owned")?.into_iter().map(harp).collect();
     }
-    let names = match args.tunings.as_deref() {
+    let named = match args.tunings.as_deref() {
         None => vec![setup.harp.tuning().clone()],
         Some(all) if all.trim().eq_ignore_ascii_case("all") => {
             tunings.iter().map(|known| known.tuning.clone()).collect()
@@ -70,9 +78,15 @@ fn harps(args: &ChooseArgs, setup: &Setup) -> Result<Vec<Harp>, Failure> {
             .collect::<Result<Vec<Tuning>, _>>()
             .map_err(|error| Failure::user(format!("--tunings: {error}")))?,
     };
-    let in_every_key =
-        |tuning: Tuning| HarpKey::usual_keys().map(move |key| Harp::new(key, tuning.clone(), concert));
-    Ok(names.into_iter().flat_map(in_every_key).collect())
+    Ok(in_every_key(named.into_iter(), args, setup))
+}
+
+/// The twelve usual keys of each tuning; where the song's pitch is fixed, the low and the high keys too.
+fn in_every_key(tunings: impl Iterator<Item = Tuning>, args: &ChooseArgs, setup: &Setup) -> Vec<Harp> {
+    let keys: Vec<HarpKey> =
+        if args.range.is_some() { HarpKey::all().collect() } else { HarpKey::usual_keys().collect() };
+    let concert = setup.harp.concert();
+    tunings.flat_map(|tuning| keys.iter().map(move |key| Harp::new(*key, tuning.clone(), concert))).collect()
 }
 
 /// The parts of a list set apart by commas.
