@@ -320,7 +320,7 @@ proptest! {
             prop_assert!((0.0..=TIE).contains(&choice.parts.custom));
             prop_assert!(behind.iter().all(|other| own <= other.parts.without_custom() + TIE + 1e-9));
             match choice.tie(behind) {
-                Some(tie) => prop_assert!(tie.by >= 0.0 && tie.by <= TIE && tie.over.cost >= choice.cost),
+                Some(tie) => prop_assert!(tie.by >= 0.0 && tie.by <= TIE + 1e-9 && tie.over.cost >= choice.cost),
                 None => prop_assert!(behind.iter().all(|other| own <= other.parts.without_custom() + 1e-9)),
             }
         }

@@ -32,17 +32,14 @@ impl Asked {
         let feel = args.feel.as_deref().map(feel).transpose()?.or(is_minor_blues.then_some(Feel::Minor));
         let changes = args.changes.as_deref().map(|text| changes(text, setup)).transpose()?;
         let feel_is_known = feel.is_some() || changes.is_some();
-        let (song, assumed) = match named {
-            Some((name, option)) => {
-                let scale = ScaleInKey::new(scale(setup, name, option)?, tonic);
-                (Song { feel, changes, ..Song::new(scale) }, None)
-            }
-            None => {
-                let song = Song::assumed(tonic, feel, changes.as_ref(), &setup.library.scales);
-                let song = song.ok_or_else(|| Failure::user("name the song's scale with --scale"))?;
-                let why = why_assumed(&song);
-                (song, Some(why))
-            }
+        let (song, assumed) = if let Some((name, option)) = named {
+            let scale = ScaleInKey::new(scale(setup, name, option)?, tonic);
+            (Song { feel, changes, ..Song::new(scale) }, None)
+        } else {
+            let song = Song::assumed(tonic, feel, changes.as_ref(), &setup.library.scales);
+            let song = song.ok_or_else(|| Failure::user("name the song's scale with --scale"))?;
+            let why = why_assumed(&song);
+            (song, Some(why))
         };
         let range = args.range.as_deref().map(range).transpose()?;
         Ok(Self { song: Song { span: args.span, range, ..song }, assumed, feel_is_known })
