@@ -51,7 +51,7 @@ fn a_mistaken_scale_is_pointed_at() {
 fn mistakes_in_the_shape_of_a_file_say_what_is_allowed() {
     let error = scale_error("[[scale]]\nname = \"x\"\ndegree = \"1\"\n");
     assert!(
-        error.starts_with("line 3, column 1: unknown field `degree`") && error.contains("`degrees`"),
+        error.starts_with("line 3, column 1: there is no entry \"degree\"") && error.contains("\"degrees\""),
         "{error}"
     );
     let error = scale_error("[[scale]]\nname = \"x\"\n");
