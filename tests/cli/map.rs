@@ -111,6 +111,23 @@ fn a_key_is_named_as_asked_or_by_the_letters_of_the_harp() {
 }
 
 #[test]
+fn what_is_stamped_on_a_harp_and_where_home_is_is_said() {
+    // Common practice, no source: makers stamp natural minor harps by the second or the first position.
+    let said = |arguments: &[&str]| {
+        let out = printed(&[&["map", "--ascii"], arguments].concat());
+        out.lines().nth(1).unwrap().to_owned() + out.lines().nth(2).unwrap()
+    };
+    let minor = ["--harp", "A", "--tuning", "natural minor"];
+    assert!(said(&minor).contains("natural minor, stamped Em by some, Am by others; 1 blow is A."));
+    assert!(said(&["--harp", "C", "--tuning", "circular"]).contains("circular, 1 blow is C, home is F."));
+    let harp = &map(&minor)["harp"];
+    assert_eq!(
+        (&harp["stamped"][0], &harp["stamped"][1], &harp["one_blow"]),
+        (&"Em".into(), &"Am".into(), &"A3".into())
+    );
+}
+
+#[test]
 fn every_way_has_its_pitch() {
     let map = map(&["--a4", "442"]);
     let holes = map["holes"].as_array().unwrap();
@@ -192,14 +209,17 @@ fn a_harp_of_another_kind_as_text() {
 #[test]
 fn wrong_names_are_answered_with_the_known_ones() {
     for (arguments, words) in [
-        (vec!["map", "--scale", "bluse"], ["--scale", "bluse", "major pentatonic"]),
+        (vec!["map", "--scale", "bluse"], ["--scale", "did you mean \"blues\"", "major pentatonic"]),
+        (vec!["map", "--tonic", "Am"], ["\"Am\"", "--tonic A", "--scale minor"]),
+        (vec!["map", "--harp", "Am"], ["--harp", "D natural minor, A natural minor", "1 blow"]),
+        (vec!["choose", "--song-key", "F#m"], ["\"F#m\"", "--song-key F#", "--scale minor"]),
         (vec!["map", "--position", "13"], ["--position", "13", "1 to 12"]),
         (vec!["map", "--tonic", "H"], ["--tonic", "H", "A to G"]),
         (vec!["map", "--able", "great"], ["--able", "great", "draw-bends"]),
         (vec!["map", "--able", "bends, 4"], ["--able", "4 blow", "needs no technique"]),
         (vec!["map", "--progression", "none"], ["--progression", "none", "twelve-bar"]),
         (vec!["map", "--fill", "none"], ["--fill", "none", "blues"]),
-        (vec!["map", "--temperament", "odd"], ["--temperament", "odd", "equal"]),
+        (vec!["map", "--temperament", "odd"], ["--temperament", "odd", "\"just, first position\""]),
         (vec!["map", "--tuning", "odd"], ["--tuning", "odd", "natural minor"]),
         (vec!["map", "--tonic", "G", "--position", "2"], ["--tonic", "--position", "cannot be used"]),
     ] {

@@ -149,9 +149,9 @@ impl Line {
             attempt: tried.asked.attempt,
             tab: tab.print(way),
             outcome: verdict.outcome.word(),
-            sentence: words::verdict(verdict, way, tried.tolerance),
+            sentence: words::verdict(verdict, &tried.harp, way, tried.tolerance),
             by_cents: by_cents(verdict.outcome),
-            heard: heard(verdict.outcome),
+            heard: heard(verdict.outcome, &tried.harp),
             began_s: tried.began.seconds(),
             ended_s: tried.ended.seconds(),
             figures: verdict.figures.map(Into::into),
@@ -352,9 +352,9 @@ fn by_cents(outcome: Outcome) -> Option<f64> {
     }
 }
 
-fn heard(outcome: Outcome) -> Option<String> {
+fn heard(outcome: Outcome, harp: &Harp) -> Option<String> {
     match outcome {
-        Outcome::AnotherNote(note, _) => Some(note.to_string()),
+        Outcome::AnotherNote(note, _) => Some(words::note(harp, note)),
         _ => None,
     }
 }

@@ -56,10 +56,21 @@ pub(crate) fn scale(setup: &Setup, name: &str, option: &str) -> Result<Scale, Fa
 /// If it is none.
 pub(crate) fn note_name(text: &str, option: &str) -> Result<NoteName, Failure> {
     text.parse().map_err(|_| {
-        Failure::user(format!(
-            "--{option}: {text:?} is no note; write a letter A to G, with # or b if needed, such as Bb"
-        ))
+        let instead = match key_with_mode(text) {
+            Some((note, mode)) => format!("say the mode apart: --{option} {note} --scale {mode}"),
+            None => "write a letter A to G, with # or b if needed, such as Bb".to_owned(),
+        };
+        Failure::user(format!("--{option}: {text:?} is no note; {instead}"))
     })
+}
+
+/// The note and the mode of a key as songs have it: `Am`, `F# minor`, `Bb major`.
+fn key_with_mode(text: &str) -> Option<(&str, &'static str)> {
+    const ENDINGS: [(&str, &str); 5] =
+        [("minor", "minor"), ("min", "minor"), ("major", "major"), ("maj", "major"), ("m", "minor")];
+    let note = |ending| Some(text.trim().strip_suffix(ending)?.trim_end());
+    let (note, mode) = ENDINGS.iter().find_map(|(ending, mode)| Some((note(ending)?, *mode)))?;
+    note.parse::<NoteName>().is_ok().then_some((note, mode))
 }
 
 fn position(args: &ScaleArgs, tonic: Option<PitchClass>, harp: &Harp) -> Result<Position, Failure> {

@@ -10,6 +10,8 @@ pub enum HarpTextError {
     Key(KeyError),
     /// What follows the key is no known tuning.
     Tuning(UnknownName),
+    /// It is a minor key, which makers stamp on more than one harp (text, those harps).
+    Minor(String, Vec<String>),
     /// No tunings are known at all.
     NoTunings,
 }
@@ -34,13 +36,35 @@ impl Tunings {
             let key: HarpKey = words[..count].join(" ").parse().ok()?;
             Some((key, words[count..].join(" ")))
         });
-        let (key, tuning) = split.ok_or_else(|| HarpTextError::Key(KeyError(text.trim().to_owned())))?;
+        let (key, tuning) = split.ok_or_else(|| self.no_key(text))?;
         let known = if tuning.is_empty() {
             self.iter().next().cloned().ok_or(HarpTextError::NoTunings)?
         } else {
-            self.find(&tuning).map_err(HarpTextError::Tuning)?
+            self.find(&tuning).map_err(|error| match self.no_key(text) {
+                HarpTextError::Key(_) => HarpTextError::Tuning(error),
+                // "F# minor" is a key that harps bear.
+                minor => minor,
+            })?
         };
         Ok(Harp::new(key, known.tuning, concert))
+    }
+
+    /// The key of a harp: what 1 blow sounds.
+    ///
+    /// # Errors
+    /// If the text is no key; for a minor key, which harps bear it.
+    pub fn key(&self, text: &str) -> Result<HarpKey, HarpTextError> {
+        text.parse().map_err(|_| self.no_key(text))
+    }
+
+    fn no_key(&self, text: &str) -> HarpTextError {
+        let asked = text.trim().to_owned();
+        let stamped = self.stamped(&asked);
+        if stamped.is_empty() {
+            return HarpTextError::Key(KeyError(asked));
+        }
+        let harps = stamped.into_iter().map(|(key, known)| format!("{key} {}", known.tuning.name()));
+        HarpTextError::Minor(asked, harps.collect())
     }
 }
 
@@ -49,6 +73,11 @@ impl fmt::Display for HarpTextError {
         match self {
             Self::Key(error) => error.fmt(f),
             Self::Tuning(error) => error.fmt(f),
+            Self::Minor(asked, harps) => write!(
+                f,
+                "{asked:?} can be {}; a harp goes here by the note of its 1 blow, and by its tuning",
+                harps.join(", ")
+            ),
             Self::NoTunings => f.write_str("no tuning is known; add one"),
         }
     }

@@ -11,6 +11,7 @@ pub struct Tuning {
     blow: Vec<i8>,
     draw: Vec<i8>,
     home: u8,
+    labelled: Vec<u8>,
 }
 
 /// How far a reed may lie from hole 1 blow, semitones. Every harp key keeps its reeds and their overbends within
@@ -45,13 +46,25 @@ impl Tuning {
                 return Err(TuningError::Far(hole, breath, *reed));
             }
         }
-        Ok(Self { name: name.to_owned(), blow: blow.to_vec(), draw: draw.to_vec(), home: 0 })
+        Ok(Self {
+            name: name.to_owned(),
+            blow: blow.to_vec(),
+            draw: draw.to_vec(),
+            home: 0,
+            labelled: vec![1],
+        })
     }
 
     /// The same reeds, with the tonic of the first position this many semitones above hole 1 blow (within an octave).
     #[must_use]
     pub fn with_home(self, semitones: i32) -> Self {
         Self { home: semitones.rem_euclid(12) as u8, ..self }
+    }
+
+    /// The same reeds, named by makers after the tonics of these positions, the usual one first.
+    #[must_use]
+    pub fn with_labels(self, positions: Vec<u8>) -> Self {
+        Self { labelled: positions, ..self }
     }
 
     /// The same ladder of notes begun on another step of it, counted from 1 at the tonic of the first position.
@@ -70,7 +83,7 @@ impl Tuning {
             octaves.skip(from).take(ladder.len()).map(|note| (note - ladder[from]) as i8).collect();
         let side = |breath: usize| notes.iter().copied().skip(breath).step_by(2).collect::<Vec<i8>>();
         let tuning = Self::new(&format!("{} from {step}", self.name), &side(0), &side(1)).ok()?;
-        Some(tuning.with_home(i32::from(self.home) - ladder[from]))
+        Some(tuning.with_home(i32::from(self.home) - ladder[from]).with_labels(self.labelled.clone()))
     }
 
     /// The Richter layout (OEIS A291810).
@@ -80,6 +93,7 @@ impl Tuning {
             blow: vec![0, 4, 7, 12, 16, 19, 24, 28, 31, 36],
             draw: vec![2, 7, 11, 14, 17, 21, 23, 26, 29, 33],
             home: 0,
+            labelled: vec![1],
         }
     }
 
@@ -107,6 +121,11 @@ impl Tuning {
     /// otherwise.
     pub fn home(&self) -> u8 {
         self.home
+    }
+
+    /// The positions after whose tonic makers name the harp, the usual one first; `[1]` for most tunings.
+    pub fn labelled(&self) -> &[u8] {
+        &self.labelled
     }
 }
 

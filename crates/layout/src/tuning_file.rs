@@ -14,8 +14,6 @@ pub struct KnownTuning {
     pub also: Vec<String>,
     /// What it is good for, a sentence or two.
     pub about: String,
-    /// The positions after whose tonic makers name the harp, the usual one first; `[1]` for most tunings.
-    pub labelled: Vec<u8>,
 }
 
 #[derive(Deserialize)]
@@ -43,8 +41,7 @@ impl KnownTuning {
         let file: TuningFile = read_toml(text)?;
         read_name(text, "tuning", &file.name)?;
         Ok(Self {
-            tuning: file.tuning(text)?,
-            labelled: file.positions(text)?,
+            tuning: file.tuning(text)?.with_labels(file.positions(text)?),
             also: file.also,
             about: file.about,
         })

@@ -149,7 +149,7 @@ pub(crate) fn tab_together(ways: &[Way], look: &Look) -> String {
 }
 
 /// The verdict as a sentence, with what to do about it.
-pub fn verdict(verdict: &Verdict, target: Way, tolerance: Tolerance) -> String {
+pub fn verdict(verdict: &Verdict, harp: &Harp, target: Way, tolerance: Tolerance) -> String {
     let (deeper, shallower) = match target.technique {
         Technique::Overbend => ("a little higher", "a little lower"),
         _ => ("bend deeper", "bend less"),
@@ -166,7 +166,7 @@ pub fn verdict(verdict: &Verdict, target: Way, tolerance: Tolerance) -> String {
         Outcome::Sharp(by) => format!("sharp by {}: breathe more gently", missed(by)),
         Outcome::AnotherNote(heard, way) => {
             let how = way.map(|way| format!(" ({way})")).unwrap_or_default();
-            format!("another note: {heard}{how}")
+            format!("another note: {}{how}", note(harp, heard))
         }
         Outcome::TooBrief(held_s) => format!("let go early, held {held_s:.1} s: let it sound longer"),
         Outcome::Unsteady(spread) => format!("unsteady, over {}: hold one pitch", cents(spread)),
@@ -193,7 +193,7 @@ fn unheard(level_dbfs: f64) -> String {
 }
 
 /// The verdict in a word or two and a number, for a row of several.
-pub fn verdict_short(verdict: &Verdict, tolerance: Tolerance, look: &Look) -> String {
+pub fn verdict_short(verdict: &Verdict, harp: &Harp, tolerance: Tolerance, look: &Look) -> String {
     let off = verdict.figures.map(|figures| look.signed(whole(figures.cents_off, tolerance)));
     let missed = |by: f64| whole(by, tolerance).abs();
     match verdict.outcome {
@@ -202,7 +202,7 @@ pub fn verdict_short(verdict: &Verdict, tolerance: Tolerance, look: &Look) -> St
         Outcome::Past(by) => format!("past {}", missed(by)),
         Outcome::Flat(by) => format!("flat {}", missed(by)),
         Outcome::Sharp(by) => format!("sharp {}", missed(by)),
-        Outcome::AnotherNote(heard, _) => format!("was {heard}"),
+        Outcome::AnotherNote(heard, _) => format!("was {}", note(harp, heard)),
         Outcome::TooBrief(held_s) => format!("early {held_s:.1} s"),
         Outcome::Unsteady(_) | Outcome::NotHeard(_) | Outcome::CannotTell(_) => {
             verdict.outcome.word().to_owned()
@@ -285,6 +285,22 @@ mod tests {
         Way::new(hole, Breath::Draw, technique)
     }
 
+    fn harp() -> Harp {
+        Harp::richter("F♯".parse().unwrap())
+    }
+
+    #[test]
+    fn another_note_is_named_by_the_letters_of_the_harp() {
+        let heard = Verdict {
+            outcome: Outcome::AnotherNote(Note::new(73).unwrap(), None),
+            figures: None,
+            between: None,
+        };
+        let said = verdict(&heard, &harp(), draw(3, Technique::Bend(1)), Tolerance::USUAL);
+        assert_eq!(said, "another note: C♯5");
+        assert_eq!(verdict_short(&heard, &harp(), Tolerance::USUAL, &Look::default()), "was C♯5");
+    }
+
     #[test]
     fn ways_are_asked_for_in_plain_words() {
         assert_eq!(ask(draw(3, Technique::Bend(1))), "draw hole 3, bent a half step down");
@@ -305,9 +321,9 @@ mod tests {
     #[test]
     fn a_short_bend_says_by_how_much_and_what_to_do() {
         let short = Verdict { outcome: Outcome::Short(31.4), figures: None, between: None };
-        let said = verdict(&short, draw(3, Technique::Bend(1)), Tolerance::USUAL);
+        let said = verdict(&short, &harp(), draw(3, Technique::Bend(1)), Tolerance::USUAL);
         assert_eq!(said, "short by 31 cents: bend deeper");
-        assert_eq!(verdict_short(&short, Tolerance::USUAL, &Look::default()), "short 31");
+        assert_eq!(verdict_short(&short, &harp(), Tolerance::USUAL, &Look::default()), "short 31");
     }
 
     #[test]
@@ -326,9 +342,9 @@ mod tests {
             assert_eq!(whole(off, tolerance), said, "{off}");
         }
         let short = Verdict { outcome: Outcome::Short(25.3), figures: None, between: None };
-        let said = verdict(&short, draw(3, Technique::Bend(1)), Tolerance::USUAL);
+        let said = verdict(&short, &harp(), draw(3, Technique::Bend(1)), Tolerance::USUAL);
         assert_eq!(said, "short by 26 cents: bend deeper");
-        assert_eq!(verdict_short(&short, Tolerance::USUAL, &Look::default()), "short 26");
+        assert_eq!(verdict_short(&short, &harp(), Tolerance::USUAL, &Look::default()), "short 26");
     }
 
     #[test]

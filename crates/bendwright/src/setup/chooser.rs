@@ -6,7 +6,7 @@ use crate::config::{Settings, TabConfig};
 use crate::failure::Failure;
 use crate::library::Library;
 use crate::state::State;
-use layout::{ConcertPitch, Harp, HarpKey, TabStyle, Temperament, Tuning};
+use layout::{ConcertPitch, Harp, TabStyle, Temperament, Tuning};
 use scoring::Tolerance;
 use screen::keys::{KeyMap, KeyMapError};
 use std::collections::BTreeMap;
@@ -65,12 +65,12 @@ impl Chooser<'_> {
         let (common, config) = (self.common, &self.settings.config);
         let words = config.harp_words();
         let remembered = self.state.harp(&words).filter(|_| common.harp.is_none());
-        let key = match remembered {
-            Some((key, _)) => {
-                self.origins.insert("harp", Origin::Remembered);
-                Some(key)
-            }
-            None => self.pick("harp", (common.harp.as_ref(), None), str::parse::<HarpKey>)?.or(config.harp),
+        let key = if let Some((key, _)) = remembered {
+            self.origins.insert("harp", Origin::Remembered);
+            Some(key)
+        } else {
+            let tunings = &self.library.tunings;
+            self.pick("harp", (common.harp.as_ref(), None), |text| tunings.key(text))?.or(config.harp)
         };
         let find = |name: &str| self.library.tunings.find(name).map(|known| known.tuning);
         // A tuning of the player's own may be gone by now.

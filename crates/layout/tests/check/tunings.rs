@@ -132,8 +132,8 @@ fn tunings_are_found_by_any_of_their_names() {
     assert_eq!(tunings.find("spiral").unwrap().tuning.name(), "circular");
     let error = tunings.find("unheard-of").unwrap_err().to_string();
     assert!(error.contains("unheard-of") && error.contains("Richter, country"), "{error}");
-    assert_eq!(tunings.find("natural minor").unwrap().labelled, [2, 1]);
-    assert_eq!(tunings.find("solo").unwrap().labelled, [1]);
+    assert_eq!(tunings.find("natural minor").unwrap().tuning.labelled(), [2, 1]);
+    assert_eq!(tunings.find("solo").unwrap().tuning.labelled(), [1]);
 }
 
 #[test]
@@ -189,6 +189,38 @@ fn mistakes_are_found_where_they_stand() {
     check(&format!("blow = {seventeen}\ndraw = {seventeen}"), 2, 8, &["holes: 17"]);
     let nameless = KnownTuning::read(&format!("name = \" \"\n{good}")).unwrap_err();
     assert_eq!((nameless.line, nameless.column), (1, 8));
+}
+
+/// Natural minor harps are stamped by the second position by some makers and by the first by others (common practice, no
+/// source); a circular harp started on the fifth degree is at home a fourth above its 1 blow (a hobbyist's page).
+#[test]
+fn a_harp_says_what_is_stamped_on_it_and_where_home_is() {
+    let tunings = Tunings::ours();
+    let words = |text: &str| tunings.harp(text, ConcertPitch::ISO).unwrap().stamp_words();
+    assert_eq!(words("A natural minor").unwrap(), "stamped Em by some, Am by others; 1 blow is A");
+    assert_eq!(words("D natural minor").unwrap(), "stamped Am by some, Dm by others; 1 blow is D");
+    assert_eq!(words("A harmonic minor").unwrap(), "stamped Am; 1 blow is A");
+    assert_eq!(words("C circular").unwrap(), "1 blow is C, home is F");
+    for text in ["C", "F#", "low F country", "A Dorian", "C solo", "G circular from 1", "C diminished"] {
+        assert_eq!(words(text), None, "{text}");
+    }
+}
+
+#[test]
+fn a_minor_key_is_answered_with_the_harps_that_bear_it() {
+    let tunings = Tunings::ours();
+    for (asked, stamp, harps) in [
+        ("Am", "Am", "D natural minor, A natural minor, A harmonic minor"),
+        ("f# minor", "F♯m", "B natural minor, F♯ natural minor, F♯ harmonic minor"),
+    ] {
+        let error = tunings.harp(asked, ConcertPitch::ISO).unwrap_err().to_string();
+        assert!(error.contains(harps), "{error}");
+        for harp in harps.split(", ") {
+            let harp = tunings.harp(harp, ConcertPitch::ISO).unwrap();
+            assert!(harp.stamps().iter().any(|own| own.to_string() == stamp), "{harp:?}");
+        }
+    }
+    assert!(tunings.stamped("A").is_empty() && tunings.stamped("tam").is_empty());
 }
 
 #[test]

@@ -100,8 +100,10 @@ fn harp(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     let x = pen.text(x, y, &format!("{} ", look.glyphs.flat), look.theme.faint);
     let x = pen.text(x, y, &format!(" {} ", harp.key()), look.theme.chosen.patch(look.theme.strong));
     let x = pen.text(x, y, &format!(" {}  ", look.glyphs.sharp), look.theme.faint);
-    let low = words::note(harp, harp.key().blow_1());
-    let x = pen.text(x, y, &format!("left, right: another; 1 blow is {low}"), look.theme.faint);
+    let x = pen.text(x, y, "left, right: another; ", look.theme.faint);
+    let low = format!("1 blow is {}", words::note(harp, harp.key().blow_1()));
+    let stamped = harp.stamp_words().filter(|words| x + width(words) < pen.width());
+    let x = pen.text(x, y, &stamped.unwrap_or(low), look.theme.faint);
     let legend = format!("{} the notes of the drill", look.glyphs.target);
     if x + 2 + width(&legend) < pen.width() && i32::from(LIST) < x {
         pen.text(pen.width() - width(&legend) - 1, y, &legend, look.theme.faint);

@@ -101,7 +101,7 @@ fn last(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) {
     let (look, way) = (scene.look, tried.way());
     let x = parts::label(pen, y, look, "last try");
     let sign = words::verdict_sign(&tried.verdict, look);
-    let verdict = words::verdict(&tried.verdict, way, session.tolerance());
+    let verdict = words::verdict(&tried.verdict, &tried.harp, way, session.tolerance());
     let x = pen.text(x, y, &format!("{sign} {}  ", look.tab(way)), look.theme.plain);
     parts::paragraph(pen, (x, y), &verdict, (1, look.theme.plain));
 }

@@ -55,7 +55,7 @@ fn mistakes_in_the_shape_of_a_file_say_what_is_allowed() {
         "{error}"
     );
     let error = scale_error("[[scale]]\nname = \"x\"\n");
-    assert!(error.contains("missing field `degrees`"), "{error}");
+    assert!(error.contains("degrees is missing"), "{error}");
     let error = scale_error("[[scale]\n");
     assert!(error.starts_with("line 1"), "{error}");
     let error = scale_error("[[scale]]\nname = \" \"\ndegrees = \"1\"\n");

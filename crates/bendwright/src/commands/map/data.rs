@@ -5,7 +5,8 @@ use super::chords::{ChordData, PairData, ProgressionData};
 use layout::{Breath, Harp, Note, TabStyle, Technique, Way};
 use serde::Serialize;
 use theory::{
-    Ability, Command, MapNote, PlayerNote, Reduced, ScaleInKey, ScaleMap, ScaleNote, cost, for_player,
+    Ability, Command, MapNote, NoteName, PlayerNote, Reduced, ScaleInKey, ScaleMap, ScaleNote, cost,
+    for_player,
 };
 
 /// Version of the form; it changes when a field changes its meaning or goes.
@@ -38,7 +39,13 @@ pub(super) struct HarpData {
     pub(super) key: String,
     pub(super) tuning: String,
     holes: u8,
+    /// What 1 blow sounds.
+    one_blow: String,
     home: String,
+    /// What makers stamp on it, the usual key first.
+    stamped: Vec<String>,
+    /// What has to be said where the key alone would mislead.
+    pub(super) about_key: Option<String>,
     pub(super) temperament: String,
     pub(super) a4_hz: f64,
 }
@@ -208,7 +215,10 @@ fn harp(asked: &Asked<'_>) -> HarpData {
         key: harp.key().to_string(),
         tuning: harp.tuning().name().to_owned(),
         holes: harp.holes(),
+        one_blow: NoteName::on(harp, harp.key().pitch_class()).with_octave(harp.key().blow_1()),
         home: harp.home().to_string(),
+        stamped: harp.stamps().iter().map(ToString::to_string).collect(),
+        about_key: harp.stamp_words(),
         temperament: asked.setup.temperament.as_ref().map_or("equal", |t| t.name()).to_owned(),
         a4_hz: harp.concert().a4_hz(),
     }

@@ -28,9 +28,13 @@ pub(super) fn write(map: &MapData, asked: &Asked<'_>) -> String {
 fn head(page: &mut Page, map: &MapData) {
     page.line(&map.title);
     let harp = &map.harp;
+    let about_key = harp.about_key.as_ref().map_or(String::new(), |words| format!(", {words}"));
     page.hanging(
         "",
-        &format!("Tuning: {}. Temperament: {}. A4 = {} Hz.", harp.tuning, harp.temperament, harp.a4_hz),
+        &format!(
+            "Tuning: {}{about_key}. Temperament: {}. A4 = {} Hz.",
+            harp.tuning, harp.temperament, harp.a4_hz
+        ),
     );
     if let Some(mode) = &map.position.mode {
         page.hanging("", &format!("The natural notes alone are {} {mode}.", map.position.tonic));

@@ -20,7 +20,7 @@ impl Drill<'_> {
         let x = parts::label(pen, 0, self.look, if present { "verdict" } else { "last try" });
         let sign = words::verdict_sign(&tried.verdict, self.look);
         let x = pen.text(x, 0, &format!("{sign} {}  ", self.look.tab(tried.way())), style);
-        let verdict = words::verdict(&tried.verdict, tried.way(), tried.tolerance);
+        let verdict = words::verdict(&tried.verdict, &tried.harp, tried.way(), tried.tolerance);
         parts::paragraph(pen, (x, 0), &verdict, (1, style));
         let room = pen.width() - parts::LABEL;
         let figures = match (tried.verdict.between, tried.verdict.figures) {
@@ -46,7 +46,7 @@ impl Drill<'_> {
         let results = self.session.results();
         for (y, tried) in (1..=rows).zip(results.iter().rev()) {
             let sign = words::verdict_sign(&tried.verdict, self.look);
-            let short = words::verdict_short(&tried.verdict, tried.tolerance, self.look);
+            let short = words::verdict_short(&tried.verdict, &tried.harp, tried.tolerance, self.look);
             pen.text(1, y, &format!("{sign} {:<7} {short}", self.look.tab(tried.way())), theme.plain);
         }
         let y = rows.min(count(results.len())) + 2;
