@@ -97,7 +97,7 @@ fn own_files_are_read_again_when_they_change() {
     fs::write(&config, "").unwrap();
     let mut terminal =
         Terminal::start(bendwright(&["--from", "player", "--config", config.to_str().unwrap()]), 80, 40);
-    terminal.wait_for("▸ First half steps");
+    terminal.wait_for("» First half steps");
     let drill = folder.path().join("drills/mine.toml");
     fs::create_dir(drill.parent().unwrap()).unwrap();
     fs::write(&drill, "title = \"My own bend\"\n[[item]]\nplay = \"-4'\"\n").unwrap();

@@ -12,6 +12,11 @@ pub(crate) fn all(library: &Library, harp: &Harp) -> Vec<Drill> {
     library.drills.iter().filter_map(|drill| drill.parse(harp).ok()).collect()
 }
 
+/// Every known drill without a mistake, whether this or another harp can play it.
+pub(crate) fn for_any_harp(library: &Library) -> Vec<Drill> {
+    library.drills.iter().filter_map(|drill| drill.read().ok()).collect()
+}
+
 /// The names of our own drills that ask for what this harp cannot do.
 pub(crate) fn beyond<'a>(library: &'a Library, harp: &Harp) -> Vec<&'a str> {
     let ours = library.drills.iter().filter(|drill| drill.file.is_none());

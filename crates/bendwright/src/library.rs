@@ -144,6 +144,14 @@ impl DrillText {
     pub(crate) fn parse(&self, harp: &Harp) -> Result<Drill, DrillError> {
         Drill::parse(&self.name, &self.text, harp)
     }
+
+    /// The drill, whatever the harp.
+    ///
+    /// # Errors
+    /// If it has a mistake.
+    pub(crate) fn read(&self) -> Result<Drill, DrillError> {
+        Drill::read(&self.name, &self.text)
+    }
 }
 
 /// Reads files and notes what is wrong with them.

@@ -17,7 +17,7 @@ use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
 use practice::{Drill, Event, Exercise, Order};
-use screen::{Action, App, DrillEntry, Glyphs, Look, Notice, Theme};
+use screen::{Action, App, Glyphs, Look, Notice, Theme};
 use sound::HostTime;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
@@ -92,7 +92,7 @@ pub(crate) fn app(setup: &Setup) -> App {
     let mut app = App::new(screen::Setup {
         look: Look { theme, glyphs, tab: setup.tab.clone() },
         keys: setup.keys.clone(),
-        drills: drills(setup, &setup.harp),
+        drills: catalogue::for_any_harp(&setup.library),
         library: library(setup),
         reduced_motion: setup.settings.config.reduced_motion,
     });
@@ -102,11 +102,6 @@ pub(crate) fn app(setup: &Setup) -> App {
         app.on_notice(&Notice::Say(warning));
     }
     app
-}
-
-/// The drills that the first screen offers.
-fn drills(setup: &Setup, harp: &Harp) -> Vec<DrillEntry> {
-    catalogue::all(&setup.library, harp).into_iter().map(DrillEntry::from).collect()
 }
 
 /// What the map can choose from.
@@ -205,7 +200,7 @@ impl Ui {
         let harp = self.practising.harp();
         let mut problems = self.setup.library.reload();
         problems.extend(self.setup.library.drill_problems(harp));
-        self.app.offer(drills(&self.setup, harp), library(&self.setup));
+        self.app.offer(catalogue::for_any_harp(&self.setup.library), library(&self.setup));
         if problems.is_empty() {
             problems.push("your own files have changed and were read again".to_owned());
         }

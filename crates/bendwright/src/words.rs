@@ -8,6 +8,8 @@ use sound::FeedEvent;
 pub(crate) fn feed_notices(event: FeedEvent, is_player: bool) -> Vec<Notice> {
     match event {
         FeedEvent::Opened(_) if is_player => vec![Notice::Player],
+        // Only a device is reached through a sound system.
+        FeedEvent::Opened(origin) if origin.host.is_none() => vec![Notice::Recording(origin.name)],
         FeedEvent::Opened(origin) => vec![Notice::Hearing(origin.name)],
         FeedEvent::Lost { .. } => vec![Notice::Lost],
         FeedEvent::Reopened(origin) => vec![Notice::Hearing(origin.name), Notice::Back],

@@ -2,7 +2,7 @@
 
 use crate::DrillId;
 use crate::read::read;
-use layout::{Harp, Way};
+use layout::{CannotPlay, Harp, Way};
 use scoring::{Target, Tolerance};
 use serde::Serialize;
 
@@ -53,10 +53,21 @@ pub struct Drill {
     pub about: String,
     /// What to take care of (breath, reeds), if the drill needs it said.
     pub caution: Option<String>,
+    /// The tuning it is for, where it is for one only.
+    pub tuning: Option<String>,
     /// Its items, as they are written.
     pub items: Vec<Item>,
     /// The order in which they are asked for.
     pub order: PlayOrder,
+}
+
+/// Why a harp is not for a drill.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotForHarp {
+    /// The drill is for this other tuning.
+    Tuning(String),
+    /// The harp cannot play this way.
+    Way(Way, CannotPlay),
 }
 
 /// A drill file with a mistake: line, column, what is wrong, what is allowed.
@@ -100,6 +111,25 @@ impl Drill {
     /// If the text is no TOML, has an unknown key or a value out of range, or asks for something that `harp` cannot
     /// play: the first such mistake.
     pub fn parse(name: &str, text: &str, harp: &Harp) -> Result<Self, DrillError> {
-        read(name, text, harp)
+        read(name, text, Some(harp))
+    }
+
+    /// The same for a list of drills to choose from, whatever the harp; [`Drill::cannot_play`] says whether one can play it.
+    ///
+    /// # Errors
+    /// If the text is no TOML, has an unknown key or a value out of range: the first such mistake.
+    pub fn read(name: &str, text: &str) -> Result<Self, DrillError> {
+        read(name, text, None)
+    }
+
+    /// Why a harp is not for this drill: it has another tuning, or the first thing asked for that it cannot play. Nothing if
+    /// it can play it all.
+    pub fn cannot_play(&self, harp: &Harp) -> Option<NotForHarp> {
+        let other = |wanted: &&String| !wanted.eq_ignore_ascii_case(harp.tuning().name());
+        if let Some(wanted) = self.tuning.as_ref().filter(other) {
+            return Some(NotForHarp::Tuning(wanted.clone()));
+        }
+        let mut ways = self.items.iter().flat_map(Item::ways);
+        ways.find_map(|way| harp.play(way).err().map(|why| NotForHarp::Way(way, why)))
     }
 }

@@ -35,7 +35,7 @@ mod streak;
 mod summary;
 
 pub use built_in::built_in;
-pub use drill::{Drill, DrillError, Item, PlayOrder};
+pub use drill::{Drill, DrillError, Item, NotForHarp, PlayOrder};
 pub use event::{Asked, DrillId, Ending, Event, Phase, Played, Started, Tried};
 pub use exercise::{Exercise, Order};
 pub use free::{Free, HeardNote, LineNote};

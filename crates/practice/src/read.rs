@@ -45,8 +45,8 @@ struct Sheet<'a> {
     start: usize,
 }
 
-/// Reads a drill for `harp`; see [`Drill::parse`].
-pub(crate) fn read(name: &str, text: &str, harp: &Harp) -> Result<Drill, DrillError> {
+/// Reads a drill for `harp`, or for whatever harp can play it; see [`Drill::parse`].
+pub(crate) fn read(name: &str, text: &str, harp: Option<&Harp>) -> Result<Drill, DrillError> {
     let document = DeTable::parse(text).map_err(|error| DrillError::from_toml(text, &error))?;
     let sheet = Sheet { text, table: document.get_ref(), start: 0 };
     sheet.only(&DRILL_KEYS)?;
@@ -54,11 +54,11 @@ pub(crate) fn read(name: &str, text: &str, harp: &Harp) -> Result<Drill, DrillEr
         sheet.words("title", LONGEST.0)?.ok_or_else(|| sheet.missing("title = \"a name for the drill\""))?;
     let about = sheet.words("about", LONGEST.1)?.unwrap_or_default();
     let caution = sheet.words("caution", LONGEST.1)?;
-    sheet.check_tuning(harp)?;
+    let tuning = sheet.tuning(harp)?;
     let usual = sheet.usual(Usual { hold_s: HOLD_USUAL_S, tries: None, in_a_row: None, tolerance: None })?;
     let order = sheet.order()?;
     let items = sheet.items(harp, usual)?;
-    Ok(Drill { name: name.to_owned(), title, about, caution, items, order })
+    Ok(Drill { name: name.to_owned(), title, about, caution, tuning, items, order })
 }
 
 impl<'a> Sheet<'a> {
@@ -150,12 +150,12 @@ impl<'a> Sheet<'a> {
         })
     }
 
-    /// A drill may be for one tuning only.
-    fn check_tuning(&self, harp: &Harp) -> Result<(), DrillError> {
-        let Some(wanted) = self.words("tuning", LONGEST.0)? else { return Ok(()) };
-        let held = harp.tuning().name();
+    /// The tuning that the drill is for, if it is for one only.
+    fn tuning(&self, harp: Option<&Harp>) -> Result<Option<String>, DrillError> {
+        let Some(wanted) = self.words("tuning", LONGEST.0)? else { return Ok(None) };
+        let held = harp.map_or(wanted.as_str(), |harp| harp.tuning().name());
         if wanted.eq_ignore_ascii_case(held) {
-            return Ok(());
+            return Ok(Some(wanted));
         }
         let span = self.value("tuning").map_or(self.start..self.start, Spanned::span);
         Err(self.error(&span, format!("this drill is for {wanted} tuning, and this harp has {held} tuning")))
@@ -171,7 +171,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// The items; `usual` is for those that say nothing themselves.
-    fn items(&self, harp: &Harp, usual: Usual) -> Result<Vec<Item>, DrillError> {
+    fn items(&self, harp: Option<&Harp>, usual: Usual) -> Result<Vec<Item>, DrillError> {
         let needed = "[[item]] and below it play = \"-4'\"";
         let value = self.value("item").ok_or_else(|| self.missing(needed))?;
         let wrong = |span: &Range<usize>, what: &str| self.error(span, format!("{what}; write {needed}"));
@@ -193,7 +193,7 @@ impl<'a> Sheet<'a> {
             .collect()
     }
 
-    fn item(&self, harp: &Harp, usual: Usual) -> Result<Item, DrillError> {
+    fn item(&self, harp: Option<&Harp>, usual: Usual) -> Result<Item, DrillError> {
         self.only(&ITEM_KEYS)?;
         let play = self.value("play").ok_or_else(|| self.missing("play = \"-4'\""))?;
         let Some(tab) = play.get_ref().as_str() else {
@@ -207,9 +207,9 @@ impl<'a> Sheet<'a> {
             return Err(self.error(&play.span(), message));
         }
         let read = |(at, word): (usize, &str)| {
-            let way = TabStyle::default()
-                .read_for(harp, word)
-                .map_err(|error| self.tab_error(play, harp, (&error, at)))?;
+            let style = TabStyle::default();
+            let way = harp.map_or_else(|| style.read(word), |harp| style.read_for(harp, word));
+            let way = way.map_err(|error| self.tab_error(play, harp, (&error, at)))?;
             Ok(Target { way, cents, hold_s })
         };
         let notes = words.into_iter().map(read).collect::<Result<Vec<_>, DrillError>>()?;
@@ -221,12 +221,15 @@ impl<'a> Sheet<'a> {
     fn tab_error(
         &self,
         play: &Spanned<DeValue<'_>>,
-        harp: &Harp,
+        harp: Option<&Harp>,
         (error, at): (&TabError, usize),
     ) -> DrillError {
-        let message = match &error.fault {
-            TabFault::NotTab(why) => format!("{:?} is no tab: {why}", error.text),
-            TabFault::Cannot(why) => format!("a {} harp cannot play {}: {why}", harp.key(), error.text),
+        let message = match (&error.fault, harp) {
+            (TabFault::NotTab(why), _) => format!("{:?} is no tab: {why}", error.text),
+            (TabFault::Cannot(why), Some(harp)) => {
+                format!("a {} harp cannot play {}: {why}", harp.key(), error.text)
+            }
+            (TabFault::Cannot(why), None) => format!("no harp can play {}: {why}", error.text),
         };
         let span = play.span();
         let written = self.text.get(span.clone()).unwrap_or_default();

@@ -1,10 +1,10 @@
 //! Drill files: those that come with the program, and what is said about mistakes in a player's own.
 
 // Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use layout::{Harp, HarpKey, TabStyle, Technique};
-use practice::{Drill, built_in};
+use practice::{Drill, NotForHarp, built_in};
 use proptest::prelude::*;
 
 fn c_harp() -> Harp {
@@ -161,6 +161,35 @@ fn mistakes_are_named_with_their_place() {
     check("title = 'x'\nhold == 2\n", (2, 7), &[]);
     check("title = 'x\n", (1, 11), &[]);
     check("title = 'x'\ntitle = 'y'\n", (2, 1), &["second time"]);
+}
+
+#[test]
+fn a_drill_is_read_whatever_the_harp_and_says_what_a_harp_cannot_play() {
+    // Reeds a whole step apart in every hole: nothing bends by more than a half step (rule of the enclosing reeds, Bahnson,
+    // Antaki & Beery, JASA 103, 1998).
+    let tuning = layout::Tunings::ours().find("diminished").unwrap().tuning;
+    let shallow = Harp::new("C".parse().unwrap(), tuning, layout::ConcertPitch::ISO);
+    for (name, text) in built_in() {
+        let drill = Drill::read(name, text).unwrap();
+        assert_eq!(
+            drill.cannot_play(&c_harp()).is_some(),
+            Drill::parse(name, text, &c_harp()).is_err(),
+            "{name}"
+        );
+        assert_eq!(
+            drill.cannot_play(&shallow).is_some(),
+            Drill::parse(name, text, &shallow).is_err(),
+            "{name}"
+        );
+    }
+    let drill =
+        Drill::read("mine", "title = 'Mine'\n[[item]]\nplay = '-2'\n[[item]]\nplay = \"-2''\"\n").unwrap();
+    let Some(NotForHarp::Way(way, why)) = drill.cannot_play(&shallow) else { panic!("it plays -2''") };
+    assert_eq!(
+        (way.to_string().as_str(), why.to_string().as_str()),
+        ("whole step on 2 draw", "2 draw bends a half step at most, not whole step",)
+    );
+    assert!(Drill::read("mine", "title = 'Mine'\n[[item]]\nplay = 'x'\n").is_err());
 }
 
 proptest! {

@@ -60,6 +60,7 @@ fn drill() -> Drill {
         title: "One note".to_owned(),
         about: String::new(),
         caution: None,
+        tuning: None,
         items: vec![item],
         order: PlayOrder::Written,
     }

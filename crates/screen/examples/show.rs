@@ -11,7 +11,7 @@ use ratatui::crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 use scoring::{Target, Tolerance};
 use screen::keys::KeyMap;
-use screen::{Action, App, DrillEntry, Glyphs, Library, Look, Notice, Setup, Theme};
+use screen::{Action, App, Glyphs, Library, Look, Notice, Setup, Theme};
 use std::io::Write;
 use std::time::{Duration, Instant};
 
@@ -83,17 +83,17 @@ fn drill() -> Drill {
         title: "Three depths of hole 3".to_owned(),
         about: "Draw hole 3 bends a half step, a whole step and one and a half steps.".to_owned(),
         caution: None,
+        tuning: None,
         items,
         order: PlayOrder::Written,
     }
 }
 
-fn drills(harp: &Harp) -> Vec<DrillEntry> {
-    let parsed = practice::built_in().iter().filter_map(|(name, text)| Drill::parse(name, text, harp).ok());
-    parsed.map(DrillEntry::from).collect()
+fn drills() -> Vec<Drill> {
+    practice::built_in().iter().filter_map(|(name, text)| Drill::read(name, text).ok()).collect()
 }
 
-fn setup(harp: &Harp) -> Setup {
+fn setup() -> Setup {
     let has = |word: &str| std::env::args().any(|argument| argument == word);
     Setup {
         look: Look {
@@ -102,7 +102,7 @@ fn setup(harp: &Harp) -> Setup {
             ..Look::default()
         },
         keys: KeyMap::default(),
-        drills: drills(harp),
+        drills: drills(),
         library: Library::default(),
         reduced_motion: has("still"),
     }
@@ -154,7 +154,7 @@ impl Shown {
 fn main() -> std::io::Result<()> {
     let key: HarpKey = "C".parse().map_err(std::io::Error::other)?;
     let harp = Harp::richter(key);
-    let app = App::new(setup(&harp));
+    let app = App::new(setup());
     let exercise = Exercise::new(harp, Tolerance::USUAL, RATE);
     let mut shown = Shown { app, exercise, player: Player { asked_at: 0, tries: 0 }, time: 0 };
     shown.app.on_notice(&Notice::Hearing("a made-up player".to_owned()));

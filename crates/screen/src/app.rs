@@ -14,7 +14,7 @@ use crate::views::help::Help;
 use crate::{Look, Notice, View, views, words};
 use layout::Harp;
 use pitch::Reading;
-use practice::{Ending, Event, Exercise, Phase, ReedVoice, Started};
+use practice::{Drill, Ending, Event, Exercise, Phase, ReedVoice, Started};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
@@ -22,7 +22,7 @@ use ratatui::layout::Rect;
 use scoring::Live;
 use theory::Position;
 
-pub use setup::{Action, DrillEntry, Setup};
+pub use setup::{Action, Setup};
 
 /// The screen. It draws an [`Exercise`] that somebody else feeds, and keeps nothing of it but what the next picture has to
 /// be compared with.
@@ -78,7 +78,7 @@ impl App {
 
     /// Offers other drills, and lets the map choose from other things when it is opened next. The same drill stays chosen
     /// if it is still there.
-    pub fn offer(&mut self, drills: Vec<DrillEntry>, library: Library) {
+    pub fn offer(&mut self, drills: Vec<Drill>, library: Library) {
         self.desk.offer(drills, library);
         self.redraw();
     }

@@ -1,8 +1,9 @@
 //! What the player has chosen on the screen: the part of its state that views change.
 
+use crate::View;
 use crate::mapping::{Library, Mapping};
-use crate::{DrillEntry, View};
-use layout::Harp;
+use layout::{Harp, Temperament};
+use practice::Drill;
 use theory::Position;
 
 /// What lies before the player.
@@ -11,7 +12,7 @@ pub(crate) struct Desk {
     /// The view on the screen.
     pub(crate) view: View,
     /// The drills to choose from.
-    pub(crate) drills: Vec<DrillEntry>,
+    pub(crate) drills: Vec<Drill>,
     /// The chosen line of the list of drills.
     pub(crate) chosen: usize,
     /// The position whose degrees are shown.
@@ -28,7 +29,7 @@ pub(crate) struct Desk {
 
 impl Desk {
     /// The first screen, with these drills.
-    pub(crate) fn new(drills: Vec<DrillEntry>, library: Library) -> Self {
+    pub(crate) fn new(drills: Vec<Drill>, library: Library) -> Self {
         Self {
             view: View::Home,
             drills,
@@ -42,11 +43,21 @@ impl Desk {
     }
 
     /// Takes other drills and another library; the same drill stays chosen if it is still there.
-    pub(crate) fn offer(&mut self, drills: Vec<DrillEntry>, library: Library) {
+    pub(crate) fn offer(&mut self, drills: Vec<Drill>, library: Library) {
         let name = self.drills.get(self.chosen).map(|drill| drill.name.clone());
         let same = drills.iter().position(|drill| Some(&drill.name) == name.as_ref());
         self.chosen = same.unwrap_or(self.chosen.min(drills.len().saturating_sub(1)));
         (self.drills, self.library) = (drills, library);
+    }
+
+    /// The drill that is chosen in the list.
+    pub(crate) fn chosen_drill(&self) -> Option<&Drill> {
+        self.drills.get(self.chosen)
+    }
+
+    /// The temperament of the harp's reeds, if it is one that has a name.
+    pub(crate) fn temperament_of(&self, harp: &Harp) -> Option<&Temperament> {
+        self.library.temperament_of(harp)
     }
 
     /// Opens the map of a harp; without a scale to show there is none.

@@ -33,17 +33,23 @@ pub struct Glyphs {
     pub sweep: char,
     /// The upright line of the pitch through all rows of the stair.
     pub upright: char,
-    /// Too low, or further off to the left.
+    /// Flat, lower: to the left.
     pub flat: char,
-    /// Too high, or further off to the right.
+    /// Sharp, higher: to the right.
     pub sharp: char,
-    /// Landed.
-    pub landed: char,
-    /// In the row of tries: one that landed, one that did not, one that is to come.
-    pub tries: [char; 3],
+    /// Landed in the middle of the band.
+    pub centred: char,
+    /// Landed, in tune.
+    pub in_tune: char,
+    /// Neither landed nor flat nor sharp: another note, let go early, unsteady.
+    pub missed: char,
+    /// What cannot be told, or was not heard.
+    pub unknown: char,
+    /// A try that is to come, in the row of tries.
+    pub coming: char,
     /// The part of the target band that has been held.
     pub held: char,
-    /// What is chosen in a list.
+    /// What is chosen in a list, and its place in a picture.
     pub chosen: char,
     /// Between two parts of a line.
     pub dot: char,
@@ -77,10 +83,13 @@ impl Glyphs {
         upright: '┃',
         flat: '◂',
         sharp: '▸',
-        landed: '●',
-        tries: ['■', '□', '·'],
+        centred: '■',
+        in_tune: '□',
+        missed: '×',
+        unknown: '?',
+        coming: '·',
         held: '░',
-        chosen: '▸',
+        chosen: '»',
         dot: '·',
         minus: '−',
         spread: "±",
@@ -104,16 +113,19 @@ impl Glyphs {
         centre: '|',
         edge: ':',
         now: '@',
-        lately: '*',
+        lately: '"',
         before: '.',
-        sweep: '~',
+        sweep: '_',
         upright: '|',
         flat: '<',
         sharp: '>',
-        landed: '*',
-        tries: ['#', 'x', '.'],
+        centred: '=',
+        in_tune: '~',
+        missed: 'x',
+        unknown: '?',
+        coming: '.',
         held: '%',
-        chosen: '>',
+        chosen: '*',
         dot: '-',
         minus: '-',
         spread: "+/-",
@@ -173,11 +185,11 @@ mod tests {
     use ratatui::layout::Rect;
     use unicode_width::UnicodeWidthChar;
 
-    fn signs(g: &Glyphs) -> [char; 24] {
+    fn signs(g: &Glyphs) -> [char; 25] {
         [
             g.blow, g.draw, g.bend, g.overbend, g.target, g.span, g.rule, g.centre, g.edge, g.now, g.lately,
-            g.before, g.sweep, g.upright, g.flat, g.sharp, g.landed, g.chosen, g.tries[0], g.tries[1],
-            g.tries[2], g.held, g.dot, g.minus,
+            g.before, g.sweep, g.upright, g.flat, g.sharp, g.centred, g.in_tune, g.missed, g.unknown,
+            g.coming, g.held, g.chosen, g.dot, g.minus,
         ]
     }
 
@@ -201,7 +213,9 @@ mod tests {
         for g in [Glyphs::UNICODE, Glyphs::ASCII] {
             let row = [g.blow, g.draw, g.bend, g.overbend, g.target, g.span];
             let plumb = [g.centre, g.edge, g.now, g.lately, g.before, g.sweep, g.held];
-            for set in [&row[..], &plumb, &g.tries] {
+            let verdicts =
+                [g.centred, g.in_tune, g.flat, g.sharp, g.missed, g.unknown, g.coming, g.now, g.chosen];
+            for set in [&row[..], &plumb, &verdicts] {
                 for (i, a) in set.iter().enumerate() {
                     assert!(!set[i + 1..].contains(a), "{a} says two things");
                 }

@@ -55,7 +55,7 @@ mod view;
 mod views;
 pub mod words;
 
-pub use app::{Action, App, DrillEntry, Setup};
+pub use app::{Action, App, Setup};
 pub use chart::Chart;
 pub use glyphs::Glyphs;
 pub use look::Look;

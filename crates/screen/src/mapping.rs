@@ -3,7 +3,7 @@
 mod chords;
 mod turn;
 
-use layout::{Harp, KnownTuning, Note, Temperament, Tuning, Tunings};
+use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings};
 use theory::{Ability, Level, Named, PlayerNote, Position, ScaleInKey, ScaleMap, Scales, for_player};
 
 pub(crate) use chords::ChordLine;
@@ -33,6 +33,22 @@ impl Default for Library {
             scales: Scales::ours(),
             ability: Ability::default(),
         }
+    }
+}
+
+impl Library {
+    /// The temperament of the harp's reeds, if it is one that has a name.
+    pub(crate) fn temperament_of(&self, harp: &Harp) -> Option<&Temperament> {
+        self.temperaments.get(self.temperament_index(harp)?)
+    }
+
+    fn temperament_index(&self, harp: &Harp) -> Option<usize> {
+        let reeds = || (1..=harp.holes()).flat_map(|hole| [(hole, Breath::Blow), (hole, Breath::Draw)]);
+        self.temperaments.iter().position(|temperament| {
+            let bare = Harp::new(harp.key(), harp.tuning().clone(), harp.concert());
+            let tempered = bare.with_reed_cents(temperament.reed_cents(harp.tuning()));
+            reeds().all(|(hole, breath)| harp.reed_cents(hole, breath) == tempered.reed_cents(hole, breath))
+        })
     }
 }
 

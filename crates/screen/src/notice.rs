@@ -3,8 +3,10 @@
 /// Something the player should know, told by the wiring.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Notice {
-    /// What is being listened to now, such as a device's or a file's name.
+    /// What is being listened to now: a device, by its name.
     Hearing(String),
+    /// A recording plays; its name.
+    Recording(String),
     /// The built-in player plays.
     Player,
     /// There is no input device at all.
@@ -36,6 +38,7 @@ impl Notice {
     pub fn sentence(&self) -> Option<String> {
         Some(match self {
             Self::Hearing(name) => format!("listening to {name}"),
+            Self::Recording(name) => format!("the recording {name} plays"),
             Self::Player => "listening to the built-in player".to_owned(),
             Self::NoInput => "no microphone found".to_owned(),
             Self::Lost => "the microphone is gone; waiting, your results are kept".to_owned(),
@@ -78,8 +81,10 @@ pub(crate) enum Source {
     /// Not known yet.
     #[default]
     Unknown,
-    /// A device or a file.
+    /// A device.
     Named(String),
+    /// A recording.
+    Recording(String),
     /// The built-in player.
     Player,
     /// There is none.
@@ -96,6 +101,7 @@ impl World {
         let before = self.clone();
         match notice {
             Notice::Hearing(name) => self.source = Source::Named(name.clone()),
+            Notice::Recording(name) => self.source = Source::Recording(name.clone()),
             Notice::Player => self.source = Source::Player,
             Notice::NoInput => self.source = Source::None,
             Notice::Lost => self.source = Source::Lost,
@@ -127,12 +133,23 @@ impl World {
         self.level.clone().or_else(|| self.said.clone())
     }
 
+    /// Who plays instead of the player: "the built-in player"; nothing where a harp is played into a microphone.
+    pub(crate) fn who_plays(&self) -> Option<String> {
+        match &self.source {
+            Source::Recording(name) => Some(format!("the recording {name}")),
+            Source::Player => Some("the built-in player".to_owned()),
+            _ => None,
+        }
+    }
+
     /// What is being listened to, in a few words.
     pub(crate) fn source_words(&self) -> String {
+        if let Some(who) = self.who_plays() {
+            return format!("{who} plays");
+        }
         match &self.source {
-            Source::Unknown => String::new(),
+            Source::Unknown | Source::Player | Source::Recording(_) => String::new(),
             Source::Named(name) => format!("listening to {name}"),
-            Source::Player => "the built-in player plays".to_owned(),
             Source::None => "no microphone".to_owned(),
             Source::Lost => "microphone gone".to_owned(),
             Source::Stopped(_) => "not listening".to_owned(),

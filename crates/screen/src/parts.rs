@@ -3,6 +3,8 @@
 use crate::Look;
 use crate::keys::{Command, KeyMap};
 use crate::pen::{Pen, count, width};
+use crate::scene::Scene;
+use layout::{ConcertPitch, Temperament, Tuning};
 use ratatui::style::Style;
 
 /// The first line of a view: what it is on the left, where the player stands in it on the right. Of several wordings,
@@ -16,9 +18,44 @@ pub(crate) fn header(pen: &mut Pen<'_>, y: i32, look: &Look, wordings: &[(&str, 
     }
 }
 
+/// Which tuning, temperament and reference pitch are in force, where they are not the usual ones: "natural minor tuning ·
+/// A4 = 442 Hz"; the same in as few words as can be understood. Empty where all of them are usual.
+fn in_force(scene: &Scene<'_>) -> [String; 2] {
+    let harp = scene.harp();
+    let tuning = Some(harp.tuning().name()).filter(|name| *name != Tuning::richter().name());
+    let cents = harp.all_reed_cents();
+    let tempered = cents.blow.iter().chain(&cents.draw).any(|cents| *cents != 0.0);
+    let temperament = tempered.then(|| scene.desk.temperament_of(harp).map(Temperament::name));
+    let a4_hz = (harp.concert() != ConcertPitch::ISO).then_some(harp.concert().a4_hz());
+    let named = |name: &str| format!("{name} temperament");
+    let long = [
+        tuning.map(|name| format!("{name} tuning")),
+        temperament.map(|name| name.map_or("own reed offsets".to_owned(), named)),
+        a4_hz.map(|hz| format!("A4 = {hz} Hz")),
+    ];
+    // "just, first position" is told from other temperaments by its first word.
+    let brief = [
+        tuning.map(str::to_owned),
+        temperament.map(|name| name.unwrap_or("own reeds").split(',').next().unwrap_or_default().to_owned()),
+        a4_hz.map(|hz| format!("A4 {hz}")),
+    ];
+    let dot = format!(" {} ", scene.look.glyphs.dot);
+    [long, brief].map(|parts| parts.into_iter().flatten().collect::<Vec<_>>().join(&dot))
+}
+
 /// A rule across the screen.
 pub(crate) fn rule(pen: &mut Pen<'_>, y: i32, look: &Look) {
     pen.line(0..pen.width(), y, look.glyphs.rule, look.theme.faint);
+}
+
+/// The rule below the header. What is unusual about the harp stands in it, so that it is seen on every screen.
+pub(crate) fn harp_rule(pen: &mut Pen<'_>, y: i32, scene: &Scene<'_>) {
+    rule(pen, y, scene.look);
+    let [long, brief] = in_force(scene);
+    let text = if width(&long) + 4 <= pen.width() { long } else { brief };
+    if !text.is_empty() {
+        pen.text(1, y, &format!(" {text} "), scene.look.theme.strong);
+    }
 }
 
 /// A label in the left margin and the column where its line goes on.

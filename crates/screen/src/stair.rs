@@ -135,7 +135,7 @@ impl Stair<'_> {
 
     fn number_style(&self, hole: u8) -> (char, Style) {
         if self.hole_may_sound(hole) {
-            (self.look.glyphs.chosen, self.look.theme.voice)
+            (self.look.glyphs.now, self.look.theme.voice)
         } else {
             (' ', self.look.theme.plain)
         }

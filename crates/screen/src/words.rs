@@ -85,7 +85,7 @@ pub(crate) fn whole(off: f64, tolerance: Tolerance) -> f64 {
     limits.into_iter().fold(off.abs().round(), beside).copysign(off)
 }
 
-/// The word for where the pitch lies.
+/// The word for where the pitch lies: "centred" and "in tune" are two things, and a player hears the difference.
 pub fn side(off: f64, tolerance: Tolerance) -> &'static str {
     if tolerance.centred(off) {
         "centred"
@@ -157,7 +157,9 @@ pub fn verdict(verdict: &Verdict, harp: &Harp, target: Way, tolerance: Tolerance
     let missed = |by: f64| cents(whole(by, tolerance));
     match verdict.outcome {
         Outcome::Landed => match verdict.figures {
-            Some(figures) => format!("landed, {}", off(whole(figures.cents_off, tolerance))),
+            Some(Figures { cents_off, .. }) => {
+                format!("{}: {}", state(verdict, tolerance), off(whole(cents_off, tolerance)))
+            }
             None => "landed".to_owned(),
         },
         Outcome::Short(by) => format!("short by {}: {deeper}", missed(by)),
@@ -194,10 +196,11 @@ fn unheard(level_dbfs: f64) -> String {
 
 /// The verdict in a word or two and a number, for a row of several.
 pub fn verdict_short(verdict: &Verdict, harp: &Harp, tolerance: Tolerance, look: &Look) -> String {
-    let off = verdict.figures.map(|figures| look.signed(whole(figures.cents_off, tolerance)));
     let missed = |by: f64| whole(by, tolerance).abs();
     match verdict.outcome {
-        Outcome::Landed => off.map_or("landed".to_owned(), |off| format!("landed {off}")),
+        Outcome::Landed => verdict.figures.map_or("landed".to_owned(), |Figures { cents_off, .. }| {
+            format!("{} {}", side(cents_off, tolerance), look.signed(whole(cents_off, tolerance)))
+        }),
         Outcome::Short(by) => format!("short {}", missed(by)),
         Outcome::Past(by) => format!("past {}", missed(by)),
         Outcome::Flat(by) => format!("flat {}", missed(by)),
@@ -210,19 +213,20 @@ pub fn verdict_short(verdict: &Verdict, harp: &Harp, tolerance: Tolerance, look:
     }
 }
 
-/// The sign before a verdict: landed, or the side on which the pitch lay.
-pub fn verdict_sign(verdict: &Verdict, look: &Look) -> char {
+/// The sign before a verdict: how well it landed, the side on which the pitch lay, or that it was something else.
+pub fn verdict_sign(verdict: &Verdict, tolerance: Tolerance, look: &Look) -> char {
     let glyphs = &look.glyphs;
-    match (verdict.outcome, verdict.figures) {
-        (Outcome::Landed, _) => glyphs.landed,
-        (Outcome::Flat(_) | Outcome::Sharp(_) | Outcome::Short(_) | Outcome::Past(_), Some(figures)) => {
-            if figures.cents_off < 0.0 {
-                glyphs.flat
-            } else {
-                glyphs.sharp
-            }
-        }
-        _ => glyphs.dot,
+    let off = verdict.figures.map(|figures| figures.cents_off);
+    match verdict.outcome {
+        Outcome::Landed if off.is_some_and(|off| tolerance.centred(off)) => glyphs.centred,
+        Outcome::Landed => glyphs.in_tune,
+        Outcome::Flat(_) | Outcome::Sharp(_) | Outcome::Short(_) | Outcome::Past(_) => match off {
+            Some(off) if off < 0.0 => glyphs.flat,
+            Some(_) => glyphs.sharp,
+            None => glyphs.missed,
+        },
+        Outcome::AnotherNote(..) | Outcome::TooBrief(_) | Outcome::Unsteady(_) => glyphs.missed,
+        Outcome::NotHeard(_) | Outcome::CannotTell(_) => glyphs.unknown,
     }
 }
 
@@ -316,6 +320,7 @@ mod tests {
         assert_eq!(off(0.3), "right on pitch");
         assert_eq!(side(-26.0, Tolerance::USUAL), "flat");
         assert_eq!(side(25.0, Tolerance::USUAL), "in tune");
+        assert_eq!(side(-10.0, Tolerance::USUAL), "centred");
     }
 
     #[test]

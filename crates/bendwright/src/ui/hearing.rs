@@ -81,7 +81,7 @@ impl Hearing {
             From::Player => app.on_notice(&Notice::Player),
             From::File(path) => {
                 source::open(&self.from, setup, Pace::InTime, BLOCK)?;
-                app.on_notice(&Notice::Hearing(path.display().to_string()));
+                app.on_notice(&Notice::Recording(path.display().to_string()));
             }
         }
         Ok(false)

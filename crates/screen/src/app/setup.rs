@@ -3,7 +3,7 @@
 use crate::Look;
 use crate::keys::KeyMap;
 use crate::mapping::Library;
-use layout::{Harp, HarpKey, Tuning, Way};
+use layout::{Harp, HarpKey, Tuning};
 use practice::{Drill, Order};
 
 /// Everything the screen has to know from the start.
@@ -13,35 +13,12 @@ pub struct Setup {
     pub look: Look,
     /// The keys in force.
     pub keys: KeyMap,
-    /// The drills to choose from.
-    pub drills: Vec<DrillEntry>,
+    /// The drills to choose from, whether this harp can play them or not.
+    pub drills: Vec<Drill>,
     /// What the map can choose from.
     pub library: Library,
     /// Numbers instead of moving marks, and at most four pictures a second.
     pub reduced_motion: bool,
-}
-
-/// A drill as the first screen offers it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct DrillEntry {
-    /// The name by which it is started.
-    pub name: String,
-    /// Its title.
-    pub title: String,
-    /// What it is good for, a sentence or two.
-    pub about: String,
-    /// What to take care of, if that needs saying.
-    pub caution: Option<String>,
-    /// What it asks for.
-    pub ways: Vec<Way>,
-}
-
-impl From<Drill> for DrillEntry {
-    fn from(drill: Drill) -> Self {
-        let ways = drill.items.iter().flat_map(practice::Item::ways).collect();
-        let Drill { name, title, about, caution, .. } = drill;
-        Self { name, title, about, caution, ways }
-    }
 }
 
 /// What the screen asks of the program around it.

@@ -2,7 +2,7 @@
 
 use super::{Mapping, harp_with};
 use crate::keys::Dial;
-use layout::{Breath, Harp, Temperament};
+use layout::{Harp, Temperament};
 use theory::{Level, Position};
 
 impl Mapping {
@@ -37,28 +37,15 @@ impl Mapping {
 
     fn other_temperament(&self, forward: bool, harp: &Harp) -> Option<Harp> {
         let known = &self.library.temperaments;
-        let now = self.temperament_index(harp).unwrap_or(0);
+        let now = self.library.temperament_index(harp).unwrap_or(0);
         let next = known.get(wrapped(now, forward, known.len()))?;
         Some(harp_with(harp, harp.tuning().clone(), Some(next)))
     }
 
     /// The temperament of the harp's reeds, if it is one that has a name.
     pub(crate) fn temperament(&self, harp: &Harp) -> Option<&Temperament> {
-        self.library.temperaments.get(self.temperament_index(harp)?)
+        self.library.temperament_of(harp)
     }
-
-    fn temperament_index(&self, harp: &Harp) -> Option<usize> {
-        self.library.temperaments.iter().position(|temperament| {
-            let bare = Harp::new(harp.key(), harp.tuning().clone(), harp.concert());
-            let tempered = bare.with_reed_cents(temperament.reed_cents(harp.tuning()));
-            reeds(harp)
-                .all(|(hole, breath)| harp.reed_cents(hole, breath) == tempered.reed_cents(hole, breath))
-        })
-    }
-}
-
-fn reeds(harp: &Harp) -> impl Iterator<Item = (u8, Breath)> {
-    (1..=harp.holes()).flat_map(|hole| [(hole, Breath::Blow), (hole, Breath::Draw)])
 }
 
 /// The position after or before this one; the twelfth is followed by the first.

@@ -95,7 +95,7 @@ impl Drill<'_> {
         let mut rows = Rows { area, top: area.y, foot: area.y + area.height };
         self.header(&mut Pen::new(buf, rows.top(1)));
         if roomy {
-            parts::rule(&mut Pen::new(buf, rows.top(1)), 0, self.look);
+            parts::harp_rule(&mut Pen::new(buf, rows.top(1)), 0, self.scene);
             self.progress(&mut Pen::new(buf, rows.top(1)));
         }
         parts::key_line(&mut Pen::new(buf, rows.foot(1)), 0, (self.look, self.scene.keys), &KEYS);
@@ -178,14 +178,13 @@ impl Drill<'_> {
         }
     }
 
-    /// The tries at one item, by its place in the order: "■□", "[■·]".
+    /// The tries at one item, by its place in the order: "■◂", "[■·]".
     fn marks_of(&self, at: usize) -> String {
         let Some(index) = self.session.order().get(at) else { return String::new() };
-        let [landed, missed, coming] = self.look.glyphs.tries;
         let of_item = self.session.results().iter().filter(|tried| tried.asked.item == *index);
         let counted: Vec<char> = of_item
             .filter(|tried| !tried.verdict.asks_again())
-            .map(|tried| if tried.verdict.outcome == scoring::Outcome::Landed { landed } else { missed })
+            .map(|tried| words::verdict_sign(&tried.verdict, tried.tolerance, self.look))
             .collect();
         let item = self.session.drill().items.get(*index);
         let wanted = item.map_or(0, |item| match item.in_a_row {
@@ -195,7 +194,7 @@ impl Drill<'_> {
         let left = wanted.saturating_sub(counted.len()).min(6);
         let shown = counted.len().saturating_sub(8);
         let mut text: String = counted[shown..].iter().collect();
-        text.extend(std::iter::repeat_n(coming, left));
+        text.extend(std::iter::repeat_n(self.look.glyphs.coming, left));
         let now = at == self.session.place();
         if now { format!("[{text}]") } else { text }
     }

@@ -52,9 +52,13 @@ impl Help<'_> {
             ('(', "on the map: a degree in brackets is out of reach"),
             ('~', "on the map: it does not come every time"),
             (g.now, "your pitch now; flat is left, sharp is right"),
-            (g.landed, "before a verdict: it landed"),
-            (g.flat, "before a verdict: it lay flat"),
-            (g.sharp, "before a verdict: it lay sharp"),
+            (g.centred, "before a verdict: landed, and centred"),
+            (g.in_tune, "before a verdict: landed, in tune"),
+            (g.flat, "flat, or lower"),
+            (g.sharp, "sharp, or higher"),
+            (g.missed, "before a verdict: another note, unsteady, or let go early"),
+            (g.unknown, "before a verdict: not heard, or nothing can be told"),
+            (g.chosen, "what is chosen, and its holes"),
         ];
         lines.extend(signs.map(|(sign, text)| line(sign.to_string(), text)));
         lines

@@ -8,7 +8,7 @@ use crate::stair::{self, Stair};
 use crate::views::Page;
 use crate::{Action, parts, words};
 use layout::Way;
-use practice::{Exercise, Order};
+use practice::{Drill, Exercise, Item, NotForHarp, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -37,7 +37,10 @@ impl Page for Home {
         match command {
             Command::Up => desk.chosen = desk.chosen.saturating_sub(1),
             Command::Down => desk.chosen = (desk.chosen + 1).min(desk.drills.len().saturating_sub(1)),
-            Command::Start => return Some(Action::StartDrill(desk.drills.get(desk.chosen)?.name.clone())),
+            Command::Start => {
+                let drill = desk.chosen_drill().filter(|drill| drill.cannot_play(exercise.harp()).is_none());
+                return Some(Action::StartDrill(drill?.name.clone()));
+            }
             Command::Listen => return Some(Action::Order(Order::PlayFreely)),
             Command::Map => desk.open_map(exercise.harp()),
             _ => {}
@@ -68,7 +71,7 @@ fn render(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     }
     let mut pen = Pen::new(buf, area);
     parts::header(&mut pen, 0, look, &[("Bendwright", &scene.world.source_words())]);
-    parts::rule(&mut pen, 1, look);
+    parts::harp_rule(&mut pen, 1, scene);
     harp(scene, &mut pen, i32::from(top));
     let y = foot + 1 - i32::from(below) + i32::from(gap);
     about(scene, &mut pen, y);
@@ -81,16 +84,36 @@ fn render(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
 
 /// The stair of the harp with the notes of the chosen drill.
 fn picture(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
-    let wanted = scene.desk.drills.get(scene.desk.chosen).map_or(&[] as &[Way], |drill| &drill.ways);
+    let drill = scene.desk.chosen_drill();
+    let wanted: Vec<Way> = drill.iter().flat_map(|drill| drill.items.iter().flat_map(Item::ways)).collect();
     let tonic = scene.harp().home();
-    Stair { look: scene.look, harp: scene.harp(), tonic, wanted, pitch: None, sounds: &[], still: true }
-        .render(area, buf);
+    Stair {
+        look: scene.look,
+        harp: scene.harp(),
+        tonic,
+        wanted: &wanted,
+        pitch: None,
+        sounds: &[],
+        still: true,
+    }
+    .render(area, buf);
 }
 
 /// What the chosen drill is good for.
 fn about(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
-    let about = scene.desk.drills.get(scene.desk.chosen).map_or("", |drill| &drill.about);
-    parts::paragraph(pen, (2, y), about, (2, scene.look.theme.plain));
+    let Some(drill) = scene.desk.chosen_drill() else { return };
+    let text = cannot(scene, drill).unwrap_or_else(|| drill.about.clone());
+    parts::paragraph(pen, (2, y), &text, (2, scene.look.theme.plain));
+}
+
+/// Why this harp cannot play a drill, if it cannot.
+fn cannot(scene: &Scene<'_>, drill: &Drill) -> Option<String> {
+    let harp = scene.harp();
+    let why = match drill.cannot_play(harp)? {
+        NotForHarp::Tuning(tuning) => format!("the drill is for {tuning} tuning"),
+        NotForHarp::Way(way, why) => format!("it cannot play {}; {why}", scene.look.tab(way)),
+    };
+    Some(format!("Not on this harp ({}, {} tuning): {why}.", harp.key(), harp.tuning().name()))
 }
 
 /// The harp, and how to take another.
@@ -117,12 +140,17 @@ fn drills(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let first = (count(scene.desk.chosen) - rows + 1).max(0);
     let shown = scene.desk.drills.iter().enumerate().skip(first as usize).take(rows as usize);
     for (row, (i, drill)) in (0..).zip(shown) {
-        let (sign, style) = if i == scene.desk.chosen {
-            (look.glyphs.chosen, look.theme.strong)
-        } else {
-            (' ', look.theme.plain)
+        let beyond = drill.cannot_play(scene.harp()).is_some();
+        let (sign, style) = match (i == scene.desk.chosen, beyond) {
+            (true, _) => (look.glyphs.chosen, look.theme.strong),
+            (false, true) => (look.glyphs.missed, look.theme.faint),
+            (false, false) => (' ', look.theme.plain),
         };
-        pen.text(2, row, &format!("{sign} {}", drill.title), style);
+        let x = pen.text(2, row, &format!("{sign} {}", drill.title), style);
+        let beyond_words = "not on this harp";
+        if beyond && x + 2 + width(beyond_words) <= pen.width() {
+            pen.text(x + 2, row, beyond_words, look.theme.faint);
+        }
     }
 }
 

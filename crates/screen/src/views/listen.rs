@@ -114,16 +114,18 @@ fn tail(scene: &Scene<'_>, stair: &Stair<'_>, place: Rect, buf: &mut Buffer) {
 
 fn header(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let look = scene.look;
-    let left = format!(
-        "{} harp {} playing freely {} {}, home is {}",
-        scene.harp().key(),
-        look.glyphs.dot,
-        look.glyphs.dot,
-        scene.desk.position,
-        scene.desk.position.tonic_name(scene.harp())
-    );
-    parts::header(pen, 0, look, &[(&left, &scene.world.source_words())]);
-    parts::rule(pen, 1, look);
+    let (dot, source) = (look.glyphs.dot, scene.world.source_words());
+    let tonic = scene.desk.position.tonic_name(scene.harp());
+    let home = format!("{}, home {tonic}", scene.desk.position);
+    let key = scene.harp().key();
+    let wordings = [
+        format!("{key} harp {dot} playing freely {dot} {home}"),
+        format!("{key} harp {dot} {home}"),
+        format!("{key} harp {dot} home {tonic}"),
+    ];
+    let wordings = wordings.each_ref().map(|left| (left.as_str(), source.as_str()));
+    parts::header(pen, 0, look, &wordings);
+    parts::harp_rule(pen, 1, scene);
 }
 
 /// All ways to play what sounds, as tab.

@@ -6,7 +6,7 @@ use crate::pen::{Pen, count, width};
 use crate::scene::Scene;
 use crate::views::Page;
 use crate::{Action, Look, big, parts, words};
-use practice::{Exercise, Session, Tried};
+use practice::{Exercise, Phase, Session, Tried};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -39,9 +39,8 @@ fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
     let mut pen = Pen::new(buf, area);
     let look = scene.look;
     let foot = pen.height() - 1;
-    let title = format!("{} harp {} {}", scene.harp().key(), look.glyphs.dot, session.drill().title);
-    parts::header(&mut pen, 0, look, &[(&title, "done")]);
-    parts::rule(&mut pen, 1, look);
+    header(scene, session, &mut pen);
+    parts::harp_rule(&mut pen, 1, scene);
     let top = summary(scene, session, &mut pen, 2);
     let shown: Vec<usize> =
         (0..session.drill().items.len()).filter(|i| tries(session, *i).count() > 0).collect();
@@ -55,6 +54,16 @@ fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
     axis((scene, session), &mut pen, end);
     super::warning(scene, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
+}
+
+/// The harp and the drill, and how it ended and who played it.
+fn header(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>) {
+    let (look, title) = (scene.look, &session.drill().title);
+    let full = format!("{} harp {} {title}", scene.harp().key(), look.glyphs.dot);
+    let ending = if session.phase() == Phase::Done { "done" } else { "left early" };
+    let who = scene.world.who_plays();
+    let right = who.map_or(ending.to_owned(), |who| format!("{ending}, played by {who}"));
+    parts::header(pen, 0, look, &[(&full, &right), (title, &right), (title, ending)]);
 }
 
 /// The tries at one item.
@@ -100,8 +109,8 @@ fn last(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) {
     let Some(tried) = session.results().last() else { return };
     let (look, way) = (scene.look, tried.way());
     let x = parts::label(pen, y, look, "last try");
-    let sign = words::verdict_sign(&tried.verdict, look);
-    let verdict = words::verdict(&tried.verdict, &tried.harp, way, session.tolerance());
+    let sign = words::verdict_sign(&tried.verdict, tried.tolerance, look);
+    let verdict = words::verdict(&tried.verdict, &tried.harp, way, tried.tolerance);
     let x = pen.text(x, y, &format!("{sign} {}  ", look.tab(way)), look.theme.plain);
     parts::paragraph(pen, (x, y), &verdict, (1, look.theme.plain));
 }
@@ -152,9 +161,8 @@ impl Row<'_> {
     fn tried(&self, pen: &mut Pen<'_>, columns: i32, tried: &Tried) {
         let glyphs = &self.look().glyphs;
         let Some(off) = tried.verdict.figures.map(|figures| figures.cents_off) else { return };
-        let landed = tried.verdict.outcome == Outcome::Landed;
         let (x, sign) = match column(off, columns) {
-            Some(x) => (x, if landed { glyphs.landed } else { glyphs.lately }),
+            Some(x) => (x, words::verdict_sign(&tried.verdict, tried.tolerance, self.look())),
             None if off < 0.0 => (0, glyphs.flat),
             None => (columns - 1, glyphs.sharp),
         };

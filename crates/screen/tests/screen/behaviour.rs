@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use ratatui::crossterm::event::KeyCode;
 use ratatui::style::Color;
 use scoring::Outcome;
-use screen::{Action, DrillEntry, Glyphs, Library, Notice};
+use screen::{Action, Glyphs, Library, Notice};
 
 #[test]
 fn a_stranger_reaches_a_judged_bend_with_one_key() {
@@ -30,7 +30,7 @@ fn a_stranger_reaches_a_judged_bend_with_one_key() {
         })
         .collect();
     assert_eq!(judged, [Outcome::Landed]);
-    assert!(text(&drawn(&stage, (80, 24))).contains("landed, right on pitch"));
+    assert!(text(&drawn(&stage, (80, 24))).contains("landed, centred: right on pitch"));
 }
 
 #[test]
@@ -57,7 +57,7 @@ fn the_notes_of_a_harp_are_named_by_the_letters_of_its_key() {
     }
     stage.press('l');
     let shown = text(&drawn(&stage, (80, 24)));
-    assert!(shown.contains("F♯ harp") && shown.contains("home is C♯"), "{shown}");
+    assert!(shown.contains("F♯ harp") && shown.contains("home C♯"), "{shown}");
     stage.play("-3'", 0.0, 0.5);
     let shown = text(&drawn(&stage, (80, 24)));
     assert!(shown.contains("E5 is degree ♭3 of C♯") || shown.contains("E4 is degree ♭3 of C♯"), "{shown}");
@@ -204,14 +204,14 @@ fn other_drills_may_come_while_it_runs() {
     let mut stage = Stage::new(colour());
     let entry = |name: &str| {
         let drill = own_drill("-4", &Harp::richter("C".parse().unwrap()));
-        DrillEntry { name: name.to_owned(), title: format!("Title of {name}"), ..DrillEntry::from(drill) }
+        practice::Drill { name: name.to_owned(), title: format!("Title of {name}"), ..drill }
     };
     stage.app.offer(["a", "b", "c"].map(entry).into(), Library::default());
     stage.press('j');
     stage.app.offer(["c", "x", "b"].map(entry).into(), Library::default());
-    assert!(text(&drawn(&stage, (80, 24))).contains("▸ Title of b"), "the same one stays chosen");
+    assert!(text(&drawn(&stage, (80, 24))).contains("» Title of b"), "the same one stays chosen");
     stage.app.offer(["c"].map(entry).into(), Library::default());
-    assert!(text(&drawn(&stage, (80, 24))).contains("▸ Title of c"));
+    assert!(text(&drawn(&stage, (80, 24))).contains("» Title of c"));
     stage.app.offer(Vec::new(), Library::default());
     assert_eq!(stage.press_code(KeyCode::Enter), None);
 }

@@ -7,7 +7,7 @@ use practice::{Drill, Event, Exercise, Order};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use scoring::Tolerance;
 use screen::keys::KeyMap;
-use screen::{Action, App, DrillEntry, Glyphs, Library, Look, Notice, Setup, Theme};
+use screen::{Action, App, Glyphs, Library, Look, Notice, Setup, Theme};
 
 /// Samples a second, and samples from one reading to the next: ten milliseconds.
 pub(crate) const RATE: f64 = 48_000.0;
@@ -46,11 +46,8 @@ pub(crate) fn own_drill(tab: &str, harp: &Harp) -> Drill {
 }
 
 /// The first screen with every built-in drill.
-fn app(harp: &Harp, look: Look, reduced_motion: bool) -> App {
-    let drills = practice::built_in()
-        .iter()
-        .filter_map(|(name, text)| Drill::parse(name, text, harp).ok().map(DrillEntry::from))
-        .collect();
+fn app(look: Look, reduced_motion: bool) -> App {
+    let drills = practice::built_in().iter().map(|(name, text)| Drill::read(name, text).unwrap()).collect();
     let (keys, library) = (KeyMap::default(), Library::default());
     let mut app = App::new(Setup { look, keys, drills, library, reduced_motion });
     app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
@@ -59,8 +56,12 @@ fn app(harp: &Harp, look: Look, reduced_motion: bool) -> App {
 
 impl Stage {
     fn with(look: Look, reduced_motion: bool) -> Self {
-        let harp = Harp::richter("C".parse().unwrap());
-        let app = app(&harp, look, reduced_motion);
+        Self::on(Harp::richter("C".parse().unwrap()), look, reduced_motion)
+    }
+
+    /// With this harp in the hand.
+    pub(crate) fn on(harp: Harp, look: Look, reduced_motion: bool) -> Self {
+        let app = app(look, reduced_motion);
         Self { app, exercise: Exercise::new(harp, Tolerance::USUAL, RATE), said: Vec::new(), time: 0 }
     }
 

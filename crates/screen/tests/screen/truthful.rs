@@ -64,8 +64,9 @@ fn check_drill(stage: &Stage, shown: &str, playing: &Playing) {
         .filter(|t| t.verdict.outcome != Outcome::Landed && !t.verdict.asks_again())
         .count();
     let marks = shown.lines().nth(2).unwrap();
-    let count = |sign: char| marks.chars().filter(|c| *c == sign).count();
-    assert_eq!((count('■'), count('□')), (landed, missed), "the row of tries:\n{shown}");
+    let count = |signs: &[char]| marks.chars().filter(|c| signs.contains(c)).count();
+    let counted = (count(&['■', '□']), count(&['◂', '▸', '×']));
+    assert_eq!(counted, (landed, missed), "the row of tries:\n{shown}");
     // A note that sounds is called by its word, and in small letters by its cents.
     if let (Some(cents), Some(asked), Phase::Playing) = (playing.cents, playing.asked, phase)
         && session.target() == Some(asked)

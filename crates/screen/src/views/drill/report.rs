@@ -18,7 +18,7 @@ impl Drill<'_> {
         let present = matches!(self.session.phase(), Phase::Released | Phase::Judged);
         let style = if present { theme.strong } else { theme.plain };
         let x = parts::label(pen, 0, self.look, if present { "verdict" } else { "last try" });
-        let sign = words::verdict_sign(&tried.verdict, self.look);
+        let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
         let x = pen.text(x, 0, &format!("{sign} {}  ", self.look.tab(tried.way())), style);
         let verdict = words::verdict(&tried.verdict, &tried.harp, tried.way(), tried.tolerance);
         parts::paragraph(pen, (x, 0), &verdict, (1, style));
@@ -45,7 +45,7 @@ impl Drill<'_> {
         let rows = (pen.height() - coming - 2).max(0);
         let results = self.session.results();
         for (y, tried) in (1..=rows).zip(results.iter().rev()) {
-            let sign = words::verdict_sign(&tried.verdict, self.look);
+            let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
             let short = words::verdict_short(&tried.verdict, &tried.harp, tried.tolerance, self.look);
             pen.text(1, y, &format!("{sign} {:<7} {short}", self.look.tab(tried.way())), theme.plain);
         }
