@@ -166,7 +166,7 @@ fn own_files_and_own_reeds_reach_the_screen() {
     std::fs::write(folder.path().join("scales.toml"), "[[scale]]\nname = \"zz\"\ndegrees = \"1 6 q\"\n")
         .unwrap();
     let command = bendwright(&["--from", "player", "--config", config.to_str().unwrap()]);
-    let mut terminal = Terminal::start(command, 120, 30);
+    let mut terminal = Terminal::start(command, 120, 36);
     let screen = terminal.wait_for("My own bend");
     assert!(screen.contains("scales.toml"), "the mistake is not told:\n{screen}");
     terminal.type_keys("m");
