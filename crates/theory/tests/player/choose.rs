@@ -248,6 +248,9 @@ fn dominates(a: &Choice, b: &Choice) -> bool {
     pairs().all(|(a, b)| a.cost <= b.cost) && pairs().any(|(a, b)| a.cost < b.cost) && rest(a) <= rest(b)
 }
 
+/// Sums of the same costs in another order may differ by their last digit.
+const ROUNDING: f64 = 1e-9;
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
@@ -271,8 +274,8 @@ proptest! {
             (choice.cost, choice.cost_everywhere)
         };
         let costs = Level::ALL.map(|level| cost(&Ability::new(level)));
-        prop_assert!(costs.is_sorted_by(|weaker, stronger| weaker.0 >= stronger.0), "{:?}", costs);
-        prop_assert!(costs.is_sorted_by(|weaker, stronger| weaker.1 >= stronger.1), "{:?}", costs);
+        prop_assert!(costs.is_sorted_by(|weaker, stronger| weaker.0 + ROUNDING >= stronger.0), "{:?}", costs);
+        prop_assert!(costs.is_sorted_by(|weaker, stronger| weaker.1 + ROUNDING >= stronger.1), "{:?}", costs);
         let ways: Vec<_> = harp.ways().collect();
         let way = ways[way % ways.len()];
         let learning = match weaker.command(way) {
@@ -280,7 +283,8 @@ proptest! {
             _ => weaker.clone(),
         };
         let sure = weaker.clone().with(way, Command::Sure);
-        prop_assert!(cost(&weaker).0 >= cost(&learning).0 && cost(&learning).0 >= cost(&sure).0, "{}", way);
+        let (weak, learns, knows) = (cost(&weaker).0, cost(&learning).0, cost(&sure).0);
+        prop_assert!(weak + ROUNDING >= learns && learns + ROUNDING >= knows, "{}", way);
     }
 
     /// Home is what a song needs most, whatever its scale and its chords.
@@ -302,7 +306,7 @@ proptest! {
         let some: Vec<Harp> = owned.iter().map(|index| all[index % all.len()].clone()).collect();
         let with_all = choose(&song, &some, &ability);
         let without = choose(&song, &some[1..], &ability);
-        prop_assert!(without.first().is_none_or(|best| with_all[0].cost <= best.cost));
+        prop_assert!(without.first().is_none_or(|best| with_all[0].cost <= best.cost + ROUNDING));
         let added = with_all.iter().position(|choice| choice.harp == some[0]).unwrap();
         let mut rest = with_all;
         rest.remove(added);
@@ -320,7 +324,7 @@ proptest! {
             prop_assert!((0.0..=TIE).contains(&choice.parts.custom));
             prop_assert!(behind.iter().all(|other| own <= other.parts.without_custom() + TIE + 1e-9));
             match choice.tie(behind) {
-                Some(tie) => prop_assert!(tie.by >= 0.0 && tie.by <= TIE + 1e-9 && tie.over.cost >= choice.cost),
+                Some(tie) => prop_assert!(tie.by >= 0.0 && tie.by <= TIE + ROUNDING && tie.over.cost + ROUNDING >= choice.cost),
                 None => prop_assert!(behind.iter().all(|other| own <= other.parts.without_custom() + 1e-9)),
             }
         }
