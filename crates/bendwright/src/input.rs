@@ -9,9 +9,9 @@ pub(crate) enum Input {
     Key(KeyEvent),
     /// The terminal has another size.
     Resized,
-    /// The program shall stop, as Ctrl-Z would have it: [`FullScreen::suspend`].
+    /// The program shall stop, as Ctrl-Z would have it: `FullScreen::suspend`.
     Stop,
-    /// The program goes on after it was stopped, by whatever: [`FullScreen::resume`].
+    /// The program goes on after it was stopped, by whatever: `FullScreen::resume`.
     GoesOn,
     /// There is news of what is heard.
     Heard,

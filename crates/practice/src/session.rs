@@ -16,7 +16,7 @@ const PAUSE_S: f64 = 0.5;
 /// A drill on its way: what is asked, and what has been played so far.
 ///
 /// * A try ends when it is judged, and the next one is asked for at once. What goes on sounding from the judged note is
-///   its release and is judged for nothing; how the next try begins is told at [`Gate`].
+///   its release and is judged for nothing. The next try begins with a new sound, or with a slur into what is asked for.
 /// * The notes of a joined item follow one another without a pause: each is asked for when the one before is judged.
 /// * A try that was not heard uses nothing up: it is asked for again, and then waits for as long as it takes.
 /// * A try of which nothing can be told is asked for again.
