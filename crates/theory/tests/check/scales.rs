@@ -5,13 +5,19 @@ use crate::{joined, name, scale};
 use theory::{Degree, NoteName, Scale, ScaleDegree, Scales};
 
 /// Our names of the scales that the npm dictionary calls otherwise.
-const OTHER_NAMES: [(&str, &str); 6] = [
+const OTHER_NAMES: [(&str, &str); 12] = [
     ("natural minor", "minor"),
     ("blues", "minor blues"),
     ("bebop dominant", "bebop"),
     ("diminished whole-half", "diminished"),
     ("diminished half-whole", "half-whole diminished"),
     ("suspended pentatonic", "egyptian"),
+    ("jazz minor", "melodic minor"),
+    ("Dorian pentatonic", "minor six pentatonic"),
+    ("kumoi", "flat three pentatonic"),
+    ("yo", "ritusen"),
+    ("Ionian augmented", "major augmented"),
+    ("Lydian #2", "lydian #9"),
 ];
 
 /// An interval name of that dictionary (`3m`, `4A`, `7M`) as a degree.
@@ -57,7 +63,7 @@ fn every_scale_is_in_the_npm_dictionary_with_the_same_notes_and_degrees() {
         }
         compared += 1;
     }
-    assert!(compared >= 25, "{compared}");
+    assert!(compared >= 45, "{compared}");
 }
 
 #[test]
@@ -73,6 +79,43 @@ fn a_shared_name_means_the_same_notes() {
             if let Some(shared) = shared {
                 assert_eq!(chroma(ours), text(theirs, "chroma"), "{shared}");
             }
+        }
+    }
+}
+
+/// The seven modes of a scale, each begun on the next of its notes: the order and the names of any theory handbook, written
+/// out from memory.
+const MODES: [[&str; 7]; 3] = [
+    ["major", "Dorian", "Phrygian", "Lydian", "Mixolydian", "natural minor", "Locrian"],
+    [
+        "harmonic minor",
+        "Locrian 6",
+        "Ionian augmented",
+        "Dorian #4",
+        "Phrygian dominant",
+        "Lydian #2",
+        "ultralocrian",
+    ],
+    [
+        "jazz minor",
+        "Dorian b2",
+        "Lydian augmented",
+        "Lydian dominant",
+        "Mixolydian b6",
+        "Locrian #2",
+        "altered",
+    ],
+];
+
+#[test]
+fn every_mode_is_its_parent_begun_on_another_note() {
+    for [parent, modes @ ..] in MODES {
+        let steps: Vec<u8> = scale(parent).degrees().iter().map(|step| step.semitones()).collect();
+        for (mode, from) in modes.into_iter().zip(&steps[1..]) {
+            let mut turned: Vec<u8> = steps.iter().map(|step| (step + 12 - from) % 12).collect();
+            turned.sort_unstable();
+            let own: Vec<u8> = scale(mode).degrees().iter().map(|step| step.semitones()).collect();
+            assert_eq!(own, turned, "{mode} of {parent}");
         }
     }
 }
@@ -118,9 +161,15 @@ fn the_blues_scale_has_a_flat_fifth_that_others_call_a_sharp_fourth() {
 #[test]
 fn a_scale_is_found_by_any_of_its_names_in_any_case() {
     let scales = Scales::ours();
-    for (asked, found) in
-        [("MAJOR", "major"), ("ionian", "major"), (" aeolian ", "natural minor"), ("Blues", "blues")]
-    {
+    for (asked, found) in [
+        ("MAJOR", "major"),
+        ("ionian", "major"),
+        (" aeolian ", "natural minor"),
+        ("Blues", "blues"),
+        ("minor-pentatonic", "minor pentatonic"),
+        ("Lydian ♯5", "Lydian augmented"),
+        ("double harmonic", "double harmonic major"),
+    ] {
         assert_eq!(scales.find(asked).unwrap().name(), found);
     }
     let error = scales.find("tango").unwrap_err();
