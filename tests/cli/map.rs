@@ -3,7 +3,7 @@
 use crate::{json, printed, run};
 use serde_json::Value;
 
-const SCHEMA: &str = "bendwright/map/1";
+const SCHEMA: &str = "bendwright/map/2";
 
 fn map(arguments: &[&str]) -> Value {
     json(&[&["map", "--json"], arguments].concat(), SCHEMA)
@@ -80,6 +80,27 @@ fn the_progression_goes_with_the_scale() {
     // Common practice, no source: in 1st position the blow chord is I, and draw 4 to 6 is ii.
     assert_eq!(places[2]["symbol"], "Cmaj7");
     assert_eq!((&places[0]["symbol"], &places[0]["place"]["words"]), (&"Dm7".into(), &"draw 4 to 6".into()));
+    // Which note of D minor seventh lies where: from the layout (OEIS A291810).
+    let tones: Vec<String> = places[0]["tones"].as_array().unwrap().iter().map(ToString::to_string).collect();
+    assert_eq!(tones[0], r#"{"degree":"1","name":"D","tab":["-1","-4","-8"]}"#);
+    assert_eq!(tones[3], r#"{"degree":"♭7","name":"C","tab":["1","4","7","10"]}"#);
+}
+
+#[test]
+fn a_map_says_what_the_position_is_for() {
+    // Common practice, no source: in 2nd position I and IV are major under the mouth and V is minor.
+    let purpose = &map(&[])["purpose"];
+    let chord = |index: usize| &purpose["chords"][index];
+    let symbols: Vec<&Value> = (0..3).map(|index| &chord(index)["triads"][0]["symbol"]).collect();
+    assert_eq!(symbols, ["G", "C", "Dm"]);
+    assert_eq!((&chord(2)["triads"][0]["quality"], &chord(2)["numeral"]), (&"minor".into(), &"V".into()));
+    assert!(purpose["suits"].as_str().unwrap().contains("blues"));
+    assert_eq!(map(&["--tuning", "country"])["purpose"]["suits"], Value::Null);
+    let text = printed(&["map"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        text.contains("Good for: blues") && text.contains("no reed sounds ♭2, ♭3, ♭5, ♭6 or 7."),
+        "{text}"
+    );
 }
 
 #[test]
@@ -125,6 +146,23 @@ fn what_is_stamped_on_a_harp_and_where_home_is_is_said() {
         (&harp["stamped"][0], &harp["stamped"][1], &harp["one_blow"]),
         (&"Em".into(), &"Am".into(), &"A3".into())
     );
+}
+
+#[test]
+fn the_way_down_of_the_melodic_minor_is_shown_too() {
+    // The ♭6 and ♭7 of A on the way down: any theory primer.
+    let arguments = ["--position", "4", "--scale", "melodic minor", "--able", "everything"];
+    let map = map(&arguments);
+    let down = map["notes"].as_array().unwrap().iter().filter(|note| note["direction"] == "down");
+    let down: Vec<String> = down
+        .map(|note| format!("{} {}", note["degree"].as_str().unwrap(), note["note"].as_str().unwrap()))
+        .collect();
+    assert_eq!(down, ["♭6 F4", "♭7 G4", "♭6 F5", "♭7 G5", "♭6 F6", "♭7 G6"]);
+    let text = printed(&[&["map"], &arguments[..]].concat());
+    for sign in ["▼♭6↓", "▲♭7↓", "↑ on the way up only  ↓ on the way down only"] {
+        assert!(text.contains(sign), "{sign}: {text}");
+    }
+    assert!(!printed(&["map"]).contains('↓'));
 }
 
 #[test]

@@ -12,7 +12,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::{Modifier, Style};
 use ratatui::widgets::Widget;
-use theory::{Ability, Command, HarpChord, ScaleInKey, ScaleNote};
+use theory::{Ability, Command, Direction, HarpChord, ScaleInKey, ScaleNote};
 
 /// Columns left of the chart, for the numbers of the holes.
 const LEFT: u16 = 3;
@@ -65,8 +65,8 @@ impl Chart<'_> {
         way.technique != Technique::Overbend || self.scale_note(way).is_some()
     }
 
-    fn scale_note(&self, way: Way) -> Option<ScaleNote> {
-        self.key.find(self.harp.note(way)?)
+    fn scale_note(&self, way: Way) -> Option<(ScaleNote, Direction)> {
+        self.key.find_either(self.harp.note(way)?)
     }
 
     /// The style of a note of the scale.
@@ -79,11 +79,11 @@ impl Chart<'_> {
     fn ruler(&self, pen: &mut Pen<'_>, y: i32, flight: &Flight) {
         let notes = (flight.range.0.midi()..=flight.range.1.midi()).filter_map(|midi| Note::new(midi.into()));
         for note in notes {
-            let (name, style) = match self.key.find(note) {
-                Some(own) => (own.name.to_string(), self.scale_style(own)),
+            let (name, style) = match self.key.find_either(note) {
+                Some((own, _)) => (own.name.to_string(), self.scale_style(own)),
                 None => (note.pitch_class().to_string(), self.look.theme.faint),
             };
-            if self.key.find(note).is_some() || width(&name) == 1 {
+            if self.key.find_either(note).is_some() || width(&name) == 1 {
                 pen.text(flight.column(note), y, &name, style);
             }
         }
@@ -99,15 +99,22 @@ impl Chart<'_> {
         for way in self.harp.ways_of_hole(hole).filter(|way| self.shows(*way)) {
             let Some(note) = self.harp.note(way) else { continue };
             let x = flight.column(note);
-            match self.key.find(note) {
+            match self.key.find_either(note) {
                 Some(own) => self.degree(pen, (x, y), (way, note), own),
                 None => pen.glyph(x, y, self.sign(way), self.brought_out(way, note, theme.faint)),
             }
         }
     }
 
-    /// A degree: its number stands on the column of its pitch, its accidental and its sign before that.
-    fn degree(&self, pen: &mut Pen<'_>, (x, y): (i32, i32), (way, note): (Way, Note), own: ScaleNote) {
+    /// A degree: its number stands on the column of its pitch, its accidental and its sign before that, and after it
+    /// whether the player has it not yet or not every time, or else whether it is played on one way only.
+    fn degree(
+        &self,
+        pen: &mut Pen<'_>,
+        (x, y): (i32, i32),
+        (way, note): (Way, Note),
+        (own, direction): (ScaleNote, Direction),
+    ) {
         let command = self.ability.command(way);
         let style = if command == Command::NotYet { self.look.theme.faint } else { self.scale_style(own) };
         let style = self.brought_out(way, note, style);
@@ -120,10 +127,19 @@ impl Chart<'_> {
                 pen.glyph(x + 1, y, ')', style);
             }
             Command::Learning => pen.glyph(x + 1, y, '~', style),
-            Command::Sure => {}
+            Command::Sure => self.direction(pen, (x + 1, y), direction, style),
         }
         if command != Command::NotYet && !matches!(way.technique, Technique::Bend(_)) {
             pen.glyph(start - 1, y, self.sign(way), style);
+        }
+    }
+
+    /// The sign of a note that the scale has on one way only.
+    fn direction(&self, pen: &mut Pen<'_>, (x, y): (i32, i32), direction: Direction, style: Style) {
+        match direction {
+            Direction::Both => {}
+            Direction::Up => pen.glyph(x, y, self.look.glyphs.rising, style),
+            Direction::Down => pen.glyph(x, y, self.look.glyphs.falling, style),
         }
     }
 

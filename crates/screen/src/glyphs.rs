@@ -13,6 +13,10 @@ pub struct Glyphs {
     pub bend: char,
     /// An overblow or overdraw, outside the two reeds.
     pub overbend: char,
+    /// After a degree that a scale has on its way up only.
+    pub rising: char,
+    /// After a degree that a scale has on its way down only.
+    pub falling: char,
     /// The mark that is asked for, if it is a bend or an overbend.
     pub target: char,
     /// The span of a hole between its marks.
@@ -71,6 +75,8 @@ impl Glyphs {
         draw: '▼',
         bend: '┼',
         overbend: '○',
+        rising: '↑',
+        falling: '↓',
         target: '◆',
         span: '─',
         rule: '─',
@@ -107,6 +113,8 @@ impl Glyphs {
         draw: 'v',
         bend: '+',
         overbend: 'o',
+        rising: 'u',
+        falling: 'd',
         target: '#',
         span: '-',
         rule: '-',
@@ -185,11 +193,11 @@ mod tests {
     use ratatui::layout::Rect;
     use unicode_width::UnicodeWidthChar;
 
-    fn signs(g: &Glyphs) -> [char; 25] {
+    fn signs(g: &Glyphs) -> [char; 27] {
         [
-            g.blow, g.draw, g.bend, g.overbend, g.target, g.span, g.rule, g.centre, g.edge, g.now, g.lately,
-            g.before, g.sweep, g.upright, g.flat, g.sharp, g.centred, g.in_tune, g.missed, g.unknown,
-            g.coming, g.held, g.chosen, g.dot, g.minus,
+            g.blow, g.draw, g.bend, g.overbend, g.rising, g.falling, g.target, g.span, g.rule, g.centre,
+            g.edge, g.now, g.lately, g.before, g.sweep, g.upright, g.flat, g.sharp, g.centred, g.in_tune,
+            g.missed, g.unknown, g.coming, g.held, g.chosen, g.dot, g.minus,
         ]
     }
 
@@ -211,7 +219,7 @@ mod tests {
     #[test]
     fn signs_that_may_meet_differ() {
         for g in [Glyphs::UNICODE, Glyphs::ASCII] {
-            let row = [g.blow, g.draw, g.bend, g.overbend, g.target, g.span];
+            let row = [g.blow, g.draw, g.bend, g.overbend, g.rising, g.falling, g.target, g.span];
             let plumb = [g.centre, g.edge, g.now, g.lately, g.before, g.sweep, g.held];
             let verdicts =
                 [g.centred, g.in_tune, g.flat, g.sharp, g.missed, g.unknown, g.coming, g.now, g.chosen];

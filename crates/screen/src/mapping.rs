@@ -4,7 +4,9 @@ mod chords;
 mod turn;
 
 use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings};
-use theory::{Ability, Level, Named, PlayerNote, Position, ScaleInKey, ScaleMap, Scales, for_player};
+use theory::{
+    Ability, Level, Named, PlayerNote, Position, Purpose, ScaleInKey, ScaleMap, Scales, for_player,
+};
 
 pub(crate) use chords::ChordLine;
 pub(crate) use turn::turned;
@@ -58,8 +60,8 @@ pub(crate) struct Mapping {
     library: Library,
     position: Position,
     scale: usize,
-    /// Levels after the player's own ability, which is 0.
-    level: usize,
+    /// The level that is looked at instead of the player's own.
+    level: Option<Level>,
     /// The note looked at.
     note: Option<Note>,
     /// The chord looked at.
@@ -74,13 +76,15 @@ struct Drawn {
     ability: Ability,
     notes: Vec<PlayerNote>,
     chords: Vec<ChordLine>,
+    purpose: Purpose,
 }
 
 impl Drawn {
     fn new(harp: &Harp, key: ScaleInKey, ability: Ability) -> Self {
-        let notes = for_player(harp, ScaleMap::new(harp, &key).notes(), &ability);
+        let notes = for_player(harp, ScaleMap::new(harp, &key).notes_either_way(), &ability);
         let chords = ChordLine::all(harp, &key);
-        Self { key, ability, notes, chords }
+        let purpose = Purpose::new(harp, &key);
+        Self { key, ability, notes, chords, purpose }
     }
 }
 
@@ -97,7 +101,8 @@ impl Mapping {
         let scale = library.scales.iter().nth(usual)?.clone();
         let key = ScaleInKey::in_position(scale, harp, position);
         let drawn_from = Drawn::new(harp, key, library.ability.clone());
-        let mut map = Self { library, position, scale: usual, level: 0, note: None, chord: None, drawn_from };
+        let mut map =
+            Self { library, position, scale: usual, level: None, note: None, chord: None, drawn_from };
         map.note =
             map.notes().iter().find(|note| note.note.is.step.semitones() == 0).map(|note| note.note.note);
         Some(map)
@@ -107,23 +112,21 @@ impl Mapping {
     pub(crate) fn rebuild(&mut self, harp: &Harp) {
         let scale = self.library.scales.iter().nth(self.scale).unwrap_or_else(|| self.drawn_from.key.scale());
         let key = ScaleInKey::in_position(scale.clone(), harp, self.position);
-        self.drawn_from = Drawn::new(harp, key, self.ability_of(self.level));
+        self.drawn_from = Drawn::new(harp, key, self.ability_looked_at());
         self.chord = self.chord.filter(|chord| *chord < self.chords().len());
         let wanted = self.note.map_or(0, |note| i32::from(note.midi()));
         let near = |note: &&PlayerNote| (i32::from(note.note.note.midi()) - wanted).abs();
         self.note = self.notes().iter().min_by_key(near).map(|note| note.note.note);
     }
 
-    fn ability_of(&self, level: usize) -> Ability {
-        match level.checked_sub(1).and_then(|level| Level::ALL.get(level)) {
-            Some(level) => Ability::new(*level),
-            None => self.library.ability.clone(),
-        }
+    fn ability_looked_at(&self) -> Ability {
+        let own = &self.library.ability;
+        self.level.map_or_else(|| own.clone(), |level| own.on_level(level))
     }
 
     /// What the player is taken to command, in words.
     pub(crate) fn ability_words(&self) -> String {
-        match self.level.checked_sub(1).and_then(|level| Level::ALL.get(level)) {
+        match self.level {
             Some(level) => format!("if you play {}", level.about()),
             None if self.library.ability.departures().next().is_some() => {
                 format!("for you: {}, with your own exceptions", self.library.ability.level().about())
@@ -160,6 +163,16 @@ impl Mapping {
     /// The chords of the harp.
     pub(crate) fn chords(&self) -> &[ChordLine] {
         &self.drawn_from.chords
+    }
+
+    /// What the position is for, in a few parts, each of which says something by itself.
+    pub(crate) fn purpose_words(&self) -> Vec<String> {
+        let purpose = &self.drawn_from.purpose;
+        // What stands after a colon is the reason, for which a line has no room.
+        let suits =
+            purpose.suits.and_then(|words| words.split(':').next()).map(|words| format!("for {words}"));
+        let rest = [purpose.chord_names(self.key()), purpose.lack_names()];
+        suits.into_iter().chain(rest).collect()
     }
 
     /// Which chord is looked at.

@@ -1,6 +1,6 @@
 //! What a player commands.
 
-use layout::{Breath, Harp, TabError, TabStyle, Technique, UnknownName, Way, plain_name};
+use layout::{Breath, Harp, Note, TabError, TabStyle, Technique, UnknownName, Way, plain_name};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -145,6 +145,46 @@ impl Ability {
     /// Whether the player can reach a way at all, be it not every time.
     pub fn reaches(&self, way: Way) -> bool {
         self.command(way) > Command::NotYet
+    }
+
+    /// What the same player commands on another level: on a higher one what was commanded beyond it stays commanded, on a
+    /// lower one what was not commanded stays out of reach. So a higher level never reaches less.
+    #[must_use]
+    pub fn on_level(&self, level: Level) -> Self {
+        let departs = |way: Way, command: Command| {
+            let by_level = if level.includes(way) { Command::Sure } else { Command::NotYet };
+            if level > self.level { command > by_level } else { command < by_level }
+        };
+        let single =
+            self.single.iter().filter(|(way, command)| level == self.level || departs(**way, **command));
+        Self { level, single: single.map(|(way, command)| (*way, *command)).collect() }
+    }
+
+    /// The ways to sound a note that are worth telling this player: those in reach, the cheapest first ([`crate::cost`]);
+    /// where none is in reach, the simplest one that the harp has. So an overblow is offered beside a natural note only to
+    /// those who command it.
+    ///
+    /// ```
+    /// use layout::{Harp, TabStyle};
+    /// use theory::{Ability, Level};
+    ///
+    /// let harp = Harp::richter("C".parse().unwrap());
+    /// let ways = |level| {
+    ///     let ways = Ability::new(level).ways_to(&harp, "C5".parse().unwrap());
+    ///     ways.into_iter().map(|way| TabStyle::default().print(way)).collect::<Vec<_>>().join(" or ")
+    /// };
+    /// assert_eq!(ways(Level::Bends), "4");
+    /// assert_eq!(ways(Level::Everything), "4 or 3o");
+    /// ```
+    pub fn ways_to(&self, harp: &Harp, note: Note) -> Vec<Way> {
+        let all = harp.ways_to(note);
+        let mut reached: Vec<(u32, Way)> =
+            all.iter().filter_map(|way| Some((crate::cost(harp, *way, self)?, *way))).collect();
+        if reached.is_empty() {
+            return all.into_iter().take(1).collect();
+        }
+        reached.sort_by_key(|(cost, _)| *cost);
+        reached.into_iter().map(|(_, way)| way).collect()
     }
 
     /// The ways of a harp that the player can reach, in the order of [`Harp::ways`].

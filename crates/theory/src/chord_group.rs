@@ -2,6 +2,7 @@
 
 use crate::{Chord, Grip, HarpChord};
 use layout::{Breath, Harp, PitchClass};
+use std::fmt;
 use std::ops::RangeInclusive;
 
 /// One chord on one breath with every grip that sounds it.
@@ -22,6 +23,26 @@ pub struct HoleRun {
     pub at_least: u8,
     /// Lowest and highest hole of the row.
     pub holes: RangeInclusive<u8>,
+}
+
+impl HoleRun {
+    /// Lowest and highest hole of the narrowest grips, from the lowest up: 1–3, 2–4 for any three of 1 to 4.
+    pub fn narrowest(&self) -> impl Iterator<Item = (u8, u8)> {
+        let width = self.at_least - 1;
+        (*self.holes.start()..=*self.holes.end() - width).map(move |low| (low, low + width))
+    }
+}
+
+impl fmt::Display for HoleRun {
+    /// "2 to 5", "3 or more neighbours of 1 to 10".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (low, high) = (self.holes.start(), self.holes.end());
+        let row = format!("{low} to {high}");
+        f.pad(&match high - low + 1 {
+            all if all == self.at_least => row,
+            _ => format!("{} or more neighbours of {row}", self.at_least),
+        })
+    }
 }
 
 impl ChordGroup {

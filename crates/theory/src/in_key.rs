@@ -20,6 +20,19 @@ pub struct ScaleNote {
     pub name: NoteName,
 }
 
+/// On which way a note of a scale is played. It is both for every note of nearly every scale.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Direction {
+    /// Upwards and downwards.
+    #[default]
+    Both,
+    /// Upwards only, as the 6 and 7 of the melodic minor.
+    Up,
+    /// Downwards only, as its ♭6 and ♭7.
+    Down,
+}
+
 impl ScaleInKey {
     /// A scale on a tonic, which stays as it is written.
     pub fn new(scale: Scale, tonic: NoteName) -> Self {
@@ -66,16 +79,27 @@ impl ScaleInKey {
         self.falling_notes().find(|own| own.name.pitch_class() == note.pitch_class())
     }
 
+    /// The note of the scale that sounds like `note`, on whichever way it is played: as the rising scale has it, or else
+    /// as the falling one does.
+    pub fn find_either(&self, note: Note) -> Option<(ScaleNote, Direction)> {
+        match (self.find(note), self.find_falling(note)) {
+            (Some(own), Some(_)) => Some((own, Direction::Both)),
+            (Some(own), None) => Some((own, Direction::Up)),
+            (None, Some(own)) => Some((own, Direction::Down)),
+            (None, None) => None,
+        }
+    }
+
     /// How any pitch class is written in this key: as the scale has it, or else as it is written around the tonic
     /// ([`NoteName::around`]).
     pub fn name_of(&self, class: PitchClass) -> NoteName {
-        let own = self.notes().find(|own| own.name.pitch_class() == class);
+        let own = self.notes().chain(self.falling_notes()).find(|own| own.name.pitch_class() == class);
         own.map_or_else(|| self.tonic.around(class), |own| own.name)
     }
 
     /// The degree of any pitch class in this key: as the scale has it, or else the usual one ([`Degree::usual`]).
     pub fn degree_of(&self, class: PitchClass) -> Degree {
-        let own = self.notes().find(|own| own.name.pitch_class() == class);
+        let own = self.notes().chain(self.falling_notes()).find(|own| own.name.pitch_class() == class);
         let above = i32::from(self.tonic.pitch_class().semitones_to(class));
         own.map_or_else(|| Degree::usual(above), |own| own.step.degree)
     }

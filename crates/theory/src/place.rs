@@ -1,6 +1,6 @@
 //! Where a chord of a progression lies on a harp: whole, or its best part.
 
-use crate::{Degree, Function, Grip, HarpChord, MapNote, ScaleDegree, ScaleInKey, ScaleNote};
+use crate::{Degree, Direction, Function, Grip, HarpChord, MapNote, ScaleDegree, ScaleInKey, ScaleNote};
 use layout::Harp;
 use std::cmp::Reverse;
 
@@ -22,7 +22,8 @@ impl Place {
     }
 
     /// Every place of a chord on a harp, the best first: those where the whole chord sounds, then those that have
-    /// most of what makes it known, the third and the seventh before the root, and the fifth last.
+    /// most of what makes it known, the third and the seventh before the root, and the fifth last. What has neither
+    /// the root nor the third, or one note only, is no place of the chord (common practice, no source).
     pub fn all(harp: &Harp, key: &ScaleInKey, chord: Function) -> Vec<Self> {
         let mut places: Vec<Self> =
             HarpChord::all(harp).filter_map(|holes| Self::of(holes, key, chord)).collect();
@@ -35,7 +36,8 @@ impl Place {
         let classes = holes.pitch_classes();
         let (covers, missing): (Vec<Degree>, Vec<Degree>) =
             chord.kind.degrees().partition(|degree| classes.contains(&root.at(*degree).pitch_class()));
-        (covers.len() == classes.len()).then_some(Self { holes, covers, missing })
+        let is_known = covers.len() > 1 && covers.iter().any(|degree| matches!(degree.number(), 1..=4));
+        (is_known && covers.len() == classes.len()).then_some(Self { holes, covers, missing })
     }
 
     /// What makes one place better than another, the weightiest first.
@@ -67,6 +69,6 @@ pub fn chord_tones(harp: &Harp, key: &ScaleInKey, chord: Function) -> Vec<MapNot
     let named = || chord.kind.degrees().zip(chord.chord(key).notes(key));
     crate::scale_map::notes_on(harp, |note| {
         let (degree, name) = named().find(|(_, name)| name.pitch_class() == note.pitch_class())?;
-        Some(ScaleNote { step: ScaleDegree { degree, also: None }, name })
+        Some((ScaleNote { step: ScaleDegree { degree, also: None }, name }, Direction::Both))
     })
 }

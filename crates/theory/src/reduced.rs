@@ -41,7 +41,7 @@ impl Reduced {
     /// 3 of the parallel major in, and the 3 never stands beside a ♭3 (common practice, no source).
     pub fn new(harp: &Harp, scale: &ScaleInKey, filling: Option<&ScaleInKey>, ability: &Ability) -> Self {
         let reach = |map: &ScaleMap, origin| -> Vec<ReducedNote> {
-            let reached = map.notes().iter().filter_map(|note| {
+            let reached = map.notes_either_way().iter().filter_map(|note| {
                 let (way, _) = cheapest(harp, &note.ways, ability)?;
                 Some(ReducedNote { note: note.clone(), way, origin })
             });
@@ -49,7 +49,8 @@ impl Reduced {
         };
         let map = ScaleMap::new(harp, scale);
         let mut notes = reach(&map, Origin::Scale);
-        let left_out = map.notes().iter().filter(|note| !notes.iter().any(|own| own.note.note == note.note));
+        let left_out =
+            map.notes_either_way().iter().filter(|note| !notes.iter().any(|own| own.note.note == note.note));
         let left_out = left_out.cloned().collect();
         if let Some(filling) = filling {
             let fills = reach(&ScaleMap::new(harp, filling), Origin::Filling);

@@ -1,6 +1,6 @@
 //! Where a scale lies on a harp and what each of its notes asks of the player.
 
-use crate::{ScaleInKey, ScaleNote};
+use crate::{Direction, ScaleInKey, ScaleNote};
 use layout::{Harp, Note, Technique, Way};
 use serde::Serialize;
 
@@ -27,11 +27,14 @@ pub struct MapNote {
     pub is: ScaleNote,
     /// Every way to play it, the simplest technique first; none if the harp cannot.
     pub ways: Vec<Way>,
+    /// On which way it is played.
+    pub direction: Direction,
 }
 
 /// Every note of a scale over the range of a harp: from the lowest to the highest pitch that can be played at all.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ScaleMap {
+    either: Vec<MapNote>,
     rising: Vec<MapNote>,
     falling: Vec<MapNote>,
 }
@@ -75,29 +78,30 @@ impl MapNote {
 impl ScaleMap {
     /// The notes of `scale` on `harp`.
     pub fn new(harp: &Harp, scale: &ScaleInKey) -> Self {
-        let rising = notes_on(harp, |note| scale.find(note));
-        let falling = notes_on(harp, |note| scale.find_falling(note));
-        Self { rising, falling }
+        let direction = |note| scale.find_either(note).map(|(_, direction)| direction);
+        let notes = |find: &dyn Fn(Note) -> Option<ScaleNote>| {
+            notes_on(harp, |note| Some((find(note)?, direction(note)?)))
+        };
+        Self {
+            either: notes(&|note| scale.find_either(note).map(|(own, _)| own)),
+            rising: notes(&|note| scale.find(note)),
+            falling: notes(&|note| scale.find_falling(note)),
+        }
     }
 
-    /// Every note of the scale from the lowest up, those included that the harp cannot sound.
+    /// Every note of the rising scale from the lowest up, those included that the harp cannot sound.
     pub fn notes(&self) -> &[MapNote] {
         &self.rising
+    }
+
+    /// The same, and between them the notes that only the falling scale has.
+    pub fn notes_either_way(&self) -> &[MapNote] {
+        &self.either
     }
 
     /// How many notes of the range ask for what `counts` accepts.
     pub fn count(&self, counts: impl Fn(Need) -> bool) -> usize {
         self.rising.iter().filter(|note| counts(note.need())).count()
-    }
-
-    /// Every note of the scale from the lowest up as [`notes`](Self::notes) has them, and between them those that only the
-    /// falling scale has.
-    pub fn notes_either_way(&self) -> Vec<MapNote> {
-        let only_falling =
-            self.falling.iter().filter(|own| self.rising.iter().all(|other| other.note != own.note));
-        let mut notes: Vec<MapNote> = self.rising.iter().chain(only_falling).cloned().collect();
-        notes.sort_by_key(|own| own.note);
-        notes
     }
 
     /// The octaves of the rising scale: [`Octave::all`].
@@ -156,7 +160,7 @@ fn between(notes: &[MapNote], low: Note, high: Note) -> impl Iterator<Item = &Ma
 }
 
 /// The notes over the playable range of a harp that `find` knows.
-pub(crate) fn notes_on(harp: &Harp, find: impl Fn(Note) -> Option<ScaleNote>) -> Vec<MapNote> {
+pub(crate) fn notes_on(harp: &Harp, find: impl Fn(Note) -> Option<(ScaleNote, Direction)>) -> Vec<MapNote> {
     let mut playable: Vec<(Note, Way)> =
         harp.ways().filter_map(|way| harp.note(way).map(|note| (note, way))).collect();
     playable.sort_by_key(|(note, way)| (*note, way.technique));
@@ -166,7 +170,7 @@ pub(crate) fn notes_on(harp: &Harp, find: impl Fn(Note) -> Option<ScaleNote>) ->
         .filter_map(Note::new)
         .filter_map(|note| {
             let ways = playable.iter().filter(|(n, _)| *n == note).map(|(_, way)| *way).collect();
-            find(note).map(|is| MapNote { note, is, ways })
+            find(note).map(|(is, direction)| MapNote { note, is, ways, direction })
         })
         .collect()
 }

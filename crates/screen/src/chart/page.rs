@@ -3,7 +3,7 @@
 use super::Chart;
 use crate::pen::width;
 use std::fmt::Write;
-use theory::{MapNote, PlayerNote, Position, ScaleMap, for_player};
+use theory::{MapNote, PlayerNote, Position, ScaleMap, ScaleNote, for_player};
 
 /// Columns of the labels on the left of the page.
 const LABEL: usize = 12;
@@ -17,7 +17,7 @@ impl Chart<'_> {
         let _ = write!(out, "\n{}\n", self.text(columns));
         self.legend(&mut out, columns);
         let map = ScaleMap::new(self.harp, self.key);
-        let notes = for_player(self.harp, map.notes(), self.ability);
+        let notes = for_player(self.harp, map.notes_either_way(), self.ability);
         self.scale(&mut out);
         self.octaves(&mut out, &map, &notes);
         self.out_of_reach(&mut out, &notes);
@@ -40,7 +40,7 @@ impl Chart<'_> {
 
     fn legend(&self, out: &mut String, columns: u16) {
         let g = &self.look.glyphs;
-        let signs = [
+        let mut signs = vec![
             format!("{} blow", g.blow),
             format!("{} draw", g.draw),
             format!("{} bend", g.bend),
@@ -48,8 +48,12 @@ impl Chart<'_> {
             "(5) out of reach".to_owned(),
             "5~ not every time".to_owned(),
         ];
+        if self.key.scale().falling_degrees() != self.key.scale().degrees() {
+            signs.push(format!("5{} on the way up only", g.rising));
+            signs.push(format!("5{} on the way down only", g.falling));
+        }
         let tab = self.look.tab.legend().into_iter().map(|(sign, words)| format!("{sign} = {words}"));
-        for items in [signs.to_vec(), tab.collect()] {
+        for items in [signs, tab.collect()] {
             for row in rows(&items, columns.into()) {
                 let _ = writeln!(out, "{row}");
             }
@@ -57,12 +61,19 @@ impl Chart<'_> {
         out.push('\n');
     }
 
-    /// The notes of the scale by degree and by name.
+    /// The notes of the scale by degree and by name, and those of its way down where they are others.
     fn scale(&self, out: &mut String) {
-        let degrees: Vec<String> = self.key.notes().map(|note| note.step.degree.to_string()).collect();
-        let names: Vec<String> = self.key.notes().map(|note| note.name.to_string()).collect();
-        line(out, "degrees", &degrees.join(" "));
-        line(out, "notes", &names.join(" "));
+        let said = |out: &mut String, (degrees, names): (&str, &str), notes: &[ScaleNote]| {
+            let all = |say: fn(&ScaleNote) -> String| notes.iter().map(say).collect::<Vec<_>>().join(" ");
+            line(out, degrees, &all(|note| note.step.degree.to_string()));
+            line(out, names, &all(|note| note.name.to_string()));
+        };
+        let (rising, falling): (Vec<_>, Vec<_>) =
+            (self.key.notes().collect(), self.key.falling_notes().collect());
+        said(out, ("degrees", "notes"), &rising);
+        if falling != rising {
+            said(out, ("downwards", ""), &falling);
+        }
     }
 
     /// The tab of each octave, up and down.

@@ -56,12 +56,11 @@ impl ChordLine {
     }
 }
 
-/// A row of holes: "2-5", "any 3 of 1-10".
+/// A row of holes: "2-5", "1-3, 2-4", "1-3 to 8-10" for any three neighbours of ten.
 fn holes(run: &HoleRun) -> String {
-    let (low, high) = (run.holes.start(), run.holes.end());
-    if high - low + 1 == run.at_least {
-        format!("{low}-{high}")
-    } else {
-        format!("any {} of {low}-{high}", run.at_least)
+    let grips: Vec<String> = run.narrowest().map(|(low, high)| format!("{low}-{high}")).collect();
+    match &grips[..] {
+        [first, _, .., last] if grips.len() > 2 => format!("{first} to {last}"),
+        _ => grips.join(", "),
     }
 }

@@ -20,12 +20,22 @@ impl Mapping {
                 None
             }
             Dial::Ability => {
-                self.level = wrapped(self.level, forward, Level::ALL.len() + 1);
+                self.level = self.other_level(forward);
                 None
             }
         };
         self.rebuild(changed.as_ref().unwrap_or(harp));
         changed
+    }
+
+    /// The next level up or down from the one looked at, which at first is the player's own; it stays at either end.
+    fn other_level(&self, forward: bool) -> Option<Level> {
+        let own = self.library.ability.level();
+        let now = self.level.unwrap_or(own);
+        let mut levels = Level::ALL.into_iter();
+        let next =
+            if forward { levels.find(|level| *level > now) } else { levels.rfind(|level| *level < now) };
+        Some(next.unwrap_or(now)).filter(|level| *level != own)
     }
 
     fn other_tuning(&self, forward: bool, harp: &Harp) -> Option<Harp> {

@@ -51,6 +51,8 @@ impl Help<'_> {
             (g.target, "what is asked for"),
             ('(', "on the map: a degree in brackets is out of reach"),
             ('~', "on the map: it does not come every time"),
+            (g.rising, "on the map: the scale has it on its way up only"),
+            (g.falling, "on the map: the scale has it on its way down only"),
             (g.now, "your pitch now; flat is left, sharp is right"),
             (g.centred, "before a verdict: landed, and centred"),
             (g.in_tune, "before a verdict: landed, in tune"),

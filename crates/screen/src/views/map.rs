@@ -13,7 +13,7 @@ use practice::Exercise;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
-use theory::PlayerNote;
+use theory::{Direction, PlayerNote};
 
 const KEYS: [(Command, &str); 12] = [
     (Command::Help, "keys"),
@@ -84,7 +84,8 @@ fn render(scene: &Scene<'_>, map: &Mapping, area: Rect, buf: &mut Buffer) {
     let roomy = i32::from(rows) + 8 <= foot;
     let below = 2 + i32::from(rows) + i32::from(roomy);
     note(scene, map, &mut pen, below);
-    chords(scene, map, &mut pen, (below + 2, foot - 1));
+    let listed = below + 2 + i32::from(purpose(scene, map, &mut pen, (below + 2, foot - 1)));
+    chords(scene, map, &mut pen, (listed, foot - 1));
     super::warning(scene, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
 }
@@ -115,7 +116,12 @@ fn note(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, y: i32) {
     let theme = &scene.look.theme;
     let degree = note.note.is.step.degree;
     let x = pen.text(1, y, &format!(" {} ", note.note.name()), theme.strong.patch(theme.chosen)) + 1;
-    let text = format!("{degree} of {}: {}", map.key().tonic(), how(scene, map, note));
+    let way = match note.note.direction {
+        Direction::Both => "",
+        Direction::Up => ", on the way up",
+        Direction::Down => ", on the way down",
+    };
+    let text = format!("{degree} of {}{way}: {}", map.key().tonic(), how(scene, map, note));
     parts::paragraph(pen, (x, y), &text, (2, theme.plain));
 }
 
@@ -149,6 +155,17 @@ fn how(scene: &Scene<'_>, map: &Mapping, note: &PlayerNote) -> String {
         })
         .collect();
     if instead.is_empty() { cannot } else { format!("{cannot}; instead {}", instead.join(" or ")) }
+}
+
+/// What the position is for, in a line, where all chords of the harp still have room below it. True if it has.
+fn purpose(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (y, below): (i32, i32)) -> bool {
+    let columns = (pen.width() / CHORD).max(1);
+    if (below - y - 1) * columns < count(map.chords().len()) {
+        return false;
+    }
+    let words = parts::joined(&map.purpose_words(), scene.look, pen.width() - 2);
+    pen.text(1, y, &words, scene.look.theme.faint);
+    true
 }
 
 /// The chords between two rows, in as many columns as fit; the one looked at stays in sight.

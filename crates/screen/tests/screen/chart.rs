@@ -4,7 +4,7 @@ use layout::{Harp, HarpKey, Technique, Tunings};
 use ratatui::crossterm::event::KeyCode;
 use screen::flight::flights;
 use screen::{Action, Chart, Look};
-use theory::{Ability, Command, Level, Position, ScaleInKey, Scales};
+use theory::{Ability, Command, Direction, Level, Position, ScaleInKey, Scales};
 
 use crate::picture::{drawn, text};
 use crate::stage::{Stage, colour};
@@ -18,7 +18,8 @@ fn chart_text(harp: &Harp, key: &ScaleInKey, ability: &Ability, columns: u16) ->
 /// is out of reach stands in brackets.
 fn check(harp: &Harp, key: &ScaleInKey, ability: &Ability) {
     let shown = |way: layout::Way| {
-        way.technique != Technique::Overbend || harp.note(way).is_some_and(|note| key.find(note).is_some())
+        way.technique != Technique::Overbend
+            || harp.note(way).is_some_and(|note| key.find_either(note).is_some())
     };
     let text = chart_text(harp, key, ability, 80);
     let rows: Vec<Vec<char>> = text.lines().map(|line| line.chars().collect()).collect();
@@ -28,12 +29,20 @@ fn check(harp: &Harp, key: &ScaleInKey, ability: &Ability) {
             let row = rows.iter().find(|row| row.iter().take(2).collect::<String>() == label).unwrap();
             for way in harp.ways_of_hole(hole).filter(|way| shown(*way)) {
                 let note = harp.note(way).unwrap();
-                let Some(own) = key.find(note) else { continue };
+                let Some((own, direction)) = key.find_either(note) else { continue };
                 let degree: Vec<char> = own.step.degree.to_string().chars().collect();
                 let end = 3 + flight.column(note) as usize + 1;
                 assert_eq!(row[end - degree.len()..end], degree, "{way} in\n{text}");
                 if ability.command(way) == Command::NotYet {
                     assert_eq!((row[end - degree.len() - 1], row[end]), ('(', ')'), "{way} in\n{text}");
+                }
+                let sign = match direction {
+                    Direction::Up => Some('↑'),
+                    Direction::Down => Some('↓'),
+                    Direction::Both => None,
+                };
+                if sign.is_some() && ability.command(way) == Command::Sure {
+                    assert_eq!(row.get(end).copied(), sign, "{way} in\n{text}");
                 }
             }
         }
@@ -99,12 +108,12 @@ fn each_dial_turns_what_it_names_forth_and_back() {
     ];
     assert!(start.iter().all(|words| first.contains(words)), "{first}");
     // What each dial shows instead of the words of its place above, and what follows from it on the chart: the scale after
-    // the blues has a major 3rd, third position has D for its home, no bend of hole 4 is left to a player of natural notes,
+    // the blues has a major 3rd, third position has D for its home, the ♭3 on 10 blow is in reach of a player of blow bends,
     // the country tuning has 5 draw raised to F♯, and a just 2 draw stands a fifth of 702 cents above C.
     let turns = [
         ('s', 'S', "G major blues", "2──♭3──▼3"),
         ('p', 'P', "3rd position (slant)", "4 of D"),
-        ('a', 'A', "if you play natural notes only", "▲4─(♭5)─▼5"),
+        ('a', 'A', "if you play natural notes, draw bends and blow bends", "▼──♭3───┼──▲4"),
         ('t', 'T', "country tuning", "Gmaj7"),
         ('e', 'E', "just, first position", "the reed is 2 cents above equal temperament"),
     ];
@@ -136,6 +145,42 @@ fn a_note_a_scale_and_a_chord_can_be_heard() {
     let Some(Action::HearRun(chord)) = stage.press('x') else { panic!("no chord") };
     assert_eq!(chord.len(), 1);
     assert_eq!(chord[0].len(), 3, "a chord sounds together");
+}
+
+/// The notes of the map in reach, as its second row counts them.
+fn reached(stage: &Stage) -> usize {
+    let shown = text(&drawn(stage, (80, 24)));
+    let row = shown.lines().nth(1).unwrap().to_owned();
+    row.rsplit_once(" of ").and_then(|(before, _)| before.rsplit(' ').next()?.parse().ok()).unwrap()
+}
+
+#[test]
+fn the_ability_begins_at_the_players_level_and_stops_at_its_ends() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    let own = reached(&stage);
+    let mut counts = vec![own];
+    for _ in 0..6 {
+        stage.press('a');
+        counts.push(reached(&stage));
+    }
+    assert!(counts.is_sorted() && counts[1] > own, "more skill reaches more: {counts:?}");
+    assert_eq!(counts[5], counts[6], "the last level is the last");
+    counts.clear();
+    for _ in 0..8 {
+        stage.press('A');
+        counts.push(reached(&stage));
+    }
+    assert!(counts.is_sorted_by(|a, b| a >= b) && counts.contains(&own) && counts[7] < own, "{counts:?}");
+    assert_eq!(counts[6], counts[7], "the first level is the first");
+}
+
+#[test]
+fn the_map_says_what_the_position_is_for() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("for blues, rock and country · I G, IV C, V Dm · lacks ♭2 ♭3 ♭5 ♭6 7"), "{shown}");
 }
 
 #[test]

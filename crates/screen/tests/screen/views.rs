@@ -187,7 +187,8 @@ fn the_map() {
 fn the_map_says_what_stands_in_for_a_note_out_of_reach() {
     pictures("map_out_of_reach", |stage| {
         stage.press('m');
-        stage.press('a');
+        stage.press('A');
+        stage.press('A');
         stage.press_code(KeyCode::Down);
     });
 }

@@ -16,7 +16,8 @@ pub use words::{CAUTIONS, LOG_COLUMNS};
 
 use layout::{Breath, Harp, Note, TabStyle, Technique, Way};
 use theory::{
-    Ability, MapNote, NoteName, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, ScaleNote, for_player,
+    Ability, Direction, MapNote, NoteName, PlayerNote, Position, Scale, ScaleInKey, ScaleMap, ScaleNote,
+    for_player,
 };
 
 /// What a sheet is asked for.
@@ -105,7 +106,7 @@ impl Sheet {
 
 impl<'a> Ground<'a> {
     fn new(request: &'a Request<'a>, key: ScaleInKey) -> Self {
-        let map = ScaleMap::new(request.harp, &key).notes_either_way();
+        let map = ScaleMap::new(request.harp, &key).notes_either_way().to_vec();
         let notes = match request.ability {
             Some(ability) => for_player(request.harp, &map, ability),
             None => map.iter().map(everything_in_reach).collect(),
@@ -115,14 +116,14 @@ impl<'a> Ground<'a> {
 
     /// The note of the scale that sounds like `note`, in either direction.
     fn find(&self, note: Note) -> Option<ScaleNote> {
-        self.key.find(note).or_else(|| self.key.find_falling(note))
+        self.key.find_either(note).map(|(own, _)| own)
     }
 
     /// The degree of a note of the scale, with an arrow if the scale has it on the way up only or on the way down only.
     fn degree(&self, note: Note, is: ScaleNote) -> String {
-        let arrow = match (self.key.find(note), self.key.find_falling(note)) {
-            (Some(_), None) => "↑",
-            (None, Some(_)) => "↓",
+        let arrow = match self.key.find_either(note) {
+            Some((_, Direction::Up)) => "↑",
+            Some((_, Direction::Down)) => "↓",
             _ => "",
         };
         format!("{}{arrow}", is.step.degree)

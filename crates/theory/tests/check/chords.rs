@@ -203,6 +203,36 @@ fn the_chords_of_a_second_position_twelve_bar_lie_where_players_find_them() {
     assert_eq!(best(in_g, "I"), ("draw 2 to 4".to_owned(), String::new()));
 }
 
+/// A root or a third makes a chord known; a fifth with a seventh does not (common practice, no source).
+#[test]
+fn no_place_of_a_chord_lacks_both_its_root_and_its_third() {
+    let key = in_key("major", "C");
+    for chord in ["I7", "ii7", "♭III7", "IV7", "V7", "♭VI7", "vi7", "♭VII7", "♯iv°"] {
+        let chord: Function = chord.parse().unwrap();
+        for place in Place::all(&harp("C"), &key, chord) {
+            let known = place.covers.iter().any(|degree| degree.number() == 1 || degree.number() == 3);
+            assert!(known && place.covers.len() > 1, "{} for {chord}", place.holes);
+        }
+    }
+    // A♭7: A♭, E♭ and G♭ are bends or overbends of a C harp, so that no two of its notes lie under the mouth.
+    assert_eq!(Place::all(&harp("C"), &key, "♭VI7".parse().unwrap()), []);
+}
+
+#[test]
+fn rows_of_holes_are_said_as_neighbours() {
+    let groups = ChordGroup::all(&harp("C"));
+    let said = |symbol: &str| {
+        let key = in_key("major", "C");
+        let group = groups.iter().find(|group| group.names.iter().any(|c| c.symbol(&key) == symbol)).unwrap();
+        joined(group.runs().iter().map(|run| {
+            format!("{run}: {}", joined(run.narrowest().map(|(low, high)| format!("{low}-{high}"))))
+        }))
+    };
+    assert_eq!(said("G"), "3 or more neighbours of 1 to 4: 1-3 2-4");
+    assert_eq!(said("Dm"), "4 to 6: 4-6 8 to 10: 8-10");
+    assert_eq!(said("G7"), "2 to 5: 2-5 1 to 5: 1-5");
+}
+
 #[test]
 fn every_chord_of_our_progressions_has_a_place_in_each_of_the_first_five_positions() {
     for position in 1..=5 {

@@ -180,3 +180,15 @@ fn a_scale_that_falls_otherwise_runs_down_by_its_falling_notes() {
         "C5 B♭4 A♭4 G4 F4 E♭4 D4 C4"
     );
 }
+
+/// The melodic minor has the ♭6 and ♭7 on its way down only (any theory primer).
+#[test]
+fn a_map_of_either_way_has_the_notes_of_both() {
+    let harp = harp("C");
+    let map = ScaleMap::new(&harp, &crate::in_key("melodic minor", "C"));
+    let octave = map.notes_either_way().iter().filter(|n| (60..72).contains(&n.note.midi()));
+    let said = joined(octave.map(|n| format!("{}{:?}", n.is.step.degree, n.direction)));
+    assert_eq!(said, "1Both 2Both ♭3Both 4Both 5Both ♭6Down 6Up ♭7Down 7Up");
+    let blues = ScaleMap::new(&harp, &crate::in_key("blues", "G"));
+    assert_eq!(blues.notes_either_way(), blues.notes());
+}

@@ -1,6 +1,7 @@
 //! What a player commands, as levels, in words and in a config file.
 
 use crate::{harp, way};
+use layout::TabStyle;
 use theory::{Ability, Command, Level, MISSING, cost};
 
 /// The ways of a C harp beyond the natural notes that each level adds, from its description.
@@ -135,4 +136,51 @@ fn costs_are_in_the_order_of_difficulty() {
     assert!(cost(&harp, way("6o"), &learning).unwrap() > points("6o"));
     assert_eq!(cost(&harp, way("6o"), &Ability::new(Level::Bends)), None);
     assert_eq!(cost(&harp, way("-5'"), &everything), None, "the harp cannot");
+}
+
+#[test]
+fn a_higher_level_never_reaches_less() {
+    let harp = harp("C");
+    let own = Ability::new(Level::DrawBends)
+        .with(way("6o"), Command::Sure)
+        .with(way("8'"), Command::Learning)
+        .with(way("-3''"), Command::NotYet);
+    let commands = |ability: &Ability| harp.ways().map(|way| ability.command(way)).collect::<Vec<_>>();
+    let mut last: Option<Vec<Command>> = None;
+    for level in Level::ALL {
+        let now = commands(&own.on_level(level));
+        for (before, after) in last.iter().flatten().zip(&now) {
+            assert!(before <= after, "{level:?}");
+        }
+        last = Some(now);
+    }
+    assert_eq!(own.on_level(Level::DrawBends), own);
+    assert_eq!(
+        own.on_level(Level::Bends).command(way("6o")),
+        Command::Sure,
+        "what goes beyond the level stays"
+    );
+    assert_eq!(own.on_level(Level::HalfSteps).command(way("-3''")), Command::NotYet);
+}
+
+/// The ways to one note: common practice, no source; each follows from the layout (OEIS A291810).
+#[test]
+fn only_ways_that_the_player_claims_are_told_beside_others() {
+    let harp = harp("C");
+    let told = |ability: &Ability, note: &str| {
+        let ways = ability.ways_to(&harp, note.parse().unwrap());
+        ways.into_iter().map(|way| TabStyle::default().print(way)).collect::<Vec<_>>().join(" or ")
+    };
+    let bends = Ability::new(Level::DrawBends);
+    for (note, ways) in
+        [("C5", "4"), ("G4", "-2 or 3"), ("A♭4", "-3'''"), ("F6", "-9"), ("E♭5", "4o"), ("C3", "")]
+    {
+        assert_eq!(told(&bends, note), ways, "{note}");
+    }
+    let everything = Ability::new(Level::Everything);
+    for (note, ways) in [("C5", "4 or 3o"), ("A♭4", "-3''' or 2o"), ("F6", "-9 or -8o")] {
+        assert_eq!(told(&everything, note), ways, "{note}");
+    }
+    let one = bends.with(way("2o"), Command::Sure).with(way("-3'''"), Command::NotYet);
+    assert_eq!((told(&one, "A♭4"), told(&one, "C5")), ("2o".to_owned(), "4".to_owned()));
 }

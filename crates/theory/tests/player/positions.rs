@@ -2,7 +2,7 @@
 
 use crate::{SCALES, harp, in_key, tuned};
 use layout::{Harp, HarpKey, PitchClass, TabStyle};
-use theory::{Named, Position};
+use theory::{Named, Position, Purpose, ScaleInKey};
 
 fn position(number: u8) -> Position {
     Position::new(number).unwrap()
@@ -155,4 +155,68 @@ fn positions_are_said_and_read() {
         let message = wrong.parse::<Position>().unwrap_err().to_string();
         assert!(message.contains("1 to 12"), "{message}");
     }
+}
+
+/// Position, main chords and missing degrees. The chords under the mouth are those of the table of the trade (common
+/// practice, no source: C on the blow, G and B diminished on the low draw, D minor on the middle and the high draw; so IV,
+/// I and v in the second position, and in the third little but i); the degrees follow from the layout (OEIS A291810).
+const PURPOSES: [(u8, &str, &str); 8] = [
+    (1, "I C, no IV, V G", "♭2 ♭3 ♭5 ♭6 ♭7"),
+    (2, "I G, IV C, V Dm", "♭2 ♭3 ♭5 ♭6 7"),
+    (3, "I Dm, IV G, no V", "♭2 3 ♭5 ♭6 7"),
+    (4, "no I, IV Dm, no V", "♭2 3 ♭5 6 7"),
+    (5, "no I, no IV, V B°", "2 3 ♭5 6 7"),
+    (6, "I B°, no IV, no V", "2 3 5 6 7"),
+    (11, "no I, no IV, no V", "1 ♭3 4 ♭6 ♭7"),
+    (12, "no I, no IV, V C", "♭2 ♭3 4 ♭6 ♭7"),
+];
+
+fn purpose(harp: &Harp, number: u8) -> (Purpose, ScaleInKey) {
+    let major = SCALES.find("major").unwrap().clone();
+    let key = ScaleInKey::in_position(major, harp, position(number));
+    (Purpose::new(harp, &key), key)
+}
+
+#[test]
+fn what_a_position_is_for() {
+    let harp = harp("C");
+    for (number, chords, lacks) in PURPOSES {
+        let (purpose, key) = purpose(&harp, number);
+        assert_eq!(purpose.chord_names(&key), chords, "{number}");
+        assert_eq!(purpose.lack_names(), format!("lacks {lacks}"), "{number}");
+        assert!(purpose.suits.is_some());
+    }
+    let (second, key) = purpose(&harp, 2);
+    assert_eq!(
+        second.chord_words(&key),
+        "I is G, draw 3 or more neighbours of 1 to 4; IV is C, blow 3 or more neighbours of 1 to 10; V is Dm, draw 4 \
+         to 6, 8 to 10"
+    );
+    assert_eq!(second.lack_words(), "no reed sounds ♭2, ♭3, ♭5, ♭6 or 7");
+}
+
+#[test]
+fn what_richter_positions_suit_is_said_of_no_other_reeds() {
+    for known in &*crate::TUNINGS {
+        let harp = tuned("A", known.tuning.name());
+        for number in 1..=12 {
+            assert_eq!(
+                purpose(&harp, number).0.suits.is_some(),
+                known.tuning.name() == "Richter",
+                "{known:?}"
+            );
+        }
+    }
+    // Minor chords on blow and draw (encyclopaedia): i and iv of the second position, v where Richter has it too.
+    let (minor, key) = purpose(&tuned("A", "natural minor"), 2);
+    assert_eq!(minor.chord_names(&key), "I Em, IV Am, V Bm");
+    // Every breath stacks thirds, so there is a chord on every degree (a hobbyist's page, archived).
+    let (circular, key) = purpose(&tuned("G", "circular"), 1);
+    assert_eq!(circular.chord_names(&key), "I C, IV F, V G");
+    // Fully chromatic with bends, but no major and no minor chord under the mouth.
+    let (diminished, key) = purpose(&tuned("C", "diminished"), 1);
+    assert!(
+        diminished.chords.iter().flat_map(|chord| &chord.triads).all(|(chord, _)| chord.kind.symbol() == "°")
+    );
+    assert!(!diminished.chord_names(&key).is_empty());
 }

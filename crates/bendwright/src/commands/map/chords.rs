@@ -4,7 +4,8 @@ use super::Asked;
 use layout::{Breath, Harp};
 use serde::Serialize;
 use theory::{
-    Chord, ChordGroup, Function, HarpChord, HoleRun, Place, Progression, ScaleInKey, chord_tones, for_player,
+    Chord, ChordGroup, Degree, Function, HarpChord, HoleRun, NoteName, Place, Progression, Purpose,
+    ScaleInKey, chord_tones, for_player,
 };
 
 /// A chord on one breath.
@@ -28,9 +29,11 @@ pub(super) struct ChordName {
 
 #[derive(Debug, Serialize)]
 pub(super) struct RunData {
-    pub(super) low: u8,
-    pub(super) high: u8,
-    pub(super) at_least: u8,
+    low: u8,
+    high: u8,
+    /// How many neighbouring holes are needed.
+    at_least: u8,
+    pub(super) words: String,
 }
 
 /// Two holes on one breath, neighbours or with the tongue between them.
@@ -41,6 +44,35 @@ pub(super) struct PairData {
     pub(super) breath: Breath,
     pub(super) low: u8,
     pub(super) high: u8,
+}
+
+/// What the position is for.
+#[derive(Debug, Serialize)]
+pub(super) struct PurposeData {
+    /// What is played in it; common practice, for Richter reeds only.
+    pub(super) suits: Option<&'static str>,
+    /// The chords on the first, fourth and fifth degree.
+    chords: Vec<MainChordData>,
+    /// The degrees that no reed sounds.
+    lacks: Vec<String>,
+    /// The same in words.
+    pub(super) words: String,
+}
+
+#[derive(Debug, Serialize)]
+struct MainChordData {
+    numeral: &'static str,
+    /// What lies there under the mouth; nothing if no neighbouring holes sound a chord on it.
+    triads: Vec<TriadData>,
+}
+
+#[derive(Debug, Serialize)]
+struct TriadData {
+    function: String,
+    symbol: String,
+    quality: &'static str,
+    breath: Breath,
+    runs: Vec<RunData>,
 }
 
 /// A progression with the best place of each of its chords.
@@ -55,11 +87,20 @@ pub(super) struct ProgressionData {
 pub(super) struct PlaceData {
     pub(super) function: String,
     pub(super) symbol: String,
-    pub(super) notes: Vec<String>,
     /// The best place; none if no two of its notes lie together.
     pub(super) place: Option<GripData>,
-    /// Its notes one after the other, for where there is no whole place.
-    pub(super) tones: Vec<String>,
+    /// Its notes from the root up, each with the ways in reach.
+    pub(super) tones: Vec<ToneData>,
+}
+
+/// A note of a chord and where it lies.
+#[derive(Debug, Serialize)]
+pub(super) struct ToneData {
+    /// The degree above the chord's root.
+    pub(super) degree: String,
+    pub(super) name: String,
+    /// The cheapest way in reach in each octave, from the lowest; none if none is in reach.
+    pub(super) tab: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -105,9 +146,37 @@ impl ChordData {
     }
 }
 
+impl PurposeData {
+    pub(super) fn new(harp: &Harp, key: &ScaleInKey) -> Self {
+        let purpose = Purpose::new(harp, key);
+        let triad = |(chord, group): &(Chord, ChordGroup)| TriadData {
+            function: chord.function(key).to_string(),
+            symbol: chord.symbol(key),
+            quality: chord.kind.name(),
+            breath: group.breath,
+            runs: group.runs().iter().map(RunData::from).collect(),
+        };
+        let chords = purpose.chords.iter().map(|chord| MainChordData {
+            numeral: chord.numeral,
+            triads: chord.triads.iter().map(triad).collect(),
+        });
+        Self {
+            suits: purpose.suits,
+            chords: chords.collect(),
+            lacks: purpose.lacks.iter().map(Degree::to_string).collect(),
+            words: format!("{}; {}.", purpose.chord_words(key), purpose.lack_words()),
+        }
+    }
+}
+
 impl From<&HoleRun> for RunData {
     fn from(run: &HoleRun) -> Self {
-        Self { low: *run.holes.start(), high: *run.holes.end(), at_least: run.at_least }
+        Self {
+            low: *run.holes.start(),
+            high: *run.holes.end(),
+            at_least: run.at_least,
+            words: run.to_string(),
+        }
     }
 }
 
@@ -143,14 +212,17 @@ impl ProgressionData {
 fn place(asked: &Asked<'_>, function: Function) -> PlaceData {
     let (harp, key) = (&asked.setup.harp, &asked.choice.key);
     let chord = function.chord(key);
-    let tones = for_player(harp, &chord_tones(harp, key, function), &asked.ability);
-    let tones = tones.iter().filter_map(|tone| tone.way).map(|way| asked.setup.tab.print(way));
+    let reached = for_player(harp, &chord_tones(harp, key, function), &asked.ability);
+    let tone = |(degree, name): (Degree, NoteName)| {
+        let own = reached.iter().filter(|tone| tone.note.is.name == name);
+        let tab = own.filter_map(|tone| tone.way).map(|way| asked.setup.tab.print(way));
+        ToneData { degree: degree.to_string(), name: name.to_string(), tab: tab.collect() }
+    };
     PlaceData {
         function: function.to_string(),
         symbol: chord.symbol(key),
-        notes: chord.notes(key).map(|note| note.to_string()).collect(),
         place: Place::all(harp, key, function).first().map(GripData::from),
-        tones: tones.collect(),
+        tones: function.kind.degrees().zip(chord.notes(key)).map(tone).collect(),
     }
 }
 

@@ -1,16 +1,16 @@
 //! What `map` says, as data: the JSON is this, and the text is written from it.
 
 use super::Asked;
-use super::chords::{ChordData, PairData, ProgressionData};
+use super::chords::{ChordData, PairData, ProgressionData, PurposeData};
 use layout::{Breath, Harp, Note, TabStyle, Technique, Way};
 use serde::Serialize;
 use theory::{
-    Ability, Command, MapNote, NoteName, PlayerNote, Reduced, ScaleInKey, ScaleMap, ScaleNote, cost,
-    for_player,
+    Ability, Command, Direction, MapNote, NoteName, PlayerNote, Reduced, ScaleInKey, ScaleMap, ScaleNote,
+    cost, for_player,
 };
 
 /// Version of the form; it changes when a field changes its meaning or goes.
-const SCHEMA: &str = "bendwright/map/1";
+const SCHEMA: &str = "bendwright/map/2";
 
 /// Everything about a scale on a harp.
 #[derive(Debug, Serialize)]
@@ -19,9 +19,11 @@ pub(crate) struct MapData {
     pub(super) title: String,
     pub(super) harp: HarpData,
     pub(super) position: PositionData,
+    /// What the position is for.
+    pub(super) purpose: PurposeData,
     pub(super) scale: ScaleData,
     pub(super) ability: AbilityData,
-    /// The notes of the scale over the harp, from the lowest.
+    /// The notes of the scale over the harp, from the lowest, those of its way down included.
     pub(super) notes: Vec<NoteData>,
     pub(super) octaves: Vec<OctaveData>,
     /// Everything each hole can do, whether the scale has it or not.
@@ -92,6 +94,8 @@ pub(super) struct NoteData {
     pub(super) note: String,
     midi: u8,
     pub(super) degree: String,
+    /// On which way the scale has it.
+    pub(super) direction: Direction,
     /// The cheapest way that the player reaches.
     pub(super) tab: Option<String>,
     pub(super) words: Option<String>,
@@ -185,6 +189,7 @@ impl MapData {
             title: choice.title(&setup.harp),
             harp: harp(asked),
             position: position(asked),
+            purpose: PurposeData::new(&setup.harp, &choice.key),
             scale: scale(&choice.key),
             ability: AbilityData {
                 level: asked.ability.level().name(),
@@ -192,7 +197,7 @@ impl MapData {
                 words: asked.ability.to_string(),
                 declared: choice.ability.is_some(),
             },
-            notes: maker.player_notes(map.notes()).iter().map(|note| maker.note(note)).collect(),
+            notes: maker.player_notes(map.notes_either_way()).iter().map(|note| maker.note(note)).collect(),
             octaves: maker.octaves(&map),
             holes: (1..=setup.harp.holes()).map(|hole| maker.hole(hole)).collect(),
             reduced: ReducedData {
@@ -280,6 +285,7 @@ impl Maker<'_> {
             note: note.name(),
             midi: note.note.midi(),
             degree: note.is.step.degree.to_string(),
+            direction: note.direction,
             tab: player.way.map(|way| self.tab.print(way)),
             words: player.way.map(|way| way.to_string()),
             cost: player.way.map(|_| player.cost),
@@ -324,7 +330,7 @@ impl Maker<'_> {
                 note: self.name(note),
                 midi: note.midi(),
                 hz: self.harp.hz(way),
-                degree: self.key.find(note).map(|own| own.step.degree.to_string()),
+                degree: self.key.find_either(note).map(|(own, _)| own.step.degree.to_string()),
             })
         });
         HoleData { hole, ways: ways.collect() }

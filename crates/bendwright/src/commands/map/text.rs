@@ -1,10 +1,11 @@
 //! The map as text, 80 columns wide.
 
 use super::Asked;
-use super::chords::{ChordData, PlaceData, RunData};
+use super::chords::{ChordData, PlaceData, ToneData};
 use super::data::{InsteadData, MapData, NoteData, OctaveData, WayData};
 use crate::page::{Page, WIDTH};
 use screen::{Chart, Glyphs, Look};
+use theory::Direction;
 
 /// Which pairs of holes are listed: name and sizes in semitones.
 const PAIRS: [(&str, &[u8]); 4] =
@@ -39,6 +40,10 @@ fn head(page: &mut Page, map: &MapData) {
     if let Some(mode) = &map.position.mode {
         page.hanging("", &format!("The natural notes alone are {} {mode}.", map.position.tonic));
     }
+    if let Some(suits) = map.purpose.suits {
+        page.hanging("Good for: ", suits);
+    }
+    page.hanging("Main chords: ", &map.purpose.words);
     let note = |note: &super::data::ScaleNoteData| {
         let also = note.also.as_ref().map_or(String::new(), |also| format!(" (or {also})"));
         format!("{}{also} {}", note.degree, note.name)
@@ -83,6 +88,9 @@ fn stair(page: &mut Page, map: &MapData, asked: &Asked<'_>) {
     if any(WayData::is_learning) {
         page.line("~ still being learned");
     }
+    if map.notes.iter().any(|note| note.direction != Direction::Both) {
+        page.line(&format!("{} on the way up only  {} on the way down only", glyphs.rising, glyphs.falling));
+    }
 }
 
 fn tab(page: &mut Page, map: &MapData) {
@@ -125,7 +133,12 @@ fn gap(note: &NoteData) -> Vec<String> {
     let way = note.ways.first().map_or("not on this harp".to_owned(), |way| way.words.clone());
     let instead = |other: &InsteadData| format!("{} {}", other.note, other.tab);
     let instead: Vec<String> = note.instead.iter().map(instead).collect();
-    vec![note.degree.clone(), note.note.clone(), way, instead.join(", ")]
+    let on_way = match note.direction {
+        Direction::Both => "",
+        Direction::Up => " up",
+        Direction::Down => " down",
+    };
+    vec![format!("{}{on_way}", note.degree), note.note.clone(), way, instead.join(", ")]
 }
 
 fn chords(page: &mut Page, map: &MapData) {
@@ -156,7 +169,7 @@ fn chord(places: &[&ChordData]) -> Vec<String> {
         names.map(said).collect::<Vec<_>>().join(" or ")
     };
     let place = |chord: &&ChordData| {
-        let runs: Vec<String> = chord.runs.iter().map(run).collect();
+        let runs: Vec<&str> = chord.runs.iter().map(|run| run.words.as_str()).collect();
         format!("{} {}", chord.breath.word(), runs.join(", "))
     };
     vec![
@@ -167,34 +180,31 @@ fn chord(places: &[&ChordData]) -> Vec<String> {
     ]
 }
 
-/// "2 to 5", "any 3 of 1 to 10".
-fn run(run: &RunData) -> String {
-    let (low, high) = (run.low, run.high);
-    if high - low + 1 == run.at_least {
-        format!("{low} to {high}")
-    } else {
-        format!("any {} of {low} to {high}", run.at_least)
-    }
-}
-
 fn progression(page: &mut Page, map: &MapData) {
     let progression = &map.progression;
     let bars: Vec<String> = progression.bars.iter().map(|bar| bar.join(" ")).collect();
     page.gap();
     page.hanging(&format!("{}: ", progression.name), &bars.join(" | "));
-    page.table(&progression.chords.iter().map(place).collect::<Vec<_>>());
+    let rows = progression.chords.iter().flat_map(|chord| {
+        let tones = chord.tones.iter().map(tone).collect::<Vec<_>>().join("; ");
+        let place = vec![chord.function.clone(), chord.symbol.clone(), place(chord)];
+        [place, vec![String::new(), String::new(), tones]]
+    });
+    page.table(&rows.collect::<Vec<_>>());
 }
 
-fn place(chord: &PlaceData) -> Vec<String> {
-    let place = match &chord.place {
+fn place(chord: &PlaceData) -> String {
+    match &chord.place {
         Some(grip) if grip.missing.is_empty() => grip.words.clone(),
-        Some(grip) => {
-            let tones = chord.tones.join(" ");
-            format!("{}, without its {}; one by one: {tones}", grip.words, grip.missing.join(" and "))
-        }
-        None => format!("one by one: {}", chord.tones.join(" ")),
-    };
-    vec![chord.function.clone(), chord.symbol.clone(), place]
+        Some(grip) => format!("{}, without its {}", grip.words, grip.missing.join(" and ")),
+        None => "no two of its notes lie together".to_owned(),
+    }
+}
+
+/// A note of a chord and where it lies: "♭3 B♭ -3' 6o".
+fn tone(tone: &ToneData) -> String {
+    let tab = if tone.tab.is_empty() { "out of reach".to_owned() } else { tone.tab.join(" ") };
+    format!("{} {}: {tab}", tone.degree, tone.name)
 }
 
 fn signs(page: &mut Page, map: &MapData) {
