@@ -254,6 +254,20 @@ fn the_example_of_a_drill_is_one() {
     }
 }
 
+/// ESC [ 2 J clears a terminal (ECMA-48, erase in page).
+#[test]
+fn what_a_message_quotes_cannot_steer_the_terminal() {
+    let spoilt = "\"\\u001b[2J\"";
+    for settings in
+        ["input.channel", "tab.style", "theme", "tuning", "harp", "owned", "keys.quit", "a4", "ability.sure"]
+    {
+        let folder = folder(&format!("{settings} = {spoilt}\n{spoilt} = 1\n"), &[]);
+        let run = with(&folder, &["map"]);
+        assert!(run.code == 0 && run.err.lines().count() == 2, "{settings}: {}", run.err);
+        assert!(!run.err.contains('\u{1b}'), "{settings}: {:?}", run.err);
+    }
+}
+
 #[test]
 fn nothing_is_read_from_elsewhere() {
     let folder = folder("", &[("drills/readme.txt", "no drill"), ("tunings/deep/er.toml", "x")]);

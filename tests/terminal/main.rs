@@ -167,8 +167,9 @@ fn own_files_and_own_reeds_reach_the_screen() {
         .unwrap();
     let command = bendwright(&["--from", "player", "--config", config.to_str().unwrap()]);
     let mut terminal = Terminal::start(command, 120, 36);
-    let screen = terminal.wait_for("My own bend");
-    assert!(screen.contains("scales.toml"), "the mistake is not told:\n{screen}");
+    terminal.wait_for("My own bend");
+    // The last line of the screen comes last. Behind the reason it has room for a part of the file's name only.
+    terminal.wait_for("\"q\" is no degree");
     terminal.type_keys("m");
     // One reed of this very harp is off the temperament, and it is judged so …
     let screen = terminal.wait_for("own temperament");

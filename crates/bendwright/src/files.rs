@@ -47,7 +47,7 @@ impl Mistake {
     fn words(&self, so: &str) -> String {
         let Self { message, place, .. } = self;
         let place = place.map(|(line, column)| format!(", line {line}, column {column}")).unwrap_or_default();
-        format!("{message} ({}{place}{so})", shown(&self.file))
+        format!("{} ({}{place}{so})", visible(message), shown(&self.file))
     }
 }
 
@@ -59,8 +59,12 @@ impl fmt::Display for Mistake {
 
 /// A path with nothing in it that a terminal would obey.
 pub(crate) fn shown(file: &Path) -> String {
-    let visible = |c: char| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c };
-    file.display().to_string().chars().map(visible).collect()
+    visible(&file.display().to_string())
+}
+
+/// A text with nothing in it that a terminal would obey: messages quote what stands in a file.
+fn visible(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c }).collect()
 }
 
 /// Why the system did not do what it was asked, without the number that only programmers know.
