@@ -14,9 +14,17 @@ const BY_TUNING: f64 = TIE / 2.0;
 
 /// What a choice costs more because fewer players make it, from 0 to [`TIE`] points.
 pub(crate) fn rarity(harp: &Harp, position: Position) -> f64 {
-    // Most harps are Richter harps (common practice, no source).
-    let tuning = if harp.tuning().name() == "Richter" { 0.0 } else { BY_TUNING };
-    of_position(position) + tuning
+    of_position(position) + of_tuning(harp.tuning().name())
+}
+
+/// The part of the tuning: most harps are Richter harps, some others are sold in every key, the rest are made to order
+/// (common practice, no source; that the country tuning is among the commonest stands on a hobby page).
+fn of_tuning(name: &str) -> f64 {
+    match name {
+        "Richter" => 0.0,
+        "natural minor" | "harmonic minor" | "country" => BY_TUNING / 2.0,
+        _ => BY_TUNING,
+    }
 }
 
 /// The part of the position: players use the second most, then the first, the third, then the fourth, fifth and twelfth,

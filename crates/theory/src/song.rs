@@ -74,11 +74,13 @@ impl Song {
         usual_scales(feel).iter().filter_map(on).min_by_key(Self::chord_notes_outside)
     }
 
-    /// Whether it is a blues: its scale or its chords are called so, or I and IV are both dominant sevenths.
+    /// Whether it is a blues: its scale or its chords are called so, I and IV are both dominant sevenths, or a scale with a
+    /// minor third only is played over a dominant chord.
     pub fn is_blues(&self) -> bool {
         let scale = self.scale.scale();
         let mut names = std::iter::once(scale.name()).chain(scale.other_names().iter().map(String::as_str));
-        names.any(says_blues) || self.changes.as_ref().is_some_and(is_blues)
+        let minor_over_dominant = || self.said_feel() == Some(Feel::Dominant) && self.has(3) && !self.has(4);
+        names.any(says_blues) || self.changes.as_ref().is_some_and(is_blues) || minor_over_dominant()
     }
 
     /// Its feel: as said, or as its chord on the tonic has it, or its scale. A blues is dominant if nothing else is
@@ -91,7 +93,12 @@ impl Song {
             () if has(4) && has(10) => Feel::Dominant,
             () => Feel::Major,
         };
-        self.feel.or_else(|| self.changes.as_ref().and_then(feel_of)).unwrap_or_else(by_scale)
+        self.said_feel().unwrap_or_else(by_scale)
+    }
+
+    /// Its feel as far as it was said, or as its changes have it.
+    fn said_feel(&self) -> Option<Feel> {
+        self.feel.or_else(|| self.changes.as_ref().and_then(feel_of))
     }
 
     /// The chords that it is played over: its changes; for a blues the twelve-bar; or else the chord on the tonic that

@@ -141,6 +141,12 @@ fn a_blues() {
         case(changes("A", "twelve-bar"), Harps::Richter, ALL, &[("D", "Richter", 2, 1)]),
         case(Says { feel: "minor", ..scale("A", "blues") }, Harps::Richter, ALL, &[("G", "Richter", 3, 1)]),
         case(changes("D", "minor twelve-bar"), Harps::Richter, ALL, &[("C", "Richter", 3, 1)]),
+        case(
+            Says { feel: "dominant", ..scale("A", "minor pentatonic") },
+            Harps::Richter,
+            ALL,
+            &[("D", "Richter", 2, 1)],
+        ),
         case(scale("C", "blues"), Harps::Owned("C G"), &[Level::DrawBends], &[("C", "Richter", 1, 1)]),
         case(
             scale("D", "blues"),
@@ -168,6 +174,12 @@ fn minor_tunes() {
         case(scale("E", "Dorian"), Harps::Richter, ALL, &[("D", "Richter", 3, 1)]),
         case(changes("D", "two-chord minor vamp"), Harps::Richter, ALL, &[("C", "Richter", 3, 1)]),
         case(scale("A", "natural minor"), Harps::AllTunings, ALL, &[("D", "natural minor", 2, 3)]),
+        case(
+            Says { feel: "minor", ..scale("G", "blues") },
+            Harps::AllTunings,
+            &[Level::DrawBends],
+            &[("C", "natural minor", 2, 3)],
+        ),
         case(scale("A", "harmonic minor"), Harps::AllTunings, ALL, &[("A", "harmonic minor", 1, 1)]),
         case(scale("A", "harmonic minor"), Harps::Richter, &[Level::DrawBends], &[("C", "Richter", 4, 1)]),
         case(feel("A", "minor"), Harps::Richter, ALL, &[("C", "Richter", 4, 2), ("G", "Richter", 3, 2)]),
@@ -265,6 +277,7 @@ fn what_a_song_is_judged_by() {
         (scale("A", "Dorian"), "1 2 ♭3 4 5 6 ♭7", ""),
         (Says { changes: "i7 V7", ..scale("A", "minor pentatonic") }, "1 2 ♭3 4 5 ♭7 7", ""),
         (Says { changes: "I7 IV7", ..scale("A", "Mixolydian") }, "1 2 ♭3 3 4 ♭5 5 6 ♭7", "♭3 ♭5"),
+        (Says { changes: "I7", ..scale("A", "minor pentatonic") }, "1 2 ♭3 3 4 ♭5 5 6 ♭7", "♭3 ♭5"),
     ] {
         let song = says.song(0);
         assert_eq!(
