@@ -70,7 +70,7 @@ impl Song {
         if changes.is_none() && feel.is_none() || changes.is_some_and(is_blues) {
             return blues;
         }
-        let feel = feel.or_else(|| changes.and_then(feel_of)).unwrap_or(Feel::Major);
+        let feel = feel.or_else(|| changes.and_then(tonic_of).map(feel_on)).unwrap_or(Feel::Major);
         usual_scales(feel).iter().filter_map(on).min_by_key(Self::chord_notes_outside)
     }
 
@@ -96,9 +96,16 @@ impl Song {
         self.said_feel().unwrap_or_else(by_scale)
     }
 
-    /// Its feel as far as it was said, or as its changes have it.
+    /// Its feel as far as it was said, or as its changes have it. A major chord without a seventh leaves the seventh to
+    /// the scale: under I, ♭VII and IV it is minor.
     fn said_feel(&self) -> Option<Feel> {
-        self.feel.or_else(|| self.changes.as_ref().and_then(feel_of))
+        let changes = self.changes.as_ref().and_then(tonic_of);
+        let flat_seventh = self.has(10) && !self.has(11);
+        let by_changes = |chord: Function| match feel_on(chord) {
+            Feel::Major if chord.kind.degrees().count() == 3 && flat_seventh => Feel::Dominant,
+            feel => feel,
+        };
+        self.feel.or_else(|| changes.map(by_changes))
     }
 
     /// The chords that it is played over: its changes; for a blues the twelve-bar; or else the chord on the tonic that
@@ -165,7 +172,7 @@ fn as_printed<S: Serializer>(function: &Function, serializer: S) -> Result<S::Ok
 /// The scales by which a feel is usually played, the commonest first (common practice, no source).
 fn usual_scales(feel: Feel) -> &'static [&'static str] {
     match feel {
-        Feel::Major => &["major", "Lydian"],
+        Feel::Major => &["major", "Mixolydian", "Lydian"],
         Feel::Dominant => &["Mixolydian"],
         Feel::Minor => &["natural minor", "Dorian", "harmonic minor", "Phrygian"],
     }
@@ -193,10 +200,6 @@ fn is_blues(changes: &Progression) -> bool {
 /// The chord on the tonic, the first if there are several.
 fn tonic_of(changes: &Progression) -> Option<Function> {
     changes.chords().into_iter().find(|chord| chord.degree == Degree::TONIC)
-}
-
-fn feel_of(changes: &Progression) -> Option<Feel> {
-    tonic_of(changes).map(feel_on)
 }
 
 /// The feel that a chord gives to its root.
