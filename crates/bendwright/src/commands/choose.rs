@@ -13,7 +13,7 @@ use data::ChooseData;
 use layout::{Harp, HarpKey, Tuning};
 use song::Asked;
 use std::io::{self, Write};
-use theory::{Ability, Choice, Song, choose};
+use theory::{Ability, Choice, Song, TIE, choose};
 
 /// Prints the choices as text or as JSON.
 ///
@@ -98,13 +98,14 @@ fn listed<'a>(list: &'a str, option: &str) -> Result<Vec<&'a str>, Failure> {
     Ok(parts)
 }
 
-/// The best choice of each tuning that is cheaper than the best one among the harps asked for, the cheapest first.
+/// The best choice of each tuning that is cheaper than the best one among the harps asked for, the cheapest first. Nobody
+/// needs another harp for less than a tie.
 fn cheaper(choices: &[Choice], all: Vec<Choice>) -> Vec<Choice> {
     let Some(best) = choices.first() else { return Vec::new() };
     let mut cheaper: Vec<Choice> = Vec::new();
     for choice in all {
         let is_new = cheaper.iter().all(|known| known.harp.tuning() != choice.harp.tuning());
-        if choice.cost < best.cost && is_new {
+        if choice.cost + TIE < best.cost && is_new {
             cheaper.push(choice);
         }
     }

@@ -23,7 +23,7 @@ pub(super) struct ChooseData {
     pub(super) second_position: Option<BesideData>,
     /// For a blues of which it is not said whether it is minor: the best choice if it is.
     pub(super) if_minor_blues: Option<ChoiceData>,
-    /// The best choice of each tuning on which the song would cost less.
+    /// The best choice of each tuning on which the song would cost less by more than a tie.
     pub(super) cheaper_elsewhere: Vec<ChoiceData>,
 }
 
