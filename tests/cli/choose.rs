@@ -112,6 +112,9 @@ fn feel_and_changes_say_what_the_song_is() {
         (&["--feel", "Dominant"], "Mixolydian", "dominant", "D", 2),
         (&["--changes", "ii-V-I"], "major", "major", "A", 1),
         (&["--changes", "ii7, V7 → Imaj7"], "major", "major", "A", 1),
+        // The case of a numeral tells minor from major; only I-IV-V is the progression of that name.
+        (&["--changes", "i iv v"], "natural minor", "minor", "C", 4),
+        (&["--changes", "I-IV-V"], "major", "major", "A", 1),
         (&["--changes", "Two-Chord Minor Vamp"], "Dorian", "minor", "G", 3),
         (&["--changes", "I7 | bVII IV | I7"], "Mixolydian", "dominant", "D", 2),
         (&["--changes", "minor blues"], "blues", "minor", "G", 3),

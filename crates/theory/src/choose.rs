@@ -1,6 +1,6 @@
 //! Which harp and which position for a song.
 //!
-//! A choice is judged as a teacher would judge it, in points a note, by four things:
+//! A choice is judged as a teacher would judge it, in points a note, by five things:
 //!
 //! 1. **The notes.** Each note of the song costs what the player's cheapest way to it costs ([`crate::cost`]), as the mean
 //!    over the octaves in which it occurs, on the stretch of the harp where the song lies best. The notes do not matter
@@ -13,13 +13,14 @@
 //! 3. **The chords under the mouth.** A chord of the song that no three neighbouring holes sound is missed; a chord on the
 //!    tonic with the wrong third is worse than none, because it sounds by accident: draw 1 to 4 of the second position
 //!    are major in a minor song.
-//! 4. **Custom**, at most [`TIE`](crate::TIE) points: of what costs nearly the same most players take the second position
-//!    and a Richter harp.
+//! 4. **The harp.** Other tunings than Richter have to be bought besides, made to order or learned anew, and so have to be
+//!    worth it.
+//! 5. **Custom**, at most [`TIE`](crate::TIE) points: of what costs nearly the same most players take the second position.
 //!
 //! No part knows which position it looks at but the last, and that one only decides ties. Costs are the same in every key;
 //! no part grows with what the player commands; and a choice costs what it costs whatever other harps there are.
 
-use crate::custom::rarity;
+use crate::custom::{of_harp, of_position};
 use crate::keyboard::Keyboard;
 use crate::song::SongChord;
 use crate::under_mouth::{self, UnderMouth};
@@ -64,7 +65,7 @@ pub struct Choice {
     pub notes: Vec<ChoiceNote>,
 }
 
-/// The four parts of what a choice costs, points.
+/// The five parts of what a choice costs, points.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct CostParts {
     /// The notes of the song where it lies best: the mean over its degrees by their weight.
@@ -73,6 +74,8 @@ pub struct CostParts {
     pub home: f64,
     /// The chords under the mouth.
     pub chords: f64,
+    /// What it takes to have such a harp and to know it: nothing for a Richter harp.
+    pub harp: f64,
     /// What most players do, at most [`TIE`](crate::TIE).
     pub custom: f64,
 }
@@ -132,7 +135,7 @@ impl CostParts {
 
     /// What the harp, the song and the player make of it, before custom breaks ties.
     pub fn without_custom(&self) -> f64 {
-        self.notes + self.home + self.chords
+        self.notes + self.home + self.chords + self.harp
     }
 }
 
@@ -188,7 +191,8 @@ impl<'a> Asked<'a> {
             notes: self.mean(&degrees),
             home: self.home(harp, &keyboard),
             chords: chords.iter().map(under_mouth::cost).sum(),
-            custom: rarity(harp, position),
+            harp: of_harp(harp),
+            custom: of_position(position),
         };
         let top = keyboard.high.max(keyboard.low + u16::from(OCTAVE));
         let everywhere = self.mean(&self.degrees(&keyboard, keyboard.low, top));

@@ -1,6 +1,6 @@
 //! One choice against another, in words.
 
-use crate::custom::{TIE, of_position};
+use crate::custom::TIE;
 use crate::{Choice, ChoiceChord, ChoiceDegree};
 use layout::TabStyle;
 
@@ -43,10 +43,19 @@ impl Choice {
             (self.parts.notes - better.parts.notes, self.dearest(better)),
             (self.parts.chords - better.parts.chords, self.lacks(better)),
             (self.parts.home - better.parts.home, home()),
+            (self.parts.harp - better.parts.harp, self.unusual()),
         ];
         reasons.sort_by(|(a, _), (b, _)| b.total_cmp(a));
         let worth = |(more, words): (f64, String)| (more >= WORTH_A_WORD).then_some(words);
         reasons.into_iter().filter_map(worth).collect()
+    }
+
+    /// What speaks against its tuning.
+    fn unusual(&self) -> String {
+        format!(
+            "most harps are tuned Richter, and {} has to be worth another harp",
+            self.harp.tuning().name()
+        )
     }
 
     /// What is wrong with its chords against those of another: the one on the tonic, or else those that it lacks.
@@ -79,18 +88,14 @@ impl Choice {
 }
 
 impl Tie<'_> {
-    /// "by notes, home and chords 0.06 points behind the C harp, Richter, 4th position; so near is a tie, and more …".
+    /// "by notes, home, chords and harp 0.06 points behind the C harp, Richter, 4th position; so near is a tie, and more …".
     pub fn words(&self, own: &Choice) -> String {
-        let why = if of_position(own.position) >= of_position(self.over.position) {
-            format!("most harps are tuned {}", own.harp.tuning().name())
-        } else {
-            format!("more players use the {}", own.position)
-        };
         let near =
             if self.by < 0.005 { "level with".to_owned() } else { format!("{:.2} points behind", self.by) };
         format!(
-            "by notes, home and chords {near} the {}; so near is a tie, and {why} (common practice, no source)",
-            self.over.title()
+            "by notes, home, chords and harp {near} the {}; so near is a tie, and more players use the {} (common practice, no source)",
+            self.over.title(),
+            own.position
         )
     }
 }

@@ -1,34 +1,26 @@
-//! What most players do: it breaks ties between choices that cost nearly the same.
+//! What most players play: it breaks ties between positions, and a harp that is no Richter harp has to be worth it.
 
 use crate::Position;
-use layout::Harp;
+use layout::{Breath, Harp, HarpKey, Tuning};
 
 /// How far apart two choices may cost and still count as tied, points a note: a fifth of a point is less than what one
 /// bent note in ten costs. Custom never outweighs more than this. Ours; common practice, no source.
 pub const TIE: f64 = 0.2;
 
-/// The part of [`TIE`] that the position can fill, points.
+/// What the least usual position costs more than the second, points.
 const BY_POSITION: f64 = TIE / 2.0;
-/// The part of [`TIE`] that the tuning can fill, points.
-const BY_TUNING: f64 = TIE / 2.0;
 
-/// What a choice costs more because fewer players make it, from 0 to [`TIE`] points.
-pub(crate) fn rarity(harp: &Harp, position: Position) -> f64 {
-    of_position(position) + of_tuning(harp.tuning().name())
-}
+/// What a harp in a tuning costs that is sold in every key: it has to be bought besides.
+const SOLD: f64 = 0.1;
+/// What a harp costs of which some reeds are retuned: it is made to order, and a player has to remember where it differs.
+const RETUNED: f64 = 0.3;
+/// What a harp costs whose layout is another one: everything has to be learned anew on it.
+const ANOTHER_LAYOUT: f64 = 0.6;
+/// The most reeds of a retuned harp that differ from a Richter harp; the harmonic minor harp has five.
+const MOST_RETUNED: usize = 5;
 
-/// The part of the tuning: most harps are Richter harps, some others are sold in every key, the rest are made to order
-/// (common practice, no source; that the country tuning is among the commonest stands on a hobby page).
-fn of_tuning(name: &str) -> f64 {
-    match name {
-        "Richter" => 0.0,
-        "natural minor" | "harmonic minor" | "country" => BY_TUNING / 2.0,
-        _ => BY_TUNING,
-    }
-}
-
-/// The part of the position: players use the second most, then the first, the third, then the fourth, fifth and twelfth,
-/// and the others seldom (common practice, no source).
+/// What a position costs more because fewer players use it, from 0 to [`TIE`] points: players use the second most, then the
+/// first, the third, then the fourth, fifth and twelfth, and the others seldom (common practice, no source).
 pub(crate) fn of_position(position: Position) -> f64 {
     let steps = match position.number() {
         2 => 0.0,
@@ -38,4 +30,30 @@ pub(crate) fn of_position(position: Position) -> f64 {
         _ => 4.0,
     };
     BY_POSITION * steps / 4.0
+}
+
+/// What a harp costs more because it is no Richter harp, points. Ours; common practice, no source; that the country tuning
+/// is among the commonest stands on a hobby page.
+pub(crate) fn of_harp(harp: &Harp) -> f64 {
+    let name = harp.tuning().name();
+    if matches!(name, "natural minor" | "harmonic minor" | "country") {
+        return SOLD;
+    }
+    match reeds_unlike_richter(harp) {
+        0 => 0.0,
+        1..=MOST_RETUNED => RETUNED,
+        _ => ANOTHER_LAYOUT,
+    }
+}
+
+/// How many reeds sound another note, above 1 blow, than those of a Richter harp.
+fn reeds_unlike_richter(harp: &Harp) -> usize {
+    let richter = Harp::new(HarpKey::default(), Tuning::richter(), harp.concert());
+    let reeds = |of: &Harp| -> Vec<Option<i32>> {
+        let base = of.reed(1, Breath::Blow).map_or(0, |note| i32::from(note.midi()));
+        let ways = (1..=of.holes().max(richter.holes()))
+            .flat_map(|hole| [(hole, Breath::Blow), (hole, Breath::Draw)]);
+        ways.map(|(hole, breath)| of.reed(hole, breath).map(|note| i32::from(note.midi()) - base)).collect()
+    };
+    reeds(harp).iter().zip(reeds(&richter)).filter(|(own, richter)| **own != *richter).count()
 }

@@ -89,6 +89,7 @@ struct PartsData {
     notes: f64,
     home: f64,
     chords: f64,
+    harp: f64,
     custom: f64,
 }
 
@@ -213,6 +214,7 @@ impl ChoiceData {
                 notes: parts.notes,
                 home: parts.home,
                 chords: parts.chords,
+                harp: parts.harp,
                 custom: parts.custom,
             },
             degrees: choice.degrees.iter().map(degree).collect(),

@@ -62,14 +62,20 @@ fn feel(text: &str) -> Result<Feel, Failure> {
     text.parse().map_err(|error| Failure::user(format!("--feel: {error}")))
 }
 
-/// A progression by its name, or a row of numerals.
+/// A progression by its name, or a row of numerals. Numerals tell minor from major by their case, as names do not: "i iv v"
+/// is not the progression called I-IV-V.
 fn changes(text: &str, setup: &Setup) -> Result<Progression, Failure> {
-    let unknown = match setup.library.progressions.find(text) {
-        Ok(named) => return Ok(named.clone()),
-        Err(unknown) => unknown,
-    };
-    Progression::read_changes(text)
-        .map_err(|error| Failure::user(format!("--changes: {error}; and {unknown}")))
+    let named = setup.library.progressions.find(text);
+    if let Ok(named) = named
+        && named.name() == text.trim()
+    {
+        return Ok(named.clone());
+    }
+    match (Progression::read_changes(text), named) {
+        (Ok(read), _) => Ok(read),
+        (Err(_), Ok(named)) => Ok(named.clone()),
+        (Err(error), Err(unknown)) => Err(Failure::user(format!("--changes: {error}; and {unknown}"))),
+    }
 }
 
 /// Two notes, the lower one first.
