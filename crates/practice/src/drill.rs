@@ -42,7 +42,7 @@ pub enum PlayOrder {
     Random,
 }
 
-/// A drill, checked against the harp it is for.
+/// A drill. Whether a harp can play it, [`Drill::cannot_play`] says.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Drill {
     /// Short name, as given on the command line.
@@ -60,6 +60,10 @@ pub struct Drill {
     /// The order in which they are asked for.
     pub order: PlayOrder,
 }
+
+/// How long a player takes to reach a note, and to breathe between two tries, seconds. Ours; common practice, no source.
+const REACH_S: f64 = 1.0;
+const BREATH_S: f64 = 2.0;
 
 /// Why a harp is not for a drill.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -120,6 +124,17 @@ impl Drill {
     /// If the text is no TOML, has an unknown key or a value out of range: the first such mistake.
     pub fn read(name: &str, text: &str) -> Result<Self, DrillError> {
         read(name, text, None)
+    }
+
+    /// About how long it takes, seconds, if every note is found at once: each is reached and held, and between two tries
+    /// there is a breath. An item that has to land several times in a row is counted so often.
+    pub fn about_s(&self) -> f64 {
+        let item = |item: &Item| {
+            let tries = f64::from(item.in_a_row.unwrap_or(item.tries));
+            let notes: f64 = item.notes.iter().map(|note| REACH_S + note.hold_s).sum();
+            tries * (notes + BREATH_S)
+        };
+        self.items.iter().map(item).sum()
     }
 
     /// Why a harp is not for this drill: it has another tuning, or the first thing asked for that it cannot play. Nothing if

@@ -53,6 +53,9 @@ pub enum Order {
     PlayFreely,
     /// Take this harp. A drill that is going on was read for the harp of before, and is left.
     TakeHarp(Box<Harp>),
+    /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been judged
+    /// stays as it is.
+    TakeTolerance(Tolerance),
     /// Pause, or go on.
     Pause,
     /// The same item once more; earlier results stay.
@@ -150,6 +153,13 @@ impl Exercise {
                 events
             }
             Order::TakeHarp(harp) => self.take_harp(*harp),
+            Order::TakeTolerance(tolerance) => {
+                self.tolerance = tolerance;
+                match &mut self.kind {
+                    Kind::Drill(session) => session.take_tolerance(&self.harp, tolerance),
+                    Kind::Rest | Kind::Free(_) => Vec::new(),
+                }
+            }
             Order::Leave => self.leave(),
             Order::Rest => {
                 let events = self.leave();

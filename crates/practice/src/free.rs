@@ -45,12 +45,14 @@ pub struct Free {
     over: VecDeque<LineNote>,
     /// The note that sounds, once it counts.
     open: Option<LineNote>,
+    /// The note that was over last.
+    last: Option<PlayedNote>,
 }
 
 impl Free {
     pub(crate) fn new(base: Timebase) -> Self {
         let (notes, reeds) = (FreePlay::new(base), ReedSets::new(base));
-        Self { now: None, notes, reeds, over: VecDeque::new(), open: None }
+        Self { now: None, notes, reeds, over: VecDeque::new(), open: None, last: None }
     }
 
     /// Takes a reading.
@@ -90,6 +92,11 @@ impl Free {
         self.now.as_ref()
     }
 
+    /// The note that was over last, with what was measured of it.
+    pub fn last(&self) -> Option<&PlayedNote> {
+        self.last.as_ref()
+    }
+
     /// The reeds that sound together, once they do so steadily.
     pub fn together(&self) -> Option<&ReedSet> {
         self.reeds.now()
@@ -104,6 +111,7 @@ impl Free {
     fn finish(&mut self, ended: Option<PlayedNote>, unfinished: bool) -> Vec<Event> {
         let Some(note) = ended else { return Vec::new() };
         self.open = None;
+        self.last = Some(note.clone());
         let during = || self.reeds.during(note.began, note.ended);
         let together = during().find(|set| set.voices.len() > 1).map(ReedSet::ways).unwrap_or_default();
         let alone = if together.is_empty() {

@@ -152,6 +152,18 @@ impl Session {
         if self.paused { vec![Event::Paused] } else { self.asked() }
     }
 
+    /// Takes another tolerance of the player's. A try that is going on begins afresh; what has been judged stays.
+    pub(crate) fn take_tolerance(&mut self, harp: &Harp, tolerance: Tolerance) -> Vec<Event> {
+        self.tolerance = tolerance;
+        if self.stage != Stage::Asked {
+            return Vec::new();
+        }
+        let gate = self.gate_now();
+        self.note = 0;
+        self.ask(harp, gate);
+        self.asked()
+    }
+
     /// Leaves the current item for the next one.
     pub(crate) fn skip(&mut self, harp: &Harp) -> Vec<Event> {
         match self.stage {

@@ -15,9 +15,51 @@ pub struct Summary {
     pub centred: usize,
     /// Median distance from the target, cents, without sign, over the tries near it; `None` if there was none.
     pub median_cents_off: Option<f64>,
+    /// On which side of the pitch the tries near it lay; `None` where they were too few to say.
+    pub lean: Option<Lean>,
     /// What to practise next: of what did not always land, or landed without being centred, the worst. `None` if there
     /// is no such thing.
     pub weakest: Option<Way>,
+}
+
+/// On which side of the pitch tries lay.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lean {
+    /// Tries below the pitch.
+    pub flat: usize,
+    /// Tries above it.
+    pub sharp: usize,
+    /// The middle one of all distances from the pitch, cents; negative is flat.
+    pub median_cents: f64,
+}
+
+/// Fewer tries than this say nothing about a habit.
+const LEAST_TRIES: usize = 4;
+/// The share of the tries on one side from which that is called the habit.
+const MOSTLY: f64 = 0.75;
+/// A habit of less than this is not heard, cents: half of what musicians can just hear (10.1 cents at 528 Hz; Arndt, Schlemmer
+/// & van der Meer, Experimental Brain Research 238:247–258).
+const HEARD_CENTS: f64 = 5.0;
+
+impl Lean {
+    /// Whether most tries lay below the pitch by enough to be heard.
+    pub fn is_flat(&self) -> bool {
+        self.mostly(self.flat) && self.median_cents <= -HEARD_CENTS
+    }
+
+    /// Whether most tries lay above the pitch by enough to be heard.
+    pub fn is_sharp(&self) -> bool {
+        self.mostly(self.sharp) && self.median_cents >= HEARD_CENTS
+    }
+
+    /// Tries that it was told from.
+    pub fn tries(&self) -> usize {
+        self.flat + self.sharp
+    }
+
+    fn mostly(&self, side: usize) -> bool {
+        side as f64 >= MOSTLY * self.tries() as f64
+    }
 }
 
 impl Summary {
@@ -32,7 +74,8 @@ impl Summary {
             tries: whole.tries,
             landed: whole.landed,
             centred: whole.centred,
-            median_cents_off: whole.median(),
+            median_cents_off: median(&whole.off),
+            lean: whole.lean(),
             weakest,
         }
     }
@@ -54,13 +97,15 @@ struct Tally {
     tries: usize,
     landed: usize,
     centred: usize,
-    /// Distances from the target, in order.
+    /// Distances from the target without their sign, in order.
     off: Vec<f64>,
+    /// The same with their sign, in order.
+    signed: Vec<f64>,
 }
 
 impl Tally {
     fn of<'a>(results: impl Iterator<Item = &'a Tried>) -> Self {
-        let mut tally = Self { tries: 0, landed: 0, centred: 0, off: Vec::new() };
+        let mut tally = Self { tries: 0, landed: 0, centred: 0, off: Vec::new(), signed: Vec::new() };
         for tried in results {
             let verdict = tried.verdict;
             let off = verdict.figures.map(|figures| figures.cents_off);
@@ -75,21 +120,29 @@ impl Tally {
             tally.tries += 1;
             let near = !matches!(verdict.outcome, Outcome::AnotherNote(..) | Outcome::Unsteady(_));
             tally.off.extend(off.filter(|_| near).map(f64::abs));
+            tally.signed.extend(off.filter(|_| near));
         }
         tally.off.sort_by(f64::total_cmp);
+        tally.signed.sort_by(f64::total_cmp);
         tally
     }
 
-    fn median(&self) -> Option<f64> {
-        let (below, above) =
-            (self.off.get(self.off.len().checked_sub(1)? / 2)?, self.off.get(self.off.len() / 2)?);
-        Some(f64::midpoint(*below, *above))
+    fn lean(&self) -> Option<Lean> {
+        let flat = self.signed.iter().filter(|off| **off < 0.0).count();
+        let lean = Lean { flat, sharp: self.signed.len() - flat, median_cents: median(&self.signed)? };
+        (lean.tries() >= LEAST_TRIES).then_some(lean)
     }
 
     /// The worse one first: the smaller share landed, then the greater distance; nothing near is the greatest.
     fn rank(&self, other: &Self) -> std::cmp::Ordering {
         let share = |tally: &Self| tally.landed as f64 / tally.tries as f64;
-        let off = |tally: &Self| tally.median().unwrap_or(f64::INFINITY);
+        let off = |tally: &Self| median(&tally.off).unwrap_or(f64::INFINITY);
         share(self).total_cmp(&share(other)).then(off(other).total_cmp(&off(self)))
     }
+}
+
+/// The middle of numbers in order, or that of the two in the middle.
+fn median(ordered: &[f64]) -> Option<f64> {
+    let (below, above) = (ordered.get(ordered.len().checked_sub(1)? / 2)?, ordered.get(ordered.len() / 2)?);
+    Some(f64::midpoint(*below, *above))
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod items;
+mod made;
 mod player;
 mod properties;
 mod tries;
