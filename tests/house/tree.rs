@@ -39,12 +39,18 @@ fn nothing_is_left_undone_or_switched_off() {
     }
 }
 
+/// A terminal shows its own background and foreground, whatever they are. The two colours of the theme are looked at by the
+/// tests beside it, on light and on dark; elsewhere there is none.
 #[test]
-fn the_palette_is_the_terminals_own() {
-    let colours = [["Color::R", "gb"], ["Color::Ind", "exed"]].map(|halves| halves.concat());
+fn only_the_theme_has_colours_and_none_has_a_background() {
+    let [rgb, indexed, background] =
+        [["Color::R", "gb"], ["Color::Ind", "exed"], [".b", "g("]].map(|halves| halves.concat());
+    let theme = root().join("crates/screen/src/theme.rs");
+    assert!(read(&theme).contains(&indexed), "the colours stand elsewhere now");
     for file in files(&root().join("crates"), &[".rs"]) {
         let text = read(&file);
-        assert!(!colours.iter().any(|colour| text.contains(colour)), "{}", file.display());
+        assert!(!text.contains(&rgb) && !text.contains(&background), "{}", file.display());
+        assert!(file == theme || !text.contains(&indexed), "{}", file.display());
     }
 }
 

@@ -52,7 +52,8 @@ impl HoleRow<'_> {
             if taken.iter().any(|other| other.start < place.end - 1 && place.start < other.end - 1) {
                 continue;
             }
-            let style = if mark.way == self.target { self.style(mark.way) } else { self.look.theme.faint };
+            let theme = &self.look.theme;
+            let style = if mark.way == self.target { theme.strong } else { theme.faint };
             pen.text(start, y, &text, style);
             taken.push(place);
         }

@@ -130,13 +130,15 @@ impl Plumb<'_> {
 
     /// A pitch beyond the picture: an arrow at the edge and the name of the note.
     fn outside(&self, pen: &mut Pen<'_>, y: i32, left: bool, hz: f64) {
-        let (glyphs, style) = (&self.look.glyphs, self.look.theme.voice);
+        let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);
         let name =
             self.harp.concert().nearest(hz).map(|(note, _)| words::note(self.harp, note)).unwrap_or_default();
         if left {
-            pen.text(0, y, &format!("{} {name}", glyphs.flat), style);
+            pen.glyph(0, y, glyphs.flat, theme.voice);
+            pen.text(2, y, &name, theme.strong);
         } else {
-            pen.text_right(y, &format!("{name} {}", glyphs.sharp), style);
+            let x = pen.text_right(y, &format!("{name} {}", glyphs.sharp), theme.strong);
+            pen.glyph(x + width(&name) + 1, y, glyphs.sharp, theme.voice);
         }
     }
 }

@@ -6,8 +6,9 @@
 
 mod shape;
 
+use crate::Theme;
 use ratatui::buffer::{Buffer, Cell};
-use ratatui::style::{Color, Modifier};
+use ratatui::style::Modifier;
 use std::fmt::Write;
 use unicode_width::UnicodeWidthStr;
 
@@ -58,8 +59,8 @@ struct Ink {
 impl Ink {
     fn of(cell: &Cell) -> Self {
         let fill = match cell.fg {
-            Color::Blue | Color::LightBlue => BLUE,
-            Color::Yellow | Color::LightYellow => ORANGE,
+            colour if Some(colour) == Theme::COLOUR.target.fg => BLUE,
+            colour if Some(colour) == Theme::COLOUR.voice.fg => ORANGE,
             _ => FOREGROUND,
         };
         Self { fill, modifier: cell.modifier }
