@@ -6,7 +6,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 /// Words of the page of keys; the first screen has none of them.
-const HELP: &str = "Keys and signs";
+const HELP: &str = "Signs and keys";
 
 /// As a slow line brings the bytes of one key.
 const SLOW: Duration = Duration::from_millis(200);

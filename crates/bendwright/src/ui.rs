@@ -17,7 +17,7 @@ use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
 use practice::{Drill, Event, Exercise, Order};
-use screen::{Action, App, Glyphs, Look, Notice, Theme};
+use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
 use sound::HostTime;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
@@ -50,6 +50,16 @@ pub(crate) enum Start {
     Listen,
 }
 
+impl Start {
+    fn view(&self) -> View {
+        match self {
+            Self::Home => View::Home,
+            Self::Drill(_) => View::Drill,
+            Self::Listen => View::Listen,
+        }
+    }
+}
+
 /// Opens the full screen and stays there until the player leaves.
 ///
 /// # Errors
@@ -64,7 +74,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         move |input| tell.send(input).unwrap_or_default(),
         move || terminal::give_back(&left),
     )?;
-    let app = app(&setup);
+    let app = app(&setup, start.view());
     let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
     let mut ui = Ui {
@@ -76,6 +86,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         setup,
         reeds_chosen: false,
         looked: Instant::now(),
+        begun: Instant::now(),
         quit: false,
     };
     let end = fault::caught(|| ui.start(start, &mut screen).and_then(|()| ui.stay(&mut screen, &signals)));
@@ -85,8 +96,8 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     signals.check().and(end)
 }
 
-/// The screen as the settings want it.
-pub(crate) fn app(setup: &Setup) -> App {
+/// The screen as the settings want it, for a program that begins in this view.
+pub(crate) fn app(setup: &Setup, first: View) -> App {
     let theme = if setup.mono { Theme::MONO } else { Theme::COLOUR };
     let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
     let mut app = App::new(screen::Setup {
@@ -94,6 +105,7 @@ pub(crate) fn app(setup: &Setup) -> App {
         keys: setup.keys.clone(),
         drills: catalogue::for_any_harp(&setup.library),
         library: library(setup),
+        first,
         reduced_motion: setup.settings.config.reduced_motion,
     });
     app.own(setup.owned.clone());
@@ -143,6 +155,8 @@ struct Ui {
     reeds_chosen: bool,
     /// When the player's own files were last looked at.
     looked: Instant,
+    /// When the program began; keys are told by the time since then.
+    begun: Instant,
     quit: bool,
 }
 
@@ -162,7 +176,7 @@ impl Ui {
         }
     }
 
-    fn draw(&self, screen: &mut FullScreen) -> Result<bool, Failure> {
+    fn draw(&mut self, screen: &mut FullScreen) -> Result<bool, Failure> {
         screen.draw(|frame| self.app.draw(self.practising.exercise(), frame))
     }
 
@@ -233,7 +247,7 @@ impl Ui {
     fn take_input(&mut self, input: Input, screen: &mut FullScreen) -> Result<(), Failure> {
         match input {
             Input::Key(key) => {
-                if let Some(action) = self.app.on_key(key, self.practising.exercise()) {
+                if let Some(action) = self.app.on_key(key, self.begun.elapsed(), self.practising.exercise()) {
                     self.act(action, screen);
                 }
             }
@@ -266,6 +280,10 @@ impl Ui {
                 let opened = self.play_freely();
                 self.complain_of(opened);
             }
+            Action::Order(Order::Drill(drill)) => {
+                let begun = self.begin(*drill);
+                self.complain_of(begun);
+            }
             Action::Order(order) => {
                 let over = matches!(order, Order::Leave | Order::Rest);
                 self.practising.order(order, &mut self.app);
@@ -274,6 +292,12 @@ impl Ui {
                 }
             }
             Action::TakeHarp(key, tuning) => self.take_another(key, tuning),
+            Action::BeginAnew(key, tuning) => {
+                let drill = self.practising.exercise().session().map(|session| session.drill().clone());
+                self.take_another(key, tuning);
+                let begun = drill.map_or(Ok(()), |drill| self.begin(drill));
+                self.complain_of(begun);
+            }
             Action::SetReeds(harp) => {
                 self.reeds_chosen = true;
                 self.take_harp(*harp);

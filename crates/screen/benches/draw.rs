@@ -9,8 +9,9 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 use scoring::{Target, Tolerance};
 use screen::keys::KeyMap;
-use screen::{App, Library, Look, Setup};
+use screen::{App, Library, Look, Setup, View};
 use std::hint::black_box;
+use std::time::Duration;
 
 const RATE: f64 = 48_000.0;
 const HOP: u64 = 128;
@@ -28,6 +29,7 @@ impl Shown {
             keys: KeyMap::default(),
             drills: Vec::new(),
             library: Library::default(),
+            first: View::Home,
             reduced_motion: false,
         });
         Self { app, exercise: Exercise::new(Harp::richter(key), Tolerance::USUAL, RATE) }
@@ -102,7 +104,7 @@ fn pictures(criterion: &mut Criterion) {
     draw("draw the drill", &drilling);
     draw("draw free playing", &listening);
     let mut map = Shown::new(key);
-    map.app.on_key(KeyEvent::new(KeyCode::Char('m'), KeyModifiers::NONE), &map.exercise);
+    map.app.on_key(KeyEvent::new(KeyCode::Char('m'), KeyModifiers::NONE), Duration::ZERO, &map.exercise);
     draw("draw the map", &map);
     criterion.bench_function("hear one reading in a drill", |bench| {
         let mut step = 2000;

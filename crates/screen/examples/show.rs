@@ -11,7 +11,7 @@ use ratatui::crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 use scoring::{Target, Tolerance};
 use screen::keys::KeyMap;
-use screen::{Action, App, Glyphs, Library, Look, Notice, Setup, Theme};
+use screen::{Action, App, Glyphs, Library, Look, Notice, Setup, Theme, View};
 use std::io::Write;
 use std::time::{Duration, Instant};
 
@@ -104,6 +104,7 @@ fn setup() -> Setup {
         keys: KeyMap::default(),
         drills: drills(),
         library: Library::default(),
+        first: View::Home,
         reduced_motion: has("still"),
     }
 }
@@ -132,8 +133,8 @@ impl Shown {
     }
 
     /// False once the player wants to leave.
-    fn key(&mut self, key: KeyEvent) -> bool {
-        match self.app.on_key(key, &self.exercise) {
+    fn key(&mut self, key: KeyEvent, at: Duration) -> bool {
+        match self.app.on_key(key, at, &self.exercise) {
             Some(Action::Quit) => return false,
             Some(Action::StartDrill(_)) => self.order(Order::Drill(Box::new(drill()))),
             Some(Action::Order(order)) => self.order(order),
@@ -166,8 +167,8 @@ fn main() -> std::io::Result<()> {
         }
     }
     for key in std::env::args().filter_map(|argument| argument.strip_prefix("keys=").map(str::to_owned)) {
-        for c in key.chars() {
-            shown.key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE));
+        for (c, second) in key.chars().zip(1..) {
+            shown.key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE), Duration::from_secs(second));
         }
     }
     if let Some(seconds) =
@@ -200,7 +201,7 @@ fn run(terminal: &mut ratatui::DefaultTerminal, shown: &mut Shown) -> std::io::R
     loop {
         while event::poll(Duration::from_millis(16))? {
             match event::read()? {
-                Event::Key(key) if !shown.key(key) => return Ok(()),
+                Event::Key(key) if !shown.key(key, begun.elapsed()) => return Ok(()),
                 Event::Resize(..) => shown.app.redraw(),
                 _ => {}
             }

@@ -5,7 +5,7 @@ mod setup;
 
 use crate::desk::Desk;
 use crate::ghosts::Ghosts;
-use crate::keys::KeyMap;
+use crate::keys::{Command, KeyMap};
 use crate::mapping::Library;
 use crate::notice::World;
 use crate::scene::Scene;
@@ -20,6 +20,7 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 use scoring::Live;
+use std::time::Duration;
 use theory::Position;
 
 pub use setup::{Action, Setup};
@@ -46,10 +47,16 @@ pub struct App {
     dirty: bool,
     /// … and the player waits for it: a key, a new size, a verdict.
     urgent: bool,
+    /// When the key that leaves was pressed last.
+    left_at: Option<Duration>,
     /// Seconds on the clock of the exercise now, and at the last picture.
     now_s: f64,
     drawn_s: f64,
 }
+
+/// Presses of the key that leaves, nearer to each other than this, are one: a key that is held down repeats, and a player
+/// who leaves in haste does not fall out of the program.
+const ONE_PRESS: Duration = Duration::from_millis(500);
 
 /// With reduced motion a picture stands at least this long, seconds.
 const STILL_S: f64 = 0.25;
@@ -57,12 +64,12 @@ const STILL_S: f64 = 0.25;
 impl App {
     /// The first screen.
     pub fn new(setup: Setup) -> Self {
-        let Setup { look, keys, drills, library, reduced_motion } = setup;
+        let Setup { look, keys, drills, library, first, reduced_motion } = setup;
         Self {
             look,
             keys,
             still: reduced_motion,
-            desk: Desk::new(drills, library),
+            desk: Desk::new(drills, library, first),
             help: None,
             world: World::default(),
             trace: Trace::default(),
@@ -71,6 +78,7 @@ impl App {
             seen_reeds: Vec::new(),
             dirty: true,
             urgent: true,
+            left_at: None,
             now_s: 0.0,
             drawn_s: 0.0,
         }
@@ -173,13 +181,20 @@ impl App {
         self.dirty |= self.world.hear(notice);
     }
 
-    /// Takes a key; says what the program around the screen has to do about it.
-    pub fn on_key(&mut self, event: KeyEvent, exercise: &Exercise) -> Option<Action> {
+    /// Takes a key that was pressed at this time since the program began; says what the program around the screen has to do
+    /// about it.
+    pub fn on_key(&mut self, event: KeyEvent, at: Duration, exercise: &Exercise) -> Option<Action> {
         if event.kind == KeyEventKind::Release {
             return None;
         }
         self.dirty |= self.world.read();
         let command = self.keys.command(self.desk.view, &event)?;
+        if command == Command::Leave {
+            let before = self.left_at.replace(at);
+            if before.is_some_and(|before| at.saturating_sub(before) < ONE_PRESS) {
+                return None;
+            }
+        }
         self.redraw();
         self.act(command, exercise)
     }
@@ -209,9 +224,10 @@ impl App {
         self.help.map(|scrolled| Help { look, keys, view: self.desk.view, scrolled })
     }
 
-    /// Draws the screen.
-    pub fn draw(&self, exercise: &Exercise, frame: &mut Frame<'_>) {
+    /// Draws the screen, and keeps how high it is: a page key goes so far.
+    pub fn draw(&mut self, exercise: &Exercise, frame: &mut Frame<'_>) {
         let area = frame.area();
+        self.desk.rows = area.height;
         self.render(exercise, area, frame.buffer_mut());
     }
 

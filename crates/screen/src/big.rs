@@ -1,75 +1,54 @@
 //! Tab and figures drawn large, so that they can be read from where a player stands.
 
+mod signs;
+
+use crate::Glyphs;
 use crate::pen::{Pen, count};
 use ratatui::style::Style;
+use signs::picture;
 
-/// How large: two dots to a cell, or two cells to a dot where there is room.
+/// How large, and of what: two dots to a cell, or cells to a dot where there is room or no sign for half a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Size {
-    /// Three rows high.
-    Large,
-    /// Five rows high and twice as wide.
-    Huge,
+pub(crate) struct Size {
+    /// Columns of a dot.
+    dot: i32,
+    /// Two dots stand in one cell, one above the other.
+    halves: bool,
+    /// What a dot is filled with.
+    ink: char,
 }
+
+/// Rows of dots of a sign.
+const DOTS: usize = 5;
 
 impl Size {
     /// The size for a screen of so many columns and rows; `None` where there is no room for large figures at all.
-    pub(crate) fn of(columns: u16, rows: u16) -> Option<Self> {
+    pub(crate) fn of(columns: u16, rows: u16, glyphs: &Glyphs) -> Option<Self> {
+        let ink = if glyphs.ascii() { '#' } else { '█' };
         match (columns, rows) {
-            (110.., 34..) => Some(Self::Huge),
-            (64.., 22..) => Some(Self::Large),
+            (110.., 34..) => Some(Self { dot: 2, halves: false, ink }),
+            (64.., 22..) => Some(Self { dot: 1, halves: !glyphs.ascii(), ink }),
             _ => None,
         }
     }
 
     /// Rows that a figure takes.
     pub(crate) fn rows(self) -> u16 {
-        match self {
-            Self::Large => 3,
-            Self::Huge => 5,
-        }
-    }
-
-    /// Columns of a dot.
-    fn dot(self) -> i32 {
-        match self {
-            Self::Large => 1,
-            Self::Huge => 2,
-        }
+        let dots = DOTS as u16;
+        if self.halves { dots.div_ceil(2) } else { dots }
     }
 
     /// The block of a cell in row `y` of a sign, in a column whose dots are told by `dot`.
     fn block(self, y: usize, dot: impl Fn(usize) -> bool) -> Option<char> {
-        match self {
-            Self::Huge => dot(y).then_some('█'),
-            Self::Large => match (dot(2 * y), dot(2 * y + 1)) {
-                (true, true) => Some('█'),
-                (true, false) => Some('▀'),
-                (false, true) => Some('▄'),
-                (false, false) => None,
-            },
+        if !self.halves {
+            return dot(y).then_some(self.ink);
         }
-    }
-}
-
-/// The picture of one sign: five rows of three bits, the left bit highest.
-fn picture(sign: char) -> [u8; 5] {
-    match sign {
-        '0' => [0b111, 0b101, 0b101, 0b101, 0b111],
-        '1' => [0b010, 0b110, 0b010, 0b010, 0b111],
-        '2' => [0b111, 0b001, 0b111, 0b100, 0b111],
-        '3' => [0b111, 0b001, 0b111, 0b001, 0b111],
-        '4' => [0b101, 0b101, 0b111, 0b001, 0b001],
-        '5' => [0b111, 0b100, 0b111, 0b001, 0b111],
-        '6' => [0b111, 0b100, 0b111, 0b101, 0b111],
-        '7' => [0b111, 0b001, 0b001, 0b010, 0b010],
-        '8' => [0b111, 0b101, 0b111, 0b101, 0b111],
-        '9' => [0b111, 0b101, 0b111, 0b001, 0b111],
-        '-' | '−' => [0b000, 0b000, 0b111, 0b000, 0b000],
-        '+' => [0b000, 0b010, 0b111, 0b010, 0b000],
-        'o' => [0b000, 0b000, 0b111, 0b101, 0b111],
-        '\'' => [0b100, 0b100, 0b000, 0b000, 0b000],
-        _ => [0; 5],
+        match (dot(2 * y), dot(2 * y + 1)) {
+            (true, true) => Some(self.ink),
+            (true, false) => Some('▀'),
+            (false, true) => Some('▄'),
+            (false, false) => None,
+        }
     }
 }
 
@@ -85,7 +64,7 @@ pub(crate) fn can(text: &str) -> bool {
 
 /// Columns that `text` takes when drawn large.
 pub(crate) fn width(text: &str, size: Size) -> i32 {
-    size.dot() * text.chars().map(|sign| columns(sign) + 1).sum::<i32>().saturating_sub(1).max(0)
+    size.dot * text.chars().map(|sign| columns(sign) + 1).sum::<i32>().saturating_sub(1).max(0)
 }
 
 /// Draws `text` large from column `x` and row `y`; returns the column after it.
@@ -93,16 +72,16 @@ pub(crate) fn draw(pen: &mut Pen<'_>, (x, y): (i32, i32), text: &str, (size, sty
     let mut x = x;
     for sign in text.chars() {
         let rows = picture(sign);
-        for column in 0..columns(sign) * size.dot() {
+        for column in 0..columns(sign) * size.dot {
             let dot =
-                |row: usize| rows.get(row).is_some_and(|bits| bits & (0b100 >> (column / size.dot())) != 0);
+                |row: usize| rows.get(row).is_some_and(|bits| bits & (0b100 >> (column / size.dot)) != 0);
             for row in 0..usize::from(size.rows()) {
                 if let Some(block) = size.block(row, dot) {
                     pen.glyph(x + column, y + count(row), block, style);
                 }
             }
         }
-        x += (columns(sign) + 1) * size.dot();
+        x += (columns(sign) + 1) * size.dot;
     }
     x
 }
@@ -110,15 +89,17 @@ pub(crate) fn draw(pen: &mut Pen<'_>, (x, y): (i32, i32), text: &str, (size, sty
 #[cfg(test)]
 mod tests {
     use super::*;
+    use layout::{TabMarks, TabStyle};
     use ratatui::buffer::Buffer;
     use ratatui::layout::Rect;
 
     #[test]
     fn a_bend_is_drawn_as_it_is_written() {
+        let size = Size::of(80, 24, &Glyphs::UNICODE).unwrap();
         let area = Rect::new(0, 0, 11, 3);
         let mut buf = Buffer::empty(area);
-        let end = draw(&mut Pen::new(&mut buf, area), (0, 0), "-3''", (Size::Large, Style::new()));
-        assert_eq!(end - 1, width("-3''", Size::Large));
+        let end = draw(&mut Pen::new(&mut buf, area), (0, 0), "-3''", (size, Style::new()));
+        assert_eq!(end - 1, width("-3''", size));
         assert_eq!(
             buf,
             Buffer::with_lines([
@@ -131,15 +112,43 @@ mod tests {
 
     #[test]
     fn a_huge_sign_is_twice_as_large() {
+        let size = Size::of(120, 40, &Glyphs::UNICODE).unwrap();
         let area = Rect::new(0, 0, 6, 5);
         let mut buf = Buffer::empty(area);
-        draw(&mut Pen::new(&mut buf, area), (0, 0), "4", (Size::Huge, Style::new()));
+        draw(&mut Pen::new(&mut buf, area), (0, 0), "4", (size, Style::new()));
         assert_eq!(buf, Buffer::with_lines(["██  ██", "██  ██", "██████", "    ██", "    ██"]));
     }
 
     #[test]
-    fn all_tab_and_all_numbers_can_be_large() {
-        assert!(can("+4") && can("-10'''") && can("6o") && can("−78") && can("1234567890"));
-        assert!(!can("4b"));
+    fn a_terminal_without_half_blocks_has_large_signs_of_ascii() {
+        let size = Size::of(80, 24, &Glyphs::ASCII).unwrap();
+        let area = Rect::new(0, 0, 7, 5);
+        let mut buf = Buffer::empty(area);
+        draw(&mut Pen::new(&mut buf, area), (0, 0), "3o", (size, Style::new()));
+        assert_eq!(buf, Buffer::with_lines(["###    ", "  #    ", "### ###", "  # # #", "### ###"]));
+    }
+
+    #[test]
+    fn every_tab_style_and_all_numbers_can_be_large() {
+        let harp = layout::Harp::richter("C".parse().unwrap());
+        let own = TabMarks { draw: "*".to_owned(), bend: "/".to_owned(), ..TabMarks::default() };
+        let styles = TabStyle::NAMES.map(|name| TabStyle::named(name).unwrap());
+        for style in styles.into_iter().chain([TabStyle::new(own).unwrap()]) {
+            for way in harp.ways() {
+                assert!(can(&style.print(way)), "{}", style.print(way));
+            }
+        }
+        assert!(can("−78") && can("+1234567890") && can("B♭4") && can("F♯5"));
+        assert!(!can("音"));
+    }
+
+    #[test]
+    fn no_two_signs_of_a_tab_look_alike() {
+        let signs: Vec<char> = "0123456789-+'obBD↑↓♭♯ACEFG".chars().collect();
+        for (i, a) in signs.iter().enumerate() {
+            for b in &signs[i + 1..] {
+                assert_ne!(picture(*a), picture(*b), "{a} and {b}");
+            }
+        }
     }
 }

@@ -38,6 +38,8 @@ pub struct Chart<'a> {
 enum Row<'a> {
     Ruler(&'a Flight),
     Hole(&'a Flight, u8),
+    /// The tab of the scale's notes of a hole.
+    Tab(&'a Flight, u8),
 }
 
 impl Chart<'_> {
@@ -47,6 +49,11 @@ impl Chart<'_> {
         u16::from(self.harp.holes()).saturating_add(flights.len() as u16)
     }
 
+    /// Rows that it takes with the tab of every note of the scale below its mark.
+    pub(crate) fn rows_with_tab(&self, columns: u16) -> u16 {
+        self.rows(columns).saturating_add(self.harp.holes().into())
+    }
+
     /// The chart as text without styles, for a printer or a pipe.
     pub fn text(&self, columns: u16) -> String {
         let area = Rect::new(0, 0, columns, self.rows(columns));
@@ -54,6 +61,24 @@ impl Chart<'_> {
         self.render(area, &mut buffer);
         self.look.glyphs.settle(&mut buffer);
         crate::text::render(&buffer)
+    }
+
+    /// The column right of everything in the rows of the first holes, for each number of holes from one on, where the chart is
+    /// unbroken in `columns`: what stands there stands beside the stair.
+    pub(crate) fn beside(&self, columns: u16) -> Vec<i32> {
+        let flights = self.flights(columns);
+        let [flight] = &flights[..] else { return Vec::new() };
+        let end = |hole: u8| {
+            let notes = self.harp.ways_of_hole(hole).filter(|way| self.shows(*way));
+            let last = notes.filter_map(|way| self.harp.note(way)).max();
+            last.map_or(0, |note| i32::from(LEFT) + flight.column(note) + 3)
+        };
+        (1..=self.harp.holes())
+            .scan(0, |widest, hole| {
+                *widest = end(hole).max(*widest);
+                Some(*widest)
+            })
+            .collect()
     }
 
     fn flights(&self, columns: u16) -> Vec<Flight> {
@@ -69,18 +94,12 @@ impl Chart<'_> {
         self.key.find_either(self.harp.note(way)?)
     }
 
-    /// The style of a note of the scale.
-    fn scale_style(&self, note: ScaleNote) -> Style {
-        let theme = &self.look.theme;
-        if note.step.semitones() == 0 { theme.target.patch(theme.strong) } else { theme.strong }
-    }
-
     /// The names of the notes over their columns: those of the scale, and of the others the white keys.
     fn ruler(&self, pen: &mut Pen<'_>, y: i32, flight: &Flight) {
         let notes = (flight.range.0.midi()..=flight.range.1.midi()).filter_map(|midi| Note::new(midi.into()));
         for note in notes {
             let (name, style) = match self.key.find_either(note) {
-                Some((own, _)) => (own.name.to_string(), self.scale_style(own)),
+                Some((own, _)) => (own.name.to_string(), self.look.theme.strong),
                 None => (note.pitch_class().to_string(), self.look.theme.faint),
             };
             if self.key.find_either(note).is_some() || width(&name) == 1 {
@@ -100,23 +119,31 @@ impl Chart<'_> {
             let Some(note) = self.harp.note(way) else { continue };
             let x = flight.column(note);
             match self.key.find_either(note) {
-                Some(own) => self.degree(pen, (x, y), (way, note), own),
+                // Where it is tight, the column behind a degree belongs to its neighbour, if there is one.
+                Some(own) => {
+                    let next = note.up(1);
+                    let taken = |other: Way| self.shows(other) && self.harp.note(other) == next;
+                    let free = !flight.is_tight() || !self.harp.ways_of_hole(hole).any(taken);
+                    self.degree(pen, (x, y, free), (way, note), own);
+                }
                 None => pen.glyph(x, y, self.sign(way), self.brought_out(way, note, theme.faint)),
             }
         }
     }
 
-    /// A degree: its number stands on the column of its pitch, its accidental and its sign before that, and after it
-    /// whether the player has it not yet or not every time, or else whether it is played on one way only.
+    /// A degree: its number stands on the column of its pitch, its accidental and its sign before that, and after it, where
+    /// the column there is free, whether the player has it not yet or not every time, or else whether it is played on one way
+    /// only.
     fn degree(
         &self,
         pen: &mut Pen<'_>,
-        (x, y): (i32, i32),
+        (x, y, free): (i32, i32, bool),
         (way, note): (Way, Note),
         (own, direction): (ScaleNote, Direction),
     ) {
         let command = self.ability.command(way);
-        let style = if command == Command::NotYet { self.look.theme.faint } else { self.scale_style(own) };
+        let theme = &self.look.theme;
+        let style = if command == Command::NotYet { theme.faint } else { theme.strong };
         let style = self.brought_out(way, note, style);
         let degree = own.step.degree.to_string();
         let start = x + 1 - width(&degree);
@@ -124,12 +151,16 @@ impl Chart<'_> {
         match command {
             Command::NotYet => {
                 pen.glyph(start - 1, y, '(', style);
-                pen.glyph(x + 1, y, ')', style);
+                if free {
+                    pen.glyph(x + 1, y, ')', style);
+                }
             }
-            Command::Learning => pen.glyph(x + 1, y, '~', style),
-            Command::Sure => self.direction(pen, (x + 1, y), direction, style),
+            Command::Learning => pen.glyph(if free { x + 1 } else { start - 1 }, y, '~', style),
+            Command::Sure if free => self.direction(pen, (x + 1, y), direction, style),
+            Command::Sure => {}
         }
-        if command != Command::NotYet && !matches!(way.technique, Technique::Bend(_)) {
+        let signed = command == Command::Learning && !free;
+        if command != Command::NotYet && !signed && !matches!(way.technique, Technique::Bend(_)) {
             pen.glyph(start - 1, y, self.sign(way), style);
         }
     }
@@ -153,8 +184,7 @@ impl Chart<'_> {
         if self.note == Some(note) {
             style.remove_modifier(Modifier::DIM).patch(self.look.theme.chosen)
         } else if in_chord {
-            let plain = style.remove_modifier(Modifier::DIM);
-            plain.patch(self.look.theme.voice).add_modifier(Modifier::UNDERLINED)
+            style.remove_modifier(Modifier::DIM).add_modifier(Modifier::BOLD.union(Modifier::UNDERLINED))
         } else {
             style
         }
@@ -170,12 +200,32 @@ impl Chart<'_> {
         }
     }
 
+    /// The tab of the notes of the scale, each below its degree; what would touch another is left out.
+    fn tab(&self, pen: &mut Pen<'_>, y: i32, (flight, hole): (&Flight, u8)) {
+        let mut notes: Vec<(Note, Way)> = self
+            .harp
+            .ways_of_hole(hole)
+            .filter(|way| self.scale_note(*way).is_some())
+            .filter_map(|way| Some((self.harp.note(way)?, way)))
+            .collect();
+        notes.sort_by_key(|(note, _)| *note);
+        let mut end = -1;
+        for (note, way) in notes {
+            let (tab, x) = (self.look.tab(way), flight.column(note));
+            let x = (x + 1 - width(&tab)).max(0);
+            if x > end {
+                end = pen.text(x, y, &tab, self.look.theme.faint);
+            }
+        }
+    }
+
     fn number(&self, pen: &mut Pen<'_>, y: i32, hole: u8) {
         let theme = &self.look.theme;
         let in_chord = self.chord.is_some_and(|chord| chord.holes().any(|own| own == hole));
-        let (sign, style) =
-            if in_chord { (self.look.glyphs.chosen, theme.voice) } else { (' ', theme.plain) };
-        pen.text(0, y, &format!("{hole:>2}{sign}"), style);
+        let x = pen.text(0, y, &format!("{hole:>2}"), if in_chord { theme.strong } else { theme.plain });
+        if in_chord {
+            pen.glyph(x, y, self.look.glyphs.chosen, theme.voice);
+        }
     }
 
     /// The first row to show where not all fit: the note that is looked at stays in sight.
@@ -185,7 +235,7 @@ impl Chart<'_> {
                 .harp
                 .ways_of_hole(*hole)
                 .any(|way| self.note.is_some() && self.harp.note(way) == self.note),
-            Row::Ruler(_) => false,
+            Row::Ruler(_) | Row::Tab(..) => false,
         };
         let looked_at = rows.iter().position(holds).map_or(0, count);
         let last = (count(rows.len()) - room).max(0);
@@ -195,11 +245,21 @@ impl Chart<'_> {
 
 impl Widget for &Chart<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
+        self.draw(area, buf, false);
+    }
+}
+
+impl Chart<'_> {
+    /// Draws the chart, with the tab of the scale's notes in rows of their own if `with_tab`.
+    pub(crate) fn draw(&self, area: Rect, buf: &mut Buffer, with_tab: bool) {
         let flights = self.flights(area.width);
         let rows: Vec<Row<'_>> = flights
             .iter()
             .flat_map(|flight| {
-                let holes = flight.holes.clone().map(move |hole| Row::Hole(flight, hole));
+                let holes = flight.holes.clone().flat_map(move |hole| {
+                    let tab = with_tab.then_some(Row::Tab(flight, hole));
+                    std::iter::once(Row::Hole(flight, hole)).chain(tab)
+                });
                 std::iter::once(Row::Ruler(flight)).chain(holes)
             })
             .collect();
@@ -213,6 +273,7 @@ impl Widget for &Chart<'_> {
             match row {
                 Row::Ruler(flight) => self.ruler(&mut pen, y, flight),
                 Row::Hole(flight, hole) => self.hole(&mut pen, y, (flight, *hole)),
+                Row::Tab(flight, hole) => self.tab(&mut pen, y, (flight, *hole)),
             }
         }
     }

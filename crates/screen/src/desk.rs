@@ -1,23 +1,34 @@
 //! What the player has chosen on the screen: the part of its state that views change.
 
 use crate::View;
+use crate::keys::Command;
 use crate::mapping::{Library, Mapping};
-use layout::{Harp, Temperament};
+use layout::{Harp, HarpKey, Temperament};
 use practice::Drill;
-use theory::Position;
+use theory::{Position, ScaleInKey};
 
 /// What lies before the player.
 #[derive(Clone, Debug)]
 pub(crate) struct Desk {
     /// The view on the screen.
     pub(crate) view: View,
+    /// The view below a drill or free playing, one level up; none where the program began with it.
+    pub(crate) below: Option<View>,
     /// The drills to choose from.
     pub(crate) drills: Vec<Drill>,
     /// The chosen line of the list of drills.
     pub(crate) chosen: usize,
+    /// Rows scrolled away at the top, in a view that scrolls.
+    pub(crate) scrolled: usize,
+    /// Rows of the screen when it was last drawn.
+    pub(crate) rows: u16,
+    /// A question that waits for its key once more: the key, and the harp that it would take.
+    pub(crate) asks: Option<(Command, HarpKey)>,
+    /// What the player called centred before the tolerance was changed here, cents.
+    pub(crate) own_centred: Option<f64>,
     /// The position whose degrees are shown.
     pub(crate) position: Position,
-    /// The name of the scale that the map showed last.
+    /// The name of the scale that is shown, if one was chosen.
     pub(crate) scale: Option<String>,
     /// The harps that the player owns, from the lowest up.
     pub(crate) owned: Vec<Harp>,
@@ -28,12 +39,17 @@ pub(crate) struct Desk {
 }
 
 impl Desk {
-    /// The first screen, with these drills.
-    pub(crate) fn new(drills: Vec<Drill>, library: Library) -> Self {
+    /// The first screen, with these drills, where `first` is the view in which the program begins.
+    pub(crate) fn new(drills: Vec<Drill>, library: Library, first: View) -> Self {
         Self {
             view: View::Home,
+            below: (first == View::Home).then_some(View::Home),
             drills,
             chosen: 0,
+            scrolled: 0,
+            rows: 24,
+            asks: None,
+            own_centred: None,
             position: Position::default(),
             scale: None,
             owned: Vec::new(),
@@ -50,6 +66,21 @@ impl Desk {
         (self.drills, self.library) = (drills, library);
     }
 
+    /// Scrolls a page of so many rows.
+    pub(crate) fn scroll(&mut self, command: Command, rows: usize) {
+        self.scrolled = step(command, self.scrolled, rows, self.page());
+    }
+
+    /// Chooses another drill of the list.
+    pub(crate) fn choose(&mut self, command: Command) {
+        self.chosen = step(command, self.chosen, self.drills.len(), self.page());
+    }
+
+    /// Rows that a page key goes: about what a list shows at once.
+    pub(crate) fn page(&self) -> usize {
+        usize::from(self.rows / 2).max(1)
+    }
+
     /// The drill that is chosen in the list.
     pub(crate) fn chosen_drill(&self) -> Option<&Drill> {
         self.drills.get(self.chosen)
@@ -58,6 +89,30 @@ impl Desk {
     /// The temperament of the harp's reeds, if it is one that has a name.
     pub(crate) fn temperament_of(&self, harp: &Harp) -> Option<&Temperament> {
         self.library.temperament_of(harp)
+    }
+
+    /// Chooses the next drill of the list that a harp can play, after the one of this name if it is in the list.
+    pub(crate) fn choose_after(&mut self, name: &str, harp: &Harp) -> Option<&Drill> {
+        self.chosen = self.after(name, harp)?;
+        self.chosen_drill()
+    }
+
+    /// The next drill of the list that a harp can play, after the one of this name if it is in the list.
+    pub(crate) fn after(&self, name: &str, harp: &Harp) -> Option<usize> {
+        let now = self.drills.iter().position(|drill| drill.name == name).unwrap_or(self.chosen);
+        (now + 1..self.drills.len()).find(|i| self.drills[*i].cannot_play(harp).is_none())
+    }
+
+    /// The scale that is shown, in the position that is shown; `None` if there is no scale.
+    pub(crate) fn key(&self, harp: &Harp) -> Option<ScaleInKey> {
+        let scale = self.library.scale(self.scale.as_deref())?;
+        Some(ScaleInKey::in_position(scale.clone(), harp, self.position))
+    }
+
+    /// Shows the next scale, or the one before.
+    pub(crate) fn turn_scale(&mut self, forward: bool) {
+        let other = self.library.scale_beside(self.scale.as_deref(), forward);
+        self.scale = other.map(|scale| scale.name().to_owned());
     }
 
     /// Opens the map of a harp; without a scale to show there is none.
@@ -74,5 +129,19 @@ impl Desk {
         if let Some(map) = &mut self.map {
             map.rebuild(harp);
         }
+    }
+}
+
+/// Where a key leads in a list of `count` lines.
+pub(crate) fn step(command: Command, now: usize, count: usize, page: usize) -> usize {
+    let last = count.saturating_sub(1);
+    match command {
+        Command::Up => now.saturating_sub(1),
+        Command::Down => (now + 1).min(last),
+        Command::PageUp => now.saturating_sub(page),
+        Command::PageDown => (now + page).min(last),
+        Command::First => 0,
+        Command::Last => last,
+        _ => now,
     }
 }

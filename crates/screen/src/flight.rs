@@ -2,7 +2,8 @@
 //!
 //! A whole harp is three octaves wide, which leaves two columns a semitone on a usual screen; a degree such as ♭5 beside a
 //! 5, or one in brackets, takes four. So the stair is broken into flights of neighbouring holes, each with its own
-//! ruler. Ten holes of a Richter harp make two flights of five in eighty columns, and one on a very wide screen.
+//! ruler. Ten holes of a Richter harp make two flights of five in eighty columns. From about 120 columns on the stair is
+//! unbroken, with three columns a semitone: then a bracket stands before a degree only.
 
 use crate::scale::Scale;
 use layout::{Harp, Note, Way};
@@ -10,6 +11,8 @@ use std::ops::RangeInclusive;
 
 /// Columns a semitone: a bracket, an accidental, a number, a bracket.
 pub const COLUMNS: f64 = 4.0;
+/// Columns a semitone of an unbroken stair where there are no more: a bracket or another sign, an accidental, a number.
+pub const TIGHT: f64 = 3.0;
 /// Columns left of the lowest mark, for what stands before its number.
 pub const BEFORE: i32 = 3;
 /// Columns right of the highest mark.
@@ -28,7 +31,16 @@ pub struct Flight {
 
 /// The flights of a harp in `columns`: as few as possible, each with all of its `shown` ways in the picture.
 pub fn flights(harp: &Harp, columns: u16, shown: impl Fn(Way) -> bool) -> Vec<Flight> {
-    let room = (f64::from(i32::from(columns) - BEFORE - AFTER) / COLUMNS).floor();
+    let room = |per_semitone: f64| (f64::from(i32::from(columns) - BEFORE - AFTER) / per_semitone).floor();
+    let notes = || harp.ways().filter(|way| shown(*way)).filter_map(|way| harp.note(way));
+    if let (Some(low), Some(high)) = (notes().min(), notes().max()) {
+        let span = f64::from(high.midi() - low.midi());
+        let unbroken = [COLUMNS, TIGHT].into_iter().find(|per_semitone| span <= room(*per_semitone));
+        if let Some(per_semitone) = unbroken {
+            return vec![Flight::new(1..=harp.holes(), (low, high), per_semitone)];
+        }
+    }
+    let room = room(COLUMNS);
     let mut flights: Vec<Flight> = Vec::new();
     for hole in 1..=harp.holes() {
         let notes = || harp.ways_of_hole(hole).filter(|way| shown(*way)).filter_map(|way| harp.note(way));
@@ -36,17 +48,24 @@ pub fn flights(harp: &Harp, columns: u16, shown: impl Fn(Way) -> bool) -> Vec<Fl
         let joined = flights.last().map(|flight| (flight.range.0.min(low), flight.range.1.max(high)));
         let fits = joined.filter(|(low, high)| f64::from(high.midi() - low.midi()) <= room);
         match (flights.last_mut(), fits) {
-            (Some(flight), Some(range)) => *flight = Flight::new(*flight.holes.start()..=hole, range),
-            _ => flights.push(Flight::new(hole..=hole, (low, high))),
+            (Some(flight), Some(range)) => {
+                *flight = Flight::new(*flight.holes.start()..=hole, range, COLUMNS);
+            }
+            _ => flights.push(Flight::new(hole..=hole, (low, high), COLUMNS)),
         }
     }
     flights
 }
 
 impl Flight {
-    fn new(holes: RangeInclusive<u8>, range: (Note, Note)) -> Self {
-        let origin = f64::from(range.0.midi()) - f64::from(BEFORE) / COLUMNS;
-        Self { holes, range, scale: Scale::new(origin, COLUMNS) }
+    fn new(holes: RangeInclusive<u8>, range: (Note, Note), per_semitone: f64) -> Self {
+        let origin = f64::from(range.0.midi()) - f64::from(BEFORE) / per_semitone;
+        Self { holes, range, scale: Scale::new(origin, per_semitone) }
+    }
+
+    /// Whether there is no column for a sign behind a degree.
+    pub fn is_tight(&self) -> bool {
+        self.scale.per_semitone() < COLUMNS
     }
 
     /// The column of a note.
@@ -70,11 +89,22 @@ mod tests {
     }
 
     #[test]
+    fn a_richter_harp_is_unbroken_in_a_hundred_and_twenty_columns() {
+        for key in HarpKey::all() {
+            let harp = Harp::richter(key);
+            for (columns, per_semitone) in [(117, TIGHT), (153, COLUMNS)] {
+                let [flight] = &flights(&harp, columns, |_| true)[..] else { panic!("{key} in {columns}") };
+                assert_eq!((flight.holes.clone(), flight.scale.per_semitone()), (1..=10, per_semitone));
+            }
+        }
+    }
+
+    #[test]
     fn every_tuning_shows_every_note_once() {
         let key: HarpKey = "A".parse().unwrap();
         for known in &Tunings::ours() {
             let harp = Harp::new(key, known.tuning.clone(), layout::ConcertPitch::ISO);
-            for columns in [32, 55, 77, 160] {
+            for columns in [32, 55, 77, 117, 160] {
                 let flights = flights(&harp, columns, |_| true);
                 let holes: Vec<u8> = flights.iter().flat_map(|flight| flight.holes.clone()).collect();
                 assert_eq!(holes, (1..=harp.holes()).collect::<Vec<_>>());

@@ -1,15 +1,15 @@
-//! The lines of earlier tries, to be seen faintly beside that of the present one.
+//! The lines of earlier tries, to be seen faintly beside that of the present one, and one by one at the end.
 
 use crate::trace::Trace;
 use layout::Way;
 use std::collections::VecDeque;
 
 /// One point of an earlier line every so often, seconds: finer than a row of the plumb line on any screen.
-const STEP_S: f64 = 0.0125;
+pub(crate) const STEP_S: f64 = 0.0125;
 /// How much of a try is kept, seconds before its verdict: what the plumb line shows.
 const KEPT_S: f64 = 4.0;
-/// Earlier tries that are kept; more lines than a few cannot be told apart.
-const KEPT: usize = 8;
+/// Tries that are kept, for the end of a long drill: about a megabyte.
+const KEPT: usize = 200;
 
 /// One earlier try.
 #[derive(Clone, Debug)]
@@ -35,6 +35,11 @@ impl Ghosts {
         let hz = rows.into_iter().map(|row| row.map(|swing| swing.last)).collect();
         self.0.push_front(Ghost { way, hz });
         self.0.truncate(KEPT);
+    }
+
+    /// The line of a try, fundamentals in hertz from its verdict backwards in steps of [`STEP_S`]; the newest try is 0.
+    pub(crate) fn line(&self, index: usize) -> &[Option<f64>] {
+        self.0.get(index).map_or(&[], |ghost| &ghost.hz)
     }
 
     /// Where the newest `count` tries at `way` were so many seconds before their verdicts, hertz.

@@ -61,8 +61,6 @@ pub struct Glyphs {
     pub minus: char,
     /// Before a spread.
     pub spread: &'static str,
-    /// Whether figures may be drawn large with half blocks.
-    pub big: bool,
     /// Whether the plumb line may be drawn finely with braille dots.
     pub fine: bool,
     ascii: bool,
@@ -99,7 +97,6 @@ impl Glyphs {
         dot: '·',
         minus: '−',
         spread: "±",
-        big: true,
         fine: true,
         ascii: false,
     };
@@ -137,7 +134,6 @@ impl Glyphs {
         dot: '-',
         minus: '-',
         spread: "+/-",
-        big: false,
         fine: false,
         ascii: true,
     };

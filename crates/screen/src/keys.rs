@@ -20,6 +20,14 @@ pub enum Command {
     Up,
     /// Choose the line below.
     Down,
+    /// A page up.
+    PageUp,
+    /// A page down.
+    PageDown,
+    /// The first line.
+    First,
+    /// The last line.
+    Last,
     /// Take a harp a half step lower.
     Lower,
     /// Take a harp a half step higher.
@@ -36,6 +44,16 @@ pub enum Command {
     Again,
     /// Go to the next item.
     Next,
+    /// Only what did not land.
+    Missed,
+    /// The weakest note by itself.
+    Weakest,
+    /// The next drill of the list.
+    NextDrill,
+    /// Judge less strictly.
+    Wider,
+    /// Judge more strictly.
+    Narrower,
     /// Turn a dial of the map one step, forwards if true.
     Turn(Dial, bool),
     /// Open the map.
@@ -88,13 +106,15 @@ pub struct Row {
 
 const EVERYWHERE: &[View] = &[View::Home, View::Drill, View::Listen, View::Summary, View::Map];
 
-/// Where the harp may change.
-const FREE: &[View] = &[View::Home, View::Listen, View::Map];
+/// Where the harp may change; in a drill the screen asks first.
+const HARP: &[View] = &[View::Home, View::Drill, View::Listen, View::Map];
 /// Where the player plays or is about to.
 const PLAYING: &[View] = &[View::Home, View::Drill, View::Listen];
 
 /// Where a note can be sounded.
 const TONES: &[View] = &[View::Drill, View::Map];
+/// The end of a drill only.
+const SUMMARY: &[View] = &[View::Summary];
 /// The map only.
 const MAP: &[View] = &[View::Map];
 
@@ -110,21 +130,26 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 29] = [
-    row(Command::Start, ["start", "enter"], &[View::Home, View::Summary], "Start the drill, or do it again."),
-    row(Command::Lower, ["lower", "left"], FREE, "Take the harp before; your own come first."),
-    row(Command::Higher, ["higher", "right"], FREE, "Take the next harp; your own come first."),
+pub const TABLE: [Row; 38] = [
+    row(Command::Start, ["start", "enter"], &[View::Home, View::Summary, View::Map], "Start the drill, do it again, or practise the scale of the map."),
+    row(Command::Missed, ["missed", "o"], SUMMARY, "Only what did not land."),
+    row(Command::Weakest, ["weakest", "w"], SUMMARY, "Work on the weakest note until it lands three times in a row."),
+    row(Command::NextDrill, ["next-drill", "n"], SUMMARY, "The next drill of the list."),
+    row(Command::Lower, ["lower", "left"], HARP, "Take the harp before; your own come first."),
+    row(Command::Higher, ["higher", "right"], HARP, "Take the next harp; your own come first."),
     row(Command::Listen, ["listen", "l"], &[View::Home], "Play freely and see what it hears."),
     row(Command::Player, ["player", "b"], PLAYING, "Built-in player, or the microphone again."),
     row(Command::Pause, ["pause", "space"], &[View::Drill], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at."),
     row(Command::Again, ["again", "a"], &[View::Drill], "Take this note once more."),
     row(Command::Next, ["next", "n"], &[View::Drill], "Leave this note and go to the next."),
+    row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),
+    row(Command::Narrower, ["narrower", "-"], PLAYING, "Narrower tolerance: less counts as in tune."),
     row(Command::Map, ["map", "m"], &[View::Home], "See a harp with scales, positions and chords."),
     row(Command::Turn(Dial::Position, true), ["position", "p"], &[View::Listen, View::Map], "Next position: another home note."),
     row(Command::Turn(Dial::Position, false), ["position-back", "P"], &[View::Listen, View::Map], "The position before."),
-    row(Command::Turn(Dial::Scale, true), ["scale", "s"], MAP, "Next scale."),
-    row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], MAP, "The scale before."),
+    row(Command::Turn(Dial::Scale, true), ["scale", "s"], &[View::Listen, View::Map], "Next scale."),
+    row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], &[View::Listen, View::Map], "The scale before."),
     row(Command::Turn(Dial::Ability, true), ["ability", "a"], MAP, "Count on more skill: bends, overbends."),
     row(Command::Turn(Dial::Ability, false), ["ability-back", "A"], MAP, "Count on less skill."),
     row(Command::Turn(Dial::Tuning, true), ["tuning", "t"], MAP, "Next tuning."),
@@ -136,8 +161,12 @@ pub const TABLE: [Row; 29] = [
     row(Command::HearChord, ["hear-chord", "x"], MAP, "Sound the chord looked at."),
     row(Command::Up, ["up", "up k"], EVERYWHERE, "Up: in the list, on the map, on this page."),
     row(Command::Down, ["down", "down j"], EVERYWHERE, "Down: in the list, on the map, on this page."),
+    row(Command::PageUp, ["page-up", "pageup"], EVERYWHERE, "A page up; on the map an octave."),
+    row(Command::PageDown, ["page-down", "pagedown"], EVERYWHERE, "A page down; on the map an octave."),
+    row(Command::First, ["first", "home"], EVERYWHERE, "To the beginning; on the map the lowest note."),
+    row(Command::Last, ["last", "end"], EVERYWHERE, "To the end; on the map the highest note."),
     row(Command::Help, ["help", "? f1"], EVERYWHERE, "Show or hide this page."),
-    row(Command::Leave, ["leave", "q esc"], EVERYWHERE, "Back; from the first screen, out."),
+    row(Command::Leave, ["leave", "q esc"], EVERYWHERE, "One level up; out of the program where it began."),
     row(Command::Suspend, ["suspend", "ctrl+z"], EVERYWHERE, "Put the program to sleep; fg wakes it."),
     row(Command::Quit, ["quit", "ctrl+c"], EVERYWHERE, "Leave the program at once."),
 ];

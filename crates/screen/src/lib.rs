@@ -11,7 +11,7 @@
 //! ```
 //! use layout::Harp;
 //! use ratatui::{buffer::Buffer, layout::Rect};
-//! use screen::{App, Library, Look, Notice, Setup, keys::KeyMap, text};
+//! use screen::{App, Library, Look, Notice, Setup, View, keys::KeyMap, text};
 //!
 //! let harp = Harp::richter("C".parse().unwrap());
 //! let exercise = practice::Exercise::new(harp, scoring::Tolerance::USUAL, 48_000.0);
@@ -20,6 +20,7 @@
 //!     keys: KeyMap::default(),
 //!     drills: Vec::new(),
 //!     library: Library::default(),
+//!     first: View::Home,
 //!     reduced_motion: false,
 //! });
 //! app.on_notice(&Notice::NoInput);
@@ -53,6 +54,7 @@ mod theme;
 mod trace;
 mod view;
 mod views;
+mod window;
 pub mod words;
 
 pub use app::{Action, App, Setup};

@@ -3,9 +3,11 @@
 mod chords;
 mod turn;
 
-use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings};
+use crate::keys::Command;
+use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings, Way};
+use practice::Drill;
 use theory::{
-    Ability, Level, Named, PlayerNote, Position, Purpose, ScaleInKey, ScaleMap, Scales, for_player,
+    Ability, Level, Named, PlayerNote, Position, Purpose, Scale, ScaleInKey, ScaleMap, Scales, for_player,
 };
 
 pub(crate) use chords::ChordLine;
@@ -44,6 +46,23 @@ impl Library {
         self.temperaments.get(self.temperament_index(harp)?)
     }
 
+    /// The place of the scale of that name, or of the usual one.
+    fn scale_index(&self, name: Option<&str>) -> usize {
+        let called = |name| self.scales.iter().position(|scale| scale.is_called(name));
+        name.and_then(called).or_else(|| called(USUAL_SCALE)).unwrap_or(0)
+    }
+
+    /// The scale of that name, or the usual one; `None` if there is none at all.
+    pub(crate) fn scale(&self, name: Option<&str>) -> Option<&Scale> {
+        self.scales.iter().nth(self.scale_index(name))
+    }
+
+    /// The scale before or after the one of that name; `None` if there is none at all.
+    pub(crate) fn scale_beside(&self, name: Option<&str>, forward: bool) -> Option<&Scale> {
+        let count = self.scales.iter().count();
+        self.scales.iter().nth(turn::wrapped(self.scale_index(name), forward, count))
+    }
+
     fn temperament_index(&self, harp: &Harp) -> Option<usize> {
         let reeds = || (1..=harp.holes()).flat_map(|hole| [(hole, Breath::Blow), (hole, Breath::Draw)]);
         self.temperaments.iter().position(|temperament| {
@@ -77,15 +96,28 @@ struct Drawn {
     notes: Vec<PlayerNote>,
     chords: Vec<ChordLine>,
     purpose: Purpose,
+    reach: Vec<Reach>,
 }
+
+/// A position, its tonic, and how many notes of the scale the player reaches there, of how many.
+type Reach = (Position, String, usize, usize);
 
 impl Drawn {
     fn new(harp: &Harp, key: ScaleInKey, ability: Ability) -> Self {
         let notes = for_player(harp, ScaleMap::new(harp, &key).notes_either_way(), &ability);
         let chords = ChordLine::all(harp, &key);
         let purpose = Purpose::new(harp, &key);
-        Self { key, ability, notes, chords, purpose }
+        let reach = Position::all().map(|position| reach(harp, (position, key.scale()), &ability)).collect();
+        Self { key, ability, notes, chords, purpose, reach }
     }
+}
+
+/// How much of a scale a player reaches in a position.
+fn reach(harp: &Harp, (position, scale): (Position, &Scale), ability: &Ability) -> Reach {
+    let key = ScaleInKey::in_position(scale.clone(), harp, position);
+    let map = ScaleMap::new(harp, &key);
+    let reached = map.notes().iter().filter(|note| note.ways.iter().any(|way| ability.reaches(*way))).count();
+    (position, key.tonic().to_string(), reached, map.notes().len())
 }
 
 impl Mapping {
@@ -96,8 +128,7 @@ impl Mapping {
         position: Position,
         scale: Option<&str>,
     ) -> Option<Self> {
-        let called = |name| library.scales.iter().position(|scale| scale.is_called(name));
-        let usual = scale.and_then(called).or_else(|| called(USUAL_SCALE)).unwrap_or(0);
+        let usual = library.scale_index(scale);
         let scale = library.scales.iter().nth(usual)?.clone();
         let key = ScaleInKey::in_position(scale, harp, position);
         let drawn_from = Drawn::new(harp, key, library.ability.clone());
@@ -175,6 +206,11 @@ impl Mapping {
         suits.into_iter().chain(rest).collect()
     }
 
+    /// How much of the scale the player reaches in each position.
+    pub(crate) fn reach(&self) -> &[Reach] {
+        &self.drawn_from.reach
+    }
+
     /// Which chord is looked at.
     pub(crate) fn chord_index(&self) -> Option<usize> {
         self.chord
@@ -185,12 +221,31 @@ impl Mapping {
         self.chords().get(self.chord?)
     }
 
-    /// Looks at the next note of the scale up or down.
-    pub(crate) fn step_note(&mut self, up: bool) {
-        let now = self.notes().iter().position(|note| Some(note.note.note) == self.note).unwrap_or(0);
-        let next = if up { now + 1 } else { now.saturating_sub(1) };
-        self.note =
-            self.notes().get(next.min(self.notes().len().saturating_sub(1))).map(|note| note.note.note);
+    /// Looks at another note of the scale: the next one up or down, an octave up or down, the lowest, the highest.
+    pub(crate) fn step_note(&mut self, command: Command) {
+        let notes: Vec<Note> = self.notes().iter().map(|note| note.note.note).collect();
+        let now = notes.iter().position(|note| Some(*note) == self.note).unwrap_or(0);
+        let octave = |half_steps: i32| {
+            let wanted = i32::from(notes.get(now)?.midi()) + half_steps;
+            (0..notes.len()).min_by_key(|i| (i32::from(notes[*i].midi()) - wanted).abs())
+        };
+        let next = match command {
+            Command::Up => Some(now + 1),
+            Command::Down => now.checked_sub(1),
+            Command::PageUp => octave(12),
+            Command::PageDown => octave(-12),
+            Command::First => Some(0),
+            Command::Last => notes.len().checked_sub(1),
+            _ => None,
+        };
+        self.note = next.and_then(|next| notes.get(next).copied()).or(self.note);
+    }
+
+    /// A drill of the notes of the scale that the player can reach, upwards; `None` if there are none.
+    pub(crate) fn drill(&self) -> Option<Drill> {
+        let ways: Vec<Way> = self.notes().iter().filter_map(|note| note.way).collect();
+        let title = format!("{}, {}, up", self.key().title(), self.position);
+        (!ways.is_empty()).then(|| Drill::of_ways(title, ways))
     }
 
     /// Looks at the next chord, and after the last one at none.

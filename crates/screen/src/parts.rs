@@ -8,14 +8,33 @@ use layout::{ConcertPitch, Temperament, Tuning};
 use ratatui::style::Style;
 
 /// The first line of a view: what it is on the left, where the player stands in it on the right. Of several wordings,
-/// the longest first, the first that has room; of the last one at least what is on the left.
+/// the longest first, the first that has room; of the last one the left is cut.
 pub(crate) fn header(pen: &mut Pen<'_>, y: i32, look: &Look, wordings: &[(&str, &str)]) {
     let fits = |(left, right): &&(&str, &str)| width(left) + width(right) + 4 <= pen.width();
     let Some((left, right)) = wordings.iter().find(fits).or(wordings.last()) else { return };
-    let end = pen.text(1, y, left, look.theme.strong);
-    if end + 2 + width(right) < pen.width() {
-        pen.text(pen.width() - width(right) - 1, y, right, look.theme.faint);
+    let room = pen.width() - 2 - if right.is_empty() { 0 } else { width(right) + 2 };
+    // A title that would be cut to nothing matters more than what stands beside it.
+    let (room, right) = if room < LEAST_TITLE { (pen.width() - 2, "") } else { (room, *right) };
+    pen.text(1, y, &cut(left, room), look.theme.strong);
+    pen.text(pen.width() - width(right) - 1, y, right, look.theme.faint);
+}
+
+/// Fewer columns of a title than this tell nothing.
+const LEAST_TITLE: i32 = 12;
+
+/// As much of a text as fits into `room` columns, with an ellipsis where it was cut.
+pub(crate) fn cut(text: &str, room: i32) -> String {
+    if width(text) <= room {
+        return text.to_owned();
     }
+    let mut cut = String::new();
+    for c in text.chars() {
+        if width(&cut) + width(c.encode_utf8(&mut [0; 4])) + 1 > room {
+            break;
+        }
+        cut.push(c);
+    }
+    if room > 0 { cut.trim_end().to_owned() + "…" } else { String::new() }
 }
 
 /// Which tuning, temperament and reference pitch are in force, where they are not the usual ones: "natural minor tuning ·

@@ -6,8 +6,8 @@ use crate::{Look, words};
 use layout::{Breath, Harp, PitchClass, Technique, Way};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 use ratatui::widgets::Widget;
+use theory::ScaleInKey;
 
 /// Columns left of the stair, for the numbers of the holes.
 pub(crate) const LEFT: u16 = 5;
@@ -32,12 +32,41 @@ pub(crate) struct Stair<'a> {
     pub(crate) sounds: &'a [Way],
     /// Whether the upright line is left out, because nothing may move.
     pub(crate) still: bool,
+    /// The scale whose notes are brought out and whose degrees are written below the ruler.
+    pub(crate) key: Option<&'a ScaleInKey>,
+    /// Whether the names of the notes stand below the marks, in a row of their own.
+    pub(crate) named: bool,
 }
 
+/// With fewer columns a semitone, two degrees a half step apart would touch; and two names of notes.
+const DEGREES: f64 = 2.0;
+const NAMES: f64 = 4.0;
+
 impl Stair<'_> {
-    /// Rows that the whole stair takes with its ruler.
-    pub(crate) fn rows(harp: &Harp) -> u16 {
-        u16::from(harp.holes()) + 1
+    /// Rows that the whole stair takes with its ruler, in so many columns.
+    pub(crate) fn rows(&self, columns: u16) -> u16 {
+        let scale = Stair::scale(self.harp, columns.saturating_sub(LEFT));
+        self.head(&scale) + u16::from(self.harp.holes()) * self.of_hole(&scale)
+    }
+
+    /// Whether there is room for the names of the notes below the marks in so many columns.
+    pub(crate) fn can_name(harp: &Harp, columns: u16) -> bool {
+        Stair::scale(harp, columns.saturating_sub(LEFT)).per_semitone() >= NAMES
+    }
+
+    /// Rows above the holes.
+    fn head(&self, scale: &Scale) -> u16 {
+        1 + u16::from(self.degrees(scale).is_some())
+    }
+
+    /// Rows of one hole.
+    fn of_hole(&self, scale: &Scale) -> u16 {
+        1 + u16::from(self.named && scale.per_semitone() >= NAMES)
+    }
+
+    /// The scale whose degrees are written, if there is room for them.
+    fn degrees(&self, scale: &Scale) -> Option<&ScaleInKey> {
+        self.key.filter(|_| scale.per_semitone() >= DEGREES)
     }
 
     /// The scale that shows every way of the harp in `columns`.
@@ -84,9 +113,33 @@ impl Stair<'_> {
             let name = class.to_string();
             let column = scale.column(f64::from(note.midi()));
             if class == self.tonic {
-                pen.text(column, y, &name, theme.target.patch(theme.strong));
+                pen.text(column, y, &name, theme.strong);
             } else if width(&name) == 1 {
                 pen.text(column, y, &name, theme.faint);
+            }
+            if let Some(own) = self.degrees(scale).and_then(|key| key.find(note)) {
+                // The number stands on the column of its pitch, an accidental before it.
+                let degree = own.step.degree.to_string();
+                let style = if own.step.semitones() == 0 { theme.strong } else { theme.plain };
+                pen.text(column + 1 - width(&degree), y + 1, &degree, style);
+            }
+        }
+    }
+
+    /// The names of the notes below the marks of a hole; one that would touch another is left out.
+    fn names(&self, pen: &mut Pen<'_>, (y, hole): (i32, u8), scale: &Scale) {
+        let mut marks: Vec<(i32, layout::Note)> = self
+            .harp
+            .ways_of_hole(hole)
+            .filter_map(|way| Some((scale.column(number_of(self.harp, way)?), self.harp.note(way)?)))
+            .collect();
+        marks.sort_unstable();
+        let mut end = -1;
+        for (x, note) in marks {
+            let name = words::note(self.harp, note);
+            if x > end {
+                let own = self.key.is_none_or(|key| key.find(note).is_some());
+                end = pen.text(x, y, &name, if own { self.look.theme.plain } else { self.look.theme.faint });
             }
         }
     }
@@ -98,8 +151,12 @@ impl Stair<'_> {
         pen.line(left..right, y, glyphs.span, theme.faint);
         for way in self.harp.ways_of_hole(hole) {
             let Some(number) = number_of(self.harp, way) else { continue };
-            let style =
-                if self.wanted.contains(&way) { theme.target.patch(theme.strong) } else { theme.plain };
+            let own = |key: &ScaleInKey| self.harp.note(way).is_some_and(|note| key.find(note).is_some());
+            let style = match self.key {
+                _ if self.wanted.contains(&way) => theme.target.patch(theme.strong),
+                Some(key) if !own(key) => theme.faint,
+                _ => theme.plain,
+            };
             pen.glyph(scale.column(number), y, self.sign(way), style);
         }
     }
@@ -129,15 +186,11 @@ impl Stair<'_> {
     }
 
     fn number(&self, pen: &mut Pen<'_>, y: i32, hole: u8) {
-        let (sign, style) = self.number_style(hole);
-        pen.text(1, y, &format!("{hole:>2}{sign}"), style);
-    }
-
-    fn number_style(&self, hole: u8) -> (char, Style) {
-        if self.hole_may_sound(hole) {
-            (self.look.glyphs.now, self.look.theme.voice)
-        } else {
-            (' ', self.look.theme.plain)
+        let theme = &self.look.theme;
+        let sounds = self.hole_may_sound(hole);
+        let x = pen.text(1, y, &format!("{hole:>2}"), if sounds { theme.strong } else { theme.plain });
+        if sounds {
+            pen.glyph(x, y, self.look.glyphs.now, theme.voice);
         }
     }
 }
@@ -146,14 +199,22 @@ impl Widget for &Stair<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let columns = area.width.saturating_sub(LEFT);
         let scale = Stair::scale(self.harp, columns);
-        let holes = self.holes(i32::from(area.height) - 1);
-        for (y, hole) in (1..).zip(holes.clone()) {
+        let (head, each) = (self.head(&scale), self.of_hole(&scale));
+        let holes = self.holes(i32::from(area.height.saturating_sub(head) / each));
+        let rows = || (i32::from(head)..).step_by(each.into()).zip(holes.clone());
+        for (y, hole) in rows() {
             self.number(&mut Pen::new(buf, area), y, hole);
         }
         let mut pen = Pen::new(buf, Rect { x: area.x + LEFT.min(area.width), width: columns, ..area });
         self.ruler(&mut pen, 0, &scale);
-        for (y, hole) in (1..).zip(holes) {
+        for (y, hole) in rows() {
             self.row(&mut pen, (y, hole), &scale);
+            if each > 1 {
+                if let Some(pitch) = self.pitch.filter(|_| !self.still) {
+                    pen.glyph(scale.column(pitch), y + 1, self.look.glyphs.upright, self.look.theme.voice);
+                }
+                self.names(&mut pen, (y + 1, hole), &scale);
+            }
             self.upright(&mut pen, (y, hole), &scale);
         }
     }

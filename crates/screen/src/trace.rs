@@ -110,6 +110,15 @@ impl Default for Trace {
 }
 
 impl Swing {
+    /// The pitch of some points, the newest first; `None` if nothing sounded.
+    pub(crate) fn of(points: &[Option<f64>]) -> Option<Self> {
+        let mut sounding = points.iter().flatten();
+        let last = *sounding.next()?;
+        let mut swing = Self { low: last, last, high: last };
+        sounding.for_each(|hz| swing.take(*hz));
+        Some(swing)
+    }
+
     fn take(&mut self, hz: f64) {
         self.low = self.low.min(hz);
         self.high = self.high.max(hz);

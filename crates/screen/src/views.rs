@@ -12,7 +12,7 @@ use crate::keys::Command;
 use crate::notice::Source;
 use crate::pen::{Pen, width};
 use crate::scene::Scene;
-use crate::{Action, Look, View, big, parts};
+use crate::{Action, Look, View, big, parts, words};
 use big::Size;
 use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
@@ -28,11 +28,17 @@ pub(crate) trait Page {
     /// Does what a key asks for in this view; gives back what only the program around the screen can do.
     fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action>;
 
-    /// Goes back, to the first screen unless the view knows better.
+    /// Goes one level up: to where the player came from, or out where the program began here.
     fn leave(&self, desk: &mut Desk, _exercise: &Exercise) -> Action {
-        desk.view = View::Home;
-        Action::Order(Order::Rest)
+        leave(desk)
     }
+}
+
+/// Leaves what is practised for the view below it, or the program where that began with it.
+fn leave(desk: &mut Desk) -> Action {
+    let Some(below) = desk.below else { return Action::Quit };
+    desk.view = below;
+    Action::Order(Order::Rest)
 }
 
 impl View {
@@ -74,29 +80,28 @@ fn too_small(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
 
 /// The distance from the pitch asked for, drawn large at the right edge from row `y`, with its word; returns the column
 /// at which it begins.
-fn distance(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (off, word): (f64, &str)) -> i32 {
+fn distance(
+    look: &Look,
+    pen: &mut Pen<'_>,
+    (y, size): (i32, Size),
+    ((off, word), style): ((f64, &str), Style),
+) -> i32 {
     let number = look.signed(off);
-    let word_x = pen.width() - 9;
+    let word_x = pen.width() - width(word).max(width("cents")) - 1;
     let foot = y + i32::from(size.rows()) - 1;
-    pen.text(word_x, foot - 1, word, look.theme.voice);
+    pen.text(word_x, foot - 1, word, look.theme.strong);
     pen.text(word_x, foot, "cents", look.theme.faint);
-    if look.glyphs.big && big::can(&number) {
-        let x = word_x - 2 - big::width(&number, size);
-        big::draw(pen, (x, y), &number, (size, look.theme.voice));
-        x
-    } else {
-        let x = word_x - 2 - width(&number);
-        pen.text(x, foot - 1, &number, look.theme.voice);
-        x
-    }
+    let x = word_x - 2 - big::width(&number, size);
+    big::draw(pen, (x, y), &number, (size, style));
+    x
 }
 
 /// Tab drawn large from row `y`, or as it is where figures cannot be large; returns the column for what stands beside.
 fn tab(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (tab, style): (&str, Style)) -> i32 {
-    let end = if look.glyphs.big && big::can(tab) {
+    let end = if big::can(tab) {
         big::draw(pen, (3, y), tab, (size, style)) + 2
     } else {
-        pen.text(3, y, tab, style) + 3
+        pen.text(3, y, tab, look.theme.strong) + 3
     };
     end.max(20)
 }
@@ -112,6 +117,11 @@ fn warning(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
 
 /// What to warn of, if possible in `room` columns. The missing microphone is told where one would play.
 fn warning_words(scene: &Scene<'_>, room: i32) -> Option<String> {
+    if let Some((command, key)) = scene.desk.asks {
+        let press = scene.keys.presses(command).first()?;
+        let press = parts::key_name(&press.to_string(), scene.look);
+        return Some(format!("{press} again: begin anew on {} {key} harp", words::article(&key.to_string())));
+    }
     if scene.world.source != Source::None {
         return scene.world.warning();
     }

@@ -2,7 +2,7 @@
 
 use crate::Look;
 use layout::{Breath, Harp, HarpKey, Note, Technique, Way, steps};
-use practice::{ReedSet, ReedVoice};
+use practice::{Drill, Item, ReedSet, ReedVoice};
 use scoring::{Between, Figures, Outcome, Tolerance, Verdict, Vibrato};
 use theory::NoteName;
 
@@ -110,6 +110,42 @@ pub fn state(verdict: &Verdict, tolerance: Tolerance) -> &'static str {
 /// Whether another harp is in the hand than the one that is listened for.
 pub fn other_harp(heard: HarpKey, asked: HarpKey) -> String {
     format!("this sounds like a {heard} harp; the drill asks for a {asked} harp")
+}
+
+/// The article before the name of a key: "an A harp", "a low F harp". F is spoken with a vowel, as are A and E.
+pub(crate) fn article(name: &str) -> &'static str {
+    if name.starts_with(['A', 'E', 'F']) { "an" } else { "a" }
+}
+
+/// What counts as centred and as in tune: "centred within 10 cents, in tune within 25".
+pub fn tolerance(tolerance: Tolerance) -> String {
+    format!("centred within {}, in tune within {}", cents(tolerance.centred_cents), tolerance.in_tune_cents)
+}
+
+/// How much a drill is: "6 notes, about 3 minutes".
+pub(crate) fn size(drill: &Drill) -> String {
+    let notes: usize = drill.items.iter().map(|item| item.notes.len()).sum();
+    let notes = if notes == 1 { "1 note".to_owned() } else { format!("{notes} notes") };
+    let time = match (drill.about_s() / 60.0).round() as u32 {
+        0 => "less than a minute".to_owned(),
+        1 => "about a minute".to_owned(),
+        minutes => format!("about {minutes} minutes"),
+    };
+    format!("{notes}, {time}")
+}
+
+/// How an item of a drill is played: "hold 1.5 s, 2 tries", "hold 1 s, until 3 land in a row".
+pub(crate) fn item(item: &Item) -> String {
+    let hold = item.notes.first().map_or(0.0, |note| note.hold_s);
+    let tries = match (item.in_a_row, item.tries) {
+        (Some(wanted), _) => format!(", until {wanted} land in a row"),
+        (None, 1) => String::new(),
+        (None, tries) => format!(", {tries} tries"),
+    };
+    let wanted = item.notes.first().map_or(0.0, |note| note.cents);
+    let wanted = if wanted == 0.0 { String::new() } else { format!(", {} wanted", off(wanted)) };
+    let within = item.tolerance.map(|tolerance| format!(", within {} cents", tolerance.in_tune_cents));
+    format!("hold {hold} s{tries}{wanted}{}", within.unwrap_or_default())
 }
 
 /// Which reeds sound together and how loudly: "alone", "4 draw and 5 draw, 14 dB below", "4 draw, 5 draw 3 dB below,

@@ -9,7 +9,7 @@ use pitch::Reading;
 use practice::{Event, Exercise, Moment, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use screen::{App, Notice};
+use screen::{App, Notice, View};
 use sound::Pace;
 use std::io::{self, Write};
 
@@ -28,7 +28,7 @@ pub(crate) fn run(setup: &Setup) -> Result<(), Failure> {
     let Source { mut pipeline, coach } = source::open(&From::Player, setup, Pace::AsFastAsPossible, BLOCK)?;
     let rate = pipeline.sample_rate();
     let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
-    let mut painter = Painter { app: ui::app(setup), tries: 0, began: None };
+    let mut painter = Painter { app: ui::app(setup, View::Drill), tries: 0, began: None };
     practising.listen_to(coach, rate, &mut painter);
     let drill = catalogue::find(&setup.library, DRILL, &setup.harp)?;
     practising.order(Order::Drill(Box::new(drill)), &mut painter);

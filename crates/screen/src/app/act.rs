@@ -1,14 +1,18 @@
 //! What the commands do that work in every view.
 
 use super::{Action, App};
+use crate::desk::step;
 use crate::keys::Command;
 use crate::notice::Source;
+use crate::{Notice, View, words};
 use layout::{Harp, HarpKey, Tuning};
-use practice::Exercise;
+use practice::{Exercise, Order};
+use scoring::Tolerance;
 
 impl App {
     /// Does what is asked for; gives back what only the program around the screen can do.
     pub(super) fn act(&mut self, command: Command, exercise: &Exercise) -> Option<Action> {
+        let answered = self.desk.asks.take();
         match command {
             Command::Quit => Some(Action::Quit),
             Command::Suspend => Some(Action::Suspend),
@@ -21,8 +25,20 @@ impl App {
                 None
             }
             Command::Leave => Some(self.desk.view.page().leave(&mut self.desk, exercise)),
-            Command::Lower => other_harp(&self.desk.owned, exercise.harp(), false),
-            Command::Higher => other_harp(&self.desk.owned, exercise.harp(), true),
+            Command::Lower | Command::Higher => {
+                let (key, tuning) =
+                    other_harp(&self.desk.owned, exercise.harp(), command == Command::Higher)?;
+                if self.desk.view != View::Drill {
+                    return Some(Action::TakeHarp(key, tuning));
+                }
+                // A drill that is going on is lost by it, so one press asks, and the next one is the answer.
+                if answered == Some((command, key)) {
+                    return Some(Action::BeginAnew(key, tuning));
+                }
+                self.desk.asks = Some((command, key));
+                None
+            }
+            Command::Wider | Command::Narrower => self.other_tolerance(command == Command::Wider, exercise),
             Command::Player => {
                 let back = matches!(self.world.source, Source::Player | Source::Stopped(_));
                 Some(if back { Action::UseMicrophone } else { Action::UsePlayer })
@@ -31,24 +47,52 @@ impl App {
         }
     }
 
+    /// Takes the next tolerance, and says it.
+    fn other_tolerance(&mut self, wider: bool, exercise: &Exercise) -> Option<Action> {
+        let now = exercise.tolerance();
+        let own_centred = *self.desk.own_centred.get_or_insert(now.centred_cents);
+        let in_tune = if wider {
+            STEPS_CENTS.into_iter().find(|cents| *cents > now.in_tune_cents)
+        } else {
+            STEPS_CENTS.into_iter().rev().find(|cents| *cents < now.in_tune_cents)
+        }?;
+        let tolerance = Tolerance::new(own_centred.min((in_tune / 2.0).floor()), in_tune).ok()?;
+        let mut said = words::tolerance(tolerance);
+        let session = exercise.session().filter(|_| self.desk.view == View::Drill);
+        if session.is_some_and(|session| session.tolerance() != now) {
+            said.push_str("; the note asked for keeps that of its drill");
+        }
+        self.world.hear(&Notice::Say(said));
+        Some(Action::Order(Order::TakeTolerance(tolerance)))
+    }
+
     /// Scrolls the help page; any other key closes it and does nothing else.
     fn turn_page(&mut self, command: Command) {
-        let most = self.help_page().map_or(0, |page| page.most_scrolled());
-        self.help = match (command, self.help) {
-            (Command::Up, Some(scrolled)) => Some(scrolled.saturating_sub(1)),
-            (Command::Down, Some(scrolled)) => Some((scrolled + 1).min(most)),
-            _ => None,
-        };
+        let lines = self.help_page().map_or(0, |page| page.lines());
+        let scrolls = matches!(
+            command,
+            Command::Up
+                | Command::Down
+                | Command::PageUp
+                | Command::PageDown
+                | Command::First
+                | Command::Last
+        );
+        self.help = self.help.filter(|_| scrolls).map(|now| step(command, now, lines, self.desk.page()));
     }
 }
 
+/// The tolerances to choose from, cents either side that count as in tune: from the expert's to one for the first bends.
+/// Ours; where the middle ones come from is told at [`Tolerance`].
+const STEPS_CENTS: [f64; 5] = [10.0, 15.0, 20.0, 25.0, 35.0];
+
 /// The next harp up or down, as far as harps go.
-fn other_harp(owned: &[Harp], here: &Harp, up: bool) -> Option<Action> {
+fn other_harp(owned: &[Harp], here: &Harp, up: bool) -> Option<(HarpKey, Tuning)> {
     let row = row_of_harps(owned, here.tuning());
     let now = row.iter().position(|(key, tuning)| *key == here.key() && *tuning == here.tuning())?;
     let next = if up { now.checked_add(1) } else { now.checked_sub(1) };
     let (key, tuning) = *row.get(next?)?;
-    Some(Action::TakeHarp(key, tuning.clone()))
+    Some((key, tuning.clone()))
 }
 
 /// Key and tuning of the harps in the order in which the keys for another harp go through them: those that the player

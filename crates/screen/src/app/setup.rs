@@ -1,8 +1,8 @@
 //! What the screen is given at the start, and what it asks for.
 
-use crate::Look;
 use crate::keys::KeyMap;
 use crate::mapping::Library;
+use crate::{Look, View};
 use layout::{Harp, HarpKey, Tuning};
 use practice::{Drill, Order};
 
@@ -17,6 +17,8 @@ pub struct Setup {
     pub drills: Vec<Drill>,
     /// What the map can choose from.
     pub library: Library,
+    /// The view in which the program begins: the way back from there is the way out.
+    pub first: View,
     /// Numbers instead of moving marks, and at most four pictures a second.
     pub reduced_motion: bool,
 }
@@ -35,6 +37,8 @@ pub enum Action {
     /// The player took another harp: of another key, and of another tuning only where the player owns such a harp. How
     /// its single reeds lie, the settings may know.
     TakeHarp(HarpKey, Tuning),
+    /// The player took another harp in the middle of a drill, which begins anew on it.
+    BeginAnew(HarpKey, Tuning),
     /// The player took other reeds for the harp of the same key: another tuning or temperament.
     SetReeds(Box<Harp>),
     /// Let the built-in player play instead of the microphone.

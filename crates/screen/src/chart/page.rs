@@ -78,15 +78,22 @@ impl Chart<'_> {
 
     /// The tab of each octave, up and down.
     fn octaves(&self, out: &mut String, map: &ScaleMap, notes: &[PlayerNote]) {
-        for octave in map.octaves() {
-            let Some((low, high)) = octave.range() else { continue };
-            let name = |note: Option<&MapNote>| note.map(MapNote::name).unwrap_or_default();
-            let ends = format!("{} to {}", name(octave.notes.first()), name(octave.notes.last()));
-            let up = self.run(&map.run_up(low, high), notes);
-            let down = self.run(&map.run_down(high, low), notes);
+        for [ends, up, down] in self.runs(map, notes) {
             line(out, &ends, &format!("up    {up}"));
             line(out, "", &format!("down  {down}"));
         }
+    }
+
+    /// Each octave of the scale: from where to where, and its tab up and down.
+    pub(crate) fn runs(&self, map: &ScaleMap, notes: &[PlayerNote]) -> Vec<[String; 3]> {
+        let run = |octave: &theory::Octave<'_>| {
+            let (low, high) = octave.range()?;
+            let name = |note: Option<&MapNote>| note.map(MapNote::name).unwrap_or_default();
+            let ends = format!("{} to {}", name(octave.notes.first()), name(octave.notes.last()));
+            let up = self.run(&map.run_up(low, high), notes);
+            Some([ends, up, self.run(&map.run_down(high, low), notes)])
+        };
+        map.octaves().iter().filter_map(run).collect()
     }
 
     /// A run as tab; what is out of reach stands in brackets, by its name where the harp does not have it.

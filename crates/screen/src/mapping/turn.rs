@@ -65,7 +65,7 @@ pub(crate) fn turned(position: Position, forward: bool) -> Position {
 }
 
 /// The next or the last index of `count`, round and round.
-fn wrapped(index: usize, forward: bool, count: usize) -> usize {
+pub(super) fn wrapped(index: usize, forward: bool, count: usize) -> usize {
     let count = count.max(1);
     if forward { (index + 1) % count } else { (index + count - 1) % count }
 }

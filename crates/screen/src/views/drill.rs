@@ -50,7 +50,7 @@ impl Page for DrillPage {
         let judged = session.results().last().filter(|_| released);
         let shown = judged.map_or(asked, |tried| tried.asked.target);
         let tolerance = judged.map_or(session.tolerance(), |tried| tried.tolerance);
-        let size = Size::of(area.width, area.height).filter(|_| scene.look.glyphs.big);
+        let size = Size::of(area.width, area.height, &scene.look.glyphs);
         let look = scene.look;
         Drill { scene, look, session, item, asked, shown, tolerance, judged, size }.draw(area, buf);
     }
@@ -67,9 +67,11 @@ impl Page for DrillPage {
 
     /// From a drill to its summary if anything was tried.
     fn leave(&self, desk: &mut Desk, exercise: &Exercise) -> Action {
-        let tried = exercise.session().is_some_and(|session| !session.results().is_empty());
-        desk.view = if tried { View::Summary } else { View::Home };
-        Action::Order(if tried { Order::Leave } else { Order::Rest })
+        if exercise.session().is_none_or(|session| session.results().is_empty()) {
+            return super::leave(desk);
+        }
+        desk.view = View::Summary;
+        Action::Order(Order::Leave)
     }
 }
 

@@ -1,13 +1,16 @@
-//! The page of keys and signs, made from the key table, the tab legend and the glyphs.
+//! The page of signs and keys, made from the glyphs, the tab legend and the key table: what belongs to the screen first.
 
 use crate::View;
-use crate::keys::{Command, KeyMap};
+use crate::keys::{Command, KeyMap, Row, TABLE};
 use crate::pen::{Pen, count, width};
+use crate::window::Window;
 use crate::{Look, parts};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 use ratatui::widgets::Widget;
+
+/// From this width on, signs and keys stand side by side.
+const WIDE: u16 = 96;
 
 /// The help page of one view.
 pub(crate) struct Help<'a> {
@@ -22,87 +25,179 @@ pub(crate) struct Help<'a> {
 }
 
 /// A line of the page: a key or a sign, and what it does or means; a heading has no sign.
+#[derive(Clone)]
 struct Line {
     sign: String,
     text: String,
 }
 
+impl Line {
+    fn new(sign: impl Into<String>, text: impl Into<String>) -> Self {
+        Self { sign: sign.into(), text: text.into() }
+    }
+
+    fn heading(text: &str) -> Self {
+        Self::new("", text)
+    }
+}
+
 impl Help<'_> {
-    /// The page as lines, before long ones are broken.
-    fn lines(&self) -> Vec<Line> {
-        let line = |sign: String, text: &str| Line { sign, text: text.to_owned() };
-        let mut lines: Vec<Line> = KeyMap::rows(self.view)
-            .map(|row| {
-                let presses = self.keys.presses(row.command).iter();
-                let keys: Vec<String> =
-                    presses.map(|press| parts::key_name(&press.to_string(), self.look)).collect();
-                line(keys.join(" or "), row.help)
-            })
-            .collect();
-        lines.push(line(String::new(), "Tab"));
-        lines.extend(self.look.tab.legend().into_iter().map(|(sign, text)| Line { sign, text }));
-        lines.push(line(String::new(), "Signs"));
+    /// The signs of the screen, and tab.
+    fn signs(&self) -> Vec<Line> {
+        let mut lines = vec![Line::heading("Signs on this screen")];
+        lines.extend(self.signs_of_view().into_iter().map(|(sign, text)| Line::new(sign, text)));
+        lines.push(Line::heading("Tab"));
+        lines.extend(self.look.tab.legend().into_iter().map(|(sign, text)| Line::new(sign, text)));
+        lines
+    }
+
+    fn signs_of_view(&self) -> Vec<(char, &'static str)> {
         let g = &self.look.glyphs;
-        let signs = [
+        let reeds = [
             (g.blow, "the blow reed of a hole"),
             (g.draw, "the draw reed"),
             (g.bend, "a bend, between the two reeds"),
             (g.overbend, "an overblow or overdraw, beyond them"),
-            (g.target, "what is asked for"),
-            ('(', "on the map: a degree in brackets is out of reach"),
-            ('~', "on the map: it does not come every time"),
-            (g.rising, "on the map: the scale has it on its way up only"),
-            (g.falling, "on the map: the scale has it on its way down only"),
-            (g.now, "your pitch now; flat is left, sharp is right"),
-            (g.centred, "before a verdict: landed, and centred"),
-            (g.in_tune, "before a verdict: landed, in tune"),
-            (g.flat, "flat, or lower"),
-            (g.sharp, "sharp, or higher"),
-            (g.missed, "before a verdict: another note, unsteady, or let go early"),
-            (g.unknown, "before a verdict: not heard, or nothing can be told"),
-            (g.chosen, "what is chosen, and its holes"),
         ];
-        lines.extend(signs.map(|(sign, text)| line(sign.to_string(), text)));
+        let verdicts = [
+            (g.centred, "landed, and centred"),
+            (g.in_tune, "landed, in tune"),
+            (g.flat, "flat, or further to the left"),
+            (g.sharp, "sharp, or further to the right"),
+            (g.missed, "another note, unsteady, or let go early"),
+            (g.unknown, "not heard, or nothing can be told"),
+        ];
+        let (reeds, verdicts) = (reeds.to_vec(), verdicts.to_vec());
+        let edge = (g.edge, "where in tune ends; flat is left, sharp is right");
+        let more = match self.view {
+            View::Home => vec![
+                (g.target, "a note of the drill"),
+                (g.chosen, "what is chosen"),
+                (g.missed, "not for this harp; choose it to see why"),
+            ],
+            View::Drill => vec![
+                (g.target, "what is asked for"),
+                (g.now, "your pitch now; flat is left, sharp is right"),
+                edge,
+                (g.held, "how long it has been held, of the time asked for"),
+                (g.before, "an earlier try; in the row of tries, one to come"),
+            ],
+            View::Listen => vec![
+                (g.upright, "your pitch, through all holes"),
+                (g.now, "your pitch now; beside a hole, it may be this one"),
+            ],
+            View::Summary => vec![edge],
+            View::Map => vec![
+                ('(', "a degree in brackets is out of reach"),
+                ('~', "it does not come every time"),
+                (g.rising, "the scale has it on its way up only"),
+                (g.falling, "the scale has it on its way down only"),
+                (g.chosen, "the chord looked at, and its holes"),
+            ],
+        };
+        match self.view {
+            View::Summary => [verdicts, more].concat(),
+            View::Drill => [reeds, more, verdicts].concat(),
+            _ => [reeds, more].concat(),
+        }
+    }
+
+    /// The keys of the screen.
+    fn own_keys(&self) -> Vec<Line> {
+        let mut lines = vec![Line::heading("Keys on this screen")];
+        lines.extend(KeyMap::rows(self.view).map(|row| self.key(row)));
         lines
     }
 
-    /// How far the page may be scrolled at most.
-    pub(crate) fn most_scrolled(&self) -> usize {
-        self.lines().len().saturating_sub(1)
+    /// The keys that work on other screens only, each where it first does.
+    fn other_keys(&self) -> Vec<Line> {
+        let mut lines = Vec::new();
+        let mut told: Vec<Command> = KeyMap::rows(self.view).map(|row| row.command).collect();
+        for (view, name) in SCREENS {
+            let new: Vec<&Row> = TABLE
+                .iter()
+                .filter(|row| row.views.contains(&view) && !told.contains(&row.command))
+                .collect();
+            if !new.is_empty() {
+                lines.push(Line::heading(name));
+            }
+            told.extend(new.iter().map(|row| row.command));
+            lines.extend(new.into_iter().map(|row| self.key(row)));
+        }
+        lines
     }
 
-    /// The lines broken to `room` columns: sign, text and the style of the text.
-    fn broken(&self, room: i32) -> Vec<(String, String, Style)> {
+    fn key(&self, row: &Row) -> Line {
+        let presses = self.keys.presses(row.command).iter();
+        let keys: Vec<String> = presses.map(|press| parts::key_name(&press.to_string(), self.look)).collect();
+        Line::new(keys.join(" or "), row.help)
+    }
+
+    /// How many lines the page has, before long ones are broken.
+    pub(crate) fn lines(&self) -> usize {
+        self.signs().len() + self.own_keys().len() + self.other_keys().len()
+    }
+
+    /// Draws lines into a column of the page.
+    fn column(&self, lines: &[Line], area: Rect, buf: &mut Buffer) {
         let theme = &self.look.theme;
-        let mut rows = Vec::new();
-        for line in self.lines() {
-            let style = if line.sign.is_empty() { theme.faint } else { theme.plain };
-            let mut sign = line.sign;
+        let indent = lines.iter().map(|line| width(&line.sign)).max().unwrap_or(0) + 4;
+        let mut pen = Pen::new(buf, area);
+        let mut rows: Vec<Line> = Vec::new();
+        for line in lines {
+            let heading = line.sign.is_empty();
+            if heading && !rows.is_empty() {
+                rows.push(Line::heading(""));
+            }
+            let mut sign = line.sign.clone();
+            let room = if heading { pen.width() - 3 } else { pen.width() - indent - 1 };
             for text in parts::broken(&line.text, room) {
-                rows.push((std::mem::take(&mut sign), text, style));
+                // The rest of a broken line has a blank for its sign, so that it is no heading.
+                let rest = if heading { "" } else { " " };
+                rows.push(Line::new(std::mem::replace(&mut sign, rest.to_owned()), text));
             }
         }
-        rows
+        let window = Window::scrolled(self.scrolled, rows.len(), pen.height().min(count(rows.len())));
+        for (y, row) in window.seen().filter_map(|(y, index)| Some((y, rows.get(index)?))) {
+            let heading = row.sign.is_empty();
+            pen.text(2, y, &row.sign, theme.key);
+            let x = if heading { 2 } else { indent };
+            pen.text(x, y, &row.text, if heading { theme.strong } else { theme.plain });
+        }
+        window.ends(&mut pen, (2, 0), self.look);
     }
 }
 
+/// Every screen by what it is called on this page.
+const SCREENS: [(View, &str); 5] = [
+    (View::Home, "On the first screen"),
+    (View::Drill, "In a drill"),
+    (View::Summary, "At the end of a drill"),
+    (View::Listen, "While you play freely"),
+    (View::Map, "On the map"),
+];
+
 impl Widget for &Help<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
-        let mut pen = Pen::new(buf, area);
-        let signs = self.lines();
-        let indent = signs.iter().map(|line| width(&line.sign)).max().unwrap_or(0) + 4;
-        let rows = self.broken(pen.width() - indent - 1);
-        let room = pen.height() - 3;
-        let first = self.scrolled.min(rows.len().saturating_sub(room.max(1) as usize));
-        let hidden = count(rows.len()) - room - count(first);
-        let more = if hidden > 0 { "more below" } else { "" };
-        parts::header(&mut pen, 0, self.look, &[("Keys and signs", more)]);
-        parts::rule(&mut pen, 1, self.look);
-        for (y, (sign, text, style)) in (2..2 + room).zip(rows.into_iter().skip(first)) {
-            pen.text(2, y, &sign, self.look.theme.key);
-            pen.text(if style == self.look.theme.faint { 2 } else { indent }, y, &text, style);
+        let page = Rect { y: area.y + 2, height: area.height.saturating_sub(3), ..area };
+        let (signs, own, other) = (self.signs(), self.own_keys(), self.other_keys());
+        if area.width >= WIDE {
+            let left = Rect { width: area.width / 2, ..page };
+            self.column(&signs, left, buf);
+            let right = Rect { x: left.x + left.width, width: area.width - left.width, ..page };
+            self.column(&[own, other].concat(), right, buf);
+        } else {
+            self.column(&[signs, own, other].concat(), page, buf);
         }
-        let keys = [(Command::Help, "back"), (Command::Down, "more"), (Command::Up, "up again")];
+        let mut pen = Pen::new(buf, area);
+        parts::header(&mut pen, 0, self.look, &[("Signs and keys", "")]);
+        parts::rule(&mut pen, 1, self.look);
+        let keys = [
+            (Command::Help, "back"),
+            (Command::Down, "more"),
+            (Command::Up, "up again"),
+            (Command::PageDown, "a page"),
+        ];
         let foot = pen.height() - 1;
         parts::key_line(&mut pen, foot, (self.look, self.keys), &keys);
     }

@@ -1,29 +1,38 @@
 //! The first screen: which harp, which drill, or free playing.
 
+mod score;
+
 use crate::desk::Desk;
 use crate::keys::Command;
 use crate::pen::{Pen, count, width};
 use crate::scene::Scene;
 use crate::stair::{self, Stair};
 use crate::views::Page;
-use crate::{Action, parts, words};
+use crate::window::Window;
+use crate::{Action, View, parts, words};
 use layout::Way;
 use practice::{Drill, Exercise, Item, NotForHarp, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
+use score::Score;
 
-const KEYS: [(Command, &str); 6] = [
+const KEYS: [(Command, &str); 7] = [
     (Command::Start, "start"),
     (Command::Listen, "play freely"),
     (Command::Map, "map"),
     (Command::Player, "built-in player"),
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
+    (Command::Narrower, "stricter"),
 ];
 
-/// Columns of the list where the stair stands beside it.
+/// Columns of the list where something stands beside it.
 const LIST: u16 = 36;
+/// From this size on the drill is told in full beside the list, and the stair with its notes stands below both.
+const WIDE: (u16, u16) = (100, 30);
+/// Rows of the list on such a screen, at least, if there are so many drills.
+const LIST_ROWS: u16 = 8;
 
 /// The first screen.
 pub(super) struct Home;
@@ -35,15 +44,18 @@ impl Page for Home {
 
     fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
         match command {
-            Command::Up => desk.chosen = desk.chosen.saturating_sub(1),
-            Command::Down => desk.chosen = (desk.chosen + 1).min(desk.drills.len().saturating_sub(1)),
             Command::Start => {
                 let drill = desk.chosen_drill().filter(|drill| drill.cannot_play(exercise.harp()).is_none());
-                return Some(Action::StartDrill(drill?.name.clone()));
+                let start = Action::StartDrill(drill?.name.clone());
+                desk.below = Some(View::Home);
+                return Some(start);
             }
-            Command::Listen => return Some(Action::Order(Order::PlayFreely)),
+            Command::Listen => {
+                desk.below = Some(View::Home);
+                return Some(Action::Order(Order::PlayFreely));
+            }
             Command::Map => desk.open_map(exercise.harp()),
-            _ => {}
+            _ => desk.choose(command),
         }
         None
     }
@@ -55,55 +67,108 @@ impl Page for Home {
 
 fn render(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     let look = scene.look;
-    let foot = i32::from(area.height) - 1;
-    // Rows that a screen of 24 has to spare, and those that one of 12 can do without.
+    // Rows that a screen of 24 has to spare.
     let gap = u16::from(area.height >= 22);
-    let cautious = area.height >= 18;
-    let top = 2 + gap;
-    // Below the list: the words about the drill, the cautions, a warning and the keys.
-    let below = if cautious { 6 + 2 * gap } else { 4 };
-    let list =
-        Rect { y: area.y + top + 1 + gap, height: area.height.saturating_sub(top + 1 + gap + below), ..area };
-    let wide = area.width >= LIST + stair::LEFT + 38;
-    drills(scene, &mut Pen::new(buf, Rect { width: if wide { LIST } else { area.width }, ..list }));
-    if wide {
-        picture(scene, Rect { x: area.x + LIST, width: area.width - LIST, ..list }, buf);
-    }
+    let top = 3 + 2 * gap;
     let mut pen = Pen::new(buf, area);
     parts::header(&mut pen, 0, look, &[("Bendwright", &scene.world.source_words())]);
     parts::harp_rule(&mut pen, 1, scene);
-    harp(scene, &mut pen, i32::from(top));
-    let y = foot + 1 - i32::from(below) + i32::from(gap);
-    about(scene, &mut pen, y);
+    harp(scene, &mut pen, 2 + i32::from(gap));
+    let foot = pen.height() - 1;
+    super::warning(scene, &mut pen, foot - 1);
+    parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
+    let rest = Rect { y: area.y + top, height: area.height.saturating_sub(top + 2), ..area };
+    if area.width >= WIDE.0 && area.height >= WIDE.1 {
+        wide(scene, rest, buf);
+    } else {
+        narrow(scene, rest, gap, buf);
+    }
+}
+
+/// The list, beside it the stair if there is room, and below them what the drill is good for and the cautions.
+fn narrow(scene: &Scene<'_>, area: Rect, gap: u16, buf: &mut Buffer) {
+    // A screen of 12 rows can do without the cautions.
+    let cautious = area.height >= 12;
+    let below = if cautious { 4 + gap } else { 2 };
+    let list = Rect { height: area.height.saturating_sub(below + gap), ..area };
+    let beside = area.width >= LIST + stair::LEFT + 38;
+    drills(scene, &mut Pen::new(buf, Rect { width: if beside { LIST } else { area.width }, ..list }));
+    if beside {
+        let place = Rect { x: area.x + LIST, width: area.width - LIST, ..list };
+        stair(scene, false, &wanted(scene)).render(place, buf);
+    }
+    let mut pen = Pen::new(buf, area);
+    let y = pen.height() - i32::from(below);
+    if let Some(drill) = scene.desk.chosen_drill() {
+        let about =
+            cannot(scene, drill).unwrap_or_else(|| format!("{}. {}", words::size(drill), drill.about));
+        parts::paragraph(&mut pen, (2, y), &about, (2, scene.look.theme.plain));
+    }
     if cautious {
         cautions(scene, &mut pen, y + 2);
     }
-    super::warning(scene, &mut pen, foot - 1);
-    parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
+}
+
+/// The list and beside it everything about the chosen drill, the stair, and below it the notes of the drill in their order.
+fn wide(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+    let wanted = wanted(scene);
+    let score = scene.desk.chosen_drill().map(|drill| Score { scene, drill });
+    let notes = score.as_ref().map_or(0, |score| score.drill.items.len() as u16);
+    let bare = stair(scene, false, &wanted);
+    let (list_all, cautions_rows) = (scene.desk.drills.len() as u16, 2);
+    let spare = |stair: &Stair<'_>| {
+        area.height.saturating_sub(stair.rows(area.width) + 2 + cautions_rows + LIST_ROWS.min(list_all))
+    };
+    // The names of the notes stand on the stair if the notes of the drill still have their room.
+    let named = Stair::can_name(scene.harp(), area.width) && {
+        spare(&stair(scene, true, &wanted)) >= notes.min(6) + 2
+    };
+    let stair = if named { stair(scene, true, &wanted) } else { bare };
+    let spare = spare(&stair);
+    let score_rows = notes.min(spare.saturating_sub(4)).max(spare.min(3));
+    let list_rows = (LIST_ROWS + spare - score_rows).min(list_all.max(LIST_ROWS));
+    let list = Rect { height: list_rows, width: LIST + 4, ..area };
+    drills(scene, &mut Pen::new(buf, list));
+    about(scene, &mut Pen::new(buf, Rect { x: area.x + list.width, width: area.width - list.width, ..list }));
+    let place = Rect { y: area.y + list_rows + 1, height: stair.rows(area.width), ..area };
+    stair.render(place, buf);
+    if let Some(score) = score {
+        let y = place.y + place.height;
+        let end = area.y + area.height - cautions_rows;
+        score.render(Rect { y, height: end.saturating_sub(y), ..area }, buf);
+    }
+    let mut pen = Pen::new(buf, area);
+    let y = pen.height() - i32::from(cautions_rows);
+    cautions(scene, &mut pen, y);
+}
+
+/// The ways that the chosen drill asks for.
+fn wanted(scene: &Scene<'_>) -> Vec<Way> {
+    let drill = scene.desk.chosen_drill();
+    drill.iter().flat_map(|drill| drill.items.iter().flat_map(Item::ways)).collect()
 }
 
 /// The stair of the harp with the notes of the chosen drill.
-fn picture(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
-    let drill = scene.desk.chosen_drill();
-    let wanted: Vec<Way> = drill.iter().flat_map(|drill| drill.items.iter().flat_map(Item::ways)).collect();
-    let tonic = scene.harp().home();
-    Stair {
-        look: scene.look,
-        harp: scene.harp(),
-        tonic,
-        wanted: &wanted,
-        pitch: None,
-        sounds: &[],
-        still: true,
-    }
-    .render(area, buf);
+fn stair<'a>(scene: &Scene<'a>, named: bool, wanted: &'a [Way]) -> Stair<'a> {
+    let (look, harp, tonic) = (scene.look, scene.harp(), scene.harp().home());
+    Stair { look, harp, tonic, wanted, pitch: None, sounds: &[], still: true, key: None, named }
 }
 
-/// What the chosen drill is good for.
-fn about(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
+/// Everything that is told about the chosen drill.
+fn about(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let Some(drill) = scene.desk.chosen_drill() else { return };
-    let text = cannot(scene, drill).unwrap_or_else(|| drill.about.clone());
-    parts::paragraph(pen, (2, y), &text, (2, scene.look.theme.plain));
+    let theme = &scene.look.theme;
+    pen.text(2, 0, &parts::cut(&drill.title, pen.width() - 3), theme.strong);
+    let mut y = parts::paragraph(pen, (2, 1), &words::size(drill), (1, theme.plain));
+    if let Some(why) = cannot(scene, drill) {
+        y = parts::paragraph(pen, (2, y), &why, (2, theme.strong));
+    }
+    let rows = pen.height() - y;
+    y = parts::paragraph(pen, (2, y), &drill.about, (rows.min(3), theme.plain));
+    if let Some(caution) = &drill.caution {
+        let rows = pen.height() - y;
+        parts::paragraph(pen, (2, y), caution, (rows, theme.faint));
+    }
 }
 
 /// Why this harp cannot play a drill, if it cannot.
@@ -123,35 +188,46 @@ fn harp(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     let x = pen.text(x, y, &format!("{} ", look.glyphs.flat), look.theme.faint);
     let x = pen.text(x, y, &format!(" {} ", harp.key()), look.theme.chosen.patch(look.theme.strong));
     let x = pen.text(x, y, &format!(" {}  ", look.glyphs.sharp), look.theme.faint);
-    let x = pen.text(x, y, "left, right: another; ", look.theme.faint);
+    let presses = [Command::Lower, Command::Higher].map(|command| scene.keys.presses(command).first());
+    let named = presses.into_iter().flatten().map(|press| parts::key_name(&press.to_string(), look));
+    let another = format!("{}: another", named.collect::<Vec<_>>().join(" or "));
+    let x = pen.text(x, y, &parts::cut(&another, pen.width() - x), look.theme.faint);
     let low = format!("1 blow is {}", words::note(harp, harp.key().blow_1()));
-    let stamped = harp.stamp_words().filter(|words| x + width(words) < pen.width());
-    let x = pen.text(x, y, &stamped.unwrap_or(low), look.theme.faint);
+    let which = [harp.stamp_words(), Some(low)].into_iter().flatten();
+    let which = which.map(|words| format!("; {words}")).find(|words| x + width(words) < pen.width());
+    let x = pen.text(x, y, &which.unwrap_or_default(), look.theme.faint);
     let legend = format!("{} the notes of the drill", look.glyphs.target);
-    if x + 2 + width(&legend) < pen.width() && i32::from(LIST) < x {
-        pen.text(pen.width() - width(&legend) - 1, y, &legend, look.theme.faint);
+    let tolerance = words::tolerance(scene.tolerance());
+    let both = format!("{tolerance}   {legend}");
+    for text in [both, legend] {
+        if x + 2 + width(&text) < pen.width() && i32::from(LIST) < x {
+            pen.text(pen.width() - width(&text) - 1, y, &text, look.theme.faint);
+            return;
+        }
     }
 }
 
 /// The list of drills, scrolled so that the chosen one shows.
 fn drills(scene: &Scene<'_>, pen: &mut Pen<'_>) {
-    let look = scene.look;
-    let rows = pen.height().max(1);
-    let first = (count(scene.desk.chosen) - rows + 1).max(0);
-    let shown = scene.desk.drills.iter().enumerate().skip(first as usize).take(rows as usize);
-    for (row, (i, drill)) in (0..).zip(shown) {
+    let (look, drills) = (scene.look, &scene.desk.drills);
+    let room = pen.height().min(count(drills.len()));
+    let window = Window::around(scene.desk.chosen, drills.len(), room);
+    for (y, index) in window.seen() {
+        let Some(drill) = drills.get(index) else { continue };
         let beyond = drill.cannot_play(scene.harp()).is_some();
-        let (sign, style) = match (i == scene.desk.chosen, beyond) {
+        let (sign, style) = match (index == scene.desk.chosen, beyond) {
             (true, _) => (look.glyphs.chosen, look.theme.strong),
             (false, true) => (look.glyphs.missed, look.theme.faint),
             (false, false) => (' ', look.theme.plain),
         };
-        let x = pen.text(2, row, &format!("{sign} {}", drill.title), style);
-        let beyond_words = "not on this harp";
-        if beyond && x + 2 + width(beyond_words) <= pen.width() {
-            pen.text(x + 2, row, beyond_words, look.theme.faint);
+        pen.glyph(2, y, sign, style);
+        let x = pen.text(4, y, &parts::cut(&drill.title, pen.width() - 5), style);
+        let words = "not on this harp";
+        if beyond && x + 2 + width(words) <= pen.width() {
+            pen.text(x + 2, y, words, look.theme.faint);
         }
     }
+    window.ends(pen, (4, 0), look);
 }
 
 /// The usual cautions, short.

@@ -1,21 +1,23 @@
 //! The map: the harp with a scale on it, what it costs this player, and its chords.
 
+mod chords;
+
 use crate::chart::Chart;
 use crate::desk::Desk;
 use crate::keys::{Command, Dial};
-use crate::mapping::{ChordLine, Mapping};
+use crate::mapping::Mapping;
 use crate::pen::{Pen, count, width};
 use crate::scene::Scene;
 use crate::views::Page;
-use crate::{Action, parts, words};
-use layout::Technique;
-use practice::Exercise;
+use crate::window::Window;
+use crate::{Action, View, parts, words};
+use layout::{ConcertPitch, Harp, Technique};
+use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::widgets::Widget;
-use theory::{Direction, PlayerNote};
+use theory::{Direction, PlayerNote, ScaleMap};
 
-const KEYS: [(Command, &str); 12] = [
+const KEYS: [(Command, &str); 13] = [
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
     (Command::Turn(Dial::Scale, true), "scale"),
@@ -24,13 +26,20 @@ const KEYS: [(Command, &str); 12] = [
     (Command::Turn(Dial::Ability, true), "ability"),
     (Command::Turn(Dial::Tuning, true), "tuning"),
     (Command::Chord, "chord"),
+    (Command::Start, "practise it"),
     (Command::Up, "note"),
     (Command::Hear, "hear"),
     (Command::Turn(Dial::Temperament, true), "temperament"),
     (Command::Run, "hear scale"),
 ];
-/// Columns of one chord in the panel.
-const CHORD: i32 = 40;
+/// Columns of the chords where they stand in a panel beside the chart, and the columns that an unbroken chart needs.
+const PANEL: u16 = 42;
+const WIDE: u16 = 120;
+/// Rows besides the chart that a screen needs for the tab to stand below the marks.
+const ROOM: u16 = 14;
+/// Positions side by side, and the columns of one.
+const POSITIONS_ACROSS: usize = 3;
+const REACH: i32 = 38;
 
 /// The view of the map.
 pub(super) struct Map;
@@ -45,7 +54,11 @@ impl Page for Map {
     fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
         let (map, harp) = (desk.map.as_mut()?, exercise.harp());
         match command {
-            Command::Up | Command::Down => map.step_note(command == Command::Up),
+            Command::Start => {
+                let drill = map.drill()?;
+                desk.below = Some(View::Map);
+                return Some(Action::Order(Order::Drill(Box::new(drill))));
+            }
             Command::Turn(dial, forward) => {
                 let other = map.turn(dial, forward, harp);
                 desk.position = map.position();
@@ -59,9 +72,14 @@ impl Page for Map {
                 let way = map.note()?.note.simplest()?;
                 return Some(Action::Hear(harp.hz(way)?));
             }
-            _ => {}
+            _ => map.step_note(command),
         }
         None
+    }
+
+    fn leave(&self, desk: &mut Desk, _exercise: &Exercise) -> Action {
+        desk.view = View::Home;
+        Action::Order(Order::Rest)
     }
 }
 
@@ -75,19 +93,99 @@ fn render(scene: &Scene<'_>, map: &Mapping, area: Rect, buf: &mut Buffer) {
         note: map.note().map(|note| note.note.note),
         chord: map.chord().map(|chord| &chord.grip),
     };
-    // Two rows above the chart; below it the note and the keys, and where there is room the chords.
-    let rows = chart.rows(area.width).min(area.height.saturating_sub(4));
-    chart.render(Rect { y: area.y + 2, height: rows, ..area }, buf);
+    // The chart is unbroken beside a panel of chords, or without one, or broken into flights.
+    let panel = if area.width >= PANEL + WIDE { PANEL } else { 0 };
+    let columns = area.width - panel;
+    // Two rows above the chart; below it the note, the warning and the keys, and where there is room more.
+    let with_tab = panel > 0 || area.width >= WIDE;
+    let with_tab = with_tab && chart.rows_with_tab(columns) + ROOM <= area.height;
+    let rows = if with_tab { chart.rows_with_tab(columns) } else { chart.rows(columns) };
+    let rows = rows.min(area.height.saturating_sub(4));
+    chart.draw(Rect { y: area.y + 2, height: rows, width: columns, ..area }, buf, with_tab);
     let mut pen = Pen::new(buf, area);
     header(scene, map, &mut pen);
     let foot = pen.height() - 1;
     let roomy = i32::from(rows) + 8 <= foot;
     let below = 2 + i32::from(rows) + i32::from(roomy);
     note(scene, map, &mut pen, below);
-    let listed = below + 2 + i32::from(purpose(scene, map, &mut pen, (below + 2, foot - 1)));
-    chords(scene, map, &mut pen, (listed, foot - 1));
+    let runs = runs(map, &chart, scene.harp());
+    let mut places = if panel > 0 {
+        chords::column(i32::from(columns) + 2, (2, foot - 1))
+    } else {
+        chords::beside(&chart, area.width, if with_tab { 2 } else { 1 })
+    };
+    // Below the note: the chords that have no place beside the chart, then the tab of the octaves, then the other positions.
+    let has_purpose = purpose(scene, map, &mut pen, (below + 2, foot - 1), places.len());
+    let mut y = below + 2 + i32::from(has_purpose);
+    let left = count(map.chords().len().saturating_sub(places.len()));
+    if left > 0 {
+        let rows = (left + (pen.width() / chords::CHORD).max(1) - 1) / (pen.width() / chords::CHORD).max(1);
+        let end = (y + rows).min(foot - 1);
+        places.extend(chords::columns(pen.width(), (y, end)));
+        y = end + 1;
+    }
+    chords::render(scene, map, &mut pen, &places);
+    if y + count(runs.len()) < foot {
+        octaves(scene, &mut pen, (y, i32::from(columns)), &runs);
+        y += count(runs.len()) + 1;
+        let y = positions(scene, map, &mut pen, (y, foot - 1));
+        out_of_reach(scene, map, &mut pen, (y, foot - 1));
+    }
     super::warning(scene, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
+}
+
+/// The tab of each octave, up and down.
+fn octaves(scene: &Scene<'_>, pen: &mut Pen<'_>, (y, columns): (i32, i32), runs: &[[String; 3]]) {
+    for (y, [ends, up, down]) in (y..).zip(runs) {
+        let x = parts::label(pen, y, scene.look, ends).max(width(ends) + 3);
+        let text = format!("up  {up}   down  {down}");
+        pen.text(x, y, &parts::cut(&text, columns - x - 1), scene.look.theme.plain);
+    }
+}
+
+/// How much of the scale the player reaches in each position, if there is room for all twelve; returns the row after it.
+fn positions(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32)) -> i32 {
+    let theme = &scene.look.theme;
+    let reach = map.reach();
+    let rows = count(reach.len().div_ceil(POSITIONS_ACROSS));
+    if top + rows + 1 > below {
+        return top;
+    }
+    pen.text(1, top, &format!("{} in every position", map.key().scale().name()), theme.faint);
+    for (i, (position, tonic, reached, all)) in (0..).zip(reach) {
+        let here = *position == map.position();
+        let (x, y) = (1 + i / rows * REACH, top + 1 + i % rows);
+        let text = format!("{:<14}{tonic:<3} {reached:>2} of {all} notes", position.to_string());
+        if here {
+            pen.glyph(x, y, scene.look.glyphs.chosen, theme.voice);
+        }
+        pen.text(x + 2, y, &text, if here { theme.strong } else { theme.plain });
+    }
+    top + rows + 2
+}
+
+/// The notes out of reach, and what can stand in for each, as many as there is room for.
+fn out_of_reach(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32)) {
+    let gaps: Vec<&PlayerNote> = map.notes().iter().filter(|note| !note.reachable()).collect();
+    let window = Window::scrolled(0, gaps.len(), below - top - 1);
+    let theme = &scene.look.theme;
+    if gaps.is_empty() || below - top < 2 {
+        return;
+    }
+    pen.text(1, top, "out of reach", theme.faint);
+    for (y, note) in window.seen().filter_map(|(y, index)| Some((top + 1 + y, *gaps.get(index)?))) {
+        let x = pen.text(3, y, &note.note.name(), theme.strong) + 1;
+        let text =
+            format!("{} of {}: {}", note.note.is.step.degree, map.key().tonic(), how(scene, map, note));
+        parts::paragraph(pen, (x.max(8), y), &text, (1, theme.plain));
+    }
+    window.ends(pen, (3, top + 1), scene.look);
+}
+
+/// The tab of each octave of the scale.
+fn runs(map: &Mapping, chart: &Chart<'_>, harp: &Harp) -> Vec<[String; 3]> {
+    chart.runs(&ScaleMap::new(harp, map.key()), map.notes())
 }
 
 fn header(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>) {
@@ -98,12 +196,14 @@ fn header(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>) {
     let left = format!("{title} {dot} {}{customary} {dot} {} harp", map.position(), harp.key());
     let brief = format!("{title} {dot} {} {dot} {}", map.position(), harp.key());
     let temperament = map.temperament(harp).map_or("own", |temperament| temperament.name());
-    let reeds = format!("{} tuning, {temperament} temperament", harp.tuning().name());
-    let brief_reeds = format!("{}, {temperament}", harp.tuning().name());
+    let a4 = harp.concert();
+    let a4 = if a4 == ConcertPitch::ISO { String::new() } else { format!(", A4 = {} Hz", a4.a4_hz()) };
+    let reeds = format!("{} tuning, {temperament} temperament{a4}", harp.tuning().name());
+    let brief_reeds = format!("{}, {temperament}{a4}", harp.tuning().name());
     let wordings = [(&left, &reeds), (&left, &brief_reeds), (&brief, &brief_reeds)];
     parts::header(pen, 0, look, &wordings.map(|(left, right)| (left.as_str(), right.as_str())));
     let reached = map.notes().iter().filter(|note| note.reachable()).count();
-    let x = pen.text(1, 1, &map.ability_words(), look.theme.faint);
+    let x = pen.text(1, 1, &parts::cut(&map.ability_words(), pen.width() - 2), look.theme.faint);
     let right = format!("{reached} of {} notes", map.notes().len());
     if x + 2 + width(&right) < pen.width() {
         pen.text(pen.width() - width(&right) - 1, 1, &right, look.theme.faint);
@@ -157,41 +257,20 @@ fn how(scene: &Scene<'_>, map: &Mapping, note: &PlayerNote) -> String {
     if instead.is_empty() { cannot } else { format!("{cannot}; instead {}", instead.join(" or ")) }
 }
 
-/// What the position is for, in a line, where all chords of the harp still have room below it. True if it has.
-fn purpose(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (y, below): (i32, i32)) -> bool {
-    let columns = (pen.width() / CHORD).max(1);
-    if (below - y - 1) * columns < count(map.chords().len()) {
+/// What the position is for, in a line, where all chords of the harp still have room below it or in the places beside the
+/// chart. True if it has.
+fn purpose(
+    scene: &Scene<'_>,
+    map: &Mapping,
+    pen: &mut Pen<'_>,
+    (y, below): (i32, i32),
+    places: usize,
+) -> bool {
+    let columns = (pen.width() / chords::CHORD).max(1);
+    if (below - y - 1).max(0) * columns < count(map.chords().len().saturating_sub(places)) || y >= below {
         return false;
     }
     let words = parts::joined(&map.purpose_words(), scene.look, pen.width() - 2);
     pen.text(1, y, &words, scene.look.theme.faint);
     true
-}
-
-/// The chords between two rows, in as many columns as fit; the one looked at stays in sight.
-fn chords(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32)) {
-    let (rows, columns) = (below - top, (pen.width() / CHORD).max(1));
-    if rows < 1 {
-        return;
-    }
-    let page = rows * columns;
-    let looked_at = map.chord_index().map_or(0, count);
-    let first = looked_at / page * page;
-    for (i, chord) in (0..page).zip(map.chords().iter().skip(first as usize)) {
-        let place = (i / rows * CHORD, top + i % rows);
-        line(scene, pen, place, (chord, map.chord_index() == Some((first + i) as usize)));
-    }
-}
-
-/// One chord: its function, its name, its holes.
-fn line(scene: &Scene<'_>, pen: &mut Pen<'_>, (x, y): (i32, i32), (chord, chosen): (&ChordLine, bool)) {
-    let look = scene.look;
-    let style = if chosen { look.theme.voice } else { look.theme.plain };
-    let sign = if chosen { look.glyphs.chosen } else { ' ' };
-    pen.glyph(x, y, sign, style);
-    let strong = if chosen { style } else { look.theme.strong };
-    let name = |text: &str| if look.glyphs.ascii() { text.replace("ø7", "m7b5") } else { text.to_owned() };
-    pen.within((x + 2, y), 9).text(0, 0, &name(&chord.function), strong);
-    pen.within((x + 12, y), 9).text(0, 0, &name(&chord.symbol), style);
-    pen.within((x + 22, y), CHORD - 22).text(0, 0, &chord.holes, style);
 }

@@ -1,23 +1,17 @@
-//! The end of a drill: how much landed, what to work on, and every try as a dot where it lay.
+//! The end of a drill: how much landed, what the tries have in common, what to work on, and where every try lay.
 
+mod rows;
+
+use crate::big::{self, Size};
 use crate::desk::Desk;
 use crate::keys::Command;
-use crate::pen::{Pen, count, width};
+use crate::pen::Pen;
 use crate::scene::Scene;
 use crate::views::Page;
-use crate::{Action, Look, big, parts, words};
-use practice::{Exercise, Phase, Session, Tried};
+use crate::{Action, parts, words};
+use practice::{Exercise, Lean, Order, Phase, Session};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::widgets::Widget;
-use scoring::Outcome;
-
-const KEYS: [(Command, &str); 3] =
-    [(Command::Start, "do it again"), (Command::Leave, "back"), (Command::Help, "keys")];
-/// What the picture of a note's tries shows either side of the target, cents.
-const SHOWN_CENTS: f64 = 100.0;
-/// Columns right of the picture, for the count.
-const COUNT: i32 = 15;
 
 /// The view of a drill's end.
 pub(super) struct Summary;
@@ -29,31 +23,50 @@ impl Page for Summary {
         }
     }
 
-    fn act(&self, _desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
-        let name = || Some(exercise.session()?.drill().name.clone());
-        (command == Command::Start).then(name)?.map(Action::StartDrill)
+    fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
+        let session = exercise.session()?;
+        let drill = match command {
+            Command::Start => session.drill().clone(),
+            Command::Missed => session.missed()?,
+            Command::Weakest => session.weakest()?,
+            Command::NextDrill => {
+                let next = desk.choose_after(&session.drill().name, exercise.harp())?;
+                return Some(Action::StartDrill(next.name.clone()));
+            }
+            _ => {
+                desk.scroll(command, session.results().len());
+                return None;
+            }
+        };
+        desk.scrolled = 0;
+        Some(Action::Order(Order::Drill(Box::new(drill))))
     }
 }
 
 fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
     let mut pen = Pen::new(buf, area);
-    let look = scene.look;
     let foot = pen.height() - 1;
     header(scene, session, &mut pen);
     parts::harp_rule(&mut pen, 1, scene);
-    let top = summary(scene, session, &mut pen, 2);
-    let shown: Vec<usize> =
-        (0..session.drill().items.len()).filter(|i| tries(session, *i).count() > 0).collect();
-    let room = foot - 2 - top;
-    for (y, item) in (top..top + room).zip(&shown) {
-        let place = Rect { y: area.y + y as u16, height: 1, ..area };
-        Row { scene, session, item: *item }.render(place, buf);
-    }
-    let mut pen = Pen::new(buf, area);
-    let end = top + room.min(count(shown.len()));
-    axis((scene, session), &mut pen, end);
+    let top = score(scene, session, &mut pen, 2);
     super::warning(scene, &mut pen, foot - 1);
-    parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
+    parts::key_line(&mut pen, foot, (scene.look, scene.keys), &keys(scene, session));
+    let place = Rect { y: area.y + top as u16, height: (foot - 1 - top).max(0) as u16, ..area };
+    rows::render(scene, session, place, buf);
+}
+
+/// The keys that do something now, the most useful first.
+fn keys(scene: &Scene<'_>, session: &Session) -> Vec<(Command, &'static str)> {
+    let next = scene.desk.after(&session.drill().name, scene.harp());
+    let keys = [
+        (Command::Start, "again", true),
+        (Command::Missed, "only what did not land", session.missed().is_some()),
+        (Command::Weakest, "work on it", session.weakest().is_some()),
+        (Command::NextDrill, "next drill", next.is_some()),
+        (Command::Leave, "back", true),
+        (Command::Help, "keys", true),
+    ];
+    keys.into_iter().filter(|(.., works)| *works).map(|(command, words, _)| (command, words)).collect()
 }
 
 /// The harp and the drill, and how it ended and who played it.
@@ -61,47 +74,72 @@ fn header(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>) {
     let (look, title) = (scene.look, &session.drill().title);
     let full = format!("{} harp {} {title}", scene.harp().key(), look.glyphs.dot);
     let ending = if session.phase() == Phase::Done { "done" } else { "left early" };
+    let at = match session.order().len() {
+        items if session.phase() == Phase::Left && items > 1 => {
+            format!("{ending}, at note {} of {items}", session.place() + 1)
+        }
+        _ => ending.to_owned(),
+    };
     let who = scene.world.who_plays();
-    let right = who.map_or(ending.to_owned(), |who| format!("{ending}, played by {who}"));
-    parts::header(pen, 0, look, &[(&full, &right), (title, &right), (title, ending)]);
+    let by =
+        |ending: &str| who.as_ref().map_or(ending.to_owned(), |who| format!("{ending}, played by {who}"));
+    let (long, brief) = (by(&at), by(ending));
+    parts::header(pen, 0, look, &[(&full, &long), (&full, &brief), (title, &brief), (title, ending)]);
 }
 
-/// The tries at one item.
-fn tries(session: &Session, item: usize) -> impl Iterator<Item = &Tried> {
-    session.results().iter().filter(move |tried| tried.asked.item == item)
-}
-
-/// What the session comes to, in a few lines; returns the row after them.
-fn summary(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
+/// How much landed, in large figures, and what it comes to in words; returns the row after it.
+fn score(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32 {
     let (look, summary) = (scene.look, session.summary());
     let theme = &look.theme;
     let landed = summary.landed.to_string();
-    let large = pen.height() >= 22 && look.glyphs.big;
-    let mut lines = match summary.landed {
-        0 => vec![format!("of {} landed", summary.tries)],
-        _ => vec![format!(
-            "of {} landed, {} of them within {} cents",
-            summary.tries,
+    let size = Size::of(pen.width() as u16, pen.height() as u16, &look.glyphs);
+    let (x, rows) = match size {
+        Some(size) => (big::draw(pen, (3, y), &landed, (size, theme.voice)) + 2, i32::from(size.rows())),
+        None => (pen.text(1, y, &landed, theme.strong) + 1, 3),
+    };
+    let lines = sentences(scene, session);
+    for (row, line) in (y..y + rows).zip(&lines) {
+        parts::paragraph(pen, (x, row), line, (1, if row == y { theme.strong } else { theme.plain }));
+    }
+    last(scene, session, pen, y + rows);
+    y + rows + 1 + i32::from(pen.height() >= 16)
+}
+
+/// What the session comes to, the most important first.
+fn sentences(scene: &Scene<'_>, session: &Session) -> Vec<String> {
+    let summary = session.summary();
+    let centred = match summary.landed {
+        0 => String::new(),
+        _ => format!(
+            ", {} of them centred (within {} cents)",
             summary.centred,
             session.tolerance().centred_cents
-        )],
+        ),
     };
-    lines.extend(summary.median_cents_off.map(|off| format!("usually {} off", words::cents(off))));
+    let mut lines = vec![format!("of {} landed{centred}", summary.tries)];
+    if let Some(off) = summary.median_cents_off {
+        let habit = summary.lean.map(|lean| format!("; {}", habit(lean))).unwrap_or_default();
+        lines.push(format!("usually {} off{habit}", words::cents(off)));
+    }
     lines.push(match summary.weakest {
-        Some(way) => format!("work next on {} ({way})", look.tab(way)),
+        Some(way) => format!("work next on {} ({way})", scene.look.tab(way)),
         None if summary.tries > 0 => "every note was centred".to_owned(),
         None => "nothing was judged".to_owned(),
     });
-    let x = if large {
-        big::draw(pen, (3, y), &landed, (big::Size::Large, theme.voice)) + 2
-    } else {
-        pen.text(1, y, &landed, theme.voice) + 1
+    lines
+}
+
+/// On which side of the pitch the tries lay.
+fn habit(lean: Lean) -> String {
+    let side = match () {
+        () if lean.is_flat() => Some(("flat", lean.flat)),
+        () if lean.is_sharp() => Some(("sharp", lean.sharp)),
+        () => None,
     };
-    for (row, line) in (y..).zip(&lines) {
-        pen.text(x, row, line, if row == y { theme.strong } else { theme.plain });
+    match side {
+        Some((side, tries)) => format!("mostly {side}, {tries} of {} tries", lean.tries()),
+        None => format!("{} flat and {} sharp: no habit", lean.flat, lean.sharp),
     }
-    last(scene, session, pen, y + 3);
-    y + 4 + i32::from(pen.height() >= 16)
 }
 
 /// The verdict on the last try: there was no next one beside which it could be read.
@@ -113,83 +151,4 @@ fn last(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) {
     let verdict = words::verdict(&tried.verdict, &tried.harp, way, tried.tolerance);
     let x = pen.text(x, y, &format!("{sign} {}  ", look.tab(way)), look.theme.plain);
     parts::paragraph(pen, (x, y), &verdict, (1, look.theme.plain));
-}
-
-/// The column of a distance from the target in a picture of `columns`, or `None` beyond it.
-fn column(off: f64, columns: i32) -> Option<i32> {
-    let middle = f64::from(columns - 1) / 2.0;
-    let x = (middle + off / SHOWN_CENTS * middle).round() as i32;
-    (0..columns).contains(&x).then_some(x)
-}
-
-/// Columns of the pictures.
-fn picture_columns(pen: &Pen<'_>) -> i32 {
-    (pen.width() - parts::LABEL - COUNT).max(1)
-}
-
-/// The names of the band's edges below the pictures.
-fn axis((scene, session): (&Scene<'_>, &Session), pen: &mut Pen<'_>, y: i32) {
-    let (look, in_tune) = (scene.look, session.tolerance().in_tune_cents);
-    let columns = picture_columns(pen);
-    let (Some(left), Some(right)) = (column(-in_tune, columns), column(in_tune, columns)) else { return };
-    let flat = format!("{in_tune} flat");
-    pen.text(parts::LABEL + left + 1 - width(&flat), y, &flat, look.theme.faint);
-    pen.text(parts::LABEL + right, y, &format!("{in_tune} sharp"), look.theme.faint);
-}
-
-/// One note of the drill and its tries, each where it lay: flat left, sharp right.
-struct Row<'a> {
-    scene: &'a Scene<'a>,
-    session: &'a Session,
-    item: usize,
-}
-
-impl Row<'_> {
-    fn look(&self) -> &Look {
-        self.scene.look
-    }
-
-    fn band(&self, pen: &mut Pen<'_>, columns: i32) {
-        let (glyphs, style) = (&self.look().glyphs, self.look().theme.target);
-        let in_tune = self.session.tolerance().in_tune_cents;
-        let marks = [(-in_tune, glyphs.edge), (0.0, glyphs.centre), (in_tune, glyphs.edge)];
-        for (x, sign) in marks.into_iter().filter_map(|(off, sign)| Some((column(off, columns)?, sign))) {
-            pen.glyph(parts::LABEL + x, 0, sign, style);
-        }
-    }
-
-    fn tried(&self, pen: &mut Pen<'_>, columns: i32, tried: &Tried) {
-        let glyphs = &self.look().glyphs;
-        let Some(off) = tried.verdict.figures.map(|figures| figures.cents_off) else { return };
-        let (x, sign) = match column(off, columns) {
-            Some(x) => (x, words::verdict_sign(&tried.verdict, tried.tolerance, self.look())),
-            None if off < 0.0 => (0, glyphs.flat),
-            None => (columns - 1, glyphs.sharp),
-        };
-        pen.glyph(parts::LABEL + x, 0, sign, self.look().theme.voice);
-    }
-}
-
-impl Widget for Row<'_> {
-    fn render(self, area: Rect, buf: &mut Buffer) {
-        let Some(item) = self.session.drill().items.get(self.item) else { return };
-        let mut pen = Pen::new(buf, area);
-        let theme = &self.look().theme;
-        pen.text(
-            1,
-            0,
-            &item.ways().map(|way| self.look().tab(way)).collect::<Vec<_>>().join(" "),
-            theme.target.patch(theme.strong),
-        );
-        let columns = picture_columns(&pen);
-        self.band(&mut pen, columns);
-        let (mut landed, mut all) = (0, 0);
-        for tried in tries(self.session, self.item) {
-            self.tried(&mut pen, columns, tried);
-            landed += usize::from(tried.verdict.outcome == Outcome::Landed);
-            all += 1;
-        }
-        let x = pen.width() - COUNT + 1;
-        pen.text(x, 0, &format!("{landed} of {all} landed"), theme.plain);
-    }
 }

@@ -8,7 +8,8 @@ use proptest::prelude::*;
 use ratatui::crossterm::event::KeyCode;
 use ratatui::style::Color;
 use scoring::Outcome;
-use screen::{Action, Glyphs, Library, Notice};
+use screen::{Action, Glyphs, Library, Notice, View};
+use std::time::Duration;
 
 #[test]
 fn a_stranger_reaches_a_judged_bend_with_one_key() {
@@ -57,7 +58,7 @@ fn the_notes_of_a_harp_are_named_by_the_letters_of_its_key() {
     }
     stage.press('l');
     let shown = text(&drawn(&stage, (80, 24)));
-    assert!(shown.contains("F♯ harp") && shown.contains("home C♯"), "{shown}");
+    assert!(shown.contains("F♯ harp") && shown.contains("C♯ blues"), "{shown}");
     stage.play("-3'", 0.0, 0.5);
     let shown = text(&drawn(&stage, (80, 24)));
     assert!(shown.contains("E5 is degree ♭3 of C♯") || shown.contains("E4 is degree ♭3 of C♯"), "{shown}");
@@ -73,6 +74,35 @@ fn keys_lead_from_view_to_view_and_out() {
     assert_eq!(stage.press('n'), None, "a key closes the help and does nothing else");
     assert_eq!(stage.exercise.session().unwrap().item(), 0);
     assert_eq!(stage.press('q'), Some(Action::Order(Order::Rest)));
+    assert_eq!(stage.press('q'), Some(Action::Quit));
+}
+
+#[test]
+fn the_way_back_is_the_way_out_only_where_the_program_began() {
+    let mut stage = Stage::beginning_in(View::Drill);
+    stage.begin("-3'");
+    assert_eq!(stage.press('q'), Some(Action::Quit), "nothing was tried");
+    stage.begin("-3'");
+    stage.rest(1.0);
+    stage.play("-3'", 0.0, 1.8);
+    assert_eq!(stage.press('q'), Some(Action::Order(Order::Leave)));
+    assert_eq!(stage.app.view(), View::Summary);
+    assert_eq!(stage.press('q'), Some(Action::Quit));
+    let mut stage = Stage::beginning_in(View::Listen);
+    stage.order(Order::PlayFreely);
+    assert_eq!(stage.press('q'), Some(Action::Quit));
+}
+
+#[test]
+fn two_presses_in_half_a_second_leave_one_view() {
+    let mut stage = Stage::new(colour());
+    stage.press('l');
+    assert_eq!(stage.press('q'), Some(Action::Order(Order::Rest)));
+    // A key that is held down repeats some thirty times a second.
+    for _ in 0..100 {
+        stage.clock = stage.clock.saturating_sub(Duration::from_millis(970));
+        assert_eq!(stage.press('q'), None);
+    }
     assert_eq!(stage.press('q'), Some(Action::Quit));
 }
 

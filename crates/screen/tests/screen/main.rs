@@ -5,7 +5,9 @@
 
 mod behaviour;
 mod chart;
+mod lists;
 mod picture;
+mod practise;
 mod stage;
 mod told;
 mod truthful;

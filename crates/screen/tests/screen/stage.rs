@@ -7,7 +7,8 @@ use practice::{Drill, Event, Exercise, Order};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use scoring::Tolerance;
 use screen::keys::KeyMap;
-use screen::{Action, App, Glyphs, Library, Look, Notice, Setup, Theme};
+use screen::{Action, App, Glyphs, Library, Look, Notice, Setup, Theme, View};
+use std::time::Duration;
 
 /// Samples a second, and samples from one reading to the next: ten milliseconds.
 pub(crate) const RATE: f64 = 48_000.0;
@@ -20,6 +21,8 @@ pub(crate) struct Stage {
     /// What the exercise has said since the start.
     pub(crate) said: Vec<Event>,
     time: u64,
+    /// The time of the last key: a second passes from one to the next.
+    pub(crate) clock: Duration,
 }
 
 pub(crate) fn colour() -> Look {
@@ -46,10 +49,10 @@ pub(crate) fn own_drill(tab: &str, harp: &Harp) -> Drill {
 }
 
 /// The first screen with every built-in drill.
-fn app(look: Look, reduced_motion: bool) -> App {
+fn app(look: Look, first: View, reduced_motion: bool) -> App {
     let drills = practice::built_in().iter().map(|(name, text)| Drill::read(name, text).unwrap()).collect();
     let (keys, library) = (KeyMap::default(), Library::default());
-    let mut app = App::new(Setup { look, keys, drills, library, reduced_motion });
+    let mut app = App::new(Setup { look, keys, drills, library, first, reduced_motion });
     app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
     app
 }
@@ -61,13 +64,24 @@ impl Stage {
 
     /// With this harp in the hand.
     pub(crate) fn on(harp: Harp, look: Look, reduced_motion: bool) -> Self {
-        let app = app(look, reduced_motion);
-        Self { app, exercise: Exercise::new(harp, Tolerance::USUAL, RATE), said: Vec::new(), time: 0 }
+        let app = app(look, View::Home, reduced_motion);
+        Self {
+            app,
+            exercise: Exercise::new(harp, Tolerance::USUAL, RATE),
+            said: Vec::new(),
+            time: 0,
+            clock: Duration::ZERO,
+        }
     }
 
     /// A C harp in the hand, a microphone on the table.
     pub(crate) fn new(look: Look) -> Self {
         Self::with(look, false)
+    }
+
+    /// The screen of a program that begins in this view.
+    pub(crate) fn beginning_in(first: View) -> Self {
+        Self { app: app(colour(), first, false), ..Self::new(colour()) }
     }
 
     /// The same screen for somebody who wants nothing to move.
@@ -119,10 +133,17 @@ impl Stage {
 
     /// Presses a key, and does what it asks of the exercise, as the program does.
     pub(crate) fn press_code(&mut self, code: KeyCode) -> Option<Action> {
-        let action = self.app.on_key(KeyEvent::new(code, KeyModifiers::NONE), &self.exercise);
+        self.clock += Duration::from_secs(1);
+        let action = self.app.on_key(KeyEvent::new(code, KeyModifiers::NONE), self.clock, &self.exercise);
         let harp = self.harp();
         match action.clone()? {
             Action::Order(order) => self.order(order),
+            Action::BeginAnew(key, tuning) => {
+                let drill = self.exercise.session().unwrap().drill().clone();
+                let harp = Harp::new(key, tuning, harp.concert());
+                self.order(Order::TakeHarp(Box::new(harp)));
+                self.start(drill);
+            }
             Action::SetReeds(harp) => self.order(Order::TakeHarp(harp)),
             Action::TakeHarp(key, tuning) => {
                 let harp = Harp::new(key, tuning, harp.concert());

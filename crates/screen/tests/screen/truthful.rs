@@ -113,7 +113,7 @@ fn check_verdict(stage: &Stage, shown: &str, errors: &[f64]) {
 
 fn check(stage: &Stage, size: (u16, u16), playing: &Playing, errors: &[f64]) {
     let shown = text(&drawn(stage, size));
-    if shown.contains("Keys and signs") {
+    if shown.contains("Signs and keys") {
         return;
     }
     match stage.app.view() {

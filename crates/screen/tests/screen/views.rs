@@ -24,7 +24,7 @@ fn pictures_of(name: &str, sizes: &[(u16, u16)], act: impl Fn(&mut Stage)) {
 
 #[test]
 fn the_first_screen() {
-    pictures("home", |_| {});
+    pictures_of("home", &ALL, |_| {});
 }
 
 #[test]
@@ -103,7 +103,7 @@ fn a_drill_is_paused_while_the_microphone_is_gone() {
 
 #[test]
 fn free_playing_names_a_bend() {
-    pictures("listen", |stage| {
+    pictures_of("listen", &ALL, |stage| {
         stage.press('l');
         for tab in ["-2", "-3'", "-4"] {
             stage.play(tab, 0.0, 0.5);
@@ -112,6 +112,9 @@ fn free_playing_names_a_bend() {
         stage.play("-3''", 12.0, 0.6);
     });
 }
+
+/// Every size that a view is laid out for.
+const ALL: [(u16, u16); 5] = [(200, 60), (120, 40), (80, 24), (60, 18), (40, 12)];
 
 /// The least size as well: which reeds sound has to be read there, too.
 const WITH_LEAST: [(u16, u16); 3] = [(80, 24), (60, 18), (40, 12)];
@@ -155,7 +158,7 @@ fn free_playing_names_a_chord_without_one_pitch() {
 
 #[test]
 fn free_playing_waits() {
-    pictures("listen_silent", |stage| {
+    pictures_of("listen_silent", &ALL, |stage| {
         stage.press('l');
         stage.press('p');
     });
@@ -163,7 +166,7 @@ fn free_playing_waits() {
 
 #[test]
 fn the_end_of_a_drill() {
-    pictures("summary", |stage| {
+    pictures_of("summary", &ALL, |stage| {
         stage.begin("-3' -2'' 6o");
         for (tab, off) in
             [("-3'", 4.0), ("-3'", -22.0), ("-2''", 38.0), ("-2''", -6.0), ("6o", 1.0), ("4", 0.0)]
@@ -176,8 +179,29 @@ fn the_end_of_a_drill() {
 }
 
 #[test]
+fn the_end_of_a_drill_that_was_left() {
+    pictures("summary_left", |stage| {
+        stage.begin("-3' -2'' 6o");
+        for off in [-12.0, -22.0] {
+            stage.rest(2.0);
+            stage.play("-3'", off, 2.0);
+        }
+        stage.press('q');
+    });
+}
+
+#[test]
+fn free_playing_keeps_the_last_note() {
+    pictures("listen_last", |stage| {
+        stage.press('l');
+        stage.play("-3'", -14.0, 0.6);
+        stage.rest(2.0);
+    });
+}
+
+#[test]
 fn the_map() {
-    pictures("map", |stage| {
+    pictures_of("map", &ALL, |stage| {
         stage.press('m');
         stage.press('c');
     });
@@ -195,7 +219,7 @@ fn the_map_says_what_stands_in_for_a_note_out_of_reach() {
 
 #[test]
 fn the_keys() {
-    pictures("help", |stage| {
+    pictures_of("help", &ALL, |stage| {
         stage.begin("-3'");
         stage.press('?');
     });

@@ -41,7 +41,7 @@ impl Drill<'_> {
     fn head(&self, pen: &mut Pen<'_>) {
         let theme = &self.look.theme;
         let tab = self.look.tab(self.shown.way);
-        let x = pen.text(1, 0, &tab, theme.target.patch(theme.strong)) + 2;
+        let x = pen.text(1, 0, &tab, theme.strong) + 2;
         let off = self.off_words();
         let room = pen.width() - 1 - x - if off.is_empty() { 0 } else { width(&off) + 2 };
         let wordings = [self.ask(), self.ask_briefly(), self.ask_shortest()];
@@ -70,7 +70,7 @@ impl Drill<'_> {
             let x = middle - APART - big::width(&tab, size);
             big::draw(pen, (x.max(1), 1), &tab, (size, theme.target.patch(theme.strong)));
         } else {
-            pen.text((middle - APART - width(&tab)).max(1), foot - 1, &tab, theme.target.patch(theme.strong));
+            pen.text((middle - APART - width(&tab)).max(1), foot - 1, &tab, theme.strong);
         }
         match self.off() {
             Some((off, word)) if off.abs() <= FAR_CENTS => {

@@ -1,0 +1,153 @@
+//! Lists that are longer than the window, titles that are longer than the line, and text that takes no colour.
+
+use crate::picture::{drawn, text};
+use crate::stage::{Stage, colour, own_drill};
+use practice::Drill;
+use ratatui::crossterm::event::KeyCode;
+use ratatui::style::Color;
+use screen::Library;
+
+fn shown(stage: &Stage, size: (u16, u16)) -> String {
+    text(&drawn(stage, size))
+}
+
+/// A first screen with so many drills, called by their numbers.
+fn with_drills(count: usize) -> Stage {
+    let mut stage = Stage::new(colour());
+    let drill = |n| Drill { title: format!("Drill number {n}."), ..own_drill("-4", stage.harp()) };
+    let drills = (1..=count).map(drill).collect();
+    stage.app.offer(drills, Library::default());
+    stage
+}
+
+#[test]
+fn a_list_says_that_it_goes_on() {
+    let mut stage = with_drills(30);
+    let first = shown(&stage, (80, 24));
+    assert!(first.contains("» Drill number 1.") && !first.contains("more above"), "{first}");
+    let (rows, below) = counted(&first);
+    assert_eq!(rows + below, 30, "{first}");
+    stage.press_code(KeyCode::End);
+    let last = shown(&stage, (80, 24));
+    assert!(last.contains("» Drill number 30.") && !last.contains("more below"), "{last}");
+    assert!(last.contains("more above"), "{last}");
+    stage.press_code(KeyCode::PageUp);
+    let middle = shown(&stage, (80, 24));
+    // Half a screen of 24 rows.
+    assert!(middle.contains("» Drill number 18."), "{middle}");
+    stage.press_code(KeyCode::PageDown);
+    stage.press_code(KeyCode::Home);
+    assert!(shown(&stage, (80, 24)).contains("» Drill number 1."));
+    let few = shown(&with_drills(5), (80, 24));
+    assert!(!few.contains("more below"), "{few}");
+}
+
+/// How many drills a screen shows, and how many it says are below.
+fn counted(shown: &str) -> (usize, usize) {
+    let below = shown.lines().find_map(|line| {
+        let (before, _) = line.split_once(" more below")?;
+        before.rsplit(' ').next()?.parse::<usize>().ok()
+    });
+    (shown.matches("Drill number").count(), below.unwrap_or(0))
+}
+
+#[test]
+fn a_long_title_is_cut_with_an_ellipsis() {
+    let mut stage = Stage::new(colour());
+    let title = "A drill with a title of exactly sixty characters, no more!!!";
+    stage
+        .app
+        .offer(vec![Drill { title: title.to_owned(), ..own_drill("-4", stage.harp()) }], Library::default());
+    let narrow = shown(&stage, (80, 24));
+    assert!(narrow.contains("» A drill with a title of exactl…"), "{narrow}");
+    assert!(shown(&stage, (60, 18)).contains("sixty characters, no m…"));
+    let drill = Drill { title: title.to_owned(), ..own_drill("-4", stage.harp()) };
+    stage.start(drill);
+    for size in [(60, 18), (40, 12)] {
+        let header = shown(&stage, size);
+        let header = header.lines().next().unwrap();
+        assert!(header.contains('…') || header.contains("no more!!!"), "{header}");
+    }
+}
+
+#[test]
+fn the_chords_of_the_map_say_how_many_there_are_besides() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    let page = shown(&stage, (60, 20));
+    assert!(page.contains(" more"), "{page}");
+    assert!(!shown(&stage, (120, 40)).contains(" more"));
+}
+
+#[test]
+fn the_page_of_keys_can_be_read_to_its_end() {
+    let mut stage = Stage::new(colour());
+    stage.press('?');
+    let first = shown(&stage, (60, 18));
+    assert!(first.contains("Signs on this screen") && first.contains("more below"), "{first}");
+    stage.press_code(KeyCode::End);
+    let last = shown(&stage, (60, 18));
+    assert!(last.contains("more above") && !last.contains("more below"), "{last}");
+    // Side by side where there is room.
+    let wide = shown(&stage, (120, 40));
+    let heading = wide.lines().find(|line| line.contains("Keys on this screen"));
+    assert!(heading.is_none() || heading.unwrap().contains("Signs on this screen"), "{wide}");
+    stage.press_code(KeyCode::Home);
+    let wide = shown(&stage, (120, 40));
+    assert!(
+        wide.lines()
+            .any(|line| line.contains("Signs on this screen") && line.contains("Keys on this screen"))
+    );
+}
+
+/// Every view with something on it.
+fn views() -> Vec<Stage> {
+    let act: [fn(&mut Stage); 6] = [
+        |_| {},
+        |stage| {
+            stage.press('l');
+            stage.play("-3'", 12.0, 0.6);
+        },
+        |stage| {
+            stage.press('m');
+            stage.press('c');
+        },
+        |stage| {
+            stage.begin("-3' -3''");
+            stage.rest(1.0);
+            stage.play("-3'", -8.0, 0.8);
+        },
+        |stage| {
+            stage.begin("-3'");
+            stage.rest(1.0);
+            stage.play("-3'", -8.0, 1.8);
+            stage.press('q');
+        },
+        |stage| {
+            stage.press('?');
+        },
+    ];
+    act.into_iter()
+        .map(|act| {
+            let mut stage = Stage::new(colour());
+            act(&mut stage);
+            stage
+        })
+        .collect()
+}
+
+#[test]
+fn no_letter_and_no_figure_takes_a_colour() {
+    for stage in views() {
+        for size in [(200, 60), (120, 40), (80, 24), (60, 18), (40, 12)] {
+            let buffer = drawn(&stage, size);
+            for (index, cell) in buffer.content().iter().enumerate() {
+                let is_text = cell.symbol().chars().all(char::is_alphanumeric);
+                let coloured = is_text && cell.fg != Color::Reset;
+                let yellow = matches!(cell.fg, Color::Yellow | Color::LightYellow);
+                let at = buffer.pos_of(index);
+                assert!(!coloured && !yellow, "{:?} at {at:?} in\n{}", cell.symbol(), text(&buffer));
+            }
+        }
+    }
+}
