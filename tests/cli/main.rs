@@ -11,6 +11,7 @@ mod drill;
 mod listen;
 mod map;
 mod own_files;
+mod scale;
 mod sheet;
 #[path = "../support/take.rs"]
 mod take;

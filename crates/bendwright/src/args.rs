@@ -100,6 +100,8 @@ to a pipe), it ends where the pipe does.";
 pub(crate) enum Command {
     /// Practise a drill: each try is judged
     Drill(DrillArgs),
+    /// Play a scale in time, to a count-in and a beat: each note is judged in pitch and in time
+    Scale(RunArgs),
     /// Play freely and see what sounds: tab, note, cents
     Listen(ListenArgs),
     /// Show where a scale and its chords lie on your harp, and what each note asks of you
@@ -202,6 +204,53 @@ pub(crate) struct ScaleArgs {
     /// What you command: a level, and after a comma single ways besides, such as "draw-bends, 8' 6o"
     #[arg(long, value_name = "LEVEL[, TAB]")]
     pub(crate) able: Option<String>,
+}
+
+/// Arguments of `scale`.
+#[derive(Args, Debug)]
+pub(crate) struct RunArgs {
+    /// What is played.
+    #[command(flatten)]
+    pub(crate) scale: ScaleArgs,
+    /// Beats a minute, 30 to 240
+    #[arg(long, value_name = "BPM", default_value = "80", allow_negative_numbers = true)]
+    pub(crate) tempo: String,
+    /// Note values: whole notes, halves, quarters, quarter triplets, eighths, triplets, sixteenths, sixteenth triplets
+    #[arg(long, value_name = "NAME", default_value = "eighths")]
+    pub(crate) values: String,
+    /// The metre: 2/4, 3/4, 4/4, 5/4, 6/8, 12/8
+    #[arg(long, value_name = "METRE", default_value = "4/4")]
+    pub(crate) metre: String,
+    /// How long the first of two eighths is against the second: straight, or a ratio such as 2:1
+    #[arg(long, value_name = "RATIO", default_value = "straight")]
+    pub(crate) swing: String,
+    /// The order of the notes: up, down, up-and-down, thirds, threes, fours, broken-chords, random-walk
+    #[arg(long, value_name = "NAME", default_value = "up-and-down")]
+    pub(crate) order: String,
+    /// The lowest and the highest note, such as "G4 to G6"; the octave that costs you least if not given
+    #[arg(long, value_name = "NOTES")]
+    pub(crate) range: Option<String>,
+    /// Decides about a random walk
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// How often it is played
+    #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=200))]
+    pub(crate) runs: u32,
+    /// Go up by a few beats a minute after clean runs, and down after others
+    #[arg(long)]
+    pub(crate) ladder: bool,
+    /// In a recording: the second at which the first beat is; the first note that is heard if not given
+    #[arg(long, value_name = "S", conflicts_with = "free")]
+    pub(crate) starts: Option<f64>,
+    /// In your own tempo: nothing is judged in time, and your tempo is told
+    #[arg(long)]
+    pub(crate) free: bool,
+    /// Form of the output.
+    #[command(flatten)]
+    pub(crate) output: Output,
+    /// Samples read at a time with --plain or --json; the results do not depend on it
+    #[arg(long, hide = true, default_value_t = 512)]
+    pub(crate) block: usize,
 }
 
 /// Arguments of `map`.

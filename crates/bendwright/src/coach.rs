@@ -1,7 +1,7 @@
 //! The built-in player: a simulated learner behind the same ring as a microphone, who plays what the drill asks.
 
 use layout::{Breath, Harp, Technique, Way};
-use practice::{Event, Exercise, Phase, Started};
+use practice::{Event, Exercise, Phase, RunBegan, Started};
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use synth::{Gesture, Learner, SimulatedPlayer};
@@ -21,6 +21,8 @@ pub(crate) struct Coach {
 enum Order {
     /// Play this when everything before it is over.
     Play(Box<Gesture>),
+    /// Play this so that it begins at this sample.
+    PlayAt(Box<Gesture>, f64),
     /// Stop playing, and forget what was to come.
     Hush,
     /// Play this harp from now on.
@@ -70,6 +72,7 @@ impl Coach {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
+            Event::RunBegan(began) => self.play_in_time(began, exercise),
             Event::TookHarp(harp) => {
                 self.send(Order::Take(harp.clone()));
                 if exercise.free().is_some() {
@@ -85,6 +88,16 @@ impl Coach {
     fn asked(&mut self, way: Way, hold_s: f64) {
         let gesture = self.learner.answer(way, hold_s);
         self.send(Order::Play(Box::new(gesture)));
+    }
+
+    /// Plays a run that begins.
+    fn play_in_time(&mut self, began: &RunBegan, exercise: &Exercise) {
+        let Some(running) = exercise.running() else { return };
+        for note in running.asked().iter().filter(|note| note.bar >= began.from_bar) {
+            let (gesture, late_s) = self.learner.in_time(note.way, note.length_s);
+            let onset = began.first_beat_samples + (note.onset_s + late_s) * SAMPLE_RATE;
+            self.send(Order::PlayAt(Box::new(gesture), onset));
+        }
     }
 
     /// Plays something of its own, up from 2 draw and down again. Like many learners it does not
@@ -136,6 +149,7 @@ impl Generator for Hands {
             match order {
                 // A way that this harp does not have is never asked for; were it, silence is the honest answer.
                 Order::Play(gesture) => drop(self.player.play(*gesture)),
+                Order::PlayAt(gesture, onset) => drop(self.player.play_at(&gesture, onset)),
                 Order::Hush => self.player.hush(),
                 Order::Take(harp) => self.player = SimulatedPlayer::new(&harp, SAMPLE_RATE, self.seed),
             }

@@ -7,6 +7,7 @@ pub(crate) mod drill;
 pub(crate) mod listen;
 pub(crate) mod map;
 pub(crate) mod picture;
+pub(crate) mod scale;
 pub(crate) mod sheet;
 pub(crate) mod sound;
 pub(crate) mod track;

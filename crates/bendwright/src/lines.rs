@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::pipeline::Pipeline;
 use crate::practising::{Follower, Practising};
-use crate::report::{Line, Report};
+use crate::report::{Line, Report, TimedLine};
 use crate::setup::Setup;
 use crate::signals::Signals;
 use crate::source::Source;
@@ -74,13 +74,26 @@ impl Follower for Lines {
             Event::Unfinished(asked, began) => Line::unfinished(asked, *began, tab),
             Event::Played(played) => Line::note(played, self.position.tonic_name(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
-            Event::Ended(ending) => match exercise.session() {
-                Some(session) => Line::summary(session, *ending == Ending::Done),
-                None => return,
+            Event::Started(Started::Run(plan)) => Line::Timed(Box::new(TimedLine::plan(plan, harp, tab))),
+            Event::RunJudged(judged) => {
+                for line in TimedLine::of(judged, tab) {
+                    self.report.say(&Line::Timed(Box::new(line)));
+                }
+                return;
+            }
+            Event::Ended(ending) => match (exercise.session(), exercise.running()) {
+                (Some(session), _) => Line::summary(session, *ending == Ending::Done),
+                (None, Some(running)) => Line::Timed(Box::new(TimedLine::End {
+                    runs: running.results().len(),
+                    clean_tempo: running.ladder().clean_bpm(),
+                    complete: *ending == Ending::Done,
+                })),
+                (None, None) => return,
             },
             Event::Sounded(_)
             | Event::Started(Started::Free)
             | Event::Began(_)
+            | Event::RunBegan(_)
             | Event::Paused
             | Event::TookHarp(_) => return,
         };

@@ -74,6 +74,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
     match cli.command {
         None => ui::run(setup, ui::Start::Home),
         Some(Command::Drill(args)) => commands::drill::run(&args, setup),
+        Some(Command::Scale(args)) => commands::scale::run(&args, setup),
         Some(Command::Listen(args)) => commands::listen::run(&args, setup),
         Some(Command::Map(args)) => commands::map::run(&args, &setup),
         Some(Command::Choose(args)) => commands::choose::run(&args, &setup),

@@ -2,6 +2,8 @@
 //!
 //! Both come from the same [`Line`], so that neither can say what the other does not know.
 
+mod timed;
+
 use crate::args::Output;
 use crate::failure::Failure;
 use layout::{Harp, TabStyle};
@@ -11,6 +13,7 @@ use screen::words;
 use serde::Serialize;
 use std::io::{self, Write};
 use theory::{Degree, NoteName};
+pub(crate) use timed::TimedLine;
 
 /// Version of the JSON lines; it changes when a field changes its meaning or goes.
 const SCHEMA: &str = "bendwright/lines/1";
@@ -53,6 +56,8 @@ pub(crate) enum Line {
     },
     /// Reeds that sounded together, two or more, when that is over.
     Together { began_s: f64, seconds: f64, words: String, reeds: Vec<ReedLine> },
+    /// Something of practice on a clock.
+    Timed(Box<TimedLine>),
     /// Something about the sound or the settings.
     Notice { message: String },
     /// The end.
@@ -255,6 +260,7 @@ impl Line {
             Self::Together { began_s, seconds, words, .. } => {
                 format!("together: {began_s:.2} s, {seconds:.2} s long: {words}")
             }
+            Self::Timed(line) => line.sentence(),
             Self::Notice { message } => format!("notice: {message}"),
             Self::Summary { tries, landed, median_cents, next, complete } => {
                 let end = if *complete { "done" } else { "ended before the last item" };

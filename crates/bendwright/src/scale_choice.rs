@@ -3,7 +3,7 @@
 use crate::args::ScaleArgs;
 use crate::failure::Failure;
 use crate::setup::Setup;
-use layout::{Harp, PitchClass};
+use layout::{Harp, Note, PitchClass};
 use theory::{Ability, NoteName, Position, Scale, ScaleInKey};
 
 /// What is shown, for whom.
@@ -62,6 +62,22 @@ pub(crate) fn note_name(text: &str, option: &str) -> Result<NoteName, Failure> {
         };
         Failure::user(format!("--{option}: {text:?} is no note; {instead}"))
     })
+}
+
+/// Two notes, the lower one first, as given to `--range`.
+///
+/// # Errors
+/// If the text is something else.
+pub(crate) fn note_range(text: &str) -> Result<(Note, Note), Failure> {
+    let parts = text.split(|c: char| c.is_whitespace() || "-–—".contains(c));
+    let parts: Vec<&str> = parts.filter(|part| !part.is_empty() && *part != "to").collect();
+    let notes: Vec<Note> = parts.iter().filter_map(|part| part.parse().ok()).collect();
+    match (&parts[..], &notes[..]) {
+        ([_, _], [low, high]) if low < high => Ok((*low, *high)),
+        _ => Err(Failure::user(format!(
+            "--range: {text:?} is no range; write its lowest and its highest note, such as \"E3 to E5\""
+        ))),
+    }
 }
 
 /// The note and the mode of a key as songs have it: `Am`, `F# minor`, `Bb major`.

@@ -16,6 +16,7 @@ use crate::{catalogue, fault};
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
+use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
 use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
 use sound::HostTime;
@@ -48,6 +49,8 @@ pub(crate) enum Start {
     Drill(Drill),
     /// Free playing.
     Listen,
+    /// Runs in time.
+    Run(Plan),
 }
 
 impl Start {
@@ -56,6 +59,7 @@ impl Start {
             Self::Home => View::Home,
             Self::Drill(_) => View::Drill,
             Self::Listen => View::Listen,
+            Self::Run(_) => View::Run,
         }
     }
 }
@@ -173,6 +177,7 @@ impl Ui {
             }
             Start::Drill(drill) => self.begin(drill),
             Start::Listen => self.play_freely(),
+            Start::Run(plan) => self.play_in_time(plan),
         }
     }
 
@@ -339,6 +344,12 @@ impl Ui {
     fn begin(&mut self, drill: Drill) -> Result<(), Failure> {
         self.open()?;
         self.practising.order(Order::Drill(Box::new(drill)), &mut self.app);
+        Ok(())
+    }
+
+    fn play_in_time(&mut self, plan: Plan) -> Result<(), Failure> {
+        self.open()?;
+        self.practising.order(Order::Run(Box::new(plan)), &mut self.app);
         Ok(())
     }
 

@@ -1,7 +1,9 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
+use crate::run::{Plan, Rhythm, Tempo};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
+use scoring::timed::RunVerdict;
 use scoring::{Target, Tolerance, Verdict};
 use serde::Serialize;
 
@@ -86,6 +88,40 @@ pub struct Played {
     pub unfinished: bool,
 }
 
+/// A run that begins: its count-in, or, where the player gives the beat, its first note.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct RunBegan {
+    /// Which run it is, counted from 1.
+    pub number: u32,
+    /// Its tempo.
+    pub tempo: Tempo,
+    /// The bar for which it counts in; 0 but where a run was broken off.
+    pub from_bar: usize,
+    /// The sample at which the first beat of the first bar sounds, were it whole; with its fraction.
+    pub first_beat_samples: f64,
+    /// When that was known.
+    pub at: Moment,
+}
+
+/// A run that is over, complete in itself.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RunJudged {
+    /// What was played.
+    pub title: String,
+    /// The harp.
+    pub harp: Harp,
+    /// The rhythm, with the tempo of this run.
+    pub rhythm: Rhythm,
+    /// Which run it was, counted from 1.
+    pub number: u32,
+    /// How near was near enough.
+    pub tolerance: Tolerance,
+    /// When it was over.
+    pub ended: Moment,
+    /// What came of it.
+    pub verdict: RunVerdict,
+}
+
 /// What an exercise is.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -94,6 +130,8 @@ pub enum Started {
     Drill(Box<Drill>),
     /// Free playing.
     Free,
+    /// Runs in time.
+    Run(Box<Plan>),
 }
 
 /// How an exercise ended.
@@ -130,6 +168,10 @@ pub enum Event {
     Played(Box<Played>),
     /// Reeds that sounded together in free playing, one or more, are over.
     Sounded(Box<ReedSet>),
+    /// A run begins.
+    RunBegan(RunBegan),
+    /// A run is over.
+    RunJudged(Box<RunJudged>),
     /// The exercise is over.
     Ended(Ending),
 }

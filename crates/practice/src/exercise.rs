@@ -1,6 +1,7 @@
 //! What the player does now, without a screen.
 
 use crate::moment::{Clock, Step};
+use crate::run::{Plan, RunPhase, Running};
 use crate::{Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
 use layout::Harp;
 use oorandom::Rand32;
@@ -42,6 +43,7 @@ enum Kind {
     Rest,
     Drill(Box<Session>),
     Free(Box<Free>),
+    Run(Box<Running>),
 }
 
 /// What the player wants.
@@ -51,6 +53,8 @@ pub enum Order {
     Drill(Box<Drill>),
     /// Play freely.
     PlayFreely,
+    /// Play this in time.
+    Run(Box<Plan>),
     /// Take this harp. A drill that is going on was read for the harp of before, and is left.
     TakeHarp(Box<Harp>),
     /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been judged
@@ -98,6 +102,7 @@ impl Exercise {
             Kind::Rest => {}
             Kind::Drill(session) => events.extend(session.hear(&self.harp, reading)),
             Kind::Free(free) => events.extend(free.hear(&self.harp, reading)),
+            Kind::Run(running) => events.extend(running.hear(&self.harp, reading)),
         }
         events
     }
@@ -106,7 +111,7 @@ impl Exercise {
     pub fn hear_reeds(&mut self, sounding: &reeds::Sounding) -> Vec<Event> {
         match &mut self.kind {
             Kind::Free(free) => free.hear_reeds(&self.harp, sounding),
-            Kind::Rest | Kind::Drill(_) => Vec::new(),
+            Kind::Rest | Kind::Drill(_) | Kind::Run(_) => Vec::new(),
         }
     }
 
@@ -116,6 +121,7 @@ impl Exercise {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.gap(&self.harp),
             Kind::Free(free) => free.end(&self.harp),
+            Kind::Run(running) => running.gap(),
         }
     }
 
@@ -129,6 +135,7 @@ impl Exercise {
             Kind::Rest => {}
             Kind::Drill(session) => session.restart(&self.harp, self.clock.base),
             Kind::Free(free) => free.restart(self.clock.base),
+            Kind::Run(running) => running.restart(self.clock.base),
         }
         events
     }
@@ -152,11 +159,19 @@ impl Exercise {
                 self.kind = Kind::Free(Box::new(Free::new(self.clock.base)));
                 events
             }
+            Order::Run(plan) => {
+                let mut events = self.leave();
+                events.push(Event::Started(Started::Run(plan.clone())));
+                let running = Running::new(*plan, &self.harp, self.tolerance, self.clock.base);
+                self.kind = Kind::Run(Box::new(running));
+                events
+            }
             Order::TakeHarp(harp) => self.take_harp(*harp),
             Order::TakeTolerance(tolerance) => {
                 self.tolerance = tolerance;
                 match &mut self.kind {
                     Kind::Drill(session) => session.take_tolerance(&self.harp, tolerance),
+                    Kind::Run(running) => running.take_tolerance(tolerance),
                     Kind::Rest | Kind::Free(_) => Vec::new(),
                 }
             }
@@ -184,7 +199,7 @@ impl Exercise {
     pub fn session(&self) -> Option<&Session> {
         match &self.kind {
             Kind::Drill(session) => Some(session),
-            Kind::Rest | Kind::Free(_) => None,
+            Kind::Rest | Kind::Free(_) | Kind::Run(_) => None,
         }
     }
 
@@ -192,7 +207,15 @@ impl Exercise {
     pub fn free(&self) -> Option<&Free> {
         match &self.kind {
             Kind::Free(free) => Some(free),
-            Kind::Rest | Kind::Drill(_) => None,
+            Kind::Rest | Kind::Drill(_) | Kind::Run(_) => None,
+        }
+    }
+
+    /// Runs in time, while they go on, or those that were left or done last.
+    pub fn running(&self) -> Option<&Running> {
+        match &self.kind {
+            Kind::Run(running) => Some(running),
+            Kind::Rest | Kind::Drill(_) | Kind::Free(_) => None,
         }
     }
 
@@ -202,6 +225,7 @@ impl Exercise {
             Kind::Rest => false,
             Kind::Drill(session) => !matches!(session.phase(), Phase::Done | Phase::Left),
             Kind::Free(_) => true,
+            Kind::Run(running) => !matches!(running.phase(), RunPhase::Done | RunPhase::Left),
         }
     }
 
@@ -237,6 +261,7 @@ impl Exercise {
                 free.restart(self.clock.base);
                 events
             }
+            Kind::Run(running) => running.leave(),
         };
         self.harp = harp;
         events.push(Event::TookHarp(Box::new(self.harp.clone())));
@@ -244,11 +269,14 @@ impl Exercise {
     }
 
     fn steer(&mut self, order: &Order) -> Vec<Event> {
-        let Kind::Drill(session) = &mut self.kind else { return Vec::new() };
-        match order {
-            Order::Next => session.skip(&self.harp),
-            Order::Again => session.again(&self.harp),
-            _ => session.toggle_pause(&self.harp),
+        match (&mut self.kind, order) {
+            (Kind::Drill(session), Order::Next) => session.skip(&self.harp),
+            (Kind::Drill(session), Order::Again) => session.again(&self.harp),
+            (Kind::Drill(session), _) => session.toggle_pause(&self.harp),
+            (Kind::Run(running), Order::Next) => running.skip(&self.harp),
+            (Kind::Run(running), Order::Again) => running.again(&self.harp),
+            (Kind::Run(running), _) => running.toggle_pause(),
+            (Kind::Rest | Kind::Free(_), _) => Vec::new(),
         }
     }
 
@@ -257,6 +285,7 @@ impl Exercise {
         match &mut self.kind {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.leave(),
+            Kind::Run(running) => running.leave(),
             Kind::Free(free) => {
                 let mut events = free.end(&self.harp);
                 self.kind = Kind::Rest;

@@ -2,7 +2,7 @@
 //!
 //! An [`Exercise`] is fed with what is heard and says what that comes to. A [`Drill`] is a TOML file that a player can read
 //! and write; [`built_in`] holds those that come with the program. A [`Session`] is a drill on its way: it asks, listens,
-//! judges, and moves on by itself. [`Free`] playing is divided into notes and into sets of reeds that sound together.
+//! judges, and moves on by itself. [`run`] is practice on a clock. [`Free`] playing is divided into notes and into sets of reeds that sound together.
 //!
 //! ```
 //! use layout::{Harp, HarpKey};
@@ -31,13 +31,14 @@ mod made;
 mod moment;
 mod read;
 mod reed_set;
+pub mod run;
 mod session;
 mod streak;
 mod summary;
 
 pub use built_in::built_in;
 pub use drill::{Drill, DrillError, Item, NotForHarp, PlayOrder};
-pub use event::{Asked, DrillId, Ending, Event, Phase, Played, Started, Tried};
+pub use event::{Asked, DrillId, Ending, Event, Phase, Played, RunBegan, RunJudged, Started, Tried};
 pub use exercise::{Exercise, Order};
 pub use free::{Free, HeardNote, LineNote};
 pub use free_play::PlayedNote;

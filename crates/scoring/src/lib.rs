@@ -67,6 +67,7 @@ mod aim;
 mod figures;
 mod judge;
 mod target;
+pub mod timed;
 mod tone;
 mod track;
 mod verdict;

@@ -52,12 +52,16 @@ pub struct App {
     /// Seconds on the clock of the exercise now, and at the last picture.
     now_s: f64,
     drawn_s: f64,
+    /// How often the beat has moved on the screen.
+    ticks: u64,
 }
 
 /// Presses of the key that leaves, nearer to each other than this, are one: a key that is held down repeats, and a player
 /// who leaves in haste does not fall out of the program.
 const ONE_PRESS: Duration = Duration::from_millis(500);
 
+/// How often the beat of a run moves on the screen, seconds: three pictures at 60 a second.
+const BEAT_MOVES_S: f64 = 0.05;
 /// With reduced motion a picture stands at least this long, seconds.
 const STILL_S: f64 = 0.25;
 
@@ -81,6 +85,7 @@ impl App {
             left_at: None,
             now_s: 0.0,
             drawn_s: 0.0,
+            ticks: 0,
         }
     }
 
@@ -124,6 +129,7 @@ impl App {
                 self.desk.view = match started {
                     Started::Drill(_) => View::Drill,
                     Started::Free => View::Listen,
+                    Started::Run(_) => View::Run,
                 };
                 self.help = None;
                 self.trace.clear();
@@ -140,7 +146,11 @@ impl App {
             }
             // Free playing is seen in what sounds.
             Event::Played(_) | Event::Sounded(_) => return,
-            Event::Ended(_) | Event::Began(_) | Event::Unfinished(..) => {}
+            Event::Ended(_)
+            | Event::Began(_)
+            | Event::Unfinished(..)
+            | Event::RunBegan(_)
+            | Event::RunJudged(_) => {}
         }
         self.seen = shown(exercise);
         self.redraw();
@@ -153,6 +163,9 @@ impl App {
         if !exercise.is_on() {
             return;
         }
+        // The beat moves on whether anything sounds or not.
+        let ticks = (self.now_s / BEAT_MOVES_S) as u64;
+        self.dirty |= exercise.running().is_some() && ticks != std::mem::replace(&mut self.ticks, ticks);
         let seen = shown(exercise);
         let phase = |seen: Option<(Phase, Live)>| seen.map(|(phase, _)| phase);
         if (phase(self.seen), phase(seen)) == (Some(Phase::Released), Some(Phase::Waiting)) {

@@ -104,7 +104,7 @@ pub struct Row {
     pub help: &'static str,
 }
 
-const EVERYWHERE: &[View] = &[View::Home, View::Drill, View::Listen, View::Summary, View::Map];
+const EVERYWHERE: &[View] = &[View::Home, View::Drill, View::Run, View::Listen, View::Summary, View::Map];
 
 /// Where the harp may change; in a drill the screen asks first.
 const HARP: &[View] = &[View::Home, View::Drill, View::Listen, View::Map];
@@ -139,10 +139,10 @@ pub const TABLE: [Row; 38] = [
     row(Command::Higher, ["higher", "right"], HARP, "Take the next harp; your own come first."),
     row(Command::Listen, ["listen", "l"], &[View::Home], "Play freely and see what it hears."),
     row(Command::Player, ["player", "b"], PLAYING, "Built-in player, or the microphone again."),
-    row(Command::Pause, ["pause", "space"], &[View::Drill], "Pause: nothing is judged; then go on."),
+    row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at."),
-    row(Command::Again, ["again", "a"], &[View::Drill], "Take this note once more."),
-    row(Command::Next, ["next", "n"], &[View::Drill], "Leave this note and go to the next."),
+    row(Command::Again, ["again", "a"], &[View::Drill, View::Run], "Take this note once more."),
+    row(Command::Next, ["next", "n"], &[View::Drill, View::Run], "Leave this note and go to the next."),
     row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),
     row(Command::Narrower, ["narrower", "-"], PLAYING, "Narrower tolerance: less counts as in tune."),
     row(Command::Map, ["map", "m"], &[View::Home], "See a harp with scales, positions and chords."),

@@ -8,6 +8,8 @@ pub enum View {
     Home,
     /// A drill.
     Drill,
+    /// A run in time.
+    Run,
     /// Free playing.
     Listen,
     /// The end of a drill.

@@ -5,6 +5,7 @@ pub(crate) mod help;
 mod home;
 mod listen;
 mod map;
+mod run;
 mod summary;
 
 use crate::desk::Desk;
@@ -47,6 +48,7 @@ impl View {
         match self {
             Self::Home => &home::Home,
             Self::Drill => &drill::DrillPage,
+            Self::Run => &run::Run,
             Self::Listen => &listen::Listen,
             Self::Summary => &summary::Summary,
             Self::Map => &map::Map,

@@ -3,6 +3,7 @@
 use crate::Look;
 use layout::{Breath, Harp, HarpKey, Note, Technique, Way, steps};
 use practice::{Drill, Item, ReedSet, ReedVoice};
+use scoring::timed::Timing;
 use scoring::{Between, Figures, Outcome, Tolerance, Verdict, Vibrato};
 use theory::NoteName;
 
@@ -315,6 +316,17 @@ pub fn between(between: &Between, tolerance: Tolerance, look: &Look) -> String {
         missed(between.from_deep_cents),
         look.tab(between.deep)
     )
+}
+
+/// How a note came against the beat: "on the beat", "12 ms late".
+pub fn timing(timing: Timing, late_s: f64) -> String {
+    let ms = (late_s.abs() * 1000.0).round();
+    match timing {
+        Timing::Tight => "tight".to_owned(),
+        Timing::OnBeat => format!("on the beat, {ms} ms {}", if late_s < 0.0 { "early" } else { "late" }),
+        Timing::Early => format!("{ms} ms early"),
+        Timing::Late => format!("{ms} ms late"),
+    }
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! A player who is still learning.
 
+use crate::envelope::RELEASE_S;
 use crate::gesture::Gesture;
 use crate::random::{bell, between, generator};
 use layout::{Technique, Way};
@@ -55,6 +56,34 @@ impl Learner {
             .jitter(0.5 + 1.5 * skill.clumsy)
             .breath_before(-58.0);
         reach(played, way, &skill, &mut random)
+    }
+
+    /// How the learner plays this way in time when it is asked for so many seconds, and how late, seconds; negative is early.
+    ///
+    /// There is no time to set up on the natural note: bends are taken in a twentieth of a second. Notes are let go a little
+    /// before their end.
+    pub fn in_time(&mut self, way: Way, length_s: f64) -> (Gesture, f64) {
+        let mut random = generator(self.seed, self.asked);
+        self.asked += 1;
+        let skill = skill(way.technique, self.repetition(way));
+        let late_s = 0.006 + (0.008 + 0.012 * skill.clumsy) * bell(&mut random);
+        let (glide_s, cents) = match way.technique {
+            Technique::Natural => (0.0, skill.mean_cents + skill.spread_cents * bell(&mut random)),
+            // In a run there is less time to miss the depth by much.
+            _ => (0.05, 0.8 * (skill.mean_cents + skill.spread_cents * bell(&mut random))),
+        };
+        let held_s = (0.9 * length_s - RELEASE_S - glide_s).max(0.03);
+        let played = Gesture::new(way)
+            .cents_off(cents)
+            .level(-18.0 + 1.5 * bell(&mut random))
+            .seconds(held_s)
+            .jitter(0.5 + 1.5 * skill.clumsy);
+        let played = match way.technique {
+            Technique::Natural => played,
+            Technique::Bend(_) => played.glide(glide_s),
+            Technique::Overbend => played.pop(glide_s),
+        };
+        (played, late_s)
     }
 
     /// How often this way was asked before, and counts this time.

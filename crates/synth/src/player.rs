@@ -87,6 +87,16 @@ impl SimulatedPlayer {
         Ok(played)
     }
 
+    /// Queues a gesture that begins at a sample, with its fraction, or as soon after it as what is queued before has ended.
+    ///
+    /// # Errors
+    /// As for [`SimulatedPlayer::play`].
+    pub fn play_at(&mut self, gesture: &Gesture, begins: f64) -> Result<Played, SynthError> {
+        let free = self.planned.max(self.position as f64);
+        let rest_s = (begins - free).max(0.0) / self.planner.sample_rate;
+        self.play(gesture.clone().rest(rest_s))
+    }
+
     /// Stops playing: what sounds is released now, what is queued is forgotten.
     pub fn hush(&mut self) {
         let (now, rate) = (self.position, self.planner.sample_rate);

@@ -82,6 +82,7 @@ impl Help<'_> {
                 (g.held, "how long it has been held, of the time asked for"),
                 (g.before, "an earlier try; in the row of tries, one to come"),
             ],
+            View::Run => vec![(g.chosen, "the note that is due now")],
             View::Listen => vec![
                 (g.upright, "your pitch, through all holes"),
                 (g.now, "your pitch now; beside a hole, it may be this one"),

@@ -2,9 +2,8 @@
 
 use crate::args::ChooseArgs;
 use crate::failure::Failure;
-use crate::scale_choice::{note_name, scale};
+use crate::scale_choice::{note_name, note_range, scale};
 use crate::setup::Setup;
-use layout::Note;
 use theory::{Feel, Progression, ScaleInKey, Song};
 
 /// A name of the blues scale that means the song and not the scale: then the song is minor.
@@ -41,7 +40,7 @@ impl Asked {
             let why = why_assumed(&song);
             (song, Some(why))
         };
-        let range = args.range.as_deref().map(range).transpose()?;
+        let range = args.range.as_deref().map(note_range).transpose()?;
         Ok(Self { song: Song { span: args.span, range, ..song }, assumed, feel_is_known })
     }
 }
@@ -75,18 +74,5 @@ fn changes(text: &str, setup: &Setup) -> Result<Progression, Failure> {
         (Ok(read), _) => Ok(read),
         (Err(_), Ok(named)) => Ok(named.clone()),
         (Err(error), Err(unknown)) => Err(Failure::user(format!("--changes: {error}; and {unknown}"))),
-    }
-}
-
-/// Two notes, the lower one first.
-fn range(text: &str) -> Result<(Note, Note), Failure> {
-    let parts = text.split(|c: char| c.is_whitespace() || "-–—".contains(c));
-    let parts: Vec<&str> = parts.filter(|part| !part.is_empty() && *part != "to").collect();
-    let notes: Vec<Note> = parts.iter().filter_map(|part| part.parse().ok()).collect();
-    match (&parts[..], &notes[..]) {
-        ([_, _], [low, high]) if low < high => Ok((*low, *high)),
-        _ => Err(Failure::user(format!(
-            "--range: {text:?} is no range; write its lowest and its highest note, such as \"E3 to E5\""
-        ))),
     }
 }

@@ -1,0 +1,211 @@
+//! Lines for what was played in time.
+
+use super::tenths;
+use layout::{Harp, TabStyle, Way};
+use practice::RunJudged;
+use practice::run::Plan;
+use scoring::timed::{Change, NoteVerdict, Timing};
+use screen::words;
+use serde::Serialize;
+
+/// What happened in practice on a clock.
+#[derive(Debug, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub(crate) enum TimedLine {
+    /// What is to be played.
+    Plan {
+        title: String,
+        rhythm: String,
+        harp: String,
+        notes: usize,
+        bars: usize,
+        runs: u32,
+        tab: Vec<String>,
+    },
+    /// A note of a run that is over.
+    Note {
+        run: u32,
+        bar: usize,
+        tab: String,
+        note: String,
+        asked_s: f64,
+        /// `null` where it was not played.
+        played_s: Option<f64>,
+        /// `null` where it was not played.
+        late_ms: Option<f64>,
+        timing: Option<Timing>,
+        /// Cents from where the way is in tune; `null` where no pitch was held near it.
+        cents: Option<f64>,
+        outcome: &'static str,
+        /// Whether it was right in pitch and in time.
+        right: bool,
+    },
+    /// A note that nobody asked for.
+    Extra { run: u32, note: String, played_s: f64 },
+    /// A run that is over.
+    Run {
+        run: u32,
+        tempo: f64,
+        asked: usize,
+        played: usize,
+        in_pitch: usize,
+        in_time: usize,
+        right: usize,
+        /// How late the run was as a whole; `null` where the delay of the machine was never measured.
+        late_ms: Option<f64>,
+        spread_ms: Option<f64>,
+        /// By which share the player was faster than the tempo.
+        rushing: Option<f64>,
+        clean: bool,
+        weakest: Vec<ChangeLine>,
+        blow_s: f64,
+        draw_s: f64,
+        longest_breath_s: f64,
+        advice: String,
+    },
+    /// All runs are over, or were left.
+    End { runs: usize, clean_tempo: Option<f64>, complete: bool },
+}
+
+/// A change from note to note.
+#[derive(Debug, Serialize)]
+pub(crate) struct ChangeLine {
+    from: String,
+    to: String,
+    asked: usize,
+    wrong: usize,
+    late_ms: Option<f64>,
+}
+
+impl TimedLine {
+    /// What is to be played.
+    pub(crate) fn plan(plan: &Plan, harp: &Harp, tab: &TabStyle) -> Self {
+        Self::Plan {
+            title: plan.material.title.clone(),
+            rhythm: plan.material.rhythm.words(),
+            harp: harp.key().to_string(),
+            notes: plan.material.notes().len(),
+            bars: plan.material.bars(),
+            runs: plan.runs,
+            tab: plan.material.notes().iter().map(|note| tab.print(note.way)).collect(),
+        }
+    }
+
+    /// The lines of a run that is over: its notes, what was played besides, and the whole.
+    pub(crate) fn of(judged: &RunJudged, tab: &TabStyle) -> Vec<Self> {
+        let notes = judged.verdict.notes.iter().map(|note| Self::note(note, judged, tab));
+        let extra = judged.verdict.extra.iter().map(|extra| Self::Extra {
+            run: judged.number,
+            note: words::note(&judged.harp, extra.note),
+            played_s: extra.onset_s,
+        });
+        notes.chain(extra).chain([Self::run(judged, tab)]).collect()
+    }
+
+    fn note(note: &NoteVerdict, judged: &RunJudged, tab: &TabStyle) -> Self {
+        Self::Note {
+            run: judged.number,
+            bar: note.asked.bar + 1,
+            tab: tab.print(note.asked.way),
+            note: words::note_of(&judged.harp, note.asked.way),
+            asked_s: note.asked.onset_s,
+            played_s: note.played.map(|played| played.onset_s),
+            late_ms: note.late_s.map(milliseconds),
+            timing: note.timing,
+            cents: note.cents,
+            outcome: note.pitch.map_or("missing", |pitch| pitch.word()),
+            right: note.is_right(),
+        }
+    }
+
+    fn run(judged: &RunJudged, tab: &TabStyle) -> Self {
+        let verdict = &judged.verdict;
+        let whole = verdict.whole;
+        Self::Run {
+            run: judged.number,
+            tempo: judged.rhythm.tempo.bpm(),
+            asked: whole.asked,
+            played: whole.played,
+            in_pitch: whole.in_pitch,
+            in_time: whole.in_time,
+            right: whole.right,
+            late_ms: whole.late_s.map(milliseconds),
+            spread_ms: whole.spread_s.map(milliseconds),
+            rushing: whole.rushing,
+            clean: whole.clean,
+            weakest: verdict.weakest.iter().map(|change| ChangeLine::new(change, tab)).collect(),
+            blow_s: verdict.breaths.blow_s,
+            draw_s: verdict.breaths.draw_s,
+            longest_breath_s: verdict.breaths.longest_s,
+            advice: verdict.advice(|way: Way| tab.print(way)),
+        }
+    }
+
+    /// The line as a sentence.
+    pub(crate) fn sentence(&self) -> String {
+        match self {
+            Self::Plan { title, rhythm, harp, notes, bars, runs, tab } => {
+                let times = if *runs == 1 { "once".to_owned() } else { format!("{runs} times") };
+                format!(
+                    "in time: {title}, {harp} harp, {rhythm}, {notes} notes in {bars} bars, {times}: {}",
+                    tab.join(" ")
+                )
+            }
+            Self::Note { run, bar, tab, asked_s, late_ms, timing, cents, outcome, .. } => {
+                let when = match (late_ms, timing) {
+                    (Some(late), Some(timing)) => format!(", {}", words::timing(*timing, late / 1000.0)),
+                    _ => String::new(),
+                };
+                let cents = cents.map_or(String::new(), |cents| format!(", {}", words::off(cents)));
+                format!("note: run {run}, bar {bar}, {asked_s:.2} s: {tab}: {outcome}{cents}{when}")
+            }
+            Self::Extra { run, note, played_s } => {
+                format!("extra: run {run}, {played_s:.2} s: {note}, which was not asked for")
+            }
+            Self::Run {
+                run,
+                tempo,
+                asked,
+                right,
+                in_pitch,
+                in_time,
+                late_ms,
+                spread_ms,
+                clean,
+                advice,
+                ..
+            } => {
+                let clean = if *clean { "clean" } else { "not clean" };
+                let spread = spread_ms.map_or(String::new(), |ms| format!(", spread {ms:.0} ms"));
+                let late = late_ms.map_or(String::new(), |ms| format!(", as a whole {:+.0} ms", tenths(ms)));
+                format!(
+                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} in pitch, {in_time} in \
+                     time{late}{spread}; {advice}"
+                )
+            }
+            Self::End { runs, clean_tempo, complete } => {
+                let end = if *complete { "done" } else { "left early" };
+                let clean = clean_tempo.map_or(String::new(), |bpm| format!("; clean at {bpm}"));
+                let runs = if *runs == 1 { "1 run".to_owned() } else { format!("{runs} runs") };
+                format!("summary: {end}, {runs}{clean}")
+            }
+        }
+    }
+}
+
+impl ChangeLine {
+    fn new(change: &Change, tab: &TabStyle) -> Self {
+        Self {
+            from: tab.print(change.from),
+            to: tab.print(change.to),
+            asked: change.asked,
+            wrong: change.wrong,
+            late_ms: change.late_s.map(milliseconds),
+        }
+    }
+}
+
+/// Milliseconds, to the tenth: an ear that is 1 ms exact says no more.
+fn milliseconds(seconds: f64) -> f64 {
+    (seconds * 10_000.0).round() / 10.0 + 0.0
+}

@@ -1,0 +1,61 @@
+//! How the tempo moves from run to run.
+
+use super::Tempo;
+use serde::Serialize;
+
+/// A step after a clean run, beats a minute: small steps above the fastest accurate tempo strain less (Arthur, Khuu & Blom,
+/// Australian Journal of Music Education 50(2):71–82, 2016); four is common practice, no source.
+const STEP_BPM: f64 = 4.0;
+/// A tempo is clean when of the last so many runs at it …
+const OF_RUNS: usize = 3;
+/// … so many were clean.
+const CLEAN_RUNS: usize = 2;
+/// After so many runs in a row that were not clean it is time for a pause.
+const TIRED: usize = 4;
+
+/// The tempi of one practice of one run, and which of them are clean.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Ladder {
+    runs: Vec<(f64, bool)>,
+}
+
+impl Ladder {
+    /// Notes a run.
+    pub fn note(&mut self, tempo: Tempo, clean: bool) {
+        self.runs.push((tempo.bpm(), clean));
+    }
+
+    /// The tempo of the next run: a step up after two clean runs of the last three at this tempo, a step down after two
+    /// that were not, the same otherwise.
+    pub fn next(&self, tempo: Tempo) -> Tempo {
+        let at: Vec<bool> = self.at(tempo.bpm());
+        let clean = at.iter().filter(|clean| **clean).count();
+        if clean >= CLEAN_RUNS {
+            tempo.plus(STEP_BPM)
+        } else if at.len() - clean >= CLEAN_RUNS {
+            tempo.plus(-STEP_BPM)
+        } else {
+            tempo
+        }
+    }
+
+    /// The fastest tempo at which two runs of three were clean, beats a minute.
+    pub fn clean_bpm(&self) -> Option<f64> {
+        let is_clean = |bpm: &f64| self.at(*bpm).iter().filter(|clean| **clean).count() >= CLEAN_RUNS;
+        self.runs.iter().map(|(bpm, _)| *bpm).filter(is_clean).max_by(f64::total_cmp)
+    }
+
+    /// Whether the runs get worse: a pause would do more than another run.
+    pub fn is_tired(&self) -> bool {
+        let last = self.runs.iter().rev().take(TIRED);
+        last.clone().count() == TIRED
+            && last.clone().all(|(_, clean)| !clean)
+            && self.runs.iter().any(|(_, c)| *c)
+    }
+
+    /// The last runs in a row at this tempo.
+    fn at(&self, bpm: f64) -> Vec<bool> {
+        let same = self.runs.iter().rev().filter(|(other, _)| (other - bpm).abs() < 0.05);
+        same.take(OF_RUNS).map(|(_, clean)| *clean).collect()
+    }
+}

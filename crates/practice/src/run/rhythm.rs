@@ -1,0 +1,298 @@
+//! Tempo, metre, note values and swing: from ticks to seconds.
+
+use serde::Serialize;
+use std::fmt;
+use std::str::FromStr;
+
+/// Ticks of a quarter note: sixteenths and triplets of them come out even.
+pub(super) const QUARTER: u32 = 24;
+
+/// A tempo, metre, value or swing that is none, with what there is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RhythmError(pub String);
+
+impl fmt::Display for RhythmError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for RhythmError {}
+
+/// Beats a minute, 30 to 240. In 6/8 and 12/8 a beat is a dotted quarter note.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize)]
+pub struct Tempo(f64);
+
+impl Tempo {
+    /// The slowest and the fastest, beats a minute.
+    pub const RANGE: (f64, f64) = (30.0, 240.0);
+
+    /// A tempo.
+    ///
+    /// # Errors
+    /// If it is not between 30 and 240.
+    pub fn new(bpm: f64) -> Result<Self, RhythmError> {
+        let (low, high) = Self::RANGE;
+        if (low..=high).contains(&bpm) {
+            return Ok(Self(bpm));
+        }
+        Err(RhythmError(format!("a tempo of {bpm} is outside {low} to {high} beats a minute")))
+    }
+
+    /// The tempo so many beats a minute faster, as far as there are tempi.
+    #[must_use]
+    pub fn plus(self, bpm: f64) -> Self {
+        Self((self.0 + bpm).clamp(Self::RANGE.0, Self::RANGE.1))
+    }
+
+    /// Beats a minute.
+    pub fn bpm(self) -> f64 {
+        self.0
+    }
+
+    /// Seconds of a beat.
+    pub fn beat_s(self) -> f64 {
+        60.0 / self.0
+    }
+}
+
+impl FromStr for Tempo {
+    type Err = RhythmError;
+
+    fn from_str(text: &str) -> Result<Self, RhythmError> {
+        let bpm = text.trim().parse::<f64>();
+        Self::new(bpm.map_err(|_| RhythmError(format!("{text:?} is no number of beats a minute")))?)
+    }
+}
+
+impl fmt::Display for Tempo {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", (self.0 * 10.0).round() / 10.0)
+    }
+}
+
+/// A metre: how many notes of which value fill a bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Metre {
+    count: u8,
+    unit: u8,
+}
+
+impl Metre {
+    /// Four quarter notes.
+    pub const COMMON: Self = Self { count: 4, unit: 4 };
+
+    const ALL: [Self; 6] = [
+        Self { count: 2, unit: 4 },
+        Self { count: 3, unit: 4 },
+        Self::COMMON,
+        Self { count: 5, unit: 4 },
+        Self { count: 6, unit: 8 },
+        Self { count: 12, unit: 8 },
+    ];
+
+    /// Whether a beat is divided by three: 6/8 and 12/8.
+    pub fn is_compound(self) -> bool {
+        self.unit == 8
+    }
+
+    /// Beats of a bar.
+    pub fn beats(self) -> u32 {
+        if self.is_compound() { u32::from(self.count) / 3 } else { u32::from(self.count) }
+    }
+
+    /// Ticks of a beat.
+    pub(super) fn beat(self) -> u32 {
+        if self.is_compound() { QUARTER * 3 / 2 } else { QUARTER }
+    }
+
+    /// Ticks of a bar.
+    pub(super) fn bar(self) -> u32 {
+        self.beats() * self.beat()
+    }
+}
+
+impl FromStr for Metre {
+    type Err = RhythmError;
+
+    fn from_str(text: &str) -> Result<Self, RhythmError> {
+        let found = Self::ALL.into_iter().find(|metre| metre.to_string() == text.trim());
+        found.ok_or_else(|| {
+            let all: Vec<String> = Self::ALL.iter().map(Self::to_string).collect();
+            RhythmError(format!("there is no metre {text:?}; there are: {}", all.join(", ")))
+        })
+    }
+}
+
+impl fmt::Display for Metre {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.count, self.unit)
+    }
+}
+
+/// A note value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Value {
+    ticks: u32,
+    name: &'static str,
+}
+
+impl Value {
+    /// Eighth notes.
+    pub const EIGHTHS: Self = Self { ticks: QUARTER / 2, name: "eighths" };
+
+    const ALL: [Self; 8] = [
+        Self { ticks: QUARTER * 4, name: "whole notes" },
+        Self { ticks: QUARTER * 2, name: "halves" },
+        Self { ticks: QUARTER, name: "quarters" },
+        Self { ticks: QUARTER * 2 / 3, name: "quarter triplets" },
+        Self::EIGHTHS,
+        Self { ticks: QUARTER / 3, name: "triplets" },
+        Self { ticks: QUARTER / 4, name: "sixteenths" },
+        Self { ticks: QUARTER / 6, name: "sixteenth triplets" },
+    ];
+
+    /// Ticks of one such note.
+    pub(super) fn ticks(self) -> u32 {
+        self.ticks
+    }
+
+    /// Whether two of them can be swung: eighths and sixteenths.
+    fn swings(self) -> bool {
+        self.ticks == QUARTER / 2 || self.ticks == QUARTER / 4
+    }
+}
+
+impl FromStr for Value {
+    type Err = RhythmError;
+
+    fn from_str(text: &str) -> Result<Self, RhythmError> {
+        let wanted = text.trim().to_lowercase().replace('-', " ");
+        let found = Self::ALL
+            .into_iter()
+            .find(|value| value.name == wanted || value.name.trim_end_matches('s') == wanted);
+        found.ok_or_else(|| {
+            let all: Vec<&str> = Self::ALL.iter().map(|value| value.name).collect();
+            RhythmError(format!("there are no notes called {text:?}; there are: {}", all.join(", ")))
+        })
+    }
+}
+
+impl fmt::Display for Value {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name)
+    }
+}
+
+/// How long the first of two swung notes is against the second: 1 is straight, 2 is a triplet's two thirds, 3 is dotted.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Swing(f64);
+
+impl Swing {
+    /// Two notes of the same length.
+    pub const STRAIGHT: Self = Self(1.0);
+
+    /// A ratio.
+    ///
+    /// # Errors
+    /// If it is not between 1 and 3.
+    pub fn new(ratio: f64) -> Result<Self, RhythmError> {
+        if (1.0..=3.0).contains(&ratio) {
+            return Ok(Self(ratio));
+        }
+        Err(RhythmError(format!("a swing of {ratio} to 1 is outside 1 (straight) to 3 (dotted)")))
+    }
+
+    /// The ratio.
+    pub fn ratio(self) -> f64 {
+        self.0
+    }
+}
+
+impl FromStr for Swing {
+    type Err = RhythmError;
+
+    fn from_str(text: &str) -> Result<Self, RhythmError> {
+        let text = text.trim();
+        if text == "straight" {
+            return Ok(Self::STRAIGHT);
+        }
+        let (long, short) = text.split_once(':').unwrap_or((text, "1"));
+        match (long.trim().parse::<f64>(), short.trim().parse::<f64>()) {
+            (Ok(long), Ok(short)) if short > 0.0 => Self::new(long / short),
+            _ => {
+                Err(RhythmError(format!("{text:?} is no swing; write straight, or a ratio like 2:1 or 1.5")))
+            }
+        }
+    }
+}
+
+/// The rhythm of a run: how fast, in which metre, in which notes, straight or swung.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Rhythm {
+    /// How fast.
+    pub tempo: Tempo,
+    /// The metre.
+    pub metre: Metre,
+    /// The notes.
+    pub value: Value,
+    /// How they are swung.
+    pub swing: Swing,
+}
+
+impl Rhythm {
+    /// A rhythm.
+    ///
+    /// # Errors
+    /// If the notes cannot be swung.
+    pub fn new(tempo: Tempo, metre: Metre, value: Value, swing: Swing) -> Result<Self, RhythmError> {
+        let straight = swing == Swing::STRAIGHT;
+        if !straight && (metre.is_compound() || !value.swings()) {
+            return Err(RhythmError(format!(
+                "{value} in {metre} are not swung; eighths and sixteenths of a quarter are"
+            )));
+        }
+        Ok(Self { tempo, metre, value, swing })
+    }
+
+    /// The same at another tempo.
+    #[must_use]
+    pub fn at(self, tempo: Tempo) -> Self {
+        Self { tempo, ..self }
+    }
+
+    /// Seconds of a beat.
+    pub fn beat_s(&self) -> f64 {
+        self.tempo.beat_s()
+    }
+
+    /// Seconds of a bar.
+    pub fn bar_s(&self) -> f64 {
+        self.beat_s() * f64::from(self.metre.beats())
+    }
+
+    /// Seconds from the beginning to a tick. Of two swung notes the second begins later than halfway.
+    pub fn seconds(&self, ticks: u32) -> f64 {
+        let pair = 2 * self.value.ticks();
+        let warped = if self.swing == Swing::STRAIGHT {
+            f64::from(ticks)
+        } else {
+            let (whole, part) = (ticks / pair * pair, f64::from(ticks % pair) / f64::from(pair));
+            let turn = self.swing.0 / (1.0 + self.swing.0);
+            let within =
+                if part < 0.5 { part * 2.0 * turn } else { turn + (part - 0.5) * 2.0 * (1.0 - turn) };
+            f64::from(whole) + within * f64::from(pair)
+        };
+        warped / f64::from(self.metre.beat()) * self.beat_s()
+    }
+
+    /// The metre, the tempo and the notes in words: "eighths at 80, 4/4", with the swing if there is any.
+    pub fn words(&self) -> String {
+        let swing = if self.swing == Swing::STRAIGHT {
+            String::new()
+        } else {
+            format!(", swung {}:1", (self.swing.0 * 100.0).round() / 100.0)
+        };
+        format!("{} at {}, {}{swing}", self.value, self.tempo, self.metre)
+    }
+}

@@ -1,0 +1,433 @@
+//! A run on its way: count-in, playing, what came of it, and the next one.
+
+use super::{Ladder, Material, Tempo};
+use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
+use layout::Harp;
+use pitch::Reading;
+use scoring::Tolerance;
+use scoring::timed::{AskedNote, Divided, Follower, Notes, PlayedAt, RunVerdict};
+use serde::Serialize;
+
+/// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
+const COUNTS_S: f64 = 0.06;
+/// From the order until the count-in begins, seconds: a loudspeaker takes its time to open.
+const LEAD_S: f64 = 0.6;
+/// Between two runs the verdict is shown for this long before the count-in of the next, seconds.
+const SHOWN_S: f64 = 3.0;
+/// After the last bar a run listens for late notes this long, in beats, and this long at least, seconds.
+const TAIL_BEATS: f64 = 1.0;
+const TAIL_S: f64 = 0.35;
+/// A run in free time, or one that begins with its first note, is over after so much silence, seconds.
+const SILENCE_S: f64 = 2.0;
+/// A note this early, in beats before the first one, is warming up and not the run.
+const EARLIEST_BEATS: f64 = 0.5;
+/// The count-in has this many beats at least.
+const COUNT_IN_BEATS: u32 = 3;
+
+/// What decides where the first beat is.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StartAt {
+    /// The clock: a count-in, and then the first beat.
+    CountIn,
+    /// The player: the first note that is heard is the first beat.
+    FirstNote,
+    /// The player, in a tempo of his own: nothing is judged in time, and the tempo is told.
+    FreeTime,
+    /// A moment of a recording: the first beat is this many seconds from its beginning.
+    At(f64),
+}
+
+/// What is to be practised in time.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Plan {
+    /// What is played when.
+    pub material: Material,
+    /// Where it begins.
+    pub start: StartAt,
+    /// How many runs there are.
+    pub runs: u32,
+    /// Whether the tempo moves from run to run.
+    pub ladder: bool,
+    /// Seconds from a beat that sounds until the microphone hands in what was played on it; `None` where that was never
+    /// measured.
+    pub delay_s: Option<f64>,
+}
+
+/// Where it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RunPhase {
+    /// It waits for the first note.
+    Waiting,
+    /// It counts in.
+    CountIn,
+    /// It goes.
+    Playing,
+    /// The verdict of the last run is shown, and the next one comes by itself.
+    Shown,
+    /// Paused by the player.
+    Paused,
+    /// All runs are over.
+    Done,
+    /// The player left before that.
+    Left,
+}
+
+/// Runs on their way.
+#[derive(Clone, Debug)]
+pub struct Running {
+    plan: Plan,
+    tolerance: Tolerance,
+    base: Timebase,
+    phase: RunPhase,
+    /// Which run it is, counted from 1.
+    number: u32,
+    tempo: Tempo,
+    asked: Vec<AskedNote>,
+    /// The sample of the first beat; `None` while it waits for the first note or the first reading.
+    zero: Option<f64>,
+    /// The bar from which it counts in.
+    from_bar: usize,
+    /// When the verdict that is shown came, samples.
+    shown: u64,
+    notes: Notes,
+    played: Vec<PlayedAt>,
+    follower: Follower,
+    ladder: Ladder,
+    results: Vec<RunJudged>,
+    known: u64,
+    /// The last sample at which a note sounded.
+    last_sound: Option<u64>,
+}
+
+impl Running {
+    pub(crate) fn new(plan: Plan, harp: &Harp, tolerance: Tolerance, base: Timebase) -> Self {
+        let tempo = plan.material.rhythm.tempo;
+        let (asked, follower) = asked(&plan, tempo, harp);
+        let mut running = Self {
+            tolerance,
+            base,
+            phase: RunPhase::Waiting,
+            number: 1,
+            tempo,
+            asked,
+            zero: None,
+            from_bar: 0,
+            shown: 0,
+            notes: Notes::new(base.rate, COUNTS_S),
+            played: Vec::new(),
+            follower,
+            ladder: Ladder::default(),
+            results: Vec::new(),
+            known: 0,
+            last_sound: None,
+            plan,
+        };
+        running.wait();
+        running
+    }
+
+    fn wait(&mut self) {
+        self.zero = None;
+        self.phase = match self.plan.start {
+            StartAt::FirstNote | StartAt::FreeTime => RunPhase::Waiting,
+            StartAt::CountIn | StartAt::At(_) => RunPhase::CountIn,
+        };
+    }
+
+    /// Takes one reading.
+    pub(crate) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
+        self.known = reading.known;
+        match self.phase {
+            RunPhase::Paused | RunPhase::Done | RunPhase::Left => return Vec::new(),
+            RunPhase::Shown => {
+                let next = self.base.seconds(self.shown, self.known) >= SHOWN_S;
+                return if next { self.begin_run(harp) } else { Vec::new() };
+            }
+            RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing => {}
+        }
+        let mut events = Vec::new();
+        if self.zero.is_none() && self.phase == RunPhase::CountIn {
+            self.zero = Some(self.first_beat());
+            events.push(self.began());
+        }
+        if reading.hz.is_some() {
+            self.last_sound = Some(reading.time);
+        }
+        let ended = self.notes.hear(harp.concert(), reading);
+        if self.phase == RunPhase::Waiting
+            && let Some(first) = ended.as_ref().or(self.notes.sounding()).map(|note| note.began)
+        {
+            self.zero = Some(first as f64);
+            self.phase = RunPhase::Playing;
+            events.push(self.began());
+        }
+        if let Some(note) = ended {
+            self.take(&note);
+        }
+        if self.phase == RunPhase::CountIn && self.now_s() >= self.bar_s(self.from_bar) {
+            self.phase = RunPhase::Playing;
+        }
+        if self.phase == RunPhase::Playing && self.is_over() {
+            events.extend(self.finish(harp));
+        }
+        events
+    }
+
+    /// Samples were lost: the note that sounded is over.
+    pub(crate) fn gap(&mut self) -> Vec<Event> {
+        if let Some(note) = self.notes.end() {
+            self.take(&note);
+        }
+        Vec::new()
+    }
+
+    /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
+    pub(crate) fn restart(&mut self, base: Timebase) {
+        self.base = base;
+        self.notes = Notes::new(base.rate, COUNTS_S);
+        (self.known, self.last_sound) = (0, None);
+        match self.phase {
+            RunPhase::Playing | RunPhase::CountIn => {
+                self.from_bar = self.bar().unwrap_or(0);
+                self.wait();
+            }
+            RunPhase::Shown => self.shown = 0,
+            _ => {}
+        }
+    }
+
+    /// Pauses, or counts in again for the bar in which it was paused.
+    pub(crate) fn toggle_pause(&mut self) -> Vec<Event> {
+        match self.phase {
+            RunPhase::Paused => {
+                self.wait();
+                Vec::new()
+            }
+            RunPhase::Done | RunPhase::Left => Vec::new(),
+            _ => {
+                let events = self.gap();
+                self.from_bar = if self.phase == RunPhase::Shown { 0 } else { self.bar().unwrap_or(0) };
+                self.phase = RunPhase::Paused;
+                events.into_iter().chain([Event::Paused]).collect()
+            }
+        }
+    }
+
+    /// Takes another tolerance; the run that goes on is judged by it when it is over.
+    pub(crate) fn take_tolerance(&mut self, tolerance: Tolerance) -> Vec<Event> {
+        self.tolerance = tolerance;
+        Vec::new()
+    }
+
+    /// The same run from its beginning.
+    pub(crate) fn again(&mut self, harp: &Harp) -> Vec<Event> {
+        if matches!(self.phase, RunPhase::Done | RunPhase::Left) {
+            self.plan.runs += 1;
+            self.number += 1;
+        }
+        self.fresh(harp);
+        Vec::new()
+    }
+
+    /// The next run, without waiting for the end of this one.
+    pub(crate) fn skip(&mut self, harp: &Harp) -> Vec<Event> {
+        match self.phase {
+            RunPhase::Done | RunPhase::Left => Vec::new(),
+            RunPhase::Shown => self.begin_run(harp),
+            _ => self.finish(harp),
+        }
+    }
+
+    /// Leaves; what was played of an unfinished run is not judged.
+    pub(crate) fn leave(&mut self) -> Vec<Event> {
+        if matches!(self.phase, RunPhase::Done | RunPhase::Left) {
+            return Vec::new();
+        }
+        self.phase = RunPhase::Left;
+        vec![Event::Ended(Ending::Left)]
+    }
+
+    /// What is practised.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// Where it stands.
+    pub fn phase(&self) -> RunPhase {
+        self.phase
+    }
+
+    /// Which run it is, counted from 1.
+    pub fn number(&self) -> u32 {
+        self.number
+    }
+
+    /// The tempo of this run.
+    pub fn tempo(&self) -> Tempo {
+        self.tempo
+    }
+
+    /// The notes of this run, in seconds from its first beat.
+    pub fn asked(&self) -> &[AskedNote] {
+        &self.asked
+    }
+
+    /// What was played of it so far.
+    pub fn played(&self) -> &[PlayedAt] {
+        &self.played
+    }
+
+    /// Which played note answers which asked one, as far as that is known.
+    pub fn path(&self) -> Vec<Option<usize>> {
+        let due = self.plan.start != StartAt::FreeTime && self.zero.is_some();
+        self.follower.path(if due { self.now_s() } else { f64::NEG_INFINITY })
+    }
+
+    /// Seconds from the first beat, negative while it counts in; `None` while there is no beat yet.
+    pub fn now(&self) -> Option<f64> {
+        self.zero.map(|_| self.now_s())
+    }
+
+    /// The sample at which the first beat will be heard, counted from what is known now.
+    fn first_beat(&self) -> f64 {
+        let rhythm = self.plan.material.rhythm.at(self.tempo);
+        if let StartAt::At(seconds) = self.plan.start {
+            return seconds * self.base.rate + self.delay_samples();
+        }
+        let lead = if self.number == 1 || self.from_bar > 0 { LEAD_S } else { 0.0 };
+        let count_in = f64::from(self.count_in_beats()) * rhythm.beat_s();
+        let before = self.bar_s(self.from_bar);
+        self.known as f64 + self.delay_samples() + (lead + count_in - before) * self.base.rate
+    }
+
+    /// Beats of the count-in: whole bars, three beats at least.
+    pub fn count_in_beats(&self) -> u32 {
+        let beats = self.plan.material.rhythm.metre.beats();
+        COUNT_IN_BEATS.div_ceil(beats) * beats
+    }
+
+    /// Seconds of the count-in.
+    pub fn count_in_s(&self) -> f64 {
+        f64::from(self.count_in_beats()) * self.tempo.beat_s()
+    }
+
+    /// The runs that are over.
+    pub fn results(&self) -> &[RunJudged] {
+        &self.results
+    }
+
+    /// How the tempo moved.
+    pub fn ladder(&self) -> &Ladder {
+        &self.ladder
+    }
+
+    fn delay_samples(&self) -> f64 {
+        self.plan.delay_s.unwrap_or(0.0) * self.base.rate
+    }
+
+    fn began(&self) -> Event {
+        let zero = self.zero.unwrap_or_default() - self.delay_samples();
+        Event::RunBegan(RunBegan {
+            number: self.number,
+            tempo: self.tempo,
+            from_bar: self.from_bar,
+            first_beat_samples: zero,
+            at: self.base.moment(self.known),
+        })
+    }
+
+    fn now_s(&self) -> f64 {
+        (self.known as f64 - self.zero.unwrap_or_default()) / self.base.rate
+    }
+
+    fn bar_s(&self, bar: usize) -> f64 {
+        bar as f64 * self.plan.material.rhythm.at(self.tempo).bar_s()
+    }
+
+    /// The bar that is played now.
+    fn bar(&self) -> Option<usize> {
+        self.zero?;
+        let bar = self.now_s().max(0.0) / self.plan.material.rhythm.at(self.tempo).bar_s();
+        Some((bar as usize).min(self.plan.material.bars().saturating_sub(1)))
+    }
+
+    fn take(&mut self, note: &Divided) {
+        let Some(zero) = self.zero else { return };
+        let played = PlayedAt::new(note, zero, self.base.rate);
+        let earliest = self.bar_s(self.from_bar) - EARLIEST_BEATS * self.tempo.beat_s();
+        if played.onset_s >= earliest || self.plan.delay_s.is_none() && played.onset_s >= earliest - TAIL_S {
+            self.follower.hear(played.note, played.onset_s);
+            self.played.push(played);
+        }
+    }
+
+    fn is_over(&self) -> bool {
+        let end_s = self.bar_s(self.plan.material.bars());
+        let tail_s = (TAIL_BEATS * self.tempo.beat_s()).max(TAIL_S);
+        let silent = self.last_sound.is_some_and(|last| self.base.seconds(last, self.known) >= SILENCE_S);
+        match self.plan.start {
+            StartAt::FreeTime => silent,
+            StartAt::FirstNote => silent && self.now_s() >= end_s || self.now_s() >= end_s + tail_s,
+            StartAt::CountIn | StartAt::At(_) => self.now_s() >= end_s + tail_s,
+        }
+    }
+
+    /// Judges the run, and goes on to the next.
+    fn finish(&mut self, harp: &Harp) -> Vec<Event> {
+        if let Some(note) = self.notes.end() {
+            self.take(&note);
+        }
+        let known = self.plan.delay_s.is_some() && self.plan.start == StartAt::CountIn;
+        let verdict =
+            RunVerdict::new((&self.asked, &self.played), &self.follower, (harp, self.tolerance), known);
+        self.ladder.note(self.tempo, verdict.whole.clean);
+        let judged = RunJudged {
+            title: self.plan.material.title.clone(),
+            harp: harp.clone(),
+            rhythm: self.plan.material.rhythm.at(self.tempo),
+            number: self.number,
+            tolerance: self.tolerance,
+            ended: self.moment(),
+            verdict,
+        };
+        self.results.push(judged.clone());
+        let mut events = vec![Event::RunJudged(Box::new(judged))];
+        if self.number >= self.plan.runs {
+            self.phase = RunPhase::Done;
+            events.push(Event::Ended(Ending::Done));
+        } else {
+            (self.phase, self.shown) = (RunPhase::Shown, self.known);
+        }
+        events
+    }
+
+    /// Begins the next run.
+    fn begin_run(&mut self, harp: &Harp) -> Vec<Event> {
+        self.number += 1;
+        if self.plan.ladder {
+            self.tempo = self.ladder.next(self.tempo);
+        }
+        self.fresh(harp);
+        Vec::new()
+    }
+
+    fn fresh(&mut self, harp: &Harp) {
+        self.from_bar = 0;
+        (self.asked, self.follower) = asked(&self.plan, self.tempo, harp);
+        self.played.clear();
+        self.notes = Notes::new(self.base.rate, COUNTS_S);
+        self.last_sound = None;
+        self.wait();
+    }
+
+    fn moment(&self) -> Moment {
+        self.base.moment(self.known)
+    }
+}
+
+fn asked(plan: &Plan, tempo: Tempo, harp: &Harp) -> (Vec<AskedNote>, Follower) {
+    let asked = plan.material.clone().at(tempo).asked(harp);
+    let follower = Follower::new(&asked, harp, plan.start != StartAt::FreeTime);
+    (asked, follower)
+}

@@ -1,0 +1,128 @@
+//! What is played when.
+
+use crate::{BLUES, blues, eighths, harp, ways};
+use layout::TabStyle;
+use practice::run::{Ladder, Material, MaterialError, Metre, Rhythm, ScaleRun, Shape, Swing, Tempo, Value};
+use theory::{Ability, Level, Position, ScaleInKey, Scales};
+
+#[test]
+fn notes_lie_on_the_beat() {
+    let harp = harp("C");
+    let asked = blues(&harp, 80.0).asked(&harp);
+    // Eighths at 80 a minute are 0.375 s apart, and thirteen of them reach into the second bar.
+    assert!(asked.iter().enumerate().all(|(i, note)| (note.onset_s - 0.375 * i as f64).abs() < 1e-9));
+    assert_eq!((asked[7].bar, asked[8].bar), (0, 1));
+    assert!((asked[12].length_s - 1.5).abs() < 1e-9, "the last note is held to the end of its bar");
+    assert_eq!(blues(&harp, 80.0).bars(), 2);
+}
+
+#[test]
+fn swung_eighths_divide_the_beat_as_said() {
+    let rhythm = |ratio| {
+        Rhythm::new(Tempo::new(60.0).unwrap(), Metre::COMMON, Value::EIGHTHS, Swing::new(ratio).unwrap())
+            .unwrap()
+    };
+    // Two to one is a triplet's two thirds; a tick is a 24th of a beat.
+    for (ratio, second) in [(1.0, 0.5), (2.0, 2.0 / 3.0), (3.0, 0.75)] {
+        let rhythm = rhythm(ratio);
+        assert!((rhythm.seconds(12) - second).abs() < 1e-9, "{ratio}");
+        assert!((rhythm.seconds(24) - 1.0).abs() < 1e-9 && (rhythm.seconds(36) - 1.0 - second).abs() < 1e-9);
+    }
+    let triplets: Value = "triplets".parse().unwrap();
+    assert!(
+        Rhythm::new(Tempo::new(60.0).unwrap(), Metre::COMMON, triplets, Swing::new(2.0).unwrap()).is_err()
+    );
+}
+
+#[test]
+fn a_compound_metre_has_dotted_beats() {
+    let rhythm =
+        Rhythm::new(Tempo::new(60.0).unwrap(), "12/8".parse().unwrap(), Value::EIGHTHS, Swing::STRAIGHT)
+            .unwrap();
+    // Three eighths a beat, four beats a bar.
+    assert!((rhythm.bar_s() - 4.0).abs() < 1e-9 && (rhythm.seconds(36) - 1.0).abs() < 1e-9);
+}
+
+#[test]
+fn what_is_none_is_refused_with_what_there_is() {
+    for (mistake, part) in [
+        ("29".parse::<Tempo>().unwrap_err().to_string(), "30 to 240"),
+        ("NaN".parse::<Tempo>().unwrap_err().to_string(), "30 to 240"),
+        ("x".parse::<Tempo>().unwrap_err().to_string(), "no number"),
+        ("7/8".parse::<Metre>().unwrap_err().to_string(), "6/8"),
+        ("crotchets".parse::<Value>().unwrap_err().to_string(), "quarters"),
+        ("4:1".parse::<Swing>().unwrap_err().to_string(), "1 (straight) to 3"),
+        ("sideways".parse::<Shape>().unwrap_err().to_string(), "thirds"),
+    ] {
+        assert!(mistake.contains(part), "{mistake}");
+    }
+    let harp = harp("C");
+    let long: Vec<_> = ways(&harp, BLUES).into_iter().cycle().take(80_000).collect();
+    assert_eq!(
+        Material::of_ways(String::new(), &long, eighths(80.0)),
+        Err(MaterialError::TooLong(10_000, 64))
+    );
+    assert_eq!(Material::of_ways(String::new(), &[], eighths(80.0)), Err(MaterialError::Nothing));
+}
+
+fn run(position: u8, scale: &str, shape: &str, level: Level) -> String {
+    let harp = harp("C");
+    let scale = Scales::ours().find(scale).unwrap().clone();
+    let key = ScaleInKey::in_position(scale, &harp, Position::new(position).unwrap());
+    let ability = Ability::new(level);
+    let run = ScaleRun { key: &key, shape: shape.parse().unwrap(), range: None, ability: &ability, seed: 3 };
+    let tab: Vec<String> = run.ways(&harp).iter().map(|way| TabStyle::default().print(*way)).collect();
+    tab.join(" ")
+}
+
+/// Rows of the facts tables: the blues of the second position low, Mixolydian there, and the major scale of the middle octave
+/// of the first, which needs nothing (computed from the layout; also common practice, no source).
+#[test]
+fn scales_run_through_the_octave_that_costs_least() {
+    assert_eq!(run(2, "blues", "up-and-down", Level::DrawBends), BLUES);
+    assert_eq!(run(1, "major", "up", Level::Plain), "4 -4 5 -5 6 -6 -7 7");
+    assert_eq!(run(3, "Dorian", "down", Level::Plain), "-8 7 -7 -6 6 -5 5 -4");
+    // Its low octave has one bend, -3'' ; the high one has none.
+    assert_eq!(run(2, "major pentatonic", "up", Level::DrawBends), "6 -6 -7 -8 8 9");
+}
+
+#[test]
+fn shapes_are_what_they_say() {
+    assert_eq!(run(1, "major", "thirds", Level::Plain), "4 5 -4 -5 5 6 -5 -6 6 -7 -6 7 4");
+    assert_eq!(run(1, "major", "broken chords", Level::Plain), "4 5 6 -4 -5 -6 5 6 -7 -5 -6 7 4");
+    assert!(run(1, "major", "threes", Level::Plain).starts_with("4 -4 5 -4 5 -5 5 -5 6"));
+    assert!(run(1, "major", "fours", Level::Plain).starts_with("4 -4 5 -5 -4 5 -5 6"));
+    let walk = run(1, "major", "random walk", Level::Plain);
+    assert_eq!(walk, run(1, "major", "random walk", Level::Plain), "the same seed walks the same way");
+    assert_eq!((walk.split(' ').count(), walk.starts_with("4 "), walk.ends_with(" 4")), (32, true, true));
+}
+
+#[test]
+fn a_melodic_minor_comes_down_by_its_own_notes() {
+    let run = run(4, "melodic minor", "up-and-down", Level::Bends);
+    let notes: Vec<&str> = run.split(' ').collect();
+    // Up by the major sixth and seventh of A (F♯, G♯), down by the natural ones.
+    assert_ne!(notes.iter().rev().copied().collect::<Vec<_>>(), notes, "{run}");
+}
+
+#[test]
+fn the_ladder_goes_by_clean_runs() {
+    let tempo = Tempo::new(80.0).unwrap();
+    let mut ladder = Ladder::default();
+    assert_eq!(ladder.next(tempo), tempo);
+    ladder.note(tempo, true);
+    assert_eq!((ladder.next(tempo), ladder.clean_bpm()), (tempo, None), "one clean run is no habit");
+    ladder.note(tempo, true);
+    assert_eq!((ladder.next(tempo).bpm(), ladder.clean_bpm()), (84.0, Some(80.0)));
+    let faster = ladder.next(tempo);
+    for clean in [false, false] {
+        ladder.note(faster, clean);
+    }
+    assert_eq!((ladder.next(faster).bpm(), ladder.clean_bpm()), (80.0, Some(80.0)));
+    assert!(!ladder.is_tired());
+    for _ in 0..4 {
+        ladder.note(faster, false);
+    }
+    assert!(ladder.is_tired());
+    assert_eq!(Tempo::new(238.0).unwrap().plus(4.0).bpm(), 240.0);
+}

@@ -1,0 +1,205 @@
+//! Which played note answers which asked one.
+//!
+//! A best path through both rows of notes, as for the distance of two strings (Wagner & Fischer, Journal of the ACM
+//! 21:168–173, 1974; from memory), with the time of the notes in what an answer costs, and with one move more: to the
+//! beginning of a bar, forward or back. A row of the table is made whenever a note was played, so that the path can be read
+//! while the playing goes on.
+
+use super::AskedNote;
+use layout::{Harp, Note, Way};
+
+// What the moves cost. Only how they stand to one another matters; ours.
+
+/// An asked note that was not played.
+const MISSING: f64 = 1.0;
+/// A played note that nobody asked for.
+const EXTRA: f64 = 1.0;
+/// Going to the beginning of another bar: more than two slips, less than three.
+const JUMP: f64 = 2.6;
+/// More for each bar between: of bars that are alike, the nearest is meant.
+const FURTHER: f64 = 0.05;
+/// More for going forward, which is rarer than going back.
+const FORWARD: f64 = 1.0;
+/// Answering with a neighbour in the span of the asked hole: a bend that stopped short, or went past.
+const NEAR: f64 = 0.45;
+/// Answering with any other note: less than one missing and one too many.
+const OTHER: f64 = 1.2;
+/// The most that wrong time costs a right note, reached where it is half its length away.
+const TIME: f64 = 0.7;
+/// A wrong note at a wrong time is one missing and one too many.
+const UNRELATED: f64 = MISSING + EXTRA + 0.1;
+
+/// For each asked note, the index of the played one that answers it.
+pub type Path = Vec<Option<usize>>;
+
+/// How a cell of the table was reached.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Move {
+    Start,
+    Extra,
+    Missing,
+    Answer,
+    /// An answer after a jump from the cheapest cell of the row before.
+    Jump,
+}
+
+/// An asked note as the follower sees it.
+#[derive(Clone, Debug)]
+struct Wanted {
+    note: Note,
+    /// Notes that the same hole sounds on the same breath.
+    near: Vec<Note>,
+    onset_s: f64,
+    /// Seconds from this onset to the next, or its own length.
+    room_s: f64,
+    bar: usize,
+    begins_bar: bool,
+}
+
+/// A path up to an asked note.
+#[derive(Clone, Copy, Debug)]
+struct Cell {
+    cost: f64,
+    /// How late the playing is where the path has come to, seconds: it moves where the player stops and goes on.
+    late_s: f64,
+}
+
+/// Follows the playing of one run.
+#[derive(Clone, Debug)]
+pub struct Follower {
+    wanted: Vec<Wanted>,
+    /// Whether time decides: false for playing in free time.
+    timed: bool,
+    /// How many notes were played.
+    played: usize,
+    /// The newest row.
+    cells: Vec<Cell>,
+    moves: Vec<Vec<Move>>,
+    /// For each row, the cell of the row before from which a jump goes.
+    from: Vec<usize>,
+}
+
+impl Follower {
+    /// Nothing has been played yet. `timed` is false where no tempo was given.
+    pub fn new(asked: &[AskedNote], harp: &Harp, timed: bool) -> Self {
+        let next = |i: usize| asked.get(i + 1).map(|next| next.onset_s);
+        let wanted: Vec<Wanted> = asked
+            .iter()
+            .enumerate()
+            .map(|(i, own)| Wanted {
+                note: own.note,
+                near: same_hole(harp, own.way),
+                onset_s: own.onset_s,
+                room_s: next(i).map_or(own.length_s, |next| next - own.onset_s).max(0.01),
+                bar: own.bar,
+                begins_bar: i == 0 || asked[i - 1].bar != own.bar,
+            })
+            .collect();
+        let mut follower =
+            Self { wanted, timed, played: 0, cells: Vec::new(), moves: Vec::new(), from: Vec::new() };
+        follower.begin();
+        follower
+    }
+
+    fn begin(&mut self) {
+        self.cells = (0..=self.wanted.len())
+            .map(|missed| Cell { cost: missed as f64 * MISSING, late_s: 0.0 })
+            .collect();
+        let mut first = vec![Move::Missing; self.wanted.len() + 1];
+        first[0] = Move::Start;
+        (self.moves, self.from) = (vec![first], vec![0]);
+    }
+
+    /// Takes the next note that was played, and when.
+    pub fn hear(&mut self, note: Note, onset_s: f64) {
+        let before = std::mem::take(&mut self.cells);
+        let cheapest = cheapest(&before);
+        let here = cheapest.checked_sub(1).and_then(|last| self.wanted.get(last)).map_or(0, |last| last.bar);
+        let mut cells = Vec::with_capacity(before.len());
+        let mut moves = Vec::with_capacity(before.len());
+        cells.push(Cell { cost: before[0].cost + EXTRA, ..before[0] });
+        moves.push(Move::Extra);
+        for (j, wanted) in self.wanted.iter().enumerate() {
+            let late_s = onset_s - wanted.onset_s;
+            let answer = |from: Cell| {
+                let later_s = late_s - from.late_s;
+                // Who comes half a note later has stopped, and goes on from there.
+                let stopped = later_s.abs() > wanted.room_s / 2.0;
+                let late_s = if stopped { late_s } else { f64::midpoint(from.late_s, late_s) };
+                Cell { cost: from.cost + self.answer(wanted, note, later_s), late_s }
+            };
+            // Whoever goes to another bar begins it when he likes.
+            let further =
+                FURTHER * here.abs_diff(wanted.bar) as f64 + if wanted.bar > here { FORWARD } else { 0.0 };
+            let jump = Cell { cost: before[cheapest].cost + JUMP + further, late_s };
+            let ways = [
+                (answer(before[j]), Move::Answer),
+                (Cell { cost: before[j + 1].cost + EXTRA, ..before[j + 1] }, Move::Extra),
+                (Cell { cost: cells[j].cost + MISSING, ..cells[j] }, Move::Missing),
+                (answer(jump), Move::Jump),
+            ];
+            let ways = if wanted.begins_bar { &ways[..] } else { &ways[..3] };
+            let best = ways.iter().min_by(|a, b| a.0.cost.total_cmp(&b.0.cost)).unwrap_or(&ways[0]);
+            cells.push(best.0);
+            moves.push(best.1);
+        }
+        self.cells = cells;
+        self.moves.push(moves);
+        self.from.push(cheapest);
+        self.played += 1;
+    }
+
+    /// What it costs to take a played note for an answer that comes so much later than those before it, seconds.
+    fn answer(&self, wanted: &Wanted, note: Note, late_s: f64) -> f64 {
+        let away = if self.timed { late_s / wanted.room_s } else { 0.0 };
+        let time = TIME * (4.0 * away * away).min(1.0);
+        let pitch = if note == wanted.note {
+            0.0
+        } else if wanted.near.contains(&note) {
+            NEAR
+        } else {
+            OTHER
+        };
+        if pitch > 0.0 && away.abs() > 0.5 { UNRELATED } else { pitch + time }
+    }
+
+    /// The best path at `now_s`, seconds from the first beat: what should have been played by then is answered or missing, what
+    /// comes later is open. At the end that is infinity. Of what was played twice, after a jump back, the later one counts.
+    pub fn path(&self, now_s: f64) -> Path {
+        let mut path = vec![None; self.wanted.len()];
+        let is_over = |wanted: &&Wanted| wanted.onset_s + wanted.room_s <= now_s;
+        let over = self.wanted.iter().take_while(is_over).count();
+        let (mut i, mut j) = (self.played, over + cheapest(&self.cells[over..]));
+        while i > 0 {
+            match self.moves[i][j] {
+                Move::Start => break,
+                Move::Extra => i -= 1,
+                Move::Missing => j -= 1,
+                how @ (Move::Answer | Move::Jump) => {
+                    path[j - 1].get_or_insert(i - 1);
+                    j = if how == Move::Jump { self.from[i] } else { j - 1 };
+                    i -= 1;
+                }
+            }
+        }
+        path
+    }
+}
+
+/// The cheapest cell of a row, the furthest of several.
+fn cheapest(cells: &[Cell]) -> usize {
+    (0..cells.len()).rev().min_by(|a, b| cells[*a].cost.total_cmp(&cells[*b].cost)).unwrap_or(0)
+}
+
+/// The middle of some values; `None` of none.
+pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let last = values.len().checked_sub(1)?;
+    Some(f64::midpoint(values[last / 2], values[values.len() / 2]))
+}
+
+/// The notes that a hole sounds on the breath of `way`.
+fn same_hole(harp: &Harp, way: Way) -> Vec<Note> {
+    let own = harp.ways_of_hole(way.hole).filter(|other| other.breath == way.breath);
+    own.filter_map(|other| harp.note(other)).collect()
+}

@@ -1,0 +1,163 @@
+//! One note, asked and played.
+
+use super::{Divided, Window};
+use crate::aim::Aim;
+use crate::{Outcome, Target, Tolerance, Why};
+use layout::{ConcertPitch, Harp, Note, Way, cents_between};
+use serde::Serialize;
+
+/// A pitch has to be held this long to be judged, seconds: some eight looks of the ear at a pitch that stays.
+const HELD_S: f64 = 0.060;
+/// Readings within this of the held pitch belong to it, cents: more than a vibrato of the hand, less than half a bend.
+const HELD_CENTS: f64 = 30.0;
+
+/// A note that is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct AskedNote {
+    /// How it is to be played.
+    pub way: Way,
+    /// What then sounds.
+    pub note: Note,
+    /// When, seconds from the first beat.
+    pub onset_s: f64,
+    /// How long, seconds.
+    pub length_s: f64,
+    /// The bar it stands in, counted from 0.
+    pub bar: usize,
+}
+
+/// A note that was played.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PlayedAt {
+    /// The nearest note.
+    pub note: Note,
+    /// Its onset, seconds from the first beat.
+    pub onset_s: f64,
+    /// Its end.
+    pub ended_s: f64,
+    /// The pitch of its held part, hertz, and how long that was held, seconds; `None` where none was held for 60 ms.
+    pub held: Option<(f64, f64)>,
+}
+
+impl PlayedAt {
+    /// A note as [`Notes`](super::Notes) divided it; `origin` is the sample of the first beat.
+    pub fn new(note: &Divided, origin: f64, sample_rate: f64) -> Self {
+        let seconds = |sample: u64| (sample as f64 - origin) / sample_rate;
+        Self {
+            note: note.note,
+            onset_s: seconds(note.began),
+            ended_s: seconds(note.last),
+            held: held(note, sample_rate),
+        }
+    }
+}
+
+/// The held part: the readings near the median of the second half of the note, which a slide into it does not reach.
+fn held(note: &Divided, sample_rate: f64) -> Option<(f64, f64)> {
+    let middle = note.late_hz();
+    let near = |(_, hz): &&(u64, f64)| cents_between(middle, *hz).abs() <= HELD_CENTS;
+    let points: Vec<(u64, f64)> = note.points.iter().filter(near).copied().collect();
+    let (first, last) = (points.first()?.0, points.last()?.0);
+    let seconds = last.saturating_sub(first) as f64 / sample_rate;
+    let hz = Divided { points, ..*note }.median_hz()?;
+    (seconds >= HELD_S).then_some((hz, seconds))
+}
+
+/// When a note came, against when it was asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Timing {
+    /// Within the tight window.
+    Tight,
+    /// On the beat.
+    OnBeat,
+    /// Before it.
+    Early,
+    /// After it.
+    Late,
+}
+
+impl Timing {
+    /// What a distance in time is; negative is early.
+    pub fn of(late_s: f64, window: Window) -> Self {
+        match late_s {
+            late if late.abs() <= window.tight_s => Self::Tight,
+            late if late.abs() <= window.on_s => Self::OnBeat,
+            late if late < 0.0 => Self::Early,
+            _ => Self::Late,
+        }
+    }
+
+    /// Whether it counts as in time.
+    pub fn in_time(self) -> bool {
+        matches!(self, Self::Tight | Self::OnBeat)
+    }
+}
+
+/// What came of one asked note.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct NoteVerdict {
+    /// What was asked.
+    pub asked: AskedNote,
+    /// What was played for it; `None` where nothing was.
+    pub played: Option<PlayedAt>,
+    /// Its pitch: as of a try in a drill. `None` where nothing was played.
+    pub pitch: Option<Outcome>,
+    /// Cents from where the way is in tune, if a pitch was held near it.
+    pub cents: Option<f64>,
+    /// How late it was against the zero of the run, seconds; negative is early.
+    pub late_s: Option<f64>,
+    /// The same in a word.
+    pub timing: Option<Timing>,
+}
+
+impl NoteVerdict {
+    /// A note that was not played.
+    pub(crate) fn missed(asked: AskedNote) -> Self {
+        Self { asked, played: None, pitch: None, cents: None, late_s: None, timing: None }
+    }
+
+    /// Judges the pitch of a played note; its time is judged when the zero of the run is known.
+    pub(crate) fn new(asked: AskedNote, played: PlayedAt, harp: &Harp, tolerance: Tolerance) -> Self {
+        let target = Target { way: asked.way, cents: 0.0, hold_s: HELD_S };
+        let aim = Aim::new(harp, target);
+        let (pitch, cents) = match (aim, played.held) {
+            (Some(aim), Some((hz, _))) => pitch(&aim, aim.cents(hz), tolerance),
+            // Too short to say how many cents off; which note it was can be said.
+            (Some(aim), None) if played.note != asked.note => {
+                let cents = aim.cents(concert_hz(harp.concert(), played.note));
+                (aim.miss(cents, tolerance).0, None)
+            }
+            _ => (Outcome::CannotTell(Why::TooShort), None),
+        };
+        Self { asked, played: Some(played), pitch: Some(pitch), cents, late_s: None, timing: None }
+    }
+
+    /// The same with its time, against a run that is `zero_s` late as a whole.
+    pub(crate) fn timed(self, zero_s: f64, window: Window) -> Self {
+        let late_s = self.played.map(|played| played.onset_s - self.asked.onset_s - zero_s);
+        Self { late_s, timing: late_s.map(|late| Timing::of(late, window)), ..self }
+    }
+
+    /// Whether its pitch is right, or nothing can be told against it.
+    pub fn pitch_is_right(&self) -> bool {
+        matches!(self.pitch, Some(Outcome::Landed | Outcome::CannotTell(_)))
+    }
+
+    /// Whether it was right in pitch and in time.
+    pub fn is_right(&self) -> bool {
+        self.pitch_is_right() && self.timing.is_some_and(Timing::in_time)
+    }
+}
+
+fn pitch(aim: &Aim, cents: f64, tolerance: Tolerance) -> (Outcome, Option<f64>) {
+    if tolerance.in_tune(cents) {
+        (Outcome::Landed, Some(cents))
+    } else {
+        (aim.miss(cents, tolerance).0, aim.in_span(cents).then_some(cents))
+    }
+}
+
+fn concert_hz(concert: ConcertPitch, note: Note) -> f64 {
+    concert.hz(note, 0.0)
+}

@@ -1,0 +1,232 @@
+//! A whole run: every note of it, and what they come to together.
+
+use super::follow::{Follower, median};
+use super::{AskedNote, NoteVerdict, PlayedAt, Window};
+use crate::{Outcome, Tolerance};
+use layout::{Breath, Harp, Way};
+use serde::Serialize;
+
+/// A run is clean with this share of its notes right, in pitch and in time. Common practice, no source.
+const CLEAN: f64 = 0.9;
+/// How many of the weakest changes are told.
+const WEAKEST: usize = 3;
+/// The standard deviation of a normal distribution is 1.4826 times the median of the distances from the middle.
+const TO_SD: f64 = 1.4826;
+
+/// What came of a run.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RunVerdict {
+    /// One for each note that was asked, in order.
+    pub notes: Vec<NoteVerdict>,
+    /// What was played besides.
+    pub extra: Vec<PlayedAt>,
+    /// All of it together.
+    pub whole: Whole,
+    /// The changes from note to note that went worst, the worst first.
+    pub weakest: Vec<Change>,
+    /// Where the breath went.
+    pub breaths: Breaths,
+}
+
+/// A run as a whole.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Whole {
+    /// Notes that were asked.
+    pub asked: usize,
+    /// Of those, how many were played at all.
+    pub played: usize,
+    /// How many were right in pitch.
+    pub in_pitch: usize,
+    /// How many were right in time.
+    pub in_time: usize,
+    /// How many were both.
+    pub right: usize,
+    /// How late the run was as a whole, seconds; `None` where the delay of the machine is not known, which cannot be told
+    /// from a habit of the player.
+    pub late_s: Option<f64>,
+    /// Spread of the notes about that, seconds: a standard deviation, from the median of the distances.
+    pub spread_s: Option<f64>,
+    /// Of the tempo that was asked for, how much faster the player was, as a share: 0.01 is one per cent too fast.
+    pub rushing: Option<f64>,
+    /// Nine notes of ten were right in pitch and in time.
+    pub clean: bool,
+}
+
+/// A change from one note to the next, and what it cost.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Change {
+    /// The note before.
+    pub from: Way,
+    /// The note that went wrong.
+    pub to: Way,
+    /// How often it was asked for in this run.
+    pub asked: usize,
+    /// How often the note it leads to was not right.
+    pub wrong: usize,
+    /// The median of how late that note was, seconds; `None` where it was never played.
+    pub late_s: Option<f64>,
+}
+
+/// Seconds of breath that the run asks for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Breaths {
+    /// Blown.
+    pub blow_s: f64,
+    /// Drawn.
+    pub draw_s: f64,
+    /// The longest stretch one way without a rest.
+    pub longest_s: f64,
+    /// Which way that is; `None` of no notes.
+    pub longest: Option<Breath>,
+}
+
+impl RunVerdict {
+    /// Judges a run: what was asked, what was played, and which answers which. `known` says whether the delay of the machine
+    /// is known; otherwise the run is held against its own median, and nothing says that it was early or late as a whole.
+    pub fn new(
+        (asked, played): (&[AskedNote], &[PlayedAt]),
+        follower: &Follower,
+        (harp, tolerance): (&Harp, Tolerance),
+        known: bool,
+    ) -> Self {
+        let path = follower.path(f64::INFINITY);
+        let pair = |(asked, index): (&AskedNote, &Option<usize>)| match index.and_then(|i| played.get(i)) {
+            Some(played) => NoteVerdict::new(*asked, *played, harp, tolerance),
+            None => NoteVerdict::missed(*asked),
+        };
+        let untimed: Vec<NoteVerdict> = asked.iter().zip(&path).map(pair).collect();
+        let shortest = asked.iter().map(|note| note.length_s).fold(f64::INFINITY, f64::min);
+        let window = Window::of_shortest(if shortest.is_finite() { shortest } else { 0.0 });
+        let middle = median(untimed.iter().filter_map(late).collect());
+        let zero_s = if known { 0.0 } else { middle.unwrap_or_default() };
+        let notes: Vec<NoteVerdict> = untimed.into_iter().map(|note| note.timed(zero_s, window)).collect();
+        let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]).collect();
+        let whole = whole(&notes, middle.filter(|_| known));
+        Self { whole, weakest: weakest(&notes), breaths: breaths(asked), extra, notes }
+    }
+
+    /// One sentence on what to do about it, the weightiest thing first; `style` writes a way.
+    pub fn advice(&self, style: impl Fn(Way) -> String) -> String {
+        let whole = &self.whole;
+        let wrong = whole.asked - whole.right;
+        if whole.played == 0 {
+            return "nothing was heard of it".to_owned();
+        }
+        let shallow = self.notes.iter().filter(|note| matches!(note.pitch, Some(Outcome::Short(_)))).count();
+        if shallow > 0 && 2 * shallow >= wrong {
+            let worst = self.notes.iter().filter_map(|note| match note.pitch {
+                Some(Outcome::Short(cents)) => Some((note.asked.way, cents)),
+                _ => None,
+            });
+            let worst = worst.max_by(|a, b| a.1.total_cmp(&b.1));
+            return worst.map_or(String::new(), |(way, cents)| {
+                format!(
+                    "{} stops {cents:.0} cents short; hold it long by itself first, then in the run",
+                    style(way)
+                )
+            });
+        }
+        if let Some(change) = self.weakest.first() {
+            return format!(
+                "the change from {} to {} is the weak one; go back and forth between the two, slowly",
+                style(change.from),
+                style(change.to)
+            );
+        }
+        match whole.rushing {
+            Some(fast) if fast > RUSHES => "it gets faster; let the click lead".to_owned(),
+            Some(fast) if fast < -RUSHES => "it gets slower; breathe where the rests are".to_owned(),
+            _ if whole.clean => "clean; a little faster next time".to_owned(),
+            _ => "not clean yet; the same again, or a little slower".to_owned(),
+        }
+    }
+}
+
+/// A tempo this share from what was asked is told: the just noticeable difference of tempo is about 2 to 3 per cent (from
+/// memory, no source).
+const RUSHES: f64 = 0.03;
+
+fn late(note: &NoteVerdict) -> Option<f64> {
+    Some(note.played?.onset_s - note.asked.onset_s)
+}
+
+fn whole(notes: &[NoteVerdict], late_s: Option<f64>) -> Whole {
+    let count = |what: fn(&NoteVerdict) -> bool| notes.iter().filter(|note| what(note)).count();
+    let lates: Vec<f64> = notes.iter().filter_map(|note| note.late_s).collect();
+    let middle = median(lates.clone());
+    let away = middle.map(|middle| lates.iter().map(|late| (late - middle).abs()).collect());
+    let right = count(NoteVerdict::is_right);
+    Whole {
+        asked: notes.len(),
+        played: count(|note| note.played.is_some()),
+        in_pitch: count(|note| note.played.is_some() && note.pitch_is_right()),
+        in_time: count(|note| note.timing.is_some_and(super::Timing::in_time)),
+        right,
+        late_s,
+        spread_s: away.and_then(median).map(|away| TO_SD * away),
+        rushing: rushing(notes),
+        clean: !notes.is_empty() && right as f64 >= CLEAN * notes.len() as f64,
+    }
+}
+
+/// By which share the player was faster than asked: the slope of played against asked onsets, as the median of the slopes
+/// between all pairs (Theil and Sen; from memory), so that single slips do not count.
+fn rushing(notes: &[NoteVerdict]) -> Option<f64> {
+    let onsets: Vec<(f64, f64)> =
+        notes.iter().filter_map(|note| Some((note.asked.onset_s, note.played?.onset_s))).collect();
+    // Every pair of notes that lie half of the run apart says more than all pairs, and costs less.
+    let half = onsets.len() / 2;
+    let slopes = (0..onsets.len() - half).filter(|_| half >= 2).filter_map(|i| {
+        let ((asked, played), (later_asked, later_played)) = (onsets[i], onsets[i + half]);
+        (later_asked > asked).then(|| (later_played - played) / (later_asked - asked))
+    });
+    median(slopes.collect()).filter(|slope| *slope > 0.0).map(|slope| 1.0 / slope - 1.0)
+}
+
+fn weakest(notes: &[NoteVerdict]) -> Vec<Change> {
+    let mut changes: Vec<Change> = Vec::new();
+    let mut lates: Vec<Vec<f64>> = Vec::new();
+    for pair in notes.windows(2) {
+        let (from, to) = (pair[0].asked.way, pair[1].asked.way);
+        let at = changes.iter().position(|change| (change.from, change.to) == (from, to));
+        let at = at.unwrap_or_else(|| {
+            changes.push(Change { from, to, asked: 0, wrong: 0, late_s: None });
+            lates.push(Vec::new());
+            changes.len() - 1
+        });
+        changes[at].asked += 1;
+        changes[at].wrong += usize::from(!pair[1].is_right());
+        lates[at].extend(pair[1].late_s);
+    }
+    for (change, late) in changes.iter_mut().zip(lates) {
+        change.late_s = median(late);
+    }
+    changes.retain(|change| change.wrong > 0);
+    let share = |change: &Change| change.wrong as f64 / change.asked as f64;
+    changes.sort_by(|a, b| {
+        let late = |change: &Change| change.late_s.map_or(f64::INFINITY, f64::abs);
+        share(b).total_cmp(&share(a)).then(late(b).total_cmp(&late(a)))
+    });
+    changes.truncate(WEAKEST);
+    changes
+}
+
+fn breaths(asked: &[AskedNote]) -> Breaths {
+    let mut breaths = Breaths::default();
+    let mut stretch: Option<(Breath, f64, f64)> = None;
+    for note in asked {
+        let end = note.onset_s + note.length_s;
+        match note.way.breath {
+            Breath::Blow => breaths.blow_s += note.length_s,
+            Breath::Draw => breaths.draw_s += note.length_s,
+        }
+        // A rest of a tenth of a second is enough to let go.
+        let goes_on = stretch.filter(|(way, _, last)| *way == note.way.breath && note.onset_s - last < 0.1);
+        let began = goes_on.map_or(note.onset_s, |(_, began, _)| began);
+        stretch = Some((note.way.breath, began, end));
+        if end - began > breaths.longest_s {
+            (breaths.longest_s, breaths.longest) = (end - began, Some(note.way.breath));
+        }
+    }
+    breaths
+}

@@ -1,0 +1,99 @@
+//! `scale`: a scale in time, from the count-in to what came of it, without a screen.
+
+use crate::{printed, run};
+use serde_json::Value;
+
+fn lines(arguments: &[&str]) -> Vec<Value> {
+    let out = printed(&[&["scale", "--json"], arguments].concat());
+    out.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
+}
+
+fn of_kind<'a>(lines: &'a [Value], kind: &str) -> Vec<&'a Value> {
+    lines.iter().filter(|line| line["kind"] == kind).collect()
+}
+
+/// The whole path: the blues scale of the second position in eighths at 80, played by the built-in player.
+#[test]
+fn the_blues_scale_of_the_second_position_in_eighths_at_80() {
+    let lines = lines(&["--from", "player", "--runs", "2"]);
+    let plan = of_kind(&lines, "plan")[0];
+    let tab: Vec<&str> = plan["tab"].as_array().unwrap().iter().map(|tab| tab.as_str().unwrap()).collect();
+    assert_eq!(tab.join(" "), "-2 -3' 4 -4' -4 -5 6 -5 -4 -4' 4 -3' -2");
+    let notes = of_kind(&lines, "note");
+    assert_eq!(notes.len(), 26);
+    for (i, note) in notes.iter().enumerate() {
+        // Eighths at 80 beats a minute: 60 / 80 / 2 seconds.
+        assert!((note["asked_s"].as_f64().unwrap() - 0.375 * (i % 13) as f64).abs() < 1e-9, "{note}");
+        let late = note["late_ms"].as_f64().unwrap();
+        let asked = (note["played_s"].as_f64().unwrap() - note["asked_s"].as_f64().unwrap()) * 1000.0;
+        // The built-in player's beat is known to the sample, so late is late.
+        assert!((late - asked).abs() < 0.1 && late.abs() < 110.0, "{note}");
+    }
+    let runs = of_kind(&lines, "run");
+    assert_eq!(runs.len(), 2);
+    for run in runs {
+        assert_eq!((run["tempo"].as_f64(), run["asked"].as_u64()), (Some(80.0), Some(13)));
+        assert!(run["late_ms"].as_f64().is_some() && run["spread_ms"].as_f64().is_some(), "{run}");
+        assert!(run["right"].as_u64().unwrap() >= 9, "the built-in player knows its scale: {run}");
+    }
+    assert_eq!(of_kind(&lines, "end")[0]["complete"], true);
+}
+
+#[test]
+fn the_ladder_climbs_while_the_runs_are_clean() {
+    let lines =
+        lines(&["--from", "player", "--runs", "6", "--ladder", "--scale", "major", "--position", "1"]);
+    let runs = of_kind(&lines, "run");
+    let tempi: Vec<f64> = runs.iter().map(|run| run["tempo"].as_f64().unwrap()).collect();
+    let clean: Vec<bool> = runs.iter().map(|run| run["clean"].as_bool().unwrap()).collect();
+    // The rule in the simplest words: two clean runs at one tempo, and the next one is four beats faster.
+    for i in 2..6 {
+        if clean[i - 1] && clean[i - 2] && tempi[i - 1] == tempi[i - 2] {
+            assert_eq!(tempi[i], tempi[i - 1] + 4.0, "{tempi:?} {clean:?}");
+        }
+    }
+    assert!(tempi[5] > 80.0, "{tempi:?} {clean:?}");
+}
+
+#[test]
+fn what_a_sentence_says_is_what_the_json_says() {
+    let arguments = ["--from", "player", "--runs", "1", "--values", "quarters", "--tempo", "60"];
+    let plain = printed(&[&["scale", "--plain"], &arguments[..]].concat());
+    let json = lines(&arguments);
+    let run = of_kind(&json, "run")[0];
+    let words = format!(
+        "run 1 at 60: {}, {} of 13 right",
+        if run["clean"] == true { "clean" } else { "not clean" },
+        run["right"]
+    );
+    assert!(plain.contains(&words), "{words}\n{plain}");
+    assert!(plain.contains("quarters at 60, 4/4, 13 notes in 4 bars, once"), "{plain}");
+}
+
+#[test]
+fn a_mistake_is_told_with_what_there_is() {
+    for (arguments, part) in [
+        (&["--tempo", "20"][..], "30 to 240"),
+        (&["--tempo", "-5"], "30 to 240"),
+        (&["--metre", "7/8"], "6/8"),
+        (&["--values", "crotchets"], "quarters"),
+        (&["--swing", "5:1"], "1 (straight) to 3"),
+        (&["--swing", "2:1", "--values", "triplets"], "are not swung"),
+        (&["--order", "sideways"], "up and down"),
+        (&["--range", "C4"], "lowest and its highest"),
+        (&["--range", "C1 to D1"], "within your ability"),
+        (&["--values", "whole notes", "--order", "random-walk", "--range", "C4 to C7"], ""),
+        (&["--starts", "3"], "--from FILE.wav"),
+        (
+            &["--order", "fours", "--values", "whole notes", "--range", "C4 to C7", "--scale", "chromatic"],
+            "64",
+        ),
+    ] {
+        let run = run(&[&["scale", "--from", "player", "--plain", "--runs", "1"], arguments].concat());
+        if part.is_empty() {
+            assert_eq!(run.code, 0, "{arguments:?}: {}", run.err);
+        } else {
+            assert!(run.code == 2 && run.err.contains(part), "{arguments:?}: {}", run.err);
+        }
+    }
+}
