@@ -1,7 +1,7 @@
 //! Runs in time: material, following, judging, and the whole with the simulated player, who knows what it played.
 
 // Helpers of tests may panic like the tests themselves; figures are for whoever runs them with --nocapture.
-#![allow(clippy::unwrap_used, clippy::print_stdout)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
 mod following;
 mod material;
