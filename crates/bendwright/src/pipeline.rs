@@ -4,7 +4,7 @@ use crate::complaint::{Complaint, LevelWatch};
 use crate::failure::Failure;
 use pitch::reeds::{ReedSettings, Reeds, Sounding};
 use pitch::{Ear, Reading, Settings};
-use sound::{Block, Feed, FeedEvent, Level, Loudness};
+use sound::{Block, Feed, FeedEvent, Level, Loudness, OwnSound};
 use std::time::Duration;
 
 /// How long one step waits for a device; short, so that whoever runs the pipeline can look up in between.
@@ -53,6 +53,9 @@ pub(crate) struct Pipeline {
     reeds_base: Option<u64>,
     wants_reeds: bool,
     harp: KnownHarp,
+    /// What the program itself sounds, and whether the block before was left out because of it.
+    own: OwnSound,
+    left_out: bool,
     block: Vec<f32>,
     level: Level,
     loudness: Loudness,
@@ -76,9 +79,16 @@ impl Pipeline {
             watch: LevelWatch::new(rate),
             feed,
             harp,
+            own: OwnSound::default(),
+            left_out: false,
             block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
             loudness: Loudness::Silent,
         })
+    }
+
+    /// Leaves out what a microphone heard while `own` sounded, by the time at which each block was handed in.
+    pub(crate) fn without(self, own: OwnSound) -> Self {
+        Self { own, ..self }
     }
 
     /// The sample rate in force, hertz.
@@ -130,8 +140,15 @@ impl Pipeline {
     }
 
     fn samples(&mut self, block: Block, on: &mut impl FnMut(Heard)) {
-        if block.lost_before > 0 {
+        // Neither the ears nor the level may hear our own tones. Where they begin, a note of the player's that was sounding
+        // can be followed no further.
+        let is_ours = self.is_ours(block);
+        if block.lost_before > 0 || is_ours && !self.left_out {
             self.forget(on);
+        }
+        self.left_out = is_ours;
+        if is_ours {
+            return;
         }
         let samples = &self.block[..block.len];
         let mut readings = Vec::new();
@@ -161,6 +178,14 @@ impl Pipeline {
         if let Some(complaint) = self.watch.see(level, block.len) {
             on(Heard::Complaint(complaint));
         }
+    }
+
+    /// Whether any of the block may be what the program itself sounded.
+    fn is_ours(&self, block: Block) -> bool {
+        block.anchor.is_some_and(|anchor| {
+            let at = |frame| anchor.time_of(frame, self.feed.sample_rate());
+            self.own.covers(at(block.start), at(block.start + block.len as u64))
+        })
     }
 
     /// What sounded before and what comes now are not one sound.
@@ -206,3 +231,6 @@ fn reeds(sample_rate: f64, harp: &KnownHarp) -> Result<Reeds, Failure> {
     let settings = ReedSettings { sample_rate, holes: harp.holes.clone() };
     Reeds::new(settings).map_err(Failure::user)
 }
+
+#[cfg(test)]
+mod tests;

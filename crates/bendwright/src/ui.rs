@@ -19,7 +19,6 @@ use pitch::Reading;
 use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
 use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
-use sound::HostTime;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::time::{Duration, Instant};
@@ -81,12 +80,13 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let app = app(&setup, start.view());
     let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
+    let tones = Tones::new();
     let mut ui = Ui {
         app,
         inputs,
         practising: Practising::new(exercise),
-        hearing: Hearing::new(&setup, Wake::by(wake)),
-        tones: Tones::new(),
+        hearing: Hearing::new(&setup, Wake::by(wake), tones.own_sound()),
+        tones,
         setup,
         reeds_chosen: false,
         looked: Instant::now(),
@@ -382,9 +382,6 @@ impl Ui {
             match news {
                 News::Open(rate) => self.practising.hear(Heard::Restarted(rate), &mut self.app),
                 News::NotOpened(failure) => self.hearing.missing(failure, &mut self.app)?,
-                // What our own loudspeaker sounds is not what the player played.
-                News::Heard(Heard::Readings(_) | Heard::Reeds(_))
-                    if self.tones.muted(HostTime::now()) && self.hearing.is_microphone() => {}
                 News::Heard(heard) => self.practising.hear(heard, &mut self.app),
                 News::Stopped(why) => {
                     self.hearing.stopped();

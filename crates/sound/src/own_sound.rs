@@ -44,7 +44,7 @@ impl OwnSound {
 
     /// Sound was handed to the loudspeaker from `from` until `until`. Only one thread may say so. A span that begins
     /// within the tail of the newest one continues it.
-    pub(crate) fn sounded(&self, from: HostTime, until: HostTime) {
+    pub fn sounded(&self, from: HostTime, until: HostTime) {
         let newest = self.0.newest.load(Ordering::Relaxed);
         let Some(span) = self.0.spans.get(newest) else { return };
         let (began, ended) = span.load();

@@ -108,6 +108,30 @@ fn twelve_tries_are_judged_rightly_and_a_dead_sound_server_loses_nothing() {
     assert!(terminal.screen().contains("4 of 12 landed"), "{}", terminal.screen());
 }
 
+/// The microphone of this room hears all that is played: a tone of ours is just what the drill asks for.
+#[test]
+fn a_tone_that_is_asked_for_is_not_heard_as_a_try() {
+    let harp = Harp::richter(HarpKey::default());
+    let drill = room().join("own-tone.toml");
+    fs::write(&drill, "title = \"One\"\nhold = 0.5\n[[item]]\nplay = \"-3\"\n[[item]]\nplay = \"-4\"\n")
+        .unwrap();
+    let mut terminal = live(&["drill", drill.to_str().unwrap()], 100, 30);
+    terminal.wait_for("note 1 of 2");
+    // Twice, because the loudspeaker is opened for the first one.
+    for _ in 0..2 {
+        terminal.type_keys("r");
+        std::thread::sleep(Duration::from_secs(3));
+    }
+    let screen = terminal.screen();
+    assert!(screen.contains("note 1 of 2") && verdict(&screen, "-3").is_none(), "{screen}");
+    let wav = room().join("own-tone.wav");
+    take::write(&wav, &take::samples_of(&harp, 48_000.0, 1, &[("-3", 0.0, "landed")]), 48_000);
+    play(&wav);
+    terminal.wait_until("a verdict on -3", PATIENCE, |screen| verdict(screen, "-3").is_some());
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+}
+
 #[test]
 fn the_level_is_said_in_words() {
     let output =

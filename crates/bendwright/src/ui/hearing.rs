@@ -8,7 +8,7 @@ use crate::setup::{From, Setup};
 use crate::source::{self, BLOCK};
 use layout::Harp;
 use screen::{App, Notice};
-use sound::Pace;
+use sound::{OwnSound, Pace};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::SyncSender;
@@ -54,18 +54,21 @@ pub(super) struct Hearing {
     listener: Option<Listener>,
     /// Wakes the thread that draws.
     wake: Wake,
+    /// What a microphone is not to hear.
+    own: OwnSound,
     /// Whether the listener has been asked to tell which reeds sound together.
     tells_reeds: bool,
 }
 
 impl Hearing {
-    /// Nothing is open yet.
-    pub(super) fn new(setup: &Setup, wake: Wake) -> Self {
+    /// Nothing is open yet. A microphone will not hear what the program itself sounds, `own`.
+    pub(super) fn new(setup: &Setup, wake: Wake, own: OwnSound) -> Self {
         Self {
             from: setup.from.clone(),
             from_was_named: setup.from_was_named,
             listener: None,
             wake,
+            own,
             tells_reeds: false,
         }
     }
@@ -104,6 +107,8 @@ impl Hearing {
         self.close();
         let (opening, coach) = source::opening(&self.from, (setup, harp), Pace::InTime, BLOCK);
         if self.is_microphone() {
+            let own = self.own.clone();
+            let opening = move || Ok(opening()?.without(own));
             self.listener = Some(Listener::start(opening, self.wake.call())?);
             return Ok(Some((None, USUAL_RATE)));
         }

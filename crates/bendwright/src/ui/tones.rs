@@ -1,6 +1,6 @@
 //! Reference tones: a note, a chord or a scale, sounded on the loudspeaker.
 
-use sound::{Generator, HostTime, Speaker, SpeakerEvent};
+use sound::{Generator, OwnSound, Speaker, SpeakerEvent};
 use std::collections::VecDeque;
 use std::time::Duration;
 use synth::{SynthError, Tone};
@@ -40,9 +40,9 @@ impl Tones {
         });
     }
 
-    /// Whether what the microphone handed in at this moment can be a tone of ours.
-    pub(super) fn muted(&self, heard: HostTime) -> bool {
-        self.speaker.own_sound().covers(heard, heard)
+    /// When tones sounded, for the microphone that hears them too.
+    pub(super) fn own_sound(&self) -> OwnSound {
+        self.speaker.own_sound()
     }
 
     /// The next sentence for the player, if there is something to say. A loudspeaker that was lost while it was silent is
