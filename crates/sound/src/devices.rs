@@ -1,7 +1,8 @@
 //! What there is to listen to and to play through.
 
 use crate::SoundError;
-use crate::hosts::{self, Direction};
+use crate::found::Direction;
+use crate::hosts;
 use crate::worker::{Stop, within};
 use std::time::Duration;
 

@@ -1,6 +1,7 @@
 //! What can go wrong with sound, in words for the player.
 
-use crate::hosts::{self, Direction, Found};
+use crate::found::{Direction, Found};
+use cpal::ErrorKind;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
@@ -67,7 +68,7 @@ impl SoundError {
 
     pub(crate) fn device(found: &Found, error: &cpal::Error) -> Self {
         let device = format!("{} ({})", found.label, found.host.name());
-        Self::Device { device, what: hosts::in_words(error) }
+        Self::Device { device, what: in_words(error) }
     }
 }
 
@@ -117,3 +118,16 @@ impl fmt::Display for SoundError {
 }
 
 impl std::error::Error for SoundError {}
+
+/// What a sound system says, in plain words where it can be told.
+fn in_words(error: &cpal::Error) -> String {
+    match error.kind() {
+        ErrorKind::DeviceBusy => "another program is using it".to_owned(),
+        ErrorKind::PermissionDenied => {
+            "the system does not allow it; grant access to sound in its settings".to_owned()
+        }
+        ErrorKind::HostUnavailable => "the sound system is not running".to_owned(),
+        ErrorKind::DeviceNotAvailable => "it is not connected".to_owned(),
+        _ => error.to_string(),
+    }
+}

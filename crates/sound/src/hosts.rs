@@ -1,6 +1,7 @@
 //! Sound systems and their devices, found by name.
 
 use crate::SoundError;
+use crate::found::{Direction, Found, Handle, Host};
 #[cfg(target_os = "linux")]
 use crate::pulse::{self, Survey};
 use cpal::traits::{DeviceTrait, HostTrait};
@@ -8,70 +9,8 @@ use cpal::{DeviceDirection, ErrorKind, HostId};
 use std::env;
 use std::path::PathBuf;
 
-/// Which way the sound goes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Direction {
-    /// A microphone or line input.
-    Input,
-    /// Loudspeakers or headphones.
-    Output,
-}
-
 /// How the refusal of a sound system that is not there ends.
 pub(crate) const NOT_RUNNING: &str = "is not running";
-
-/// A sound system.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Host {
-    /// PulseAudio's protocol, which `PipeWire` speaks too.
-    #[cfg(target_os = "linux")]
-    Pulse,
-    /// Whatever cpal reaches.
-    Cpal(HostId),
-}
-
-impl Host {
-    /// Its name for the player.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            #[cfg(target_os = "linux")]
-            Self::Pulse => "PulseAudio",
-            Self::Cpal(id) => id.name(),
-        }
-    }
-}
-
-/// How a device is opened.
-pub(crate) enum Handle {
-    /// By its name.
-    #[cfg(target_os = "linux")]
-    Pulse,
-    /// By cpal.
-    Cpal(cpal::Device),
-}
-
-/// A device that may be opened.
-pub(crate) struct Found {
-    pub(crate) handle: Handle,
-    pub(crate) host: Host,
-    /// Its name within the sound system.
-    pub(crate) id: String,
-    /// Its name for the player.
-    pub(crate) label: String,
-    /// It hears what the computer plays.
-    pub(crate) is_monitor: bool,
-}
-
-impl Found {
-    /// A name that no other device has, such as `alsa:default`.
-    pub(crate) fn full_id(&self) -> String {
-        format!("{}:{}", self.host.name().to_ascii_lowercase(), self.id)
-    }
-
-    fn has_id(&self, name: &str) -> bool {
-        self.id == name || self.full_id() == name
-    }
-}
 
 /// Devices to try in turn, and why sound systems could not be asked.
 pub(crate) struct Search {
@@ -236,19 +175,6 @@ pub(crate) fn nothing_found(wanted: Option<&str>, direction: Direction, refusals
             wanted: name.to_owned(),
             known: list(direction).into_iter().map(|found| found.label).collect(),
         },
-    }
-}
-
-/// What a sound system says, in plain words where it can be told.
-pub(crate) fn in_words(error: &cpal::Error) -> String {
-    match error.kind() {
-        ErrorKind::DeviceBusy => "another program is using it".to_owned(),
-        ErrorKind::PermissionDenied => {
-            "the system does not allow it; grant access to sound in its settings".to_owned()
-        }
-        ErrorKind::HostUnavailable => "the sound system is not running".to_owned(),
-        ErrorKind::DeviceNotAvailable => "it is not connected".to_owned(),
-        _ => error.to_string(),
     }
 }
 

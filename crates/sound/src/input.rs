@@ -1,7 +1,8 @@
 //! Opens an input device.
 
+use crate::found::{Direction, Found, Handle, Host};
 use crate::host_time::HostTime;
-use crate::hosts::{self, Direction, Found, Handle, Host};
+use crate::hosts;
 use crate::intake::{Intake, Tally};
 use crate::opening::{self, BUILD_LIMIT, Running, with_sample_type};
 use crate::picker::Picker;

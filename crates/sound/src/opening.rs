@@ -1,6 +1,7 @@
 //! What opening an input and opening an output have in common.
 
-use crate::hosts::{self, Direction, Found, Host};
+use crate::found::{Direction, Found, Host};
+use crate::hosts;
 use crate::watch::Faults;
 use crate::worker::{Stop, caught, within};
 use crate::{Origin, SoundError};

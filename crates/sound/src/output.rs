@@ -1,7 +1,7 @@
 //! Opens an output device.
 
+use crate::found::{Direction, Found, Handle};
 use crate::host_time::HostTime;
-use crate::hosts::{Direction, Found, Handle};
 use crate::opening::{self, BUILD_LIMIT, Running, with_sample_type};
 use crate::outflow::{Given, Outflow};
 #[cfg(target_os = "linux")]

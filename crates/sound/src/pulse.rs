@@ -14,8 +14,7 @@ use line::Line;
 pub(crate) use play::Loudspeaker;
 pub(crate) use record::Microphone;
 
-use crate::hosts::{Direction, Found, Handle, Host};
-use cpal::ErrorKind;
+use crate::found::{Direction, Found, Handle, Host};
 use pulseaudio::protocol::{Command, ServerInfo, SinkInfo, SourceInfo};
 use std::ffi::{CStr, CString};
 
@@ -55,9 +54,4 @@ fn describe(name: &CStr, description: Option<CString>, is_monitor: bool) -> Foun
 
 fn in_text(name: &CStr) -> String {
     name.to_string_lossy().into_owned()
-}
-
-/// The name of a device as the protocol wants it.
-fn name_of(found: &Found) -> Result<CString, cpal::Error> {
-    CString::new(found.id.as_str()).map_err(|_| ErrorKind::InvalidInput.into())
 }

@@ -1,6 +1,6 @@
 //! Keeps an input device open: notices that it is gone, closes what is left of it, and opens it again.
 
-use crate::hosts::Host;
+use crate::found::Host;
 use crate::input::{self, Input};
 use crate::intake::Tally;
 use crate::opening::{self, Running};

@@ -1,5 +1,6 @@
 //! One connection to the server.
 
+use crate::found::Found;
 use crate::watch::Faults;
 use crate::worker::{self, caught};
 use cpal::ErrorKind;
@@ -7,7 +8,7 @@ use pulseaudio::protocol::{
     self, AuthParams, AuthReply, Command, CommandReply, Prop, Props, ProtocolError, PulseError,
     SetClientNameReply,
 };
-use std::ffi::CStr;
+use std::ffi::{CStr, CString};
 use std::io::{BufReader, Read};
 use std::net::Shutdown;
 use std::os::unix::net::UnixStream;
@@ -137,6 +138,11 @@ impl Drop for Stream {
         let _ = self.socket.shutdown(Shutdown::Both);
         let _ = self.thread.take().map(JoinHandle::join);
     }
+}
+
+/// The name of a device as the protocol wants it.
+pub(super) fn name_of(found: &Found) -> Result<CString, cpal::Error> {
+    CString::new(found.id.as_str()).map_err(|_| ErrorKind::InvalidInput.into())
 }
 
 /// What went wrong on the line, with the kind that cpal gives to the like.

@@ -1,9 +1,8 @@
 //! A microphone.
 
-use super::line::{Line, Message, PIECE, Stream};
-use super::name_of;
+use super::line::{Line, Message, PIECE, Stream, name_of};
+use crate::found::Found;
 use crate::host_time::HostTime;
-use crate::hosts::Found;
 use crate::intake::Intake;
 use crate::watch::Faults;
 use cpal::ErrorKind;
