@@ -50,10 +50,18 @@ fn go_through(
     let mut goes_on = true;
     while goes_on && practising.goes_on() {
         signals.check()?;
-        goes_on = pipeline.step(&mut |heard| practising.hear(heard, lines))?;
+        goes_on = pipeline.step(&mut |heard| practising.hear(heard, lines)).map_err(begin_again)?;
         lines.report.check()?;
     }
     Ok(())
+}
+
+/// What to do when what is listened to broke down.
+fn begin_again(failure: Failure) -> Failure {
+    match failure {
+        Failure::World(why) => Failure::World(format!("not listening: {why}; give the command again")),
+        other => other,
+    }
 }
 
 /// Writes what happens.

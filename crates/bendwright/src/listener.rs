@@ -157,3 +157,6 @@ fn follow(pipeline: &mut Pipeline, order: Order, news: &Told) -> Result<(), Fail
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

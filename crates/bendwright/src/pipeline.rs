@@ -129,7 +129,7 @@ impl Pipeline {
     /// no more sound will come.
     ///
     /// # Errors
-    /// If a device came back at a rate the ear cannot work at.
+    /// If a device came back at a rate the ear cannot work at, or what brings the samples broke down.
     pub(crate) fn step(&mut self, on: &mut impl FnMut(Heard)) -> Result<bool, Failure> {
         match self.feed.read(&mut self.block, PATIENCE) {
             sound::Heard::Samples(block) => self.samples(block, on),
@@ -200,6 +200,9 @@ impl Pipeline {
     }
 
     fn event(&mut self, event: FeedEvent, on: &mut impl FnMut(Heard)) -> Result<bool, Failure> {
+        if let FeedEvent::Broke(why) = event {
+            return Err(Failure::world(why));
+        }
         let goes_on = event != FeedEvent::Ended;
         // The sound system does not say how many it lost, so no block will tell of them; and what sounded before a
         // device went away and what comes after are not one sound.

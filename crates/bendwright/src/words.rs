@@ -16,6 +16,7 @@ pub(crate) fn feed_notices(event: FeedEvent, is_player: bool) -> Vec<Notice> {
         FeedEvent::Overrun { samples } => vec![Notice::Dropped(samples)],
         FeedEvent::Warning(text) => vec![Notice::Say(text)],
         FeedEvent::Ended => vec![Notice::Ended],
+        FeedEvent::Broke(why) => vec![Notice::Stopped(why)],
     }
 }
 

@@ -49,9 +49,11 @@ pub enum FeedEvent {
         /// How many; 0 when the sound system itself lost them and does not say how many.
         samples: u64,
     },
-    /// The recording or the player is at its end, or the watch over a device broke down, of which a warning has told.
-    /// Every later reading says so again; a new feed may be opened.
+    /// The recording or the player is at its end. Every later reading says so again; a new feed may be opened.
     Ended,
+    /// What brought the samples broke down inside the program; why, as the end of a sentence. Only [`FeedEvent::Ended`]
+    /// comes after it, and a new feed may be opened.
+    Broke(String),
     /// Something that the player should know; a whole sentence.
     Warning(String),
 }

@@ -147,6 +147,7 @@ impl Feed {
                 Ok(Self::new(Source::Ring(Box::new(ring)), origin))
             }
             Ok(Signal::Failed(error)) => Err(error),
+            Ok(Signal::Broke(why)) => Err(SoundError::BrokeDown(why)),
             _ => Err(SoundError::NoAnswer),
         }
     }
@@ -247,6 +248,10 @@ impl Feed {
             Signal::Warning(text) => FeedEvent::Warning(text),
             Signal::Failed(error) => FeedEvent::Warning(error.to_string()),
             Signal::Skipped => FeedEvent::Overrun { samples: 0 },
+            Signal::Broke(why) => {
+                self.ended = true;
+                FeedEvent::Broke(why)
+            }
             Signal::Lost => {
                 self.attach(None);
                 FeedEvent::Lost { device: self.origin.name.clone() }

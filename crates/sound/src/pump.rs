@@ -2,7 +2,7 @@
 
 use crate::host_time::HostTime;
 use crate::intake::Intake;
-use crate::signal::Signal;
+use crate::signal::{Signal, last_words};
 use crate::worker::{Stop, Worker};
 use crate::{Generator, SoundError};
 use std::sync::mpsc::Sender;
@@ -23,14 +23,8 @@ pub(crate) fn start(
 ) -> Result<Worker, SoundError> {
     let stop = Stop::default();
     let stopped = stop.clone();
-    let said = signals.clone();
-    let work = move || {
-        pump(generator.as_mut(), &mut intake, &said, &stopped);
-    };
-    let on_panic = move |why| {
-        // Whoever would be told is gone when the sending fails.
-        let _ = signals.send(Signal::Warning(format!("The source of the sound broke down: {why}.")));
-    };
+    let on_panic = last_words("the source of the sound", &signals);
+    let work = move || pump(generator.as_mut(), &mut intake, &signals, &stopped);
     Worker::start("player", &stop, work, on_panic)
 }
 

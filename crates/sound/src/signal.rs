@@ -3,6 +3,7 @@
 
 use crate::tap::Tap;
 use crate::{Origin, SoundError};
+use std::sync::mpsc::Sender;
 use std::time::Duration;
 
 pub(crate) enum Signal {
@@ -16,4 +17,13 @@ pub(crate) enum Signal {
     Skipped,
     /// A sentence for the player.
     Warning(String),
+    /// The thread has broken down, as the end of a sentence; it says no more.
+    Broke(String),
+}
+
+/// What a thread says when it panics: `what` it did, and why it does so no longer.
+pub(crate) fn last_words(what: &'static str, signals: &Sender<Signal>) -> impl FnOnce(String) + Send + use<> {
+    let signals = signals.clone();
+    // Whoever would be told is gone when the sending fails.
+    move |why| drop(signals.send(Signal::Broke(format!("{what} broke down inside the program ({why})"))))
 }

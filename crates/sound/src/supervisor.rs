@@ -4,7 +4,7 @@ use crate::found::Host;
 use crate::input::{self, Input};
 use crate::intake::Tally;
 use crate::opening::{self, Running};
-use crate::signal::Signal;
+use crate::signal::{Signal, last_words};
 use crate::watch::{self, INPUT_PATIENCE, Seen, Watch};
 use crate::worker::{Stop, Worker};
 use crate::{Channel, Origin, SoundError};
@@ -33,12 +33,8 @@ pub(crate) struct Wanted {
 pub(crate) fn start(wanted: Wanted, signals: Sender<Signal>) -> Result<Worker, SoundError> {
     let stop = Stop::default();
     let stopped = stop.clone();
-    let last_words = signals.clone();
+    let on_panic = last_words("the watch over the microphone", &signals);
     let work = move || supervise(&wanted, &signals, &stopped);
-    let on_panic = move |why| {
-        let _ =
-            last_words.send(Signal::Warning(format!("The watch over the sound device broke down: {why}.")));
-    };
     Worker::start("device", &stop, work, on_panic)
 }
 

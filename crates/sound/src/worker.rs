@@ -9,7 +9,7 @@ use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
 /// What the names of all threads of this crate begin with. A panic hook that restores a terminal can leave the
-/// terminal alone for these: their panics are caught and told as [`FeedEvent::Warning`](crate::FeedEvent::Warning).
+/// terminal alone for these: their panics are caught and told as [`FeedEvent::Broke`](crate::FeedEvent::Broke).
 pub const THREAD_NAME_PREFIX: &str = "sound-";
 
 /// The longest that anybody waits for a thread to stop.

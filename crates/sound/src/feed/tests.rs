@@ -96,15 +96,15 @@ fn warnings_do_not_wait_for_silence() {
     assert_eq!(next(&mut feed), block(0, 100, 0, (1_000, 1_000)));
 }
 
-/// Whoever kept the device open broke down: the feed says so instead of being silent for ever.
+/// Whoever kept the device open broke down: the feed says so, and not that a recording is at its end.
 #[test]
-fn a_feed_whose_thread_is_over_ends_after_its_last_sample() {
+fn a_feed_whose_thread_broke_down_says_so_after_its_last_sample() {
     let Stage { mut feed, mut intake, signals } = stage(1_000.0);
     intake.take(&[0.1; 100], at(1_100));
-    signals.send(Signal::Warning("broke down".into())).unwrap();
+    crate::signal::last_words("the watch", &signals)("no reason given".into());
     drop(signals);
-    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Warning("broke down".into())));
     assert_eq!(next(&mut feed), block(0, 100, 0, (100, 1_100)));
-    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Ended));
+    let told = "the watch broke down inside the program (no reason given)".to_owned();
+    assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Broke(told)));
     assert_eq!(next(&mut feed), Heard::Event(FeedEvent::Ended));
 }

@@ -93,7 +93,7 @@ fn a_generator_that_panics_ends_its_feed_and_nothing_else() {
     }
     let (samples, events) = drain(&mut open(Broken, Pace::InTime), 64);
     assert!(samples.is_empty());
-    assert!(matches!(&events[1], FeedEvent::Warning(text) if text.contains("on purpose")), "{events:?}");
+    assert!(matches!(&events[1], FeedEvent::Broke(why) if why.ends_with("(on purpose)")), "{events:?}");
 }
 
 #[test]
