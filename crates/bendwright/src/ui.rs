@@ -31,9 +31,6 @@ const FRAME: Duration = Duration::from_micros(16_667);
 /// over.
 const IDLE: Duration = Duration::from_millis(50);
 
-/// A terminal that does not take the picture that is due is asked again after this long.
-const SHORTEST_WAIT: Duration = Duration::from_millis(2);
-
 /// How often the player's own files are looked at: nobody is back from an editor sooner.
 const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
@@ -193,13 +190,17 @@ impl Ui {
             self.take_news()?;
             self.read_again();
             screen.settle()?;
-            if self.app.needs_draw() && Instant::now() >= next_frame && self.draw(screen)? {
-                self.app.drawn();
-                fault::strike(if self.practising.results().any() {
-                    "screen after a verdict"
-                } else {
-                    "screen"
-                });
+            if self.app.needs_draw() && Instant::now() >= next_frame {
+                if self.draw(screen)? {
+                    self.app.drawn();
+                    fault::strike(if self.practising.results().any() {
+                        "screen after a verdict"
+                    } else {
+                        "screen"
+                    });
+                }
+                // A terminal that has not taken the picture is asked again when the next one would be due: it gets no
+                // more than one then, however often it is asked.
                 next_frame = Instant::now() + FRAME;
             }
             self.take_inputs(screen, signals, next_frame)?;
@@ -235,7 +236,7 @@ impl Ui {
         signals: &Signals,
         next_frame: Instant,
     ) -> Result<(), Failure> {
-        let due = next_frame.saturating_duration_since(Instant::now()).max(SHORTEST_WAIT);
+        let due = next_frame.saturating_duration_since(Instant::now());
         let patience = if self.app.needs_draw() { due } else { IDLE };
         let mut next = self.inputs.recv_timeout(patience).ok();
         let begun = Instant::now();
