@@ -121,3 +121,30 @@ fn free_playing_is_named() {
     // The built-in player begins on 2 draw, which on a C harp is G4, the home note of 2nd position.
     assert!(first.contains("-2") && first.contains("G4") && first.contains("degree 1"), "{first}");
 }
+
+/// A pipe that brings nothing more keeps nobody from ending the drill, and what was played is told.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_on_a_silent_pipe_ends_a_drill_with_its_summary() {
+    use rustix::process::{Pid, Signal, kill_process};
+    use std::io::{BufRead, BufReader, Write};
+    use std::process::{Command, Stdio};
+    let folder = take("C", 48_000);
+    let wav = fs::read(folder.path().join("take.wav")).unwrap();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_bendwright"))
+        .args(["drill", text(&folder.path().join("twelve.toml")), "--harp", "C", "--from", "-", "--json"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut pipe = child.stdin.take().unwrap();
+    let mut told = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+    // Seven seconds of float samples: enough for the verdict on the first try.
+    pipe.write_all(&wav[..4 * 7 * 48_000]).unwrap();
+    assert!(told.any(|line| line.contains("\"judged\"")), "nothing was judged");
+    kill_process(Pid::from_child(&child), Signal::INT).unwrap();
+    let summary: Value = serde_json::from_str(&told.last().expect("a summary")).unwrap();
+    assert_eq!((&summary["event"], summary["tries"].as_u64()), (&"summary".into(), Some(1)));
+    assert_eq!(child.wait().unwrap().code(), Some(130));
+    drop(pipe);
+}

@@ -48,7 +48,7 @@ pub enum FeedSpec {
 /// How fast a recording or generator runs. A device runs at its own pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pace {
-    /// The reader pulls: no thread, no clock, the same samples every time. A pipe is waited for.
+    /// The reader pulls: no thread, no clock, the same samples every time; of a pipe as they come.
     AsFastAsPossible,
     /// At the speed of the music, through the same ring as a device.
     InTime,
@@ -181,8 +181,7 @@ impl Feed {
         self.origin.sample_rate
     }
 
-    /// Reads what comes next into the front of `buf`, waiting for it as long as `patience` says. A pulled source waits for
-    /// nothing, or, where it is a pipe, until the whole of `buf` has come.
+    /// Reads what comes next into the front of `buf`, waiting for it as long as `patience` says.
     pub fn read(&mut self, buf: &mut [f32], patience: Duration) -> Heard {
         let give_up = Instant::now().checked_add(patience);
         loop {
@@ -209,7 +208,7 @@ impl Feed {
             Source::Pulled(generator) => {
                 let got = generator.fill(buf);
                 self.news.extend(generator.take_warning().map(FeedEvent::Warning));
-                if got == 0 && !buf.is_empty() {
+                if got == 0 && !buf.is_empty() && !generator.is_waiting() {
                     self.ended = true;
                     self.news.push_back(FeedEvent::Ended);
                 }

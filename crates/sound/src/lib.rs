@@ -24,6 +24,7 @@ mod outflow;
 mod output;
 mod own_sound;
 mod picker;
+mod pipe;
 #[cfg(target_os = "linux")]
 mod pulse;
 mod pump;

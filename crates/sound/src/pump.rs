@@ -50,7 +50,7 @@ fn pump(generator: &mut dyn Generator, intake: &mut Intake, signals: &Sender<Sig
         if let Some(text) = generator.take_warning() {
             let _ = signals.send(Signal::Warning(text));
         }
-        if got == 0 {
+        if got == 0 && !generator.is_waiting() {
             return;
         }
     }

@@ -1,6 +1,7 @@
 //! WAV files and pipes, read as they are needed.
 
 use crate::picker::Picker;
+use crate::pipe;
 use crate::wav_header::{self, Coding, Format};
 use crate::{Channel, Generator, SoundError};
 use std::fs::{self, File};
@@ -24,6 +25,10 @@ const FULL_SCALE: f32 = 2_147_483_648.0;
 pub struct Recording {
     name: String,
     source: BufReader<Box<dyn Read + Send>>,
+    /// The same once more where it is a pipe, to be asked whether there is something in it.
+    pipe: Option<File>,
+    /// Whether there was nothing in the pipe when it was last asked.
+    waiting: bool,
     format: Format,
     picker: Picker,
     block: Box<[u8]>,
@@ -50,22 +55,21 @@ impl Recording {
 
     /// Opens a WAV file, a pipe that brings one, or standard input (`-`), and listens to one channel of it.
     ///
-    /// A pipe is waited for: until somebody writes to it, and then for every sample. Where its header leaves the length
-    /// open (0 or 2³² − 1), the recording ends where the pipe does.
+    /// A pipe is waited for here: until somebody writes to it, and until its header has come. After that it is never waited
+    /// for long ([`Generator::is_waiting`]). Where its header leaves the length open (0 or 2³² − 1), the recording ends
+    /// where the pipe does.
     ///
     /// # Errors
     /// [`SoundError::Recording`] when the file cannot be opened, is no WAV file, holds no sample, or holds samples of a
     /// kind that is not supported; [`SoundError::NoSuchChannel`] for a channel that the file does not have.
     pub fn open_channel(path: impl AsRef<Path>, channel: Channel) -> Result<Self, SoundError> {
-        let path = path.as_ref();
-        if path == Path::new(STANDARD_INPUT) {
-            let input = io::stdin();
-            if input.is_terminal() {
-                return Err(SoundError::recording(Path::new(STANDARD_INPUT_NAME), TERMINAL));
-            }
-            return Self::read_from(input, STANDARD_INPUT_NAME, channel);
-        }
-        let opened = File::open(path).and_then(|file| Ok((file.metadata()?, file)));
+        let on_standard_input = path.as_ref() == Path::new(STANDARD_INPUT);
+        let (path, opened) = if on_standard_input {
+            (Path::new(STANDARD_INPUT_NAME), pipe::standard_input())
+        } else {
+            (path.as_ref(), File::open(path.as_ref()))
+        };
+        let opened = opened.and_then(|file| Ok((file.metadata()?, file)));
         let (about, file) =
             opened.map_err(|e| SoundError::recording(path, format!("the file cannot be opened ({e})")))?;
         if about.is_dir() {
@@ -74,7 +78,14 @@ impl Recording {
         if file.is_terminal() {
             return Err(SoundError::recording(path, TERMINAL));
         }
-        Self::new((path, Box::new(file)), about.is_file().then_some(about.len()), channel)
+        if about.is_file() {
+            // Of a file on standard input, a part may have been read before.
+            let size = (!on_standard_input).then_some(about.len());
+            return Self::new((path, Box::new(file)), size, channel);
+        }
+        // One that cannot be had once more cannot be asked, and is waited for.
+        let pipe = file.try_clone().ok();
+        Ok(Self { pipe, ..Self::new((path, Box::new(file)), None, channel)? })
     }
 
     /// Reads a recording from whatever brings its bytes, as they come; `name` stands in what is said of it.
@@ -104,6 +115,8 @@ impl Recording {
             picker: Picker::new(channel, format.channels, f64::from(format.rate), &name)?,
             name,
             source,
+            pipe: None,
+            waiting: false,
             block: vec![0; BLOCK].into(),
             unread: 0..0,
             frame: vec![0.0; usize::from(format.channels)],
@@ -128,11 +141,20 @@ impl Recording {
             || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir())
     }
 
-    /// Reads until there is a whole frame in the block; false when the source ends first.
+    /// Whether reading would wait longer than it may.
+    fn has_to_wait(&self) -> bool {
+        self.source.buffer().is_empty() && self.pipe.as_ref().is_some_and(|pipe| !pipe::has_something(pipe))
+    }
+
+    /// Reads until there is a whole frame in the block; false when the source ends first, or has to be waited for.
     fn read_on(&mut self) -> io::Result<bool> {
         self.block.copy_within(self.unread.clone(), 0);
         self.unread = 0..self.unread.len();
         while self.unread.len() < usize::from(self.format.frame_bytes) {
+            self.waiting = self.has_to_wait();
+            if self.waiting {
+                return Ok(false);
+            }
             match self.source.read(&mut self.block[self.unread.end..]) {
                 Ok(0) => return Ok(false),
                 Ok(more) => self.unread.end += more,
@@ -148,6 +170,7 @@ impl Recording {
         if self.unread.len() < usize::from(self.format.frame_bytes) && !self.ended {
             match self.read_on() {
                 Ok(true) => {}
+                Ok(false) if self.waiting => return false,
                 Ok(false) => self.end(None),
                 Err(error) => self.end(Some(error)),
             }
@@ -230,6 +253,10 @@ impl Generator for Recording {
             };
         }
         filled
+    }
+
+    fn is_waiting(&self) -> bool {
+        self.waiting
     }
 
     fn take_warning(&mut self) -> Option<String> {
