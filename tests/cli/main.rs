@@ -112,3 +112,36 @@ fn a_full_screen_needs_a_terminal() {
     assert_eq!(run.code, 2);
     assert!(run.err.contains("terminal") && run.err.contains("--plain"), "{}", run.err);
 }
+
+/// Whatever prints says so when it cannot.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_under_standard_output_is_said() {
+    let printing: [&[&str]; 16] = [
+        &["--help"],
+        &["--version"],
+        &["drill", "--help"],
+        &["drill", "--list"],
+        &["drill", "--example"],
+        &["drill", "--plain", "--from", "player"],
+        &["listen", "--json", "--from", "player"],
+        &["map"],
+        &["map", "--json"],
+        &["choose", "--song-key", "A"],
+        &["choose", "--song-key", "A", "--json"],
+        &["sheet"],
+        &["config"],
+        &["config", "--show"],
+        &["completions", "bash"],
+        &["picture"],
+    ];
+    for arguments in printing {
+        let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_bendwright"));
+        command.args(arguments).env_clear().env("HOME", NO_HOME).env("XDG_STATE_HOME", NO_HOME);
+        let run = command.stdout(full).output().unwrap();
+        let said = String::from_utf8_lossy(&run.stderr);
+        assert_eq!(run.status.code(), Some(1), "{arguments:?}: {said}");
+        assert!(said.contains("cannot write the output: No space left"), "{arguments:?}: {said}");
+    }
+}

@@ -96,7 +96,7 @@ impl Crate {
                 "crate" | "self" => {}
                 "super" => drop(at.pop()),
                 name if self.0.contains_key(&[&at[..], &[name.to_owned()]].concat()) => {
-                    at.push(name.to_owned())
+                    at.push(name.to_owned());
                 }
                 name => {
                     let handed_on =
