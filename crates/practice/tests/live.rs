@@ -238,7 +238,9 @@ fn drift_is_told_as_it_was_played() {
     let tries = [("-2", 4.0), ("-3'", 4.0), ("8'", 4.0)];
     let harp = harp("C");
     let samples = sound(&tries, &harp, |_, gesture| gesture.drift(-12.0));
-    for tried in judged(&tries, &harp, &samples, &[512]) {
+    let told = judged(&tries, &harp, &samples, &[512]);
+    assert_eq!(told.len(), tries.len());
+    for tried in told {
         let figures = tried.verdict.figures.unwrap();
         assert_eq!(tried.verdict.outcome, Outcome::Landed);
         assert!((figures.drift_cents_per_s + 12.0).abs() < 2.0, "{figures:?}");

@@ -68,12 +68,26 @@ proptest! {
     }
 
     #[test]
-    fn a_chords_names_have_exactly_its_notes(midi in proptest::collection::vec(40_i32..90, 2..6)) {
-        let notes: Vec<_> = midi.iter().filter_map(|m| layout::Note::new(*m)).collect();
+    fn a_chords_names_have_exactly_its_notes(
+        kind in proptest::sample::select(theory::ChordKind::ALL),
+        root in 40..52,
+        octaves in proptest::collection::vec(0..3, 5),
+    ) {
+        // In any octave, so that any note of the chord may be the lowest.
+        let degrees = kind.degrees().map(|degree| root + i32::from(degree.in_octave()));
+        let midi = degrees.zip(&octaves).map(|(note, octave)| note + 12 * octave);
+        let notes: Vec<_> = midi.filter_map(layout::Note::new).collect();
+        let names = Chord::names(&notes);
+        // These divide the octave evenly and are named by whatever note is the lowest.
+        let is_even = ["+", "°7"].contains(&kind.symbol());
+        let is_it = |chord: &Chord| {
+            chord.kind.symbol() == kind.symbol() && (is_even || chord.root == PitchClass::new(root))
+        };
+        prop_assert!(names.iter().any(is_it), "{} is not among {names:?}", kind.symbol());
         let mut sounding: Vec<PitchClass> = notes.iter().map(|n| n.pitch_class()).collect();
         sounding.sort();
         sounding.dedup();
-        for chord in Chord::names(&notes) {
+        for chord in names {
             let key = ScaleInKey::new(Scale::new("x", "1 5").unwrap(), NoteName::usual(PitchClass::new(0)));
             let mut named: Vec<PitchClass> = chord.notes(&key).map(NoteName::pitch_class).collect();
             named.sort();
