@@ -210,14 +210,14 @@ fn no_place_of_a_chord_lacks_both_its_root_and_its_third() {
     for chord in ["I7", "ii7", "♭III7", "IV7", "V7", "♭VI7", "vi7", "♭VII7", "♯iv°"] {
         let chord: Function = chord.parse().unwrap();
         let places = Place::all(&harp("C"), &key, chord);
-        assert_eq!(places.is_empty(), chord.to_string() == "♭VI7", "{chord}: {places:?}");
+        // Of E♭7 and A♭7 a C harp has one natural note each, G and C; of F♯ A C it has A drawn and C blown.
+        let nowhere = ["♭III7", "♭VI7", "♯iv°"].contains(&chord.to_string().as_str());
+        assert_eq!(places.is_empty(), nowhere, "{chord}: {places:?}");
         for place in places {
             let known = place.covers.iter().any(|degree| degree.number() == 1 || degree.number() == 3);
             assert!(known && place.covers.len() > 1, "{} for {chord}", place.holes);
         }
     }
-    // A♭7: A♭, E♭ and G♭ are bends or overbends of a C harp, so that no two of its notes lie under the mouth.
-    assert_eq!(Place::all(&harp("C"), &key, "♭VI7".parse().unwrap()), []);
     // D and F of G7 lie side by side on 4 and 5 draw, and on 8 and 9, and are as good as D minor.
     let of_g7 = Place::all(&harp("C"), &key, "V7".parse().unwrap());
     let held = joined(of_g7.iter().map(|place| place.holes.to_string()));

@@ -69,10 +69,11 @@ proptest! {
 
     #[test]
     fn a_chords_names_have_exactly_its_notes(
-        kind in proptest::sample::select(theory::ChordKind::ALL),
+        kind in 0..theory::ChordKind::ALL.len(),
         root in 40..52,
         octaves in proptest::collection::vec(0..3, 5),
     ) {
+        let kind = &theory::ChordKind::ALL[kind];
         // In any octave, so that any note of the chord may be the lowest.
         let degrees = kind.degrees().map(|degree| root + i32::from(degree.in_octave()));
         let midi = degrees.zip(&octaves).map(|(note, octave)| note + 12 * octave);
