@@ -4,7 +4,7 @@ use crate::complaint::{Complaint, LevelWatch};
 use crate::failure::Failure;
 use pitch::reeds::{ReedSettings, Reeds, Sounding};
 use pitch::{Ear, Reading, Settings};
-use sound::{Block, Feed, FeedEvent, Level, Loudness, OwnSound};
+use sound::{Anchor, Block, Feed, FeedEvent, Level, Loudness, OwnSound};
 use std::time::Duration;
 
 /// How long one step waits for a device; short, so that whoever runs the pipeline can look up in between.
@@ -25,6 +25,8 @@ pub(crate) enum Heard {
     Gap,
     /// The device came back: from now on times count at this sample rate.
     Restarted(f64),
+    /// How far a device had come at a moment of the machine's clock, on which loudspeakers are timed too.
+    Clock(Anchor),
     /// Something happened to the feed.
     Feed(FeedEvent),
     /// How loud the input is now, if that changed.
@@ -142,6 +144,9 @@ impl Pipeline {
     fn samples(&mut self, block: Block, on: &mut impl FnMut(Heard)) {
         // Neither the ears nor the level may hear our own tones. Where they begin, a note of the player's that was sounding
         // can be followed no further.
+        if let Some(anchor) = block.anchor {
+            on(Heard::Clock(anchor));
+        }
         let is_ours = self.is_ours(block);
         if block.lost_before > 0 || is_ours && !self.left_out {
             self.forget(on);

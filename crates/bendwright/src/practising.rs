@@ -96,8 +96,8 @@ impl Practising {
                 }
             }
             Heard::Complaint(complaint) => to.notice(&words::complaint_notice(complaint)),
-            // The first screen has no room for a level that is good.
-            Heard::Level(_) => {}
+            // The first screen has no room for a level that is good, and what is played is timed in samples.
+            Heard::Level(_) | Heard::Clock(_) => {}
         }
     }
 

@@ -1,5 +1,6 @@
 //! The full screen: keys and news in, pictures out.
 
+mod clicks;
 mod hearing;
 mod tones;
 
@@ -13,6 +14,7 @@ use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
 use crate::tty::Tty;
 use crate::{catalogue, fault};
+use clicks::Clicks;
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
@@ -78,12 +80,12 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
     let tones = Tones::new();
+    let own = tones.own_sound();
     let mut ui = Ui {
-        app,
+        to: Told { app, clicks: Clicks::new(hearing::USUAL_RATE), tones },
         inputs,
         practising: Practising::new(exercise),
-        hearing: Hearing::new(&setup, Wake::by(wake), tones.own_sound()),
-        tones,
+        hearing: Hearing::new(&setup, Wake::by(wake), own),
         setup,
         reeds_chosen: false,
         looked: Instant::now(),
@@ -127,31 +129,38 @@ fn library(setup: &Setup) -> screen::Library {
     }
 }
 
-impl Follower for App {
+/// Who is told what happens: the screen, and the click.
+struct Told {
+    app: App,
+    clicks: Clicks,
+    tones: Tones,
+}
+
+impl Follower for Told {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
-        self.on_event(event, exercise);
+        self.clicks.event(event, exercise, self.tones.speaker());
+        self.app.on_event(event, exercise);
     }
 
     fn reading(&mut self, reading: &Reading, exercise: &Exercise) {
-        self.on_reading(reading, exercise);
+        self.app.on_reading(reading, exercise);
     }
 
     fn reeds(&mut self, exercise: &Exercise) {
-        self.on_reeds(exercise);
+        self.app.on_reeds(exercise);
     }
 
     fn notice(&mut self, notice: &Notice) {
-        self.on_notice(notice);
+        self.app.on_notice(notice);
     }
 }
 
 struct Ui {
-    app: App,
+    to: Told,
     inputs: Receiver<Input>,
     practising: Practising,
     setup: Setup,
     hearing: Hearing,
-    tones: Tones,
     /// The player has chosen reeds on the map, so the settings do not decide about them any more.
     reeds_chosen: bool,
     /// When the player's own files were last looked at.
@@ -167,7 +176,7 @@ impl Ui {
             Start::Home => {
                 // A device takes its time to open; the first picture does not wait for it.
                 self.draw(screen)?;
-                if self.hearing.opens_at_once(&self.setup, &mut self.app)? {
+                if self.hearing.opens_at_once(&self.setup, &mut self.to.app)? {
                     self.open()?;
                 }
                 Ok(())
@@ -179,7 +188,7 @@ impl Ui {
     }
 
     fn draw(&mut self, screen: &mut FullScreen) -> Result<bool, Failure> {
-        screen.draw(|frame| self.app.draw(self.practising.exercise(), frame))
+        screen.draw(|frame| self.to.app.draw(self.practising.exercise(), frame))
     }
 
     fn stay(&mut self, screen: &mut FullScreen, signals: &Signals) -> Result<(), Failure> {
@@ -190,9 +199,9 @@ impl Ui {
             self.take_news()?;
             self.read_again();
             screen.settle()?;
-            if self.app.needs_draw() && Instant::now() >= next_frame {
+            if self.to.app.needs_draw() && Instant::now() >= next_frame {
                 if self.draw(screen)? {
-                    self.app.drawn();
+                    self.to.app.drawn();
                     fault::strike(if self.practising.results().any() {
                         "screen after a verdict"
                     } else {
@@ -220,12 +229,12 @@ impl Ui {
         let harp = self.practising.harp();
         let mut problems = self.setup.library.reload();
         problems.extend(self.setup.library.drill_problems(harp));
-        self.app.offer(catalogue::for_any_harp(&self.setup.library), library(&self.setup));
+        self.to.app.offer(catalogue::for_any_harp(&self.setup.library), library(&self.setup));
         if problems.is_empty() {
             problems.push("your own files have changed and were read again".to_owned());
         }
         for problem in problems {
-            self.app.on_notice(&Notice::Say(problem));
+            self.to.app.on_notice(&Notice::Say(problem));
         }
     }
 
@@ -237,7 +246,7 @@ impl Ui {
         next_frame: Instant,
     ) -> Result<(), Failure> {
         let due = next_frame.saturating_duration_since(Instant::now());
-        let patience = if self.app.needs_draw() { due } else { IDLE };
+        let patience = if self.to.app.needs_draw() { due } else { IDLE };
         let mut next = self.inputs.recv_timeout(patience).ok();
         let begun = Instant::now();
         while let Some(input) = next {
@@ -253,17 +262,19 @@ impl Ui {
     fn take_input(&mut self, input: Input, screen: &mut FullScreen) -> Result<(), Failure> {
         match input {
             Input::Key(key) => {
-                if let Some(action) = self.app.on_key(key, self.begun.elapsed(), self.practising.exercise()) {
+                if let Some(action) =
+                    self.to.app.on_key(key, self.begun.elapsed(), self.practising.exercise())
+                {
                     self.act(action, screen);
                 }
             }
-            Input::Resized => self.app.redraw(),
+            Input::Resized => self.to.app.redraw(),
             Input::Stop => screen.suspend(),
             Input::GoesOn => {
                 screen.resume()?;
-                self.practising.lose(&mut self.app);
-                self.app.on_notice(&Notice::Slept);
-                self.app.redraw();
+                self.practising.lose(&mut self.to);
+                self.to.app.on_notice(&Notice::Slept);
+                self.to.app.redraw();
             }
             // They wake the loop, which looks at the signals and at the news.
             Input::End | Input::Heard => {}
@@ -292,7 +303,7 @@ impl Ui {
             }
             Action::Order(order) => {
                 let over = matches!(order, Order::Leave | Order::Rest);
-                self.practising.order(order, &mut self.app);
+                self.practising.order(order, &mut self.to);
                 if over {
                     self.hearing.rest();
                 }
@@ -310,8 +321,8 @@ impl Ui {
             }
             Action::UsePlayer => self.switch(From::Player),
             Action::UseMicrophone => self.switch(self.setup.microphone()),
-            Action::Hear(hz) => self.tones.sound(vec![vec![hz]]),
-            Action::HearRun(run) => self.tones.sound(run),
+            Action::Hear(hz) => self.to.tones.sound(vec![vec![hz]]),
+            Action::HearRun(run) => self.to.tones.sound(run),
         }
     }
 
@@ -327,7 +338,7 @@ impl Ui {
     fn take_harp(&mut self, harp: Harp) {
         let saved = self.setup.remember_harp(&harp);
         self.hearing.take_harp(&harp);
-        self.practising.order(Order::TakeHarp(Box::new(harp)), &mut self.app);
+        self.practising.order(Order::TakeHarp(Box::new(harp)), &mut self.to);
         self.complain(saved);
     }
 
@@ -338,32 +349,33 @@ impl Ui {
 
     fn complain(&mut self, done: Result<(), String>) {
         if let Err(sentence) = done {
-            self.app.on_notice(&Notice::Say(sentence));
+            self.to.app.on_notice(&Notice::Say(sentence));
         }
     }
 
     fn begin(&mut self, drill: Drill) -> Result<(), Failure> {
         self.open()?;
-        self.practising.order(Order::Drill(Box::new(drill)), &mut self.app);
+        self.practising.order(Order::Drill(Box::new(drill)), &mut self.to);
         Ok(())
     }
 
     fn play_in_time(&mut self, plan: Plan) -> Result<(), Failure> {
         self.open()?;
-        self.practising.order(Order::Run(Box::new(plan)), &mut self.app);
+        self.practising.order(Order::Run(Box::new(plan)), &mut self.to);
         Ok(())
     }
 
     fn play_freely(&mut self) -> Result<(), Failure> {
         let opened = self.open();
-        self.practising.order(Order::PlayFreely, &mut self.app);
+        self.practising.order(Order::PlayFreely, &mut self.to);
         opened
     }
 
     /// Opens the source afresh where it has a beginning (a recording, the player); keeps a microphone that is open.
     fn open(&mut self) -> Result<(), Failure> {
         if let Some((coach, rate)) = self.hearing.open(&self.setup, self.practising.harp())? {
-            self.practising.listen_to(coach, rate, &mut self.app);
+            self.to.clicks.restart(rate);
+            self.practising.listen_to(coach, rate, &mut self.to);
         }
         Ok(())
     }
@@ -376,18 +388,25 @@ impl Ui {
 
     fn take_news(&mut self) -> Result<(), Failure> {
         self.hearing.answer();
-        while let Some(sentence) = self.tones.news() {
-            self.app.on_notice(&Notice::Say(sentence));
+        while let Some(news) = self.to.tones.news() {
+            if news.was_lost {
+                self.to.clicks.sound(self.to.tones.speaker());
+            }
+            self.to.app.on_notice(&Notice::Say(news.sentence));
         }
         while let Some(news) = self.hearing.news() {
             match news {
-                News::Open(rate) => self.practising.hear(Heard::Restarted(rate), &mut self.app),
-                News::NotOpened(failure) => self.hearing.missing(failure, &mut self.app)?,
-                News::Heard(heard) => self.practising.hear(heard, &mut self.app),
+                News::Heard(Heard::Clock(anchor)) => self.to.clicks.see(anchor),
+                News::Open(rate) | News::Heard(Heard::Restarted(rate)) => {
+                    self.to.clicks.restart(rate);
+                    self.practising.hear(Heard::Restarted(rate), &mut self.to);
+                }
+                News::NotOpened(failure) => self.hearing.missing(failure, &mut self.to.app)?,
+                News::Heard(heard) => self.practising.hear(heard, &mut self.to),
                 News::Stopped(why) => {
                     self.hearing.stopped();
-                    self.practising.lose(&mut self.app);
-                    self.app.on_notice(&Notice::Stopped(why));
+                    self.practising.lose(&mut self.to);
+                    self.to.app.on_notice(&Notice::Stopped(why));
                 }
             }
         }
@@ -396,11 +415,11 @@ impl Ui {
 
     /// Leaves a line in the shell for each drill that was practised, and remembers what was looked at.
     fn say_goodbye(&mut self, tty: &Tty) {
-        self.practising.order(Order::Leave, &mut self.app);
+        self.practising.order(Order::Leave, &mut self.to);
         for line in self.practising.results().lines() {
             terminal::tell(tty, &line);
         }
-        if let Err(sentence) = self.setup.state.remember_view(self.app.position(), self.app.scale()) {
+        if let Err(sentence) = self.setup.state.remember_view(self.to.app.position(), self.to.app.scale()) {
             terminal::tell(tty, &format!("bendwright: {sentence}"));
         }
     }

@@ -9,5 +9,5 @@ mod scale;
 pub use ladder::Ladder;
 pub use material::{Material, MaterialError, TimedNote};
 pub use rhythm::{Metre, Rhythm, RhythmError, Swing, Tempo, Value};
-pub use running::{Plan, RunPhase, Running, StartAt};
+pub use running::{Click, Plan, RunPhase, Running, StartAt};
 pub use scale::{ScaleRun, Shape};

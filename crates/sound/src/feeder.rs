@@ -5,6 +5,7 @@ use crate::host_time::{Anchor, HostTime};
 use crate::outflow::Given;
 use crate::own_sound::OwnSound;
 use crate::renderer::{Progress, Renderer};
+use crate::steady::Steady;
 use ringbuf::HeapProd;
 use ringbuf::traits::{Observer, Producer};
 use std::ops::Range;
@@ -28,23 +29,76 @@ pub(crate) struct Feeder {
     /// The frames of the sound that was made last.
     sound: Range<u64>,
     seen: Option<Anchor>,
+    /// When frames are handed out.
+    steady: Steady,
+    /// A sound that waits for its frame.
+    timed: Option<(HostTime, Box<dyn Generator>)>,
+    /// Whether what plays is kept from the microphone's ear.
+    ours: bool,
 }
 
 impl Feeder {
     pub(crate) fn new(sample_rate: f64, ring: HeapProd<f32>, given: Arc<Given>, own: OwnSound) -> Self {
         let ahead = (sample_rate * AHEAD_SECONDS) as usize;
         let renderer = Renderer::new(sample_rate);
-        Self { renderer, ring, given, own, ahead, pushed: 0, sound: 0..0, seen: None }
+        Self {
+            renderer,
+            ring,
+            given,
+            own,
+            ahead,
+            pushed: 0,
+            sound: 0..0,
+            seen: None,
+            steady: Steady::new(sample_rate),
+            timed: None,
+            ours: true,
+        }
     }
 
     /// Starts a sound; one that is playing fades first.
     pub(crate) fn play(&mut self, sound: Box<dyn Generator>) {
+        (self.timed, self.ours) = (None, true);
         self.renderer.play(sound);
+    }
+
+    /// Starts a sound with the frame that is handed out at a moment; one that is playing fades at once.
+    pub(crate) fn play_at(&mut self, at: HostTime, sound: Box<dyn Generator>) {
+        self.renderer.stop();
+        self.timed = Some((at, sound));
     }
 
     /// Fades out what is playing.
     pub(crate) fn stop(&mut self) {
+        self.timed = None;
         self.renderer.stop();
+    }
+
+    /// Starts the sound that waits for its frame, if that is among the next `PORTION`; gives back how many frames of silence
+    /// come before it. What is too late is left out.
+    fn begin_timed(&mut self) -> usize {
+        let Some((at, mut sound)) = self.timed.take() else { return 0 };
+        let ahead = match self.steady.frame_at(at) {
+            // Whole frames, and PORTION is few of them.
+            Some(frame) if self.renderer.is_silent() => frame.round() as i64 - self.pushed.cast_signed(),
+            _ => i64::MAX,
+        };
+        if ahead >= PORTION.cast_signed() as i64 {
+            self.timed = Some((at, sound));
+            return 0;
+        }
+        let mut late = ahead.min(0).unsigned_abs() as usize;
+        let mut scrap = [0.0; PORTION];
+        while late > 0 {
+            let left = late.min(PORTION);
+            match sound.fill(&mut scrap[..left]) {
+                0 => break,
+                made => late -= made,
+            }
+        }
+        self.ours = false;
+        self.renderer.play(sound);
+        ahead.max(0) as usize
     }
 
     /// Whether frames with sound have not been handed out yet.
@@ -67,6 +121,8 @@ impl Feeder {
                 passed -= skipped;
                 continue;
             }
+            let before = self.begin_timed();
+            self.push(&[0.0; PORTION][..before]);
             let (made, progress) = self.renderer.render(&mut portion);
             tell(progress);
             if made > 0 {
@@ -85,7 +141,9 @@ impl Feeder {
             self.sound.start = self.pushed;
         }
         self.sound.end = self.pushed + made as u64;
-        self.own.sounded(now, now);
+        if self.ours {
+            self.own.sounded(now, now);
+        }
     }
 
     fn push(&mut self, portion: &[f32]) {
@@ -101,9 +159,10 @@ impl Feeder {
             return;
         };
         let (frame, from) = self.seen.map_or((0, anchor.at), |seen| (seen.frame, seen.at));
-        if self.sound.start < anchor.frame && frame < self.sound.end {
+        if self.ours && self.sound.start < anchor.frame && frame < self.sound.end {
             self.own.sounded(from, anchor.at);
         }
+        self.steady.see(anchor);
         self.seen = Some(anchor);
     }
 }

@@ -42,6 +42,8 @@ type Maker = Box<dyn FnOnce(f64) -> Result<Box<dyn Generator>, String> + Send>;
 
 enum Order {
     Play(Maker),
+    /// A sound that begins with the frame that is handed out at this moment.
+    PlayAt(HostTime, Maker),
     Stop,
 }
 
@@ -88,6 +90,16 @@ impl Speaker {
         let _ = self.orders.send(Order::Play(Box::new(make)));
     }
 
+    /// Orders a sound whose first sample is for the frame that is handed out at `at`, exact to the sample; what is too late
+    /// for its frame is left out, so that the rest is in time. It is one that the microphone may hear: it does not count as
+    /// [`own_sound`](Speaker::own_sound).
+    pub fn play_at<M>(&self, at: HostTime, make: M)
+    where
+        M: FnOnce(f64) -> Result<Box<dyn Generator>, String> + Send + 'static,
+    {
+        let _ = self.orders.send(Order::PlayAt(at, Box::new(make)));
+    }
+
     /// Fades out what is playing.
     pub fn stop(&self) {
         let _ = self.orders.send(Order::Stop);
@@ -116,7 +128,10 @@ struct Desk {
 impl Desk {
     fn run(&self) {
         while let Ok(order) = self.orders.recv() {
-            let Order::Play(first) = order else { continue };
+            let first = match order {
+                Order::Stop => continue,
+                first => first,
+            };
             let wanted = self.wanted.clone();
             match opening::guarded(&self.stop, move || output::open(wanted.as_deref())) {
                 Ok(output) => self.serve(output, first),
@@ -133,13 +148,13 @@ impl Desk {
     }
 
     /// Plays until the device is gone or the end is asked for.
-    fn serve(&self, output: Output, first: Maker) {
+    fn serve(&self, output: Output, first: Order) {
         let Output { running: Running { stream, origin, calls, faults, .. }, ring, given } = output;
         let (device, rate) = (origin.name.clone(), origin.sample_rate);
         let mut feeder = Feeder::new(rate, ring, Arc::clone(&given), self.own.clone());
         let mut watch = Watch::new(calls, Arc::clone(&faults), OUTPUT_PATIENCE);
         self.say(SpeakerEvent::Opened(Playback::new(origin, given, faults)));
-        self.follow(Order::Play(first), &mut feeder, rate);
+        self.follow(first, &mut feeder, rate);
         let looks_every = watch::LOOK_EVERY.as_millis() / TOP_UP_EVERY.as_millis();
         let mut rounds = 0;
         while self.stop.sleep(TOP_UP_EVERY) {
@@ -162,6 +177,10 @@ impl Desk {
         match order {
             Order::Play(make) => match make(rate) {
                 Ok(sound) => feeder.play(sound),
+                Err(why) => self.say(SpeakerEvent::Warning(why)),
+            },
+            Order::PlayAt(at, make) => match make(rate) {
+                Ok(sound) => feeder.play_at(at, sound),
                 Err(why) => self.say(SpeakerEvent::Warning(why)),
             },
             Order::Stop => feeder.stop(),

@@ -34,6 +34,7 @@
 //! ```
 
 mod biquad;
+mod click;
 mod curve;
 mod envelope;
 mod error;
@@ -53,6 +54,7 @@ mod tone;
 mod voice;
 mod wobble;
 
+pub use click::{Beat, ClickTrack, click};
 pub use error::SynthError;
 pub use gesture::Gesture;
 pub use learner::Learner;

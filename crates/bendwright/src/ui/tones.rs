@@ -19,6 +19,14 @@ pub(super) struct Tones {
     speaker: Speaker,
 }
 
+/// What there is to say of the loudspeaker.
+pub(super) struct TonesNews {
+    /// The sentence for the player.
+    pub(super) sentence: String,
+    /// Whether a loudspeaker that was sounding is gone.
+    pub(super) was_lost: bool,
+}
+
 /// Steps one after the other, each of tones that sound together, as the loudspeaker takes them.
 struct Sounding {
     steps: VecDeque<Vec<Tone>>,
@@ -40,21 +48,32 @@ impl Tones {
         });
     }
 
+    /// The loudspeaker.
+    pub(super) fn speaker(&self) -> &Speaker {
+        &self.speaker
+    }
+
     /// When tones sounded, for the microphone that hears them too.
     pub(super) fn own_sound(&self) -> OwnSound {
         self.speaker.own_sound()
     }
 
-    /// The next sentence for the player, if there is something to say. A loudspeaker that was lost while it was silent is
-    /// none: the next tone opens it again, or tells why not.
-    pub(super) fn news(&self) -> Option<String> {
+    /// What there is to say next. A loudspeaker that was lost while it was silent is nothing: the next sound opens it again, or
+    /// tells why not.
+    pub(super) fn news(&self) -> Option<TonesNews> {
+        let said = |sentence, was_lost| Some(TonesNews { sentence, was_lost });
         while let Some(event) = self.speaker.next_event() {
             match event {
-                SpeakerEvent::NotOpened(error) => return Some(error.to_string()),
+                SpeakerEvent::NotOpened(error) => return said(error.to_string(), false),
                 SpeakerEvent::Lost { device, was_sounding: true } => {
-                    return Some(format!("{device} is gone; ask for the tone again when it is back"));
+                    return said(
+                        format!(
+                            "{device} is gone; what sounds next is sent to another, or to it when it is back"
+                        ),
+                        true,
+                    );
                 }
-                SpeakerEvent::Warning(text) => return Some(text),
+                SpeakerEvent::Warning(text) => return said(text, false),
                 SpeakerEvent::Opened(_) | SpeakerEvent::Finished | SpeakerEvent::Lost { .. } => {}
             }
         }

@@ -54,6 +54,15 @@ pub struct Plan {
     pub delay_s: Option<f64>,
 }
 
+/// A click of a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Click {
+    /// When, seconds from the first beat; negative in the count-in.
+    pub at_s: f64,
+    /// Whether it is the first of a bar.
+    pub first: bool,
+}
+
 /// Where it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RunPhase {
@@ -305,6 +314,19 @@ impl Running {
     pub fn count_in_beats(&self) -> u32 {
         let beats = self.plan.material.rhythm.metre.beats();
         COUNT_IN_BEATS.div_ceil(beats) * beats
+    }
+
+    /// The clicks of a run that counts in for a bar: those of the count-in, then every beat from there to the end.
+    pub fn clicks(&self, from_bar: usize) -> Vec<Click> {
+        if !matches!(self.plan.start, StartAt::CountIn) {
+            return Vec::new();
+        }
+        let beats = i64::from(self.plan.material.rhythm.metre.beats());
+        let from = beats * i64::try_from(from_bar).unwrap_or(0) - i64::from(self.count_in_beats());
+        let to = beats * i64::try_from(self.plan.material.bars()).unwrap_or(0);
+        let click =
+            |beat: i64| Click { at_s: beat as f64 * self.tempo.beat_s(), first: beat.rem_euclid(beats) == 0 };
+        (from..to).map(click).collect()
     }
 
     /// Seconds of the count-in.

@@ -189,3 +189,34 @@ fn a_sound_that_replaces_another_keeps_the_ear_muted() {
     stage.steps(70);
     assert!(!stage.is_covered());
 }
+
+/// A step of the stage is 10 ms and 80 frames, and its callback runs in the middle of it.
+#[test]
+fn a_timed_sound_begins_with_its_frame_and_the_ear_stays_open() {
+    for wait in [60_u64, 100, 137] {
+        let mut stage = stage();
+        let mut heard = stage.steps(20);
+        // The 20th callback gave frame 1600 at 195 ms; frame n is handed out 125 µs later for each one after it.
+        let at = stage.now + Duration::from_millis(wait);
+        stage.feeder.play_at(at, Box::new(Constant(400)));
+        heard.extend(stage.steps(40));
+        let begins = heard.iter().position(|&x| x == 0.5).unwrap();
+        let frame = 1_600 + (5 + wait as usize) * 8;
+        assert_eq!(begins, frame, "{wait} ms");
+        assert_eq!(heard.iter().filter(|&&x| x == 0.5).count(), 400);
+        assert!(!stage.is_covered(), "a click does not make the ear deaf");
+    }
+}
+
+#[test]
+fn what_is_too_late_is_left_out_so_that_the_rest_is_in_time() {
+    let mut stage = stage();
+    let mut heard = stage.steps(20);
+    // It should have begun with the last callback; the frames up to the end of the ring have passed.
+    let at = stage.now;
+    stage.feeder.play_at(at, Box::new(Constant(4_000)));
+    heard.extend(stage.steps(80));
+    let ends = heard.iter().rposition(|&x| x == 0.5).unwrap() + 1;
+    assert_eq!(ends, 1_600 + 5 * 8 + 4_000);
+    assert!(heard.iter().filter(|&&x| x == 0.5).count() < 4_000);
+}

@@ -1,0 +1,76 @@
+//! The click of a run on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded at their moments.
+
+use practice::run::Click;
+use practice::{Event, Exercise, RunBegan};
+use sound::{Anchor, Generator, HostTime, Speaker, Steady};
+use std::time::Duration;
+use synth::{Beat, ClickTrack};
+
+/// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: its ring is filled 40 ms ahead.
+const SOONEST: Duration = Duration::from_millis(60);
+
+/// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
+pub(super) struct Clicks {
+    steady: Steady,
+    rate: f64,
+    /// The run that goes on, with its beats.
+    run: Option<(RunBegan, Vec<Click>)>,
+}
+
+impl Clicks {
+    /// Nothing is known of the source yet.
+    pub(super) fn new(rate: f64) -> Self {
+        Self { steady: Steady::new(rate), rate, run: None }
+    }
+
+    /// Another stream begins.
+    pub(super) fn restart(&mut self, rate: f64) {
+        *self = Self::new(rate);
+    }
+
+    /// Takes how far the source had come at a moment.
+    pub(super) fn see(&mut self, anchor: Anchor) {
+        self.steady.see(anchor);
+    }
+
+    /// Takes what the exercise said.
+    pub(super) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
+        match event {
+            Event::RunBegan(began) => {
+                self.run = exercise.running().map(|running| (*began, running.clicks(began.from_bar)));
+                self.sound(speaker);
+            }
+            Event::Paused | Event::Ended(_) | Event::RunJudged(_) if self.run.take().is_some() => {
+                speaker.stop();
+            }
+            _ => {}
+        }
+    }
+
+    /// Orders the clicks of the run that goes on, as many as can still be in time. Where the loudspeaker has gone away, the next
+    /// one takes up the beat.
+    pub(super) fn sound(&self, speaker: &Speaker) {
+        let Some((began, clicks)) = &self.run else { return };
+        let soonest = HostTime::now() + SOONEST;
+        let at = |click: &Click| self.steady.time_of(began.first_beat_samples + click.at_s * self.rate);
+        let clicks = clicks.iter().filter_map(|click| Some((at(click)?, click.first)));
+        let clicks: Vec<(HostTime, bool)> = clicks.filter(|(at, _)| *at >= soonest).collect();
+        let Some((start, _)) = clicks.first().copied() else { return };
+        let beat = |(at, first): (HostTime, bool)| Beat { at_s: at.since(start).as_secs_f64(), first };
+        let beats: Vec<Beat> = clicks.into_iter().map(beat).collect();
+        speaker.play_at(start, move |rate| Ok(Box::new(Track(ClickTrack::new(rate, &beats)))));
+    }
+}
+
+/// A click track as a loudspeaker takes it.
+struct Track(ClickTrack);
+
+impl Generator for Track {
+    fn sample_rate(&self) -> f64 {
+        self.0.sample_rate()
+    }
+
+    fn fill(&mut self, out: &mut [f32]) -> usize {
+        self.0.fill(out)
+    }
+}

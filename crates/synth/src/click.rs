@@ -1,0 +1,99 @@
+//! The click that keeps the time.
+
+use crate::level::amplitude;
+use std::collections::VecDeque;
+use std::f64::consts::TAU;
+
+/// The loudest click, dBFS, and the usual one: quieter than the harp in front of the microphone.
+const LOUDEST_DBFS: f64 = -12.0;
+const USUAL_DBFS: f64 = -22.0;
+/// The pitches of a click, hertz: the first beat of a bar is the higher one. Both lie above what most harps sound, and both die
+/// away before an ear can call them a note.
+const FIRST_HZ: f64 = 2600.0;
+const OTHER_HZ: f64 = 1900.0;
+/// It rises within this and falls by a factor of e in that, seconds: 26 dB every 15 ms.
+const RISE_S: f64 = 0.0003;
+const FALL_S: f64 = 0.005;
+/// It is over after this long, seconds.
+const LENGTH_S: f64 = 0.06;
+
+/// A beat to be clicked.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Beat {
+    /// When, seconds from the first sample of the track.
+    pub at_s: f64,
+    /// Whether it is the first of a bar.
+    pub first: bool,
+}
+
+/// Clicks at given moments, exact to the sample, with silence between them.
+#[derive(Clone, Debug)]
+pub struct ClickTrack {
+    sample_rate: f64,
+    amplitude: f64,
+    /// The beats to come: their sample, and their pitch in hertz.
+    beats: VecDeque<(u64, f64)>,
+    /// What sounds: since which sample, at which pitch.
+    sounding: Option<(u64, f64)>,
+    position: u64,
+}
+
+impl ClickTrack {
+    /// A track with clicks at these beats, which have to come in their order, at the usual level.
+    pub fn new(sample_rate: f64, beats: &[Beat]) -> Self {
+        let click = |beat: &Beat| {
+            let sample = (beat.at_s.max(0.0) * sample_rate).round() as u64;
+            (sample, if beat.first { FIRST_HZ } else { OTHER_HZ })
+        };
+        let beats = beats.iter().map(click).collect();
+        Self { sample_rate, amplitude: amplitude(USUAL_DBFS), beats, sounding: None, position: 0 }
+    }
+
+    /// The same at another peak level, dBFS; at most −12.
+    #[must_use]
+    pub fn level(self, dbfs: f64) -> Self {
+        Self { amplitude: amplitude(dbfs.min(LOUDEST_DBFS)), ..self }
+    }
+
+    /// Samples per second.
+    pub fn sample_rate(&self) -> f64 {
+        self.sample_rate
+    }
+
+    /// Renders the next samples; says how many, 0 when the last click has died away.
+    pub fn fill(&mut self, out: &mut [f32]) -> usize {
+        for (i, sample) in out.iter_mut().enumerate() {
+            if self.beats.is_empty() && self.sounding.is_none() {
+                return i;
+            }
+            *sample = self.next() as f32;
+        }
+        out.len()
+    }
+
+    fn next(&mut self) -> f64 {
+        if let Some((_, hz)) = self.beats.pop_front_if(|(at, _)| *at <= self.position) {
+            self.sounding = Some((self.position, hz));
+        }
+        let now = self.position;
+        self.position += 1;
+        let Some((since, hz)) = self.sounding else { return 0.0 };
+        let t = (now - since) as f64 / self.sample_rate;
+        if t >= LENGTH_S {
+            self.sounding = None;
+            return 0.0;
+        }
+        self.amplitude * shape(t, hz)
+    }
+}
+
+/// A click of peak 1 at `t` seconds after its beginning.
+fn shape(t: f64, hz: f64) -> f64 {
+    (t / RISE_S).min(1.0) * (-t / FALL_S).exp() * (TAU * hz * t).sin()
+}
+
+/// A click of peak 1 as samples, for whoever looks for it in a recording.
+pub fn click(sample_rate: f64, first: bool) -> Vec<f64> {
+    let hz = if first { FIRST_HZ } else { OTHER_HZ };
+    (0..(LENGTH_S * sample_rate) as usize).map(|n| shape(n as f64 / sample_rate, hz)).collect()
+}

@@ -1,0 +1,60 @@
+//! The click: at its moments to the sample, quiet, and over soon.
+
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used)]
+
+use synth::{Beat, ClickTrack};
+
+const RATE: f64 = 48_000.0;
+
+fn rendered(track: &mut ClickTrack, block: usize) -> Vec<f32> {
+    let mut all = Vec::new();
+    let mut buffer = vec![0.0; block];
+    loop {
+        match track.fill(&mut buffer) {
+            0 => return all,
+            made => all.extend_from_slice(&buffer[..made]),
+        }
+    }
+}
+
+/// 100 beats a minute in 4/4: 0.6 s apart.
+fn bar() -> Vec<Beat> {
+    (0..4).map(|beat| Beat { at_s: f64::from(beat) * 0.6, first: beat == 0 }).collect()
+}
+
+#[test]
+fn clicks_begin_with_their_samples_in_blocks_of_any_size() {
+    let whole = rendered(&mut ClickTrack::new(RATE, &bar()), 100_000);
+    for block in [1, 37, 512] {
+        assert_eq!(rendered(&mut ClickTrack::new(RATE, &bar()), block), whole);
+    }
+    // The first sample of a click is where its sine is nought, the second is not; before it there is silence.
+    for beat in 0..4 {
+        let at = (f64::from(beat) * 0.6 * RATE).round() as usize;
+        assert!(whole[at + 1] != 0.0, "beat {beat}");
+        assert!(whole[at.saturating_sub(1_000)..at].iter().all(|x| *x == 0.0), "beat {beat}");
+    }
+    // The last one dies away within 60 ms, and so does the track.
+    assert_eq!(whole.len(), (1.8 * RATE) as usize + (0.06 * RATE) as usize + 1);
+}
+
+#[test]
+fn no_click_is_louder_than_minus_12_dbfs() {
+    let peak =
+        |track: &mut ClickTrack| rendered(track, 512).iter().fold(0.0_f32, |peak, x| peak.max(x.abs()));
+    let usual = peak(&mut ClickTrack::new(RATE, &bar()));
+    let loud = peak(&mut ClickTrack::new(RATE, &bar()).level(0.0));
+    let most = 10f32.powf(-12.0 / 20.0);
+    assert!(usual < loud && loud <= most && loud > most / 2.0, "{usual} {loud}");
+}
+
+#[test]
+fn the_first_beat_of_a_bar_is_the_higher_one() {
+    let crossings = |first| {
+        let samples = rendered(&mut ClickTrack::new(RATE, &[Beat { at_s: 0.0, first }]), 512);
+        samples[..480].windows(2).filter(|pair| pair[0] <= 0.0 && pair[1] > 0.0).count()
+    };
+    // In 10 ms: 26 and 19 periods of 2600 and 1900 Hz.
+    assert!((25..=27).contains(&crossings(true)) && (18..=20).contains(&crossings(false)));
+}
