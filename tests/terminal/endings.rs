@@ -139,14 +139,3 @@ fn a_panic_of_the_screen_itself_gives_the_terminal_back_and_is_reported() {
         assert!(screen.contains(&format!("BENDWRIGHT_FAULT={fault}")), "{screen}");
     }
 }
-
-#[cfg(not(debug_assertions))]
-#[test]
-fn what_is_shipped_does_not_break_down_by_request() {
-    let mut command = bendwright(&["drill", "--from", "player"]);
-    command.env("BENDWRIGHT_FAULT", "screen");
-    let mut terminal = Terminal::start(command, 80, 24);
-    a_verdict(&terminal);
-    terminal.type_keys("\x03");
-    assert_eq!(terminal.wait_for_end(), 0);
-}

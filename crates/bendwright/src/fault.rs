@@ -5,7 +5,7 @@ use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Panics if the environment variable `BENDWRIGHT_FAULT` names this place, in a build for tests only: what is shipped
-/// does not break down by request.
+/// does not break down by request (`tests/live`, which runs in a release build).
 pub(crate) fn strike(place: &str) {
     if cfg!(debug_assertions) {
         let struck = std::env::var_os("BENDWRIGHT_FAULT").is_some_and(|named| named == place);

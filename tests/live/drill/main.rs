@@ -132,6 +132,22 @@ fn a_tone_that_is_asked_for_is_not_heard_as_a_try() {
     assert_eq!(terminal.wait_for_end(), 0);
 }
 
+/// Here and not in `tests/terminal`, because these tests are the ones that run in a release build.
+#[cfg(not(debug_assertions))]
+#[test]
+fn what_is_shipped_does_not_break_down_by_request() {
+    let drill = room().join("no-fault.toml");
+    fs::write(&drill, "title = \"One\"\n[[item]]\nplay = \"-3\"\ntries = 3\n").unwrap();
+    for place in ["screen", "screen after a verdict", "listener"] {
+        let mut command = bendwright(&["drill", drill.to_str().unwrap(), "--from", "player"]);
+        command.env("BENDWRIGHT_FAULT", place);
+        let mut terminal = Terminal::start(command, 80, 24);
+        terminal.wait_for("note 1 of 1, try 2 of 3");
+        terminal.type_keys("\x03");
+        assert_eq!(terminal.wait_for_end(), 0, "{place}");
+    }
+}
+
 #[test]
 fn the_level_is_said_in_words() {
     let output =
