@@ -61,7 +61,7 @@ fn the_notes_of_a_harp_are_named_by_the_letters_of_its_key() {
     assert!(shown.contains("F♯ harp") && shown.contains("C♯ blues"), "{shown}");
     stage.play("-3'", 0.0, 0.5);
     let shown = text(&drawn(&stage, (80, 24)));
-    assert!(shown.contains("E5 is degree ♭3 of C♯") || shown.contains("E4 is degree ♭3 of C♯"), "{shown}");
+    assert!(shown.contains("E5 is degree ♭3 of C♯"), "{shown}");
 }
 
 #[test]

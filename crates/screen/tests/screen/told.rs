@@ -15,16 +15,19 @@ fn words(stage: &Stage, size: (u16, u16)) -> String {
 
 #[test]
 fn the_caution_of_a_drill_is_shown_to_its_last_word() {
+    let mut cautions = 0;
     // A drill for another tuning is shown by the harp that it is for.
     for (name, _) in practice::built_in().iter().filter(|(name, _)| *name != "minor-bends") {
         let mut stage = Stage::new(colour());
         let drill = drill(name, stage.harp());
         let Some(caution) = drill.caution.clone() else { continue };
+        cautions += 1;
         stage.start(drill);
         for size in [(100, 30), (80, 24), (60, 18)] {
             assert!(words(&stage, size).contains(&caution), "{name} at {size:?}: {}", words(&stage, size));
         }
     }
+    assert!(cautions > 3, "only {cautions} of our drills have a caution");
 }
 
 #[test]
@@ -85,8 +88,9 @@ fn the_summary_says_how_the_drill_ended_and_who_played() {
         words(&stage, (80, 24))
     };
     let heard = Notice::Hearing("Desk microphone".to_owned());
-    assert!(left(heard.clone(), true).contains("A drill for the test done"));
-    assert!(left(heard, false).contains("A drill for the test left early"));
+    let (done, early) = (left(heard.clone(), true), left(heard, false));
+    assert!(done.contains("A drill for the test done") && !done.contains("played by"), "{done}");
+    assert!(early.contains("A drill for the test left early") && !early.contains("played by"), "{early}");
     assert!(left(Notice::Player, true).contains("done, played by the built-in player"));
     let recording = Notice::Recording("take.wav".to_owned());
     assert!(left(recording, false).contains("left early, played by the recording take.wav"));
