@@ -187,6 +187,10 @@ pub(crate) struct SoundArgs {
     /// How long to watch the level, seconds; 0 only lists the devices
     #[arg(long, default_value_t = 5.0, value_name = "S")]
     pub(crate) seconds: f64,
+    /// Measure how long a sound takes from the loudspeaker to the microphone, by chirps, and remember it for these two devices;
+    /// with headphones hold one cup to the microphone
+    #[arg(long)]
+    pub(crate) delay: bool,
 }
 
 /// A scale on a harp, and who plays it.

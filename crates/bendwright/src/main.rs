@@ -6,6 +6,7 @@ mod coach;
 mod commands;
 mod complaint;
 mod config;
+mod delay;
 mod failure;
 mod fault;
 mod files;
@@ -80,7 +81,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Some(Command::Choose(args)) => commands::choose::run(&args, &setup),
         Some(Command::Sheet(args)) => commands::sheet::run(&args, &setup),
         Some(Command::Track(args)) => commands::track::run(&args, &cli.common, &setup),
-        Some(Command::Sound(args)) => commands::sound::run(&args, &setup),
+        Some(Command::Sound(args)) => commands::sound::run(&args, setup),
         Some(Command::Config(args)) => commands::config::run(&args, &setup),
         Some(Command::Picture) => commands::picture::run(&setup),
         Some(Command::Completions { shell }) => commands::completions::run(shell),

@@ -13,6 +13,9 @@ use theory::Position;
 /// The version of the file; a later program may write one that this one does not understand.
 const VERSION: u32 = 1;
 
+/// A delay that is longer than this was not measured, seconds.
+const LONGEST_DELAY_S: f64 = 1.0;
+
 /// What a player finds at the head of the file.
 const HEAD: &str =
     "# Bendwright writes this by itself; what you want to set yourself belongs in the settings.\n";
@@ -26,6 +29,17 @@ pub(crate) struct Remembered {
     position: Option<u8>,
     scale: Option<String>,
     harp: Option<RememberedHarp>,
+    #[serde(default, rename = "delay", skip_serializing_if = "Vec::is_empty")]
+    delays: Vec<RememberedDelay>,
+}
+
+/// How long a sound takes from a loudspeaker to a microphone.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RememberedDelay {
+    input: String,
+    output: String,
+    seconds: f64,
 }
 
 /// The harp that was in the hand last.
@@ -108,6 +122,25 @@ impl State {
     /// The name of the scale chosen last.
     pub(crate) fn scale(&self) -> Option<&str> {
         self.remembered.scale.as_deref()
+    }
+
+    /// How long a sound takes from a loudspeaker to a microphone, seconds, if that was ever measured for these two.
+    pub(crate) fn delay(&self, input: &str, output: &str) -> Option<f64> {
+        let known =
+            self.remembered.delays.iter().find(|known| (&*known.input, &*known.output) == (input, output));
+        known.map(|known| known.seconds).filter(|seconds| (0.0..=LONGEST_DELAY_S).contains(seconds))
+    }
+
+    /// Remembers that.
+    ///
+    /// # Errors
+    /// A sentence, the first time that it cannot be written.
+    pub(crate) fn remember_delay(&mut self, input: &str, output: &str, seconds: f64) -> Result<(), String> {
+        let delay = RememberedDelay { input: input.to_owned(), output: output.to_owned(), seconds };
+        self.remember(|remembered| {
+            remembered.delays.retain(|known| (&*known.input, &*known.output) != (input, output));
+            remembered.delays.push(delay.clone());
+        })
     }
 
     /// Remembers the harp in the hand; `settings` is what the settings say about it.
@@ -234,6 +267,19 @@ mod tests {
         let state = fresh(&file);
         let d = Some(("D".parse().unwrap(), "Richter"));
         assert_eq!((state.harp("A"), state.harp("G"), state.harp("")), (d, None, d));
+    }
+
+    #[test]
+    fn a_delay_belongs_to_two_devices() {
+        let (_folder, file) = place();
+        let mut state = fresh(&file);
+        state.remember_delay("desk microphone", "headphones", 0.031).unwrap();
+        state.remember_delay("desk microphone", "loudspeaker", 0.052).unwrap();
+        state.remember_delay("desk microphone", "headphones", 0.033).unwrap();
+        let state = fresh(&file);
+        assert_eq!(state.delay("desk microphone", "headphones"), Some(0.033), "the newest counts");
+        assert_eq!(state.delay("desk microphone", "loudspeaker"), Some(0.052));
+        assert_eq!(state.delay("another", "headphones"), None);
     }
 
     #[test]

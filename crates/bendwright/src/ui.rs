@@ -21,10 +21,11 @@ use pitch::Reading;
 use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
 use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
+use sound::FeedEvent;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::time::{Duration, Instant};
-use tones::Tones;
+use tones::{Tones, TonesNews};
 
 /// At most 60 pictures a second.
 const FRAME: Duration = Duration::from_micros(16_667);
@@ -87,6 +88,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         practising: Practising::new(exercise),
         hearing: Hearing::new(&setup, Wake::by(wake), own),
         setup,
+        devices: (None, None),
         reeds_chosen: false,
         looked: Instant::now(),
         begun: Instant::now(),
@@ -160,6 +162,8 @@ struct Ui {
     inputs: Receiver<Input>,
     practising: Practising,
     setup: Setup,
+    /// The microphone and the loudspeaker that are open, or were last.
+    devices: (Option<String>, Option<String>),
     hearing: Hearing,
     /// The player has chosen reeds on the map, so the settings do not decide about them any more.
     reeds_chosen: bool,
@@ -361,8 +365,27 @@ impl Ui {
 
     fn play_in_time(&mut self, plan: Plan) -> Result<(), Failure> {
         self.open()?;
+        self.to.tones.open();
         self.practising.order(Order::Run(Box::new(plan)), &mut self.to);
+        self.take_delay();
         Ok(())
+    }
+
+    /// A device is open.
+    fn opened(&mut self, input: Option<String>, output: Option<String>) {
+        let (known_input, known_output) = &mut self.devices;
+        *known_input = input.or(known_input.take());
+        *known_output = output.or(known_output.take());
+        self.take_delay();
+    }
+
+    /// How long a sound takes from the loudspeaker to the microphone, if that was measured for the two that are open. The
+    /// built-in player hears the beat as it is made.
+    fn take_delay(&mut self) {
+        if let (true, (Some(input), Some(output))) = (self.hearing.is_microphone(), &self.devices) {
+            let delay_s = self.setup.state.delay(input, output);
+            self.practising.order(Order::TakeDelay(delay_s), &mut self.to);
+        }
     }
 
     fn play_freely(&mut self) -> Result<(), Failure> {
@@ -389,10 +412,14 @@ impl Ui {
     fn take_news(&mut self) -> Result<(), Failure> {
         self.hearing.answer();
         while let Some(news) = self.to.tones.news() {
-            if news.was_lost {
-                self.to.clicks.sound(self.to.tones.speaker());
+            match news {
+                TonesNews::Opened(name) => self.opened(None, Some(name)),
+                TonesNews::Gone(sentence) => {
+                    self.to.clicks.sound(self.to.tones.speaker());
+                    self.to.app.on_notice(&Notice::Say(sentence));
+                }
+                TonesNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
             }
-            self.to.app.on_notice(&Notice::Say(news.sentence));
         }
         while let Some(news) = self.hearing.news() {
             match news {
@@ -402,7 +429,14 @@ impl Ui {
                     self.practising.hear(Heard::Restarted(rate), &mut self.to);
                 }
                 News::NotOpened(failure) => self.hearing.missing(failure, &mut self.to.app)?,
-                News::Heard(heard) => self.practising.hear(heard, &mut self.to),
+                News::Heard(heard) => {
+                    if let Heard::Feed(FeedEvent::Opened(origin) | FeedEvent::Reopened(origin)) = &heard
+                        && origin.host.is_some()
+                    {
+                        self.opened(Some(origin.name.clone()), None);
+                    }
+                    self.practising.hear(heard, &mut self.to);
+                }
                 News::Stopped(why) => {
                     self.hearing.stopped();
                     self.practising.lose(&mut self.to);

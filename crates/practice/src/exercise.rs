@@ -55,6 +55,8 @@ pub enum Order {
     PlayFreely,
     /// Play this in time.
     Run(Box<Plan>),
+    /// From now on this is how long a sound takes from the loudspeaker to the microphone, seconds; nothing if that is not known.
+    TakeDelay(Option<f64>),
     /// Take this harp. A drill that is going on was read for the harp of before, and is left.
     TakeHarp(Box<Harp>),
     /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been judged
@@ -165,6 +167,12 @@ impl Exercise {
                 let running = Running::new(*plan, &self.harp, self.tolerance, self.clock.base);
                 self.kind = Kind::Run(Box::new(running));
                 events
+            }
+            Order::TakeDelay(delay_s) => {
+                if let Kind::Run(running) = &mut self.kind {
+                    running.take_delay(delay_s);
+                }
+                Vec::new()
             }
             Order::TakeHarp(harp) => self.take_harp(*harp),
             Order::TakeTolerance(tolerance) => {

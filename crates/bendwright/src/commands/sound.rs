@@ -3,12 +3,12 @@
 use crate::args::SoundArgs;
 use crate::failure::Failure;
 use crate::pipeline::Heard;
-use crate::setup::Setup;
+use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::source::{self, BLOCK};
-use crate::{stderr, words};
+use crate::{delay, stderr, words};
 use screen::Notice;
-use sound::{DeviceInfo, Direction, Pace};
+use sound::{DeviceInfo, Direction, FeedSpec, Pace};
 use std::io::{self, Write};
 use std::time::{Duration, Instant};
 
@@ -16,9 +16,30 @@ use std::time::{Duration, Instant};
 ///
 /// # Errors
 /// If the output cannot be written or the input cannot be opened.
-pub(crate) fn run(args: &SoundArgs, setup: &Setup) -> Result<(), Failure> {
+pub(crate) fn run(args: &SoundArgs, mut setup: Setup) -> Result<(), Failure> {
+    if args.delay {
+        return measure_delay(&mut setup);
+    }
     list(&devices()?)?;
-    if args.seconds > 0.0 { watch(args.seconds, setup) } else { Ok(()) }
+    if args.seconds > 0.0 { watch(args.seconds, &setup) } else { Ok(()) }
+}
+
+/// Measures the delay of the microphone and the loudspeaker in use, says it, and remembers it.
+fn measure_delay(setup: &mut Setup) -> Result<(), Failure> {
+    let From::Mic(name) = setup.microphone() else { return Err(Failure::user("--delay needs a microphone")) };
+    let input = FeedSpec::Device { name, channel: setup.channel };
+    let quiet = stderr::hush();
+    let measured = delay::measure(input)?;
+    drop(quiet);
+    let ms = (measured.delay_s * 10_000.0).round() / 10.0;
+    let (heard, of) = measured.heard;
+    let (input, output) = (&measured.input.name, &measured.output.name);
+    let kept = setup.state.remember_delay(input, output, measured.delay_s);
+    writeln!(io::stdout(), "delay: {ms} ms from {output} to {input}; {heard} of {of} chirps agree")?;
+    if let Err(sentence) = kept {
+        stderr::say(&format!("bendwright: {sentence}"));
+    }
+    Ok(())
 }
 
 /// Listing makes C libraries talk on standard error; nobody needs to read that.

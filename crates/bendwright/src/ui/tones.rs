@@ -1,6 +1,6 @@
 //! Reference tones: a note, a chord or a scale, sounded on the loudspeaker.
 
-use sound::{Generator, OwnSound, Speaker, SpeakerEvent};
+use sound::{Generator, HostTime, OwnSound, Speaker, SpeakerEvent};
 use std::collections::VecDeque;
 use std::time::Duration;
 use synth::{SynthError, Tone};
@@ -20,11 +20,13 @@ pub(super) struct Tones {
 }
 
 /// What there is to say of the loudspeaker.
-pub(super) struct TonesNews {
-    /// The sentence for the player.
-    pub(super) sentence: String,
-    /// Whether a loudspeaker that was sounding is gone.
-    pub(super) was_lost: bool,
+pub(super) enum TonesNews {
+    /// It is open; its name.
+    Opened(String),
+    /// One that was sounding is gone; a sentence for the player.
+    Gone(String),
+    /// Another sentence.
+    Said(String),
 }
 
 /// Steps one after the other, each of tones that sound together, as the loudspeaker takes them.
@@ -48,6 +50,11 @@ impl Tones {
         });
     }
 
+    /// Opens the loudspeaker, with nothing to sound.
+    pub(super) fn open(&self) {
+        self.speaker.play_at(HostTime::now(), |rate| Ok(Box::new(Sounding { steps: VecDeque::new(), rate })));
+    }
+
     /// The loudspeaker.
     pub(super) fn speaker(&self) -> &Speaker {
         &self.speaker
@@ -61,20 +68,19 @@ impl Tones {
     /// What there is to say next. A loudspeaker that was lost while it was silent is nothing: the next sound opens it again, or
     /// tells why not.
     pub(super) fn news(&self) -> Option<TonesNews> {
-        let said = |sentence, was_lost| Some(TonesNews { sentence, was_lost });
         while let Some(event) = self.speaker.next_event() {
             match event {
-                SpeakerEvent::NotOpened(error) => return said(error.to_string(), false),
+                SpeakerEvent::NotOpened(error) => return Some(TonesNews::Said(error.to_string())),
                 SpeakerEvent::Lost { device, was_sounding: true } => {
-                    return said(
-                        format!(
-                            "{device} is gone; what sounds next is sent to another, or to it when it is back"
-                        ),
-                        true,
-                    );
+                    let sentence =
+                        format!("{device} is gone; what comes next sounds when there is a loudspeaker again");
+                    return Some(TonesNews::Gone(sentence));
                 }
-                SpeakerEvent::Warning(text) => return said(text, false),
-                SpeakerEvent::Opened(_) | SpeakerEvent::Finished | SpeakerEvent::Lost { .. } => {}
+                SpeakerEvent::Warning(text) => return Some(TonesNews::Said(text)),
+                SpeakerEvent::Opened(playback) => {
+                    return Some(TonesNews::Opened(playback.origin().name.clone()));
+                }
+                SpeakerEvent::Finished | SpeakerEvent::Lost { .. } => {}
             }
         }
         None

@@ -229,6 +229,14 @@ impl Running {
         Vec::new()
     }
 
+    /// Takes another delay: the beats sound when they sound, and are heard by so much later.
+    pub(crate) fn take_delay(&mut self, delay_s: Option<f64>) {
+        let before = self.delay_samples();
+        self.plan.delay_s = delay_s;
+        let more = self.delay_samples() - before;
+        self.zero = self.zero.map(|zero| zero + more);
+    }
+
     /// The same run from its beginning.
     pub(crate) fn again(&mut self, harp: &Harp) -> Vec<Event> {
         if matches!(self.phase, RunPhase::Done | RunPhase::Left) {
