@@ -1,15 +1,18 @@
 //! An exercise from sound to lines of text, without a screen.
 
+use crate::clicks::Clicks;
 use crate::failure::Failure;
-use crate::pipeline::Pipeline;
+use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
 use crate::report::{Line, Report, TimedLine};
-use crate::setup::Setup;
+use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::source::Source;
+use crate::state::State;
 use layout::TabStyle;
 use practice::{Ending, Event, Exercise, Order, Started};
 use screen::{Notice, words};
+use sound::{Speaker, SpeakerEvent};
 use theory::Position;
 
 /// Practises what `order` asks for, to its end or to the end of the sound, and writes what happens. Degrees count from
@@ -25,7 +28,10 @@ pub(crate) fn run(
 ) -> Result<(), Failure> {
     let Source { mut pipeline, coach } = source;
     let rate = pipeline.sample_rate();
-    let mut lines = Lines { report, tab: setup.tab.clone(), position };
+    // A beat is sounded for a microphone only: everything else runs as fast as it can.
+    let is_heard = matches!((&order, &setup.from), (Order::Run(_), From::Mic(_)));
+    let beat = is_heard.then(|| Beat { clicks: Clicks::new(rate), speaker: Speaker::new(None) });
+    let mut lines = Lines { report, tab: setup.tab.clone(), position, beat };
     let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
     practising.listen_to(coach, rate, &mut lines);
     practising.order(order, &mut lines);
@@ -35,7 +41,7 @@ pub(crate) fn run(
         // Notes can be heard where reeds cannot be told apart.
         lines.report.notice(failure.message().map(str::to_owned));
     }
-    let end = go_through(&mut practising, &mut pipeline, &mut lines);
+    let end = go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state));
     practising.order(Order::Leave, &mut lines);
     lines.report.check()?;
     end
@@ -44,13 +50,20 @@ pub(crate) fn run(
 fn go_through(
     practising: &mut Practising,
     pipeline: &mut Pipeline,
-    lines: &mut Lines,
+    (lines, state): (&mut Lines, &State),
 ) -> Result<(), Failure> {
     let signals = Signals::watch()?;
     let mut goes_on = true;
     while goes_on && practising.goes_on() {
         signals.check()?;
-        goes_on = pipeline.step(&mut |heard| practising.hear(heard, lines)).map_err(begin_again)?;
+        let mut hear = |heard: Heard| {
+            if let Some(beat) = &mut lines.beat {
+                beat.clicks.hear(&heard);
+            }
+            practising.hear(heard, lines);
+        };
+        goes_on = pipeline.step(&mut hear).map_err(begin_again)?;
+        lines.look_at_the_speaker(practising, state);
         lines.report.check()?;
     }
     Ok(())
@@ -69,10 +82,49 @@ struct Lines {
     report: Report,
     tab: TabStyle,
     position: Position,
+    beat: Option<Beat>,
+}
+
+/// The click, and what sounds it.
+struct Beat {
+    clicks: Clicks,
+    speaker: Speaker,
+}
+
+impl Lines {
+    /// Takes what the loudspeaker has to say.
+    fn look_at_the_speaker(&mut self, practising: &mut Practising, state: &State) {
+        let Some(beat) = &mut self.beat else { return };
+        let mut opened = false;
+        while let Some(event) = beat.speaker.next_event() {
+            match event {
+                SpeakerEvent::Opened(playback) => {
+                    beat.clicks.speaker_opened(playback.origin().name.clone());
+                    opened = true;
+                }
+                SpeakerEvent::Lost { device, .. } => {
+                    self.report.notice(Some(format!(
+                        "{device} is gone; the run goes on without the click until it is back"
+                    )));
+                    beat.clicks.sound(&beat.speaker);
+                }
+                SpeakerEvent::NotOpened(error) => self.report.notice(Some(error.to_string())),
+                SpeakerEvent::Warning(text) => self.report.notice(Some(text)),
+                SpeakerEvent::Finished => {}
+            }
+        }
+        if opened {
+            let delay_s = beat.clicks.delay(state);
+            practising.order(Order::TakeDelay(delay_s), self);
+        }
+    }
 }
 
 impl Follower for Lines {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
+        if let Some(beat) = &mut self.beat {
+            beat.clicks.event(event, exercise, &beat.speaker);
+        }
         let (harp, tab) = (exercise.harp(), &self.tab);
         let line = match event {
             Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),

@@ -2,6 +2,7 @@
 
 mod args;
 mod catalogue;
+mod clicks;
 mod coach;
 mod commands;
 mod complaint;

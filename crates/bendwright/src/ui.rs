@@ -1,9 +1,9 @@
 //! The full screen: keys and news in, pictures out.
 
-mod clicks;
 mod hearing;
 mod tones;
 
+use crate::clicks::Clicks;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::listener::News;
@@ -14,14 +14,12 @@ use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
 use crate::tty::Tty;
 use crate::{catalogue, fault};
-use clicks::Clicks;
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
 use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
 use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
-use sound::FeedEvent;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::time::{Duration, Instant};
@@ -88,7 +86,6 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
         practising: Practising::new(exercise),
         hearing: Hearing::new(&setup, Wake::by(wake), own),
         setup,
-        devices: (None, None),
         reeds_chosen: false,
         looked: Instant::now(),
         begun: Instant::now(),
@@ -162,8 +159,6 @@ struct Ui {
     inputs: Receiver<Input>,
     practising: Practising,
     setup: Setup,
-    /// The microphone and the loudspeaker that are open, or were last.
-    devices: (Option<String>, Option<String>),
     hearing: Hearing,
     /// The player has chosen reeds on the map, so the settings do not decide about them any more.
     reeds_chosen: bool,
@@ -371,19 +366,18 @@ impl Ui {
         Ok(())
     }
 
-    /// A device is open.
-    fn opened(&mut self, input: Option<String>, output: Option<String>) {
-        let (known_input, known_output) = &mut self.devices;
-        *known_input = input.or(known_input.take());
-        *known_output = output.or(known_output.take());
-        self.take_delay();
+    fn hear(&mut self, heard: Heard) {
+        if self.to.clicks.hear(&heard) {
+            self.take_delay();
+        }
+        self.practising.hear(heard, &mut self.to);
     }
 
-    /// How long a sound takes from the loudspeaker to the microphone, if that was measured for the two that are open. The
-    /// built-in player hears the beat as it is made.
+    /// Tells the exercise how long a sound takes from the loudspeaker to the microphone. The built-in player hears the beat as it
+    /// is made.
     fn take_delay(&mut self) {
-        if let (true, (Some(input), Some(output))) = (self.hearing.is_microphone(), &self.devices) {
-            let delay_s = self.setup.state.delay(input, output);
+        if self.hearing.is_microphone() {
+            let delay_s = self.to.clicks.delay(&self.setup.state);
             self.practising.order(Order::TakeDelay(delay_s), &mut self.to);
         }
     }
@@ -413,7 +407,10 @@ impl Ui {
         self.hearing.answer();
         while let Some(news) = self.to.tones.news() {
             match news {
-                TonesNews::Opened(name) => self.opened(None, Some(name)),
+                TonesNews::Opened(name) => {
+                    self.to.clicks.speaker_opened(name);
+                    self.take_delay();
+                }
                 TonesNews::Gone(sentence) => {
                     self.to.clicks.sound(self.to.tones.speaker());
                     self.to.app.on_notice(&Notice::Say(sentence));
@@ -423,20 +420,9 @@ impl Ui {
         }
         while let Some(news) = self.hearing.news() {
             match news {
-                News::Heard(Heard::Clock(anchor)) => self.to.clicks.see(anchor),
-                News::Open(rate) | News::Heard(Heard::Restarted(rate)) => {
-                    self.to.clicks.restart(rate);
-                    self.practising.hear(Heard::Restarted(rate), &mut self.to);
-                }
+                News::Open(rate) => self.hear(Heard::Restarted(rate)),
                 News::NotOpened(failure) => self.hearing.missing(failure, &mut self.to.app)?,
-                News::Heard(heard) => {
-                    if let Heard::Feed(FeedEvent::Opened(origin) | FeedEvent::Reopened(origin)) = &heard
-                        && origin.host.is_some()
-                    {
-                        self.opened(Some(origin.name.clone()), None);
-                    }
-                    self.practising.hear(heard, &mut self.to);
-                }
+                News::Heard(heard) => self.hear(heard),
                 News::Stopped(why) => {
                     self.hearing.stopped();
                     self.practising.lose(&mut self.to);

@@ -1,8 +1,10 @@
 //! The click of a run on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded at their moments.
 
+use crate::pipeline::Heard;
+use crate::state::State;
 use practice::run::Click;
 use practice::{Event, Exercise, RunBegan};
-use sound::{Anchor, Generator, HostTime, Speaker, Steady};
+use sound::{FeedEvent, Generator, HostTime, Speaker, Steady};
 use std::time::Duration;
 use synth::{Beat, ClickTrack};
 
@@ -10,31 +12,53 @@ use synth::{Beat, ClickTrack};
 const SOONEST: Duration = Duration::from_millis(60);
 
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
-pub(super) struct Clicks {
+pub(crate) struct Clicks {
     steady: Steady,
     rate: f64,
+    /// The microphone and the loudspeaker that are open, or were last.
+    devices: (Option<String>, Option<String>),
     /// The run that goes on, with its beats.
     run: Option<(RunBegan, Vec<Click>)>,
 }
 
 impl Clicks {
     /// Nothing is known of the source yet.
-    pub(super) fn new(rate: f64) -> Self {
-        Self { steady: Steady::new(rate), rate, run: None }
+    pub(crate) fn new(rate: f64) -> Self {
+        Self { steady: Steady::new(rate), rate, devices: (None, None), run: None }
     }
 
     /// Another stream begins.
-    pub(super) fn restart(&mut self, rate: f64) {
-        *self = Self::new(rate);
+    pub(crate) fn restart(&mut self, rate: f64) {
+        (self.steady, self.rate, self.run) = (Steady::new(rate), rate, None);
     }
 
-    /// Takes how far the source had come at a moment.
-    pub(super) fn see(&mut self, anchor: Anchor) {
-        self.steady.see(anchor);
+    /// Takes what the pipeline heard, before the exercise takes it; true if another microphone is open than before.
+    pub(crate) fn hear(&mut self, heard: &Heard) -> bool {
+        match heard {
+            Heard::Clock(anchor) => self.steady.see(*anchor),
+            Heard::Restarted(rate) => self.restart(*rate),
+            Heard::Feed(FeedEvent::Opened(origin) | FeedEvent::Reopened(origin)) if origin.host.is_some() => {
+                let name = Some(origin.name.clone());
+                return std::mem::replace(&mut self.devices.0, name.clone()) != name;
+            }
+            _ => {}
+        }
+        false
+    }
+
+    /// A loudspeaker is open.
+    pub(crate) fn speaker_opened(&mut self, name: String) {
+        self.devices.1 = Some(name);
+    }
+
+    /// How long a sound takes from the loudspeaker to the microphone that are open, seconds, if that was ever measured.
+    pub(crate) fn delay(&self, state: &State) -> Option<f64> {
+        let (input, output) = &self.devices;
+        state.delay(input.as_ref()?, output.as_ref()?)
     }
 
     /// Takes what the exercise said.
-    pub(super) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
+    pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
         match event {
             Event::RunBegan(began) => {
                 self.run = exercise.running().map(|running| (*began, running.clicks(began.from_bar)));
@@ -49,7 +73,7 @@ impl Clicks {
 
     /// Orders the clicks of the run that goes on, as many as can still be in time. Where the loudspeaker has gone away, the next
     /// one takes up the beat.
-    pub(super) fn sound(&self, speaker: &Speaker) {
+    pub(crate) fn sound(&self, speaker: &Speaker) {
         let Some((began, clicks)) = &self.run else { return };
         let soonest = HostTime::now() + SOONEST;
         let at = |click: &Click| self.steady.time_of(began.first_beat_samples + click.at_s * self.rate);
