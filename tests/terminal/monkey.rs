@@ -87,6 +87,8 @@ impl Monkey {
         let mut command = bendwright(&[]);
         let line = format!("exec {binary} {start} 2>{}", errors.display());
         *command.get_argv_mut() = ["/bin/sh", "-c", &line].map(Into::into).to_vec();
+        // A key of the map writes files.
+        command.cwd(errors.parent().unwrap());
         if env::var_os("BENDWRIGHT_LIVE").is_some() {
             for (name, value) in env::vars_os() {
                 let known = name.to_string_lossy();

@@ -47,6 +47,48 @@ fn the_settings_are_never_written_and_the_harp_is_remembered_all_the_same() {
     assert_eq!(terminal.wait_for_end(), 0);
 }
 
+/// What the map shows is written as `sheet` writes it, and nothing is written over.
+#[test]
+fn the_map_is_written_to_print_where_the_program_was_started() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path().canonicalize().unwrap();
+    let mut command = bendwright(&["--from", "player"]);
+    command.cwd(&here);
+    let mut terminal = Terminal::start(command, 200, 40);
+    terminal.wait_for("Your harp");
+    terminal.type_keys("msw");
+    let name = "c-harp-2nd-position-g-major-blues";
+    terminal.wait_for(&format!("wrote {name}.pdf in {}", here.display()));
+    let first = fs::read(here.join(format!("{name}.pdf"))).unwrap();
+    terminal.type_keys("Aw");
+    terminal.wait_for(&format!("wrote {name}-02.pdf in {}", here.display()));
+    assert_eq!(fs::read(here.join(format!("{name}.pdf"))).unwrap(), first, "the first one stays");
+    let second = fs::read(here.join(format!("{name}-02.pdf"))).unwrap();
+    assert!(first.starts_with(b"%PDF") && second.starts_with(b"%PDF"));
+    assert_ne!(first, second, "for another ability the sheet is another");
+    let ours = here.join("ours.pdf");
+    let mut sheet = std::process::Command::new(env!("CARGO_BIN_EXE_bendwright"));
+    sheet.args(["sheet", "--scale", "major blues", "--able", "draw-bends", "--out"]).arg(&ours);
+    assert!(sheet.env("HOME", NO_HOME).output().unwrap().status.success());
+    assert_eq!(fs::read(ours).unwrap(), first, "the same page as on the command line");
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+}
+
+#[test]
+fn a_sheet_that_cannot_be_written_costs_a_sentence() {
+    let Some(disk) = SmallDisk::new() else { return };
+    disk.fill();
+    let mut command = bendwright(&["--from", "player"]);
+    command.cwd(disk.path());
+    let mut terminal = Terminal::start(command, 120, 40);
+    terminal.wait_for("Your harp");
+    terminal.type_keys("mw");
+    terminal.wait_for("c-harp-2nd-position-g-blues.pdf cannot be written: no space left on device");
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+}
+
 /// Takes another harp twice on a disk that takes nothing: a sentence, and the program goes on.
 fn another_harp_on_a_full_disk(mut command: CommandBuilder, state: &Path) {
     command.env("XDG_STATE_HOME", state);

@@ -5,6 +5,7 @@ use std::fmt;
 use std::fs::{self, File, FileType};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
+use tempfile::NamedTempFile;
 
 /// The largest text that is read, bytes. The longest of our own files has 4 kilobytes; a file beyond this is none that a
 /// player wrote, and reading it would keep the first screen waiting.
@@ -159,14 +160,30 @@ pub(crate) fn write(file: &Path, bytes: &[u8]) -> io::Result<()> {
     if before.as_ref().is_some_and(fs::Permissions::readonly) {
         return Err(io::Error::new(ErrorKind::PermissionDenied, "it is protected against writing"));
     }
-    let mut new = as_usual(tempfile::Builder::new().prefix(".bendwright-")).tempfile_in(folder)?;
-    new.write_all(bytes)?;
+    let new = beside(folder, bytes)?;
     if let Some(before) = before {
         new.as_file().set_permissions(before)?;
     }
-    new.as_file().sync_all()?;
     new.persist(&target).map_err(|error| error.error)?;
     Ok(())
+}
+
+/// Writes a new file whole or not at all; what is there already stays as it is.
+///
+/// # Errors
+/// If it cannot be written, or something of that name is there already ([`ErrorKind::AlreadyExists`]).
+pub(crate) fn write_new(file: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    beside(folder, bytes)?.persist_noclobber(file).map_err(|error| error.error)?;
+    Ok(())
+}
+
+/// A file under a name of its own, complete and on the disk, that is deleted unless it gets its name.
+fn beside(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+    let mut new = as_usual(tempfile::Builder::new().prefix(".bendwright-")).tempfile_in(folder)?;
+    new.write_all(bytes)?;
+    new.as_file().sync_all()?;
+    Ok(new)
 }
 
 /// The rights that any new file of the user gets, instead of those of a secret one.
@@ -234,6 +251,16 @@ mod tests {
         let error = File::open("/nonexistent/file").unwrap_err();
         assert_eq!(reason(&error), "no such file or directory");
         assert_eq!(reason(&io::Error::other("Too bad")), "too bad");
+    }
+
+    #[test]
+    fn a_new_file_takes_no_name_that_is_taken() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("file");
+        write_new(&file, b"first").unwrap();
+        assert_eq!(write_new(&file, b"second").unwrap_err().kind(), ErrorKind::AlreadyExists);
+        assert_eq!(fs::read_to_string(&file).unwrap(), "first");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
     }
 
     #[cfg(unix)]

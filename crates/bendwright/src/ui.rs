@@ -4,6 +4,7 @@ mod hearing;
 mod tones;
 
 use crate::clicks::Clicks;
+use crate::commands::sheet;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::listener::News;
@@ -13,16 +14,19 @@ use crate::setup::{From, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
 use crate::tty::Tty;
-use crate::{catalogue, fault};
+use crate::{catalogue, fault, files};
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
 use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
 use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
+use sheets::Request;
+use std::env;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::time::{Duration, Instant};
+use theory::{Ability, Position, ScaleInKey};
 use tones::{Tones, TonesNews};
 
 /// At most 60 pictures a second.
@@ -318,6 +322,10 @@ impl Ui {
                 self.reeds_chosen = true;
                 self.take_harp(*harp);
             }
+            Action::WriteSheet(position, key, ability) => {
+                let written = self.write_sheet(position, &key, &ability);
+                self.complain_of(written);
+            }
             Action::UsePlayer => self.switch(From::Player),
             Action::UseMicrophone => self.switch(self.setup.microphone()),
             Action::Hear(hz) => self.to.tones.sound(vec![vec![hz]]),
@@ -339,6 +347,27 @@ impl Ui {
         self.hearing.take_harp(&harp);
         self.practising.order(Order::TakeHarp(Box::new(harp)), &mut self.to);
         self.complain(saved);
+    }
+
+    /// Writes the sheet of the map into the folder in which the program was started, and says where.
+    fn write_sheet(
+        &mut self,
+        position: Position,
+        key: &ScaleInKey,
+        ability: &Ability,
+    ) -> Result<(), Failure> {
+        let request = Request {
+            harp: self.practising.harp(),
+            position,
+            scale: key.scale(),
+            ability: Some(ability),
+            tab: &self.setup.tab,
+        };
+        let file = sheet::write_pdf(&request, key.tonic())?;
+        let folder = env::current_dir().unwrap_or_default();
+        let sentence = format!("wrote {} in {}", files::shown(&file), files::shown(&folder));
+        self.to.app.on_notice(&Notice::Say(sentence));
+        Ok(())
     }
 
     /// A failure under the player's hands is said, and does not end the program.

@@ -64,6 +64,8 @@ pub enum Command {
     Run,
     /// Sound the chord of the map.
     HearChord,
+    /// Write the sheet of the map.
+    WriteSheet,
     /// Show or hide the keys.
     Help,
     /// Leave the view.
@@ -130,7 +132,7 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 38] = [
+pub const TABLE: [Row; 39] = [
     row(Command::Start, ["start", "enter"], &[View::Home, View::Summary, View::Map], "Start the drill, do it again, or practise the scale of the map."),
     row(Command::Missed, ["missed", "o"], SUMMARY, "Only what did not land."),
     row(Command::Weakest, ["weakest", "w"], SUMMARY, "Work on the weakest note until it lands three times in a row."),
@@ -159,6 +161,7 @@ pub const TABLE: [Row; 38] = [
     row(Command::Chord, ["chord", "c"], MAP, "Look at the next chord."),
     row(Command::Run, ["run", "u"], MAP, "Sound the scale, up and down."),
     row(Command::HearChord, ["hear-chord", "x"], MAP, "Sound the chord looked at."),
+    row(Command::WriteSheet, ["write", "w"], MAP, "Write a sheet to print, a PDF, into the folder you are in."),
     row(Command::Up, ["up", "up k"], EVERYWHERE, "Up: in the list, on the map, on this page."),
     row(Command::Down, ["down", "down j"], EVERYWHERE, "Down: in the list, on the map, on this page."),
     row(Command::PageUp, ["page-up", "pageup"], EVERYWHERE, "A page up; on the map an octave."),

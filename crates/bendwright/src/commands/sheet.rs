@@ -12,6 +12,7 @@ use sheets::{
 use std::fs;
 use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
+use theory::NoteName;
 
 /// Writes the sheets to the file, or to standard output.
 ///
@@ -39,6 +40,29 @@ pub(crate) fn run(args: &SheetArgs, setup: &Setup) -> Result<(), Failure> {
             put_pictures(args, &pictures)
         }
     }
+}
+
+/// The most sheets of one name in a folder; a player who has written so many does not look for the next number.
+const MOST: usize = 99;
+
+/// Writes one sheet as a PDF into the folder in which the program was started, under a name that tells what it is, with a
+/// number if that name is taken. Returns that name.
+///
+/// # Errors
+/// If it cannot be written there.
+pub(crate) fn write_pdf(request: &Request<'_>, tonic: NoteName) -> Result<PathBuf, Failure> {
+    let sheet = Sheet::written(request, tonic);
+    let bytes = to_pdf(&sheet.title, std::slice::from_ref(&sheet), Paper::from(PaperName::A4));
+    let first = Path::new(&sheet.file_stem()).with_extension("pdf");
+    let numbered = (2..=MOST).map(|n| with_number(&first, n));
+    for file in std::iter::once(first.clone()).chain(numbered) {
+        match files::write_new(&file, &bytes) {
+            Ok(()) => return Ok(file),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(not_written(&file, &error)),
+        }
+    }
+    Err(Failure::user(format!("there are {MOST} sheets of that name already; delete some")))
 }
 
 impl From<PaperName> for Paper {
@@ -157,17 +181,20 @@ fn is_outlet(file: &Path) -> bool {
 /// Writes a file, whole or not at all, and says so.
 fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let written = if is_outlet(file) { fs::write(file, bytes) } else { files::write(file, bytes) };
-    written.map_err(|error| {
-        let sentence = format!("{} cannot be written: {}", shown(file), reason(&error));
-        match error.kind() {
-            ErrorKind::NotFound | ErrorKind::PermissionDenied | ErrorKind::NotADirectory => {
-                Failure::user(sentence)
-            }
-            _ => Failure::world(sentence),
-        }
-    })?;
+    written.map_err(|error| not_written(file, &error))?;
     stderr::say(&format!("bendwright: wrote {}", shown(file)));
     Ok(())
+}
+
+/// Why a file is not there.
+fn not_written(file: &Path, error: &io::Error) -> Failure {
+    let sentence = format!("{} cannot be written: {}", shown(file), reason(error));
+    match error.kind() {
+        ErrorKind::NotFound | ErrorKind::PermissionDenied | ErrorKind::NotADirectory => {
+            Failure::user(sentence)
+        }
+        _ => Failure::world(sentence),
+    }
 }
 
 fn refuse_folder(file: &Path) -> Result<(), Failure> {

@@ -5,6 +5,7 @@ use crate::mapping::Library;
 use crate::{Look, View};
 use layout::{Harp, HarpKey, Tuning};
 use practice::{Drill, Order};
+use theory::{Ability, Position, ScaleInKey};
 
 /// Everything the screen has to know from the start.
 #[derive(Clone, Debug)]
@@ -41,6 +42,9 @@ pub enum Action {
     BeginAnew(HarpKey, Tuning),
     /// The player took other reeds for the harp of the same key: another tuning or temperament.
     SetReeds(Box<Harp>),
+    /// Write the sheet of what the map shows for the harp of the exercise: the position, the scale on its tonic, what the
+    /// player is taken to command. Where the sheet is, or why it is not, is said as [`crate::Notice::Say`].
+    WriteSheet(Position, Box<ScaleInKey>, Box<Ability>),
     /// Let the built-in player play instead of the microphone.
     UsePlayer,
     /// Listen to the microphone again.

@@ -17,7 +17,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use theory::{Direction, PlayerNote, ScaleMap};
 
-const KEYS: [(Command, &str); 13] = [
+const KEYS: [(Command, &str); 14] = [
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
     (Command::Turn(Dial::Scale, true), "scale"),
@@ -27,6 +27,7 @@ const KEYS: [(Command, &str); 13] = [
     (Command::Turn(Dial::Tuning, true), "tuning"),
     (Command::Chord, "chord"),
     (Command::Start, "practise it"),
+    (Command::WriteSheet, "write sheet"),
     (Command::Up, "note"),
     (Command::Hear, "hear"),
     (Command::Turn(Dial::Temperament, true), "temperament"),
@@ -67,6 +68,10 @@ impl Page for Map {
             }
             Command::Chord => map.step_chord(),
             Command::HearChord => return Some(Action::HearRun(vec![map.chord()?.hz(harp)])),
+            Command::WriteSheet => {
+                let (key, ability) = (map.key().clone(), map.ability().clone());
+                return Some(Action::WriteSheet(map.position(), Box::new(key), Box::new(ability)));
+            }
             Command::Run => return Some(Action::HearRun(map.run(harp))),
             Command::Hear => {
                 let way = map.note()?.note.simplest()?;
