@@ -3,7 +3,7 @@
 use crate::View;
 use crate::keys::Command;
 use crate::mapping::{Library, Mapping};
-use layout::{Harp, HarpKey, Temperament};
+use layout::{Harp, HarpKey, Note, Temperament, Way};
 use practice::Drill;
 use theory::{Position, ScaleInKey};
 
@@ -84,6 +84,13 @@ impl Desk {
     /// The drill that is chosen in the list.
     pub(crate) fn chosen_drill(&self) -> Option<&Drill> {
         self.drills.get(self.chosen)
+    }
+
+    /// The ways of these to play a note that are within what the player claims to command, in their order; if none is, the
+    /// first, because one of them has just been played.
+    pub(crate) fn within_reach(&self, harp: &Harp, note: Note, ways: &[Way]) -> Vec<Way> {
+        let reached = self.library.ability.ways_to(harp, note);
+        ways.iter().copied().filter(|way| reached.contains(way)).collect()
     }
 
     /// The temperament of the harp's reeds, if it is one that has a name.

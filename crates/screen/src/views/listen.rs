@@ -53,22 +53,29 @@ impl Page for Listen {
 }
 
 /// A note that is told: what sounds now, or what sounded last.
-struct Told<'a> {
+struct Told {
     note: Note,
-    ways: &'a [Way],
+    /// How it was played; where there are several ways, those within the player's reach.
+    ways: Vec<Way>,
     cents: f64,
     /// It sounds now.
     sounds: bool,
 }
 
-impl<'a> Told<'a> {
-    fn of(free: &'a Free) -> Option<Self> {
-        let now =
-            free.now().map(|now| Self { note: now.note, ways: &now.ways, cents: now.cents, sounds: true });
-        now.or_else(|| {
-            let last = free.last()?;
-            Some(Self { note: last.note, ways: &last.ways, cents: last.cents_off, sounds: false })
-        })
+impl Told {
+    fn of(scene: &Scene<'_>, free: &Free) -> Option<Self> {
+        let ways = |note, ways: &[Way]| scene.desk.within_reach(scene.harp(), note, ways);
+        if let Some(now) = free.now() {
+            return Some(Self {
+                note: now.note,
+                ways: ways(now.note, &now.ways),
+                cents: now.cents,
+                sounds: true,
+            });
+        }
+        let last = free.last()?;
+        let (note, cents) = (last.note, last.cents_off);
+        Some(Self { note, ways: ways(note, &last.ways), cents, sounds: false })
     }
 }
 
@@ -132,7 +139,7 @@ fn header(scene: &Scene<'_>, pen: &mut Pen<'_>) {
 /// What sounds, or what to do.
 fn head(scene: &Scene<'_>, pen: &mut Pen<'_>, large: Option<Size>, free: &Free) {
     let chord = |set: &&ReedSet| set.voices.len() > 1;
-    match (Told::of(free), told_together(free), large) {
+    match (Told::of(scene, free), told_together(free), large) {
         // A chord has no one pitch.
         (told, Some(together), _) if chord(&together) && !told.as_ref().is_some_and(|told| told.sounds) => {
             let room = pen.width() - 3;
@@ -154,7 +161,7 @@ fn tab(scene: &Scene<'_>, ways: &[Way]) -> String {
 }
 
 /// The note and its degree: "B♭4 is degree ♭3 of G".
-fn note(scene: &Scene<'_>, told: &Told<'_>) -> String {
+fn note(scene: &Scene<'_>, told: &Told) -> String {
     let (tonic, class) = (scene.desk.position.tonic_name(scene.harp()), told.note.pitch_class());
     let degree = Degree::usual(tonic.pitch_class().semitones_to(class).into());
     let last = if told.sounds { "" } else { "last: " };
@@ -186,14 +193,14 @@ fn words_together(scene: &Scene<'_>, together: &ReedSet, room: i32) -> String {
 }
 
 /// What sounds, in one row; where that is too narrow, without the note.
-fn sounding(scene: &Scene<'_>, pen: &mut Pen<'_>, (told, together): (&Told<'_>, Option<&ReedSet>)) {
+fn sounding(scene: &Scene<'_>, pen: &mut Pen<'_>, (told, together): (&Told, Option<&ReedSet>)) {
     let theme = &scene.look.theme;
     let (now, before) = if told.sounds { (theme.strong, theme.plain) } else { (theme.plain, theme.faint) };
     let note = note(scene, told);
     let side = words::side(told.cents, scene.tolerance());
     let off = format!("{} {side}", scene.look.signed(words::whole(told.cents, scene.tolerance())));
     let rest = [off, together.map(words::together).unwrap_or_default()];
-    let mut x = pen.text(2, 2, &tab(scene, told.ways), now) + 3;
+    let mut x = pen.text(2, 2, &tab(scene, &told.ways), now) + 3;
     if x + width(&note) + rest.iter().map(|text| 3 + width(text)).sum::<i32>() < pen.width() {
         x = pen.text(x, 2, &note, before) + 3;
     } else if !told.sounds {
@@ -205,7 +212,7 @@ fn sounding(scene: &Scene<'_>, pen: &mut Pen<'_>, (told, together): (&Told<'_>, 
 }
 
 /// Several reeds that sound, in one row: which they are takes the place of the note.
-fn sounding_together(scene: &Scene<'_>, pen: &mut Pen<'_>, (told, together): (&Told<'_>, &ReedSet)) {
+fn sounding_together(scene: &Scene<'_>, pen: &mut Pen<'_>, (told, together): (&Told, &ReedSet)) {
     let theme = &scene.look.theme;
     let off = words::off(told.cents);
     let room = pen.width() - width(&off) - 6;
@@ -218,7 +225,7 @@ fn sounding_large(
     scene: &Scene<'_>,
     pen: &mut Pen<'_>,
     size: Size,
-    (told, together): (&Told<'_>, Option<&ReedSet>),
+    (told, together): (&Told, Option<&ReedSet>),
 ) {
     let look = scene.look;
     let theme = &look.theme;
@@ -231,7 +238,7 @@ fn sounding_large(
     };
     let x = super::tab(look, pen, (2, size), (&first, tab_style));
     pen.text(x, 2, &note(scene, told), note_style);
-    let ways = match told.ways {
+    let ways = match &told.ways[..] {
         [] => "this harp cannot play it".to_owned(),
         [way] => way.to_string(),
         ways => {

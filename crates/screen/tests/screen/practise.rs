@@ -148,3 +148,46 @@ fn the_scale_of_the_map_is_a_drill_and_leads_back_to_it() {
     stage.press('q');
     assert_eq!(stage.app.view(), View::Home);
 }
+
+/// C5 is 4 blow and, on a harp of Richter tuning, the overblow of hole 3.
+#[test]
+fn free_playing_names_only_ways_within_the_players_reach() {
+    use screen::Library;
+    use theory::{Ability, Level};
+    let said = |level| {
+        let mut stage = Stage::new(colour());
+        let drills = vec![crate::stage::own_drill("-4", stage.harp())];
+        stage.app.offer(drills, Library { ability: Ability::new(level), ..Library::default() });
+        stage.press('l');
+        stage.play("4", 0.0, 0.6);
+        text(&drawn(&stage, (80, 24)))
+    };
+    let draw_bends = said(Level::DrawBends);
+    assert!(draw_bends.contains("4 blow") && !draw_bends.contains("3 overblow"), "{draw_bends}");
+    let everything = said(Level::Everything);
+    assert!(everything.contains("4 or 3o: 4 blow or 3 overblow"), "{everything}");
+}
+
+/// An overblow that was played is named, even by who does not claim it: it has just sounded.
+#[test]
+fn what_was_played_is_named_whoever_plays_it() {
+    let mut stage = Stage::new(colour());
+    stage.press('l');
+    stage.play("6o", 0.0, 0.6);
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("6 overblow"), "{shown}");
+}
+
+#[test]
+fn the_sheet_of_the_map_is_that_of_what_is_shown() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    for key in ['p', 's', 'A'] {
+        stage.press(key);
+    }
+    let Some(Action::WriteSheet(position, key, ability)) = stage.press('w') else { panic!("no sheet") };
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert_eq!((position.number(), key.title().as_str()), (3, "D major blues"));
+    assert!(shown.contains("D major blues") && shown.contains("3rd position"), "{shown}");
+    assert!(shown.contains(ability.level().about()), "{shown}");
+}
