@@ -312,10 +312,9 @@ impl Ui {
                 }
             }
             Action::TakeHarp(key, tuning) => self.take_another(key, tuning),
-            Action::BeginAnew(key, tuning) => {
-                let drill = self.practising.exercise().session().map(|session| session.drill().clone());
+            Action::BeginAnew(key, tuning, drill) => {
                 self.take_another(key, tuning);
-                let begun = drill.map_or(Ok(()), |drill| self.begin(drill));
+                let begun = self.begin(*drill);
                 self.complain_of(begun);
             }
             Action::SetReeds(harp) => {

@@ -1,9 +1,9 @@
 //! What the player has chosen on the screen: the part of its state that views change.
 
 use crate::View;
-use crate::keys::Command;
-use crate::mapping::{Library, Mapping};
-use layout::{Harp, HarpKey, Note, Temperament, Way};
+use crate::keys::{Command, Dial};
+use crate::mapping::{Library, Mapping, turned};
+use layout::{Harp, Note, Temperament, Way};
 use practice::Drill;
 use theory::{Position, ScaleInKey};
 
@@ -22,8 +22,8 @@ pub(crate) struct Desk {
     pub(crate) scrolled: usize,
     /// Rows of the screen when it was last drawn.
     pub(crate) rows: u16,
-    /// A question that waits for its key once more: the key, and the harp that it would take.
-    pub(crate) asks: Option<(Command, HarpKey)>,
+    /// A question that waits for its key once more: the key, and what it would do.
+    pub(crate) asks: Option<(Command, String)>,
     /// What the player called centred before the tolerance was changed here, cents.
     pub(crate) own_centred: Option<f64>,
     /// The position whose degrees are shown.
@@ -129,6 +129,32 @@ impl Desk {
         if self.map.is_some() {
             self.view = View::Map;
         }
+    }
+
+    /// The map, if a drill is that of its scale.
+    fn map_of(&self, drill: &Drill) -> Option<&Mapping> {
+        self.map.as_deref().filter(|map| map.drill().as_ref() == Some(drill))
+    }
+
+    /// A drill for another harp. Where it is that of a scale, another tuning has the scale on other holes.
+    pub(crate) fn drill_for(&self, harp: &Harp, drill: &Drill) -> Option<Drill> {
+        let Some(map) = self.map_of(drill) else { return Some(drill.clone()) };
+        let mut map = map.clone();
+        map.rebuild(harp);
+        map.drill()
+    }
+
+    /// The position after or before the one in which a drill has its scale; `None` if it has none.
+    pub(crate) fn other_position(&self, drill: &Drill, forward: bool) -> Option<Position> {
+        self.map_of(drill).map(|map| turned(map.position(), forward))
+    }
+
+    /// Turns the map to the next position or the one before, and gives the drill of its scale there.
+    pub(crate) fn drill_beside(&mut self, forward: bool, harp: &Harp) -> Option<Drill> {
+        let map = self.map.as_mut()?;
+        map.turn(Dial::Position, forward, harp);
+        self.position = map.position();
+        map.drill()
     }
 
     /// The player took another harp.

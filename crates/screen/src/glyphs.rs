@@ -91,7 +91,7 @@ impl Glyphs {
         in_tune: '□',
         missed: '×',
         unknown: '?',
-        coming: '·',
+        coming: '_',
         held: '░',
         chosen: '»',
         dot: '·',
@@ -128,10 +128,10 @@ impl Glyphs {
         in_tune: '~',
         missed: 'x',
         unknown: '?',
-        coming: '.',
+        coming: '_',
         held: '%',
         chosen: '*',
-        dot: '-',
+        dot: '/',
         minus: '-',
         spread: "+/-",
         fine: false,
@@ -223,6 +223,19 @@ mod tests {
                 for (i, a) in set.iter().enumerate() {
                     assert!(!set[i + 1..].contains(a), "{a} says two things");
                 }
+            }
+        }
+    }
+
+    /// A sign with three meanings has to be guessed. The minus is no sign but writing.
+    #[test]
+    fn a_sign_has_at_most_two_meanings() {
+        for g in [Glyphs::UNICODE, Glyphs::ASCII] {
+            let signs = signs(&g);
+            let (_, drawn) = signs.split_last().unwrap();
+            for sign in drawn {
+                let meanings = drawn.iter().filter(|other| *other == sign).count();
+                assert!(meanings <= 2, "{sign} has {meanings} meanings");
             }
         }
     }

@@ -110,6 +110,8 @@ const EVERYWHERE: &[View] = &[View::Home, View::Drill, View::Run, View::Listen, 
 
 /// Where the harp may change; in a drill the screen asks first.
 const HARP: &[View] = &[View::Home, View::Drill, View::Listen, View::Map];
+/// Where the position may change; in a drill, which has to be one of the map, the screen asks first.
+const POSITION: &[View] = &[View::Drill, View::Listen, View::Map];
 /// Where the player plays or is about to.
 const PLAYING: &[View] = &[View::Home, View::Drill, View::Listen];
 
@@ -148,8 +150,8 @@ pub const TABLE: [Row; 39] = [
     row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),
     row(Command::Narrower, ["narrower", "-"], PLAYING, "Narrower tolerance: less counts as in tune."),
     row(Command::Map, ["map", "m"], &[View::Home], "See a harp with scales, positions and chords."),
-    row(Command::Turn(Dial::Position, true), ["position", "p"], &[View::Listen, View::Map], "Next position: another home note."),
-    row(Command::Turn(Dial::Position, false), ["position-back", "P"], &[View::Listen, View::Map], "The position before."),
+    row(Command::Turn(Dial::Position, true), ["position", "p >"], POSITION, "Next position: another home note."),
+    row(Command::Turn(Dial::Position, false), ["position-back", "P <"], POSITION, "The position before."),
     row(Command::Turn(Dial::Scale, true), ["scale", "s"], &[View::Listen, View::Map], "Next scale."),
     row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], &[View::Listen, View::Map], "The scale before."),
     row(Command::Turn(Dial::Ability, true), ["ability", "a"], MAP, "Count on more skill: bends, overbends."),

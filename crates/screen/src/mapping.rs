@@ -241,10 +241,11 @@ impl Mapping {
         self.note = next.and_then(|next| notes.get(next).copied()).or(self.note);
     }
 
-    /// A drill of the notes of the scale that the player can reach, upwards; `None` if there are none.
+    /// A drill of the notes of the scale that the player can reach, upwards; `None` if there are none. Its title is true
+    /// on a harp of any key.
     pub(crate) fn drill(&self) -> Option<Drill> {
         let ways: Vec<Way> = self.notes().iter().filter_map(|note| note.way).collect();
-        let title = format!("{}, {}, up", self.key().title(), self.position);
+        let title = format!("Up the {} scale, {}", self.key().scale().name(), self.position);
         (!ways.is_empty()).then(|| Drill::of_ways(title, ways))
     }
 

@@ -13,7 +13,7 @@ use crate::keys::Command;
 use crate::notice::Source;
 use crate::pen::{Pen, width};
 use crate::scene::Scene;
-use crate::{Action, Look, View, big, parts, words};
+use crate::{Action, Look, View, big, parts};
 use big::Size;
 use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
@@ -119,10 +119,9 @@ fn warning(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
 
 /// What to warn of, if possible in `room` columns. The missing microphone is told where one would play.
 fn warning_words(scene: &Scene<'_>, room: i32) -> Option<String> {
-    if let Some((command, key)) = scene.desk.asks {
-        let press = scene.keys.presses(command).first()?;
-        let press = parts::key_name(&press.to_string(), scene.look);
-        return Some(format!("{press} again: begin anew on {} {key} harp", words::article(&key.to_string())));
+    if let Some((command, does)) = &scene.desk.asks {
+        let press = scene.keys.presses(*command).first()?;
+        return Some(format!("{} again: {does}", parts::key_name(&press.to_string(), scene.look)));
     }
     if scene.world.source != Source::None {
         return scene.world.warning();

@@ -114,9 +114,17 @@ pub fn other_harp(heard: HarpKey, asked: HarpKey) -> String {
 }
 
 /// The article before the name of a key: "an A harp", "a low F harp". F is spoken with a vowel, as are A and E.
-pub(crate) fn article(name: &str) -> &'static str {
+fn article(name: &str) -> &'static str {
     if name.starts_with(['A', 'E', 'F']) { "an" } else { "a" }
 }
+
+/// What another harp in the middle of a drill leads to: "begin anew on an A harp".
+pub(crate) fn anew_on(key: HarpKey) -> String {
+    format!("begin anew on {} {key} harp", article(&key.to_string()))
+}
+
+/// What another position would be in a drill that is none of a scale.
+pub(crate) const SAME_HOLES: &str = "this drill has the same holes in every position";
 
 /// What counts as centred and as in tune: "centred within 10 cents, in tune within 25".
 pub fn tolerance(tolerance: Tolerance) -> String {

@@ -2,7 +2,7 @@
 
 use super::{Action, App};
 use crate::desk::step;
-use crate::keys::Command;
+use crate::keys::{Command, Dial};
 use crate::notice::Source;
 use crate::{Notice, View, words};
 use layout::{Harp, HarpKey, Tuning};
@@ -31,12 +31,19 @@ impl App {
                 if self.desk.view != View::Drill {
                     return Some(Action::TakeHarp(key, tuning));
                 }
-                // A drill that is going on is lost by it, so one press asks, and the next one is the answer.
-                if answered == Some((command, key)) {
-                    return Some(Action::BeginAnew(key, tuning));
-                }
-                self.desk.asks = Some((command, key));
-                None
+                self.ask((command, words::anew_on(key)), answered)?;
+                let harp = Harp::new(key, tuning.clone(), exercise.harp().concert());
+                let drill = self.desk.drill_for(&harp, exercise.session()?.drill())?;
+                Some(Action::BeginAnew(key, tuning, Box::new(drill)))
+            }
+            Command::Turn(Dial::Position, forward) if self.desk.view == View::Drill => {
+                let Some(position) = self.desk.other_position(exercise.session()?.drill(), forward) else {
+                    self.world.hear(&Notice::Say(words::SAME_HOLES.to_owned()));
+                    return None;
+                };
+                self.ask((command, format!("begin anew in {position}")), answered)?;
+                let drill = self.desk.drill_beside(forward, exercise.harp())?;
+                Some(Action::Order(Order::Drill(Box::new(drill))))
             }
             Command::Wider | Command::Narrower => self.other_tolerance(command == Command::Wider, exercise),
             Command::Player => {
@@ -45,6 +52,15 @@ impl App {
             }
             _ => self.desk.view.page().act(&mut self.desk, exercise, command),
         }
+    }
+
+    /// Asks before a drill that is going on is lost: the first press of a key asks, the next one is the answer.
+    fn ask(&mut self, question: (Command, String), answered: Option<(Command, String)>) -> Option<()> {
+        if answered.as_ref() == Some(&question) {
+            return Some(());
+        }
+        self.desk.asks = Some(question);
+        None
     }
 
     /// Takes the next tolerance, and says it.

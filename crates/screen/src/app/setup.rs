@@ -38,8 +38,8 @@ pub enum Action {
     /// The player took another harp: of another key, and of another tuning only where the player owns such a harp. How
     /// its single reeds lie, the settings may know.
     TakeHarp(HarpKey, Tuning),
-    /// The player took another harp in the middle of a drill, which begins anew on it.
-    BeginAnew(HarpKey, Tuning),
+    /// The player took another harp in the middle of a drill; this one begins on it.
+    BeginAnew(HarpKey, Tuning, Box<Drill>),
     /// The player took other reeds for the harp of the same key: another tuning or temperament.
     SetReeds(Box<Harp>),
     /// Write the sheet of what the map shows for the harp of the exercise: the position, the scale on its tonic, what the

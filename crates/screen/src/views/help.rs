@@ -80,7 +80,8 @@ impl Help<'_> {
                 (g.now, "your pitch now; flat is left, sharp is right"),
                 edge,
                 (g.held, "how long it has been held, of the time asked for"),
-                (g.before, "an earlier try; in the row of tries, one to come"),
+                (g.before, "an earlier try"),
+                (g.coming, "in the row of tries, one to come"),
             ],
             View::Run => vec![(g.chosen, "the note that is due now")],
             View::Listen => vec![
@@ -110,22 +111,23 @@ impl Help<'_> {
         lines
     }
 
-    /// The keys that work on other screens only, each where it first does.
-    fn other_keys(&self) -> Vec<Line> {
-        let mut lines = Vec::new();
+    /// The keys that work on other screens only, each where it first does; screen by screen.
+    fn other_keys(&self) -> Vec<Vec<Line>> {
+        let mut screens = Vec::new();
         let mut told: Vec<Command> = KeyMap::rows(self.view).map(|row| row.command).collect();
         for (view, name) in SCREENS {
             let new: Vec<&Row> = TABLE
                 .iter()
                 .filter(|row| row.views.contains(&view) && !told.contains(&row.command))
                 .collect();
-            if !new.is_empty() {
-                lines.push(Line::heading(name));
+            if new.is_empty() {
+                continue;
             }
             told.extend(new.iter().map(|row| row.command));
-            lines.extend(new.into_iter().map(|row| self.key(row)));
+            let keys = new.into_iter().map(|row| self.key(row));
+            screens.push(std::iter::once(Line::heading(name)).chain(keys).collect());
         }
-        lines
+        screens
     }
 
     fn key(&self, row: &Row) -> Line {
@@ -136,7 +138,7 @@ impl Help<'_> {
 
     /// How many lines the page has, before long ones are broken.
     pub(crate) fn lines(&self) -> usize {
-        self.signs().len() + self.own_keys().len() + self.other_keys().len()
+        self.signs().len() + self.own_keys().len() + self.other_keys().concat().len()
     }
 
     /// Draws lines into a column of the page.
@@ -183,12 +185,21 @@ impl Widget for &Help<'_> {
         let page = Rect { y: area.y + 2, height: area.height.saturating_sub(3), ..area };
         let (signs, own, other) = (self.signs(), self.own_keys(), self.other_keys());
         if area.width >= WIDE {
+            // What belongs to other screens goes below the shorter of the two.
+            let (mut first, mut second) = (signs, own);
+            for mut screen in other {
+                if first.len() < second.len() {
+                    first.append(&mut screen)
+                } else {
+                    second.append(&mut screen)
+                }
+            }
             let left = Rect { width: area.width / 2, ..page };
-            self.column(&signs, left, buf);
+            self.column(&first, left, buf);
             let right = Rect { x: left.x + left.width, width: area.width - left.width, ..page };
-            self.column(&[own, other].concat(), right, buf);
+            self.column(&second, right, buf);
         } else {
-            self.column(&[signs, own, other].concat(), page, buf);
+            self.column(&[signs, own, other.concat()].concat(), page, buf);
         }
         let mut pen = Pen::new(buf, area);
         parts::header(&mut pen, 0, self.look, &[("Signs and keys", "")]);

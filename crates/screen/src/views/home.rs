@@ -102,10 +102,10 @@ fn narrow(scene: &Scene<'_>, area: Rect, gap: u16, buf: &mut Buffer) {
     if let Some(drill) = scene.desk.chosen_drill() {
         let about =
             cannot(scene, drill).unwrap_or_else(|| format!("{}. {}", words::size(drill), drill.about));
-        parts::paragraph(&mut pen, (2, y), &about, (2, scene.look.theme.plain));
+        parts::paragraph(&mut pen, (2, y), &about, (2 + i32::from(gap), scene.look.theme.plain));
     }
     if cautious {
-        cautions(scene, &mut pen, y + 2);
+        cautions(scene, &mut pen, y + 2 + i32::from(gap));
     }
 }
 

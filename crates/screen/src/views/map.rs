@@ -22,11 +22,11 @@ const KEYS: [(Command, &str); 14] = [
     (Command::Leave, "leave"),
     (Command::Turn(Dial::Scale, true), "scale"),
     (Command::Turn(Dial::Position, true), "position"),
+    (Command::Start, "practise it"),
     (Command::Higher, "harp"),
     (Command::Turn(Dial::Ability, true), "ability"),
     (Command::Turn(Dial::Tuning, true), "tuning"),
     (Command::Chord, "chord"),
-    (Command::Start, "practise it"),
     (Command::WriteSheet, "write sheet"),
     (Command::Up, "note"),
     (Command::Hear, "hear"),
@@ -181,8 +181,10 @@ fn out_of_reach(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (top, below
     pen.text(1, top, "out of reach", theme.faint);
     for (y, note) in window.seen().filter_map(|(y, index)| Some((top + 1 + y, *gaps.get(index)?))) {
         let x = pen.text(3, y, &note.note.name(), theme.strong) + 1;
-        let text =
-            format!("{} of {}: {}", note.note.is.step.degree, map.key().tonic(), how(scene, map, note));
+        let how = how(scene, map, note);
+        // The heading says already that it is out of reach.
+        let how = how.strip_prefix("out of reach: ").unwrap_or(&how);
+        let text = format!("{} of {}: {how}", note.note.is.step.degree, map.key().tonic());
         parts::paragraph(pen, (x.max(8), y), &text, (1, theme.plain));
     }
     window.ends(pen, (3, top + 1), scene.look);

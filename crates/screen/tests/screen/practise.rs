@@ -2,11 +2,12 @@
 
 use crate::picture::{drawn, text};
 use crate::stage::{Stage, colour};
-use layout::TabStyle;
+use layout::{ConcertPitch, Harp, TabStyle, Tunings};
 use practice::{Drill, Order};
 use ratatui::crossterm::event::KeyCode;
 use scoring::Tolerance;
-use screen::{Action, View};
+use screen::{Action, Library, View};
+use theory::{Ability, Level, ScaleInKey, Scales};
 
 /// The tab of a drill that an action begins.
 fn begun(action: Option<Action>) -> Vec<String> {
@@ -73,7 +74,7 @@ fn a_drill_that_is_not_for_the_harp_is_passed_over() {
             ..crate::stage::own_drill("-4", stage.harp())
         })
         .into();
-    stage.app.offer(drills, screen::Library::default());
+    stage.app.offer(drills, Library::default());
     assert_eq!(stage.press('n'), Some(Action::StartDrill("c".to_owned())));
     assert_eq!(stage.press('n'), None, "it was the last one");
 }
@@ -93,7 +94,7 @@ fn another_harp_in_the_middle_of_a_drill_is_asked_about_once() {
     assert_eq!(stage.press_code(KeyCode::Left), None);
     assert_eq!(stage.press_code(KeyCode::Right), None, "the other way is another question");
     assert!(text(&drawn(&stage, (80, 24))).contains("→ again: begin anew on a D♭ harp"));
-    let Some(Action::BeginAnew(key, _)) = stage.press_code(KeyCode::Right) else { panic!("not begun anew") };
+    let Some(Action::BeginAnew(key, ..)) = stage.press_code(KeyCode::Right) else { panic!("not begun anew") };
     assert_eq!(key, "D♭".parse().unwrap());
     assert_eq!(stage.exercise.session().unwrap().results().len(), 0);
     assert!(stage.exercise.is_on() && stage.harp().key() == key);
@@ -142,7 +143,7 @@ fn the_scale_of_the_map_is_a_drill_and_leads_back_to_it() {
         ["1", "-1'", "-1", "-2''", "-2", "-3'", "4", "-4'", "-4", "-5", "6", "7", "-8", "-9", "9", "10"]
     );
     assert_eq!(stage.app.view(), View::Drill);
-    assert!(text(&drawn(&stage, (80, 24))).contains("G blues, 2nd position, up"));
+    assert!(text(&drawn(&stage, (80, 24))).contains("Up the blues scale, 2nd position"));
     stage.press('q');
     assert_eq!(stage.app.view(), View::Map, "one level up");
     stage.press('q');
@@ -152,8 +153,6 @@ fn the_scale_of_the_map_is_a_drill_and_leads_back_to_it() {
 /// C5 is 4 blow and, on a harp of Richter tuning, the overblow of hole 3.
 #[test]
 fn free_playing_names_only_ways_within_the_players_reach() {
-    use screen::Library;
-    use theory::{Ability, Level};
     let said = |level| {
         let mut stage = Stage::new(colour());
         let drills = vec![crate::stage::own_drill("-4", stage.harp())];
@@ -190,4 +189,43 @@ fn the_sheet_of_the_map_is_that_of_what_is_shown() {
     assert_eq!((position.number(), key.title().as_str()), (3, "D major blues"));
     assert!(shown.contains("D major blues") && shown.contains("3rd position"), "{shown}");
     assert!(shown.contains(ability.level().about()), "{shown}");
+}
+
+#[test]
+fn a_scale_of_the_map_begins_anew_in_another_position_and_on_another_harp() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    stage.press_code(KeyCode::Enter);
+    assert_eq!(stage.press('p'), None);
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("p again: begin anew in 3rd position"), "{shown}");
+    // D blues on a C harp, worked out by hand from the layout: D F G A♭ A C, from C4 = 1 blow.
+    assert_eq!(begun(stage.press('p'))[..5], ["1", "-1", "-2''", "-2", "-3'''"]);
+    assert_eq!(stage.app.position().number(), 3);
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("Up the blues scale, 3rd position"), "{shown}");
+    // Where another tuning has its reeds elsewhere, the scale lies on other holes.
+    let minor = Tunings::ours().find("natural minor").unwrap().tuning.clone();
+    let minor = Harp::new("D".parse().unwrap(), minor, ConcertPitch::ISO);
+    stage.app.own(vec![Harp::richter("C".parse().unwrap()), minor]);
+    stage.press_code(KeyCode::Right);
+    let Some(Action::BeginAnew(key, _, drill)) = stage.press_code(KeyCode::Right) else { panic!("not anew") };
+    assert_eq!((key, stage.harp().tuning().name()), ("D".parse().unwrap(), "natural minor"));
+    let scale = Scales::ours().find("blues").unwrap().clone();
+    let key = ScaleInKey::in_position(scale, stage.harp(), stage.app.position());
+    for way in drill.items.iter().flat_map(practice::Item::ways) {
+        let note = stage.harp().note(way).unwrap_or_else(|| panic!("{way} is not on this harp"));
+        assert!(key.find(note).is_some(), "{way} is none of {}", key.title());
+    }
+}
+
+#[test]
+fn a_drill_of_holes_has_no_other_position() {
+    let mut stage = Stage::new(colour());
+    stage.begin("-3'");
+    assert_eq!(stage.press('p'), None);
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("the same holes in every position"), "{shown}");
+    assert_eq!(stage.press('p'), None);
+    assert_eq!(stage.app.position().number(), 2);
 }

@@ -138,11 +138,10 @@ impl Stage {
         let harp = self.harp();
         match action.clone()? {
             Action::Order(order) => self.order(order),
-            Action::BeginAnew(key, tuning) => {
-                let drill = self.exercise.session().unwrap().drill().clone();
+            Action::BeginAnew(key, tuning, drill) => {
                 let harp = Harp::new(key, tuning, harp.concert());
                 self.order(Order::TakeHarp(Box::new(harp)));
-                self.start(drill);
+                self.start(*drill);
             }
             Action::SetReeds(harp) => self.order(Order::TakeHarp(harp)),
             Action::TakeHarp(key, tuning) => {

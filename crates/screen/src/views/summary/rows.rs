@@ -196,7 +196,9 @@ fn short(look: &Look, tried: &Tried) -> String {
 fn figures(look: &Look, tried: &Tried, wide: bool) -> String {
     let sign = words::verdict_sign(&tried.verdict, tried.tolerance, look);
     let verdict = words::verdict_short(&tried.verdict, &tried.harp, tried.tolerance, look);
-    let measured = tried.verdict.figures.filter(|_| wide).map(|figures| {
+    // How soon another note was reached says nothing.
+    let asked = !matches!(tried.verdict.outcome, Outcome::AnotherNote(..));
+    let measured = tried.verdict.figures.filter(|_| wide && asked).map(|figures| {
         format!(
             "reached {:>4.2} s  held {:>3.1} s  {}{:.0} cents",
             figures.reach_s, figures.held_s, look.glyphs.spread, figures.spread_cents
