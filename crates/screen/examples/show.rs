@@ -143,6 +143,14 @@ impl Shown {
         true
     }
 
+    /// Presses the keys of the argument that begins so, one a second.
+    fn press(&mut self, argument: &str, from_s: u64) {
+        let keys = std::env::args().find_map(|known| known.strip_prefix(argument).map(str::to_owned));
+        for (c, second) in keys.unwrap_or_default().chars().zip(from_s + 1..) {
+            self.key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE), Duration::from_secs(second));
+        }
+    }
+
     fn hear(&mut self) {
         let reading = self.player.reading(&self.exercise, self.time);
         let events = self.exercise.hear(&reading);
@@ -166,11 +174,7 @@ fn main() -> std::io::Result<()> {
             _ => {}
         }
     }
-    for key in std::env::args().filter_map(|argument| argument.strip_prefix("keys=").map(str::to_owned)) {
-        for (c, second) in key.chars().zip(1..) {
-            shown.key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE), Duration::from_secs(second));
-        }
-    }
+    shown.press("keys=", 0);
     if let Some(seconds) =
         std::env::args().find_map(|argument| argument.strip_prefix("svg=")?.parse::<f64>().ok())
     {
@@ -187,6 +191,7 @@ fn picture(shown: &mut Shown, seconds: f64) -> std::io::Result<()> {
     while (shown.time as f64) < seconds * RATE {
         shown.hear();
     }
+    shown.press("then=", 60);
     let size = |name: &str, usual: u16| {
         std::env::args().find_map(|argument| argument.strip_prefix(name)?.parse().ok()).unwrap_or(usual)
     };

@@ -31,7 +31,7 @@ impl App {
                 if self.desk.view != View::Drill {
                     return Some(Action::TakeHarp(key, tuning));
                 }
-                self.ask((command, words::anew_on(key)), answered)?;
+                self.ask((command, words::anew_on(key)), answered.as_ref())?;
                 let harp = Harp::new(key, tuning.clone(), exercise.harp().concert());
                 let drill = self.desk.drill_for(&harp, exercise.session()?.drill())?;
                 Some(Action::BeginAnew(key, tuning, Box::new(drill)))
@@ -41,7 +41,7 @@ impl App {
                     self.world.hear(&Notice::Say(words::SAME_HOLES.to_owned()));
                     return None;
                 };
-                self.ask((command, format!("begin anew in {position}")), answered)?;
+                self.ask((command, format!("begin anew in {position}")), answered.as_ref())?;
                 let drill = self.desk.drill_beside(forward, exercise.harp())?;
                 Some(Action::Order(Order::Drill(Box::new(drill))))
             }
@@ -55,8 +55,8 @@ impl App {
     }
 
     /// Asks before a drill that is going on is lost: the first press of a key asks, the next one is the answer.
-    fn ask(&mut self, question: (Command, String), answered: Option<(Command, String)>) -> Option<()> {
-        if answered.as_ref() == Some(&question) {
+    fn ask(&mut self, question: (Command, String), answered: Option<&(Command, String)>) -> Option<()> {
+        if answered == Some(&question) {
             return Some(());
         }
         self.desk.asks = Some(question);

@@ -80,8 +80,7 @@ impl Help<'_> {
                 (g.now, "your pitch now; flat is left, sharp is right"),
                 edge,
                 (g.held, "how long it has been held, of the time asked for"),
-                (g.before, "an earlier try"),
-                (g.coming, "in the row of tries, one to come"),
+                (g.before, "an earlier try; in the row of tries, one to come"),
             ],
             View::Run => vec![(g.chosen, "the note that is due now")],
             View::Listen => vec![
@@ -189,9 +188,9 @@ impl Widget for &Help<'_> {
             let (mut first, mut second) = (signs, own);
             for mut screen in other {
                 if first.len() < second.len() {
-                    first.append(&mut screen)
+                    first.append(&mut screen);
                 } else {
-                    second.append(&mut screen)
+                    second.append(&mut screen);
                 }
             }
             let left = Rect { width: area.width / 2, ..page };

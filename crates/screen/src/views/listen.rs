@@ -32,6 +32,9 @@ const KEYS: [(Command, &str); 8] = [
 /// From this height on, the tab of the last while has three rows.
 const HIGH: u16 = 34;
 
+/// Below this height, the row between the note and the stair goes to the line of the last seconds.
+const AIRY: u16 = 28;
+
 /// The view of free playing.
 pub(super) struct Listen;
 
@@ -88,7 +91,7 @@ fn render(scene: &Scene<'_>, free: &Free, area: Rect, buf: &mut Buffer) {
     let lately_rows = if area.height >= HIGH { 3 } else { 1 };
     // Below the header: the note, then the stair, then a rule, the last while, a warning or the legend, and the keys.
     let large = Size::of(area.width, area.height, &look.glyphs);
-    let top = 2 + large.map_or(1, |size| size.rows() + 1);
+    let top = 2 + large.map_or(1, |size| size.rows() + u16::from(area.height >= AIRY));
     let below = 3 + lately_rows;
     let place = Rect { y: area.y + top, height: area.height.saturating_sub(top + below), ..area };
     let stair = Stair {
@@ -173,7 +176,8 @@ fn waiting(scene: &Scene<'_>, pen: &mut Pen<'_>, large: Option<Size>) {
     let theme = &scene.look.theme;
     pen.text(2, 2, "Play anything.", theme.strong);
     let (x, y) = if large.is_some() { (2, 3) } else { (18, 2) };
-    pen.text(x, y, "The upright line is your pitch; flat is left, sharp is right.", theme.faint);
+    let how = "The upright line is your pitch; flat is left, sharp is right.";
+    pen.text(x, y, &parts::cut(how, pen.width() - x - 1), theme.faint);
     if large.is_some() {
         let alone = "One reed sounding is called alone; others are named with their dB below it.";
         pen.text(2, 4, alone, theme.faint);

@@ -46,6 +46,9 @@ fn times(scene: &Scene<'_>, pen: &mut Pen<'_>, row_s: f64) {
         let (time, before) = (f64::from(age) * row_s, f64::from(age - 1) * row_s);
         if time.floor() > before.floor() {
             pen.text(1, age, &format!("{:.0} s", time.floor()), faint);
+        } else if age + 1 == pen.height() && time < 1.0 {
+            // A line of less than a second has its scale, too.
+            pen.text(1, age, &format!("{time:.1} s"), faint);
         }
     }
 }
