@@ -7,6 +7,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod cost;
+mod run;
 #[path = "../../support/take.rs"]
 mod take;
 #[path = "../../support/terminal.rs"]
