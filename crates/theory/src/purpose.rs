@@ -73,7 +73,7 @@ impl Purpose {
         self.chords.iter().map(|chord| chord.words(key)).collect::<Vec<_>>().join("; ")
     }
 
-    /// The same as short as it goes: "I G, IV C, V Dm".
+    /// The same as short as it goes: "I G, IV C, v Dm".
     pub fn chord_names(&self, key: &ScaleInKey) -> String {
         self.chords.iter().map(|chord| chord.name(key)).collect::<Vec<_>>().join(", ")
     }
@@ -119,14 +119,16 @@ impl MainChord {
         }
     }
 
-    /// "V Dm", "no V".
+    /// "V D", "v Dm", "no V".
     fn name(&self, key: &ScaleInKey) -> String {
         let mut symbols: Vec<String> = self.triads.iter().map(|(chord, _)| chord.symbol(key)).collect();
         symbols.dedup();
         if symbols.is_empty() {
             return format!("no {}", self.numeral);
         }
-        format!("{} {}", self.numeral, symbols.join("/"))
+        let is_minor = self.triads.iter().all(|(chord, _)| chord.kind.is_minor());
+        let numeral = if is_minor { self.numeral.to_lowercase() } else { self.numeral.to_owned() };
+        format!("{numeral} {}", symbols.join("/"))
     }
 }
 

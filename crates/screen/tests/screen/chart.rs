@@ -180,7 +180,7 @@ fn the_map_says_what_the_position_is_for() {
     let mut stage = Stage::new(colour());
     stage.press('m');
     let shown = text(&drawn(&stage, (80, 24)));
-    assert!(shown.contains("for blues, rock and country · I G, IV C, V Dm · lacks ♭2 ♭3 ♭5 ♭6 7"), "{shown}");
+    assert!(shown.contains("for blues, rock and country · I G, IV C, v Dm · lacks ♭2 ♭3 ♭5 ♭6 7"), "{shown}");
 }
 
 #[test]

@@ -162,11 +162,11 @@ fn positions_are_said_and_read() {
 /// I and v in the second position, and in the third little but i); the degrees follow from the layout (OEIS A291810).
 const PURPOSES: [(u8, &str, &str); 8] = [
     (1, "I C, no IV, V G", "♭2 ♭3 ♭5 ♭6 ♭7"),
-    (2, "I G, IV C, V Dm", "♭2 ♭3 ♭5 ♭6 7"),
-    (3, "I Dm, IV G, no V", "♭2 3 ♭5 ♭6 7"),
-    (4, "no I, IV Dm, no V", "♭2 3 ♭5 6 7"),
-    (5, "no I, no IV, V B°", "2 3 ♭5 6 7"),
-    (6, "I B°, no IV, no V", "2 3 5 6 7"),
+    (2, "I G, IV C, v Dm", "♭2 ♭3 ♭5 ♭6 7"),
+    (3, "i Dm, IV G, no V", "♭2 3 ♭5 ♭6 7"),
+    (4, "no I, iv Dm, no V", "♭2 3 ♭5 6 7"),
+    (5, "no I, no IV, v B°", "2 3 ♭5 6 7"),
+    (6, "i B°, no IV, no V", "2 3 5 6 7"),
     (11, "no I, no IV, no V", "1 ♭3 4 ♭6 ♭7"),
     (12, "no I, no IV, V C", "♭2 ♭3 4 ♭6 ♭7"),
 ];
@@ -209,7 +209,7 @@ fn what_richter_positions_suit_is_said_of_no_other_reeds() {
     }
     // Minor chords on blow and draw (encyclopaedia): i and iv of the second position, v where Richter has it too.
     let (minor, key) = purpose(&tuned("A", "natural minor"), 2);
-    assert_eq!(minor.chord_names(&key), "I Em, IV Am, V Bm");
+    assert_eq!(minor.chord_names(&key), "i Em, iv Am, v Bm");
     // Every breath stacks thirds, so there is a chord on every degree (a hobbyist's page, archived).
     let (circular, key) = purpose(&tuned("G", "circular"), 1);
     assert_eq!(circular.chord_names(&key), "I C, IV F, V G");
