@@ -13,7 +13,7 @@ use theory::Position;
 pub(crate) struct Cli {
     /// What to do; without a command the first screen opens.
     #[command(subcommand)]
-    pub(crate) command: Option<Command>,
+    pub(crate) command: Option<Task>,
     /// What every command understands.
     #[command(flatten)]
     pub(crate) common: Common,
@@ -97,7 +97,7 @@ to a pipe), it ends where the pipe does.";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
-pub(crate) enum Command {
+pub(crate) enum Task {
     /// Practise a drill: each try is judged
     Drill(DrillArgs),
     /// Play a scale in time, to a count-in and a beat: each note is judged in pitch and in time

@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::signals::Signals;
 use sound::{
-    Feed, FeedEvent, FeedSpec, Generator, Heard, HostTime, Origin, Pace, Speaker, SpeakerEvent, Steady,
+    Fed, Feed, FeedEvent, FeedSpec, Generator, HostTime, Origin, Pace, Speaker, SpeakerEvent, Steady,
 };
 use std::f64::consts::TAU;
 use std::time::{Duration, Instant};
@@ -163,7 +163,7 @@ impl Listened {
     fn listen(&mut self, feed: &mut Feed) -> Result<(), Failure> {
         let mut block = [0.0; 1_024];
         match feed.read(&mut block, Duration::from_millis(20)) {
-            Heard::Samples(got) => {
+            Fed::Samples(got) => {
                 // Samples that were lost are silence, so that the rest stays in its place.
                 let lost =
                     usize::try_from(got.start).unwrap_or(usize::MAX).saturating_sub(self.samples.len());
@@ -173,11 +173,11 @@ impl Listened {
                     self.steady.see(anchor);
                 }
             }
-            Heard::Event(FeedEvent::Lost { device }) => {
+            Fed::Event(FeedEvent::Lost { device }) => {
                 return Err(Failure::world(format!("{device} is gone; try again when it is back")));
             }
-            Heard::Event(FeedEvent::Ended) => return Err(Failure::world("the input is at its end")),
-            Heard::Event(_) | Heard::Nothing => {}
+            Fed::Event(FeedEvent::Ended) => return Err(Failure::world("the input is at its end")),
+            Fed::Event(_) | Fed::Nothing => {}
         }
         Ok(())
     }

@@ -5,9 +5,9 @@ use crate::failure::Failure;
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
 use crate::report::{Line, Report, TimedLine};
-use crate::setup::{From, Setup};
+use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
-use crate::source::Source;
+use crate::source::Opened;
 use crate::state::State;
 use layout::TabStyle;
 use practice::{Ending, Event, Exercise, Order, Started};
@@ -23,13 +23,13 @@ use theory::Position;
 pub(crate) fn run(
     order: Order,
     setup: &Setup,
-    source: Source,
+    source: Opened,
     (report, position): (Report, Position),
 ) -> Result<(), Failure> {
-    let Source { mut pipeline, coach } = source;
+    let Opened { mut pipeline, coach } = source;
     let rate = pipeline.sample_rate();
     // A beat is sounded for a microphone only: everything else runs as fast as it can.
-    let is_heard = matches!((&order, &setup.from), (Order::Run(_), From::Mic(_)));
+    let is_heard = matches!((&order, &setup.from), (Order::Run(_), HearFrom::Mic(_)));
     let beat = is_heard.then(|| Beat { clicks: Clicks::new(rate), speaker: Speaker::new(None) });
     let mut lines = Lines { report, tab: setup.tab.clone(), position, beat };
     let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));

@@ -38,7 +38,7 @@ mod tty;
 mod ui;
 mod words;
 
-use args::{Cli, Command};
+use args::{Cli, Task};
 use clap::Parser;
 use failure::Failure;
 use setup::Setup;
@@ -64,27 +64,27 @@ fn main() -> ExitCode {
 }
 
 fn run(cli: Cli) -> Result<(), Failure> {
-    if let Some(Command::Completions { shell }) = cli.command {
+    if let Some(Task::Completions { shell }) = cli.command {
         return commands::completions::run(shell);
     }
     let mut setup = Setup::new(&cli.common)?;
-    if matches!(cli.command, None | Some(Command::Drill(_))) {
+    if matches!(cli.command, None | Some(Task::Drill(_))) {
         setup.check_drills();
     }
     // The full screen shows the last of them in its one line; all stand in the shell when it closes.
     setup.warnings.iter().for_each(|warning| stderr::say(&format!("bendwright: {warning}")));
     match cli.command {
         None => ui::run(setup, ui::Start::Home),
-        Some(Command::Drill(args)) => commands::drill::run(&args, setup),
-        Some(Command::Scale(args)) => commands::scale::run(&args, setup),
-        Some(Command::Listen(args)) => commands::listen::run(&args, setup),
-        Some(Command::Map(args)) => commands::map::run(&args, &setup),
-        Some(Command::Choose(args)) => commands::choose::run(&args, &setup),
-        Some(Command::Sheet(args)) => commands::sheet::run(&args, &setup),
-        Some(Command::Track(args)) => commands::track::run(&args, &cli.common, &setup),
-        Some(Command::Sound(args)) => commands::sound::run(&args, setup),
-        Some(Command::Config(args)) => commands::config::run(&args, &setup),
-        Some(Command::Picture) => commands::picture::run(&setup),
-        Some(Command::Completions { shell }) => commands::completions::run(shell),
+        Some(Task::Drill(args)) => commands::drill::run(&args, setup),
+        Some(Task::Scale(args)) => commands::scale::run(&args, setup),
+        Some(Task::Listen(args)) => commands::listen::run(&args, setup),
+        Some(Task::Map(args)) => commands::map::run(&args, &setup),
+        Some(Task::Choose(args)) => commands::choose::run(&args, &setup),
+        Some(Task::Sheet(args)) => commands::sheet::run(&args, &setup),
+        Some(Task::Track(args)) => commands::track::run(&args, &cli.common, &setup),
+        Some(Task::Sound(args)) => commands::sound::run(&args, setup),
+        Some(Task::Config(args)) => commands::config::run(&args, &setup),
+        Some(Task::Picture) => commands::picture::run(&setup),
+        Some(Task::Completions { shell }) => commands::completions::run(shell),
     }
 }

@@ -134,9 +134,9 @@ impl Pipeline {
     /// If a device came back at a rate the ear cannot work at, or what brings the samples broke down.
     pub(crate) fn step(&mut self, on: &mut impl FnMut(Heard)) -> Result<bool, Failure> {
         match self.feed.read(&mut self.block, PATIENCE) {
-            sound::Heard::Samples(block) => self.samples(block, on),
-            sound::Heard::Event(event) => return self.event(event, on),
-            sound::Heard::Nothing => {}
+            sound::Fed::Samples(block) => self.samples(block, on),
+            sound::Fed::Event(event) => return self.event(event, on),
+            sound::Fed::Nothing => {}
         }
         Ok(true)
     }

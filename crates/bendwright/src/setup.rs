@@ -24,7 +24,7 @@ use theory::Ability;
 
 /// Where the sound comes from.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) enum From {
+pub(crate) enum HearFrom {
     /// An input device; by name, or the default one.
     Mic(Option<String>),
     /// The built-in player.
@@ -62,7 +62,7 @@ pub(crate) struct Setup {
     /// How near is near enough.
     pub(crate) tolerance: Tolerance,
     /// Where the sound comes from.
-    pub(crate) from: From,
+    pub(crate) from: HearFrom,
     /// True if the player named the source, so that a missing device is an error and not an offer.
     pub(crate) from_was_named: bool,
     /// Which channel of it.
@@ -187,10 +187,10 @@ impl Setup {
     }
 
     /// The microphone that was named, or the default one.
-    pub(crate) fn microphone(&self) -> From {
+    pub(crate) fn microphone(&self) -> HearFrom {
         match &self.from {
-            From::Mic(_) => self.from.clone(),
-            From::Player | From::File(_) => From::Mic(None),
+            HearFrom::Mic(_) => self.from.clone(),
+            HearFrom::Player | HearFrom::File(_) => HearFrom::Mic(None),
         }
     }
 

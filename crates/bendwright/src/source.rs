@@ -3,7 +3,7 @@
 use crate::coach::Coach;
 use crate::failure::Failure;
 use crate::pipeline::{KnownHarp, Pipeline};
-use crate::setup::{From, Setup};
+use crate::setup::{HearFrom, Setup};
 use crate::stderr;
 use layout::{Breath, Harp, Technique, Way};
 use sound::{Feed, FeedSpec, Pace, Recording};
@@ -16,7 +16,7 @@ pub(crate) const BLOCK: usize = 512;
 const SEED: u64 = 7;
 
 /// A source that is open: the pipeline, and the mind of the built-in player where that is what sounds.
-pub(crate) struct Source {
+pub(crate) struct Opened {
     /// The pipeline.
     pub(crate) pipeline: Pipeline,
     /// Whom to tell what is asked.
@@ -28,32 +28,34 @@ pub(crate) struct Source {
 ///
 /// # Errors
 /// A sentence, if the device or file cannot be opened.
-pub(crate) fn open(from: &From, setup: &Setup, pace: Pace, block: usize) -> Result<Source, Failure> {
+pub(crate) fn open(from: &HearFrom, setup: &Setup, pace: Pace, block: usize) -> Result<Opened, Failure> {
     // Sound libraries talk on standard error while they look for devices; what matters of it is in our own sentence.
     let _quiet = stderr::hush();
     let (opening, coach) = opening(from, (setup, &setup.harp), pace, block);
-    Ok(Source { pipeline: opening()?, coach })
+    Ok(Opened { pipeline: opening()?, coach })
 }
 
 /// What opens `from` for a harp, to be called on whichever thread may wait for it, and the mind of the built-in player.
 pub(crate) fn opening(
-    from: &From,
+    from: &HearFrom,
     (setup, harp): (&Setup, &Harp),
     pace: Pace,
     block: usize,
 ) -> (impl FnOnce() -> Result<Pipeline, Failure> + Send + use<>, Option<Coach>) {
-    let is_device = matches!(from, From::Mic(_));
+    let is_device = matches!(from, HearFrom::Mic(_));
     let (spec, coach) = match from {
-        From::Mic(name) => (FeedSpec::Device { name: name.clone(), channel: setup.channel }, None),
-        From::File(path) => (FeedSpec::Recording { path: path.clone(), channel: setup.channel }, None),
-        From::Player => {
+        HearFrom::Mic(name) => (FeedSpec::Device { name: name.clone(), channel: setup.channel }, None),
+        HearFrom::File(path) => (FeedSpec::Recording { path: path.clone(), channel: setup.channel }, None),
+        HearFrom::Player => {
             let (coach, generator) = Coach::new(harp, SEED);
             (FeedSpec::Generator { name: "the built-in player".into(), generator }, Some(coach))
         }
     };
     let harp = known(harp);
     let refused = match from {
-        From::File(path) if pace == Pace::InTime && Recording::is_stream(path) => Some(no_beginning(path)),
+        HearFrom::File(path) if pace == Pace::InTime && Recording::is_stream(path) => {
+            Some(no_beginning(path))
+        }
         _ => None,
     };
     let open = move || {

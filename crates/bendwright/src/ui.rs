@@ -10,7 +10,7 @@ use crate::input::Input;
 use crate::listener::News;
 use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
-use crate::setup::{From, Setup};
+use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
 use crate::tty::Tty;
@@ -325,7 +325,7 @@ impl Ui {
                 let written = self.write_sheet(position, &key, &ability);
                 self.complain_of(written);
             }
-            Action::UsePlayer => self.switch(From::Player),
+            Action::UsePlayer => self.switch(HearFrom::Player),
             Action::UseMicrophone => self.switch(self.setup.microphone()),
             Action::Hear(hz) => self.to.tones.sound(vec![vec![hz]]),
             Action::HearRun(run) => self.to.tones.sound(run),
@@ -425,7 +425,7 @@ impl Ui {
         Ok(())
     }
 
-    fn switch(&mut self, from: From) {
+    fn switch(&mut self, from: HearFrom) {
         self.hearing.switch(from);
         let opened = self.open();
         self.complain_of(opened);

@@ -2,7 +2,7 @@
 
 use crate::front::Front;
 use crate::stream::Stream;
-use crate::track::{Heard, Tracker};
+use crate::track::{Tracked, Tracker};
 use crate::{Reading, Settings, SettingsError};
 
 /// Time between two readings, seconds (rounded to whole samples of the working rate).
@@ -76,7 +76,7 @@ impl Ear {
         self.tell(&heard, power)
     }
 
-    fn tell(&self, heard: &Heard, power: f64) -> Reading {
+    fn tell(&self, heard: &Tracked, power: f64) -> Reading {
         let ago = heard.pitch.map_or(0.5 * self.level as f64, |pitch| pitch.lag);
         Reading {
             time: self.stream.time(ago),

@@ -4,7 +4,7 @@
 //! Where in the spectrum it lies is guessed at first and measured half-way between the harmonics later.
 
 use crate::front::RUMBLE_HZ;
-use crate::hold::Look;
+use crate::hold::Glance;
 use crate::refine::{Fit, HARMONICS};
 use crate::spectrum::Spectrum;
 
@@ -61,7 +61,7 @@ impl Floor {
     }
 
     /// What to reckon with before anything longer than the shortest window has been seen of a look.
-    pub(crate) fn before(&mut self, look: &Look) -> [f64; HARMONICS] {
+    pub(crate) fn before(&mut self, look: &Glance) -> [f64; HARMONICS] {
         match self.reckoned {
             Some(reckoned) if self.is_known() => reckoned,
             _ => self.reckon(look, &look.short),
@@ -69,11 +69,11 @@ impl Floor {
     }
 
     /// Learns from the usual window of a look.
-    pub(crate) fn learn(&mut self, look: &Look, usual: &Fit) {
+    pub(crate) fn learn(&mut self, look: &Glance, usual: &Fit) {
         self.reckoned = Some(self.reckon(look, usual));
     }
 
-    fn reckon(&mut self, look: &Look, fit: &Fit) -> [f64; HARMONICS] {
+    fn reckon(&mut self, look: &Glance, fit: &Fit) -> [f64; HARMONICS] {
         let share = look.unrepeated.min(fit.noise / fit.total);
         self.share += (share - self.share) * NEWS.max(f64::from(look.age + 1).recip());
         let share = if look.louder { share.max(self.share) } else { self.share };

@@ -76,7 +76,7 @@ pub(crate) struct Hold {
 
 /// A look at a held note.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Look<'a> {
+pub(crate) struct Glance<'a> {
     /// The newest samples.
     pub(crate) history: &'a [f32],
     /// The same at an even level, while the note begins.
@@ -160,7 +160,7 @@ impl Hold {
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
-    pub(crate) fn read(&mut self, refiner: &mut Refiner, look: &Look) -> Estimate {
+    pub(crate) fn read(&mut self, refiner: &mut Refiner, look: &Glance) -> Estimate {
         let floor = self.floor.before(look);
         let since = self.since(look.age);
         let known = self.floor.is_known();
@@ -216,7 +216,7 @@ impl Hold {
     }
 
     /// Reads the note apart from a neighbour now and then, if there is anything beside it.
-    fn part(&mut self, look: &Look, frequency: f64) {
+    fn part(&mut self, look: &Glance, frequency: f64) {
         let old_enough = f64::from(look.age) * self.hop >= self.joint.window(frequency);
         if !old_enough || self.floor.share() < NEIGHBOUR {
             self.alone();
@@ -275,7 +275,7 @@ impl Hold {
 /// own: about the mean of the newest estimate and of the one before, each weighed by its exactness. Where these exclude
 /// each other the note has moved, or noise has led the newest one astray, so it is laid about both, and the one that
 /// leaves less of the sound over is believed.
-fn lay(refiner: &mut Refiner, look: &Look, newest: &Estimate, since: f64, known: bool) -> Fit {
+fn lay(refiner: &mut Refiner, look: &Glance, newest: &Estimate, since: f64, known: bool) -> Fit {
     let mut about = |start: f64| {
         let periods = Refiner::whole_periods(start, since);
         refiner.fit(look.level, start, periods).unwrap_or(look.short)

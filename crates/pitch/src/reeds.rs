@@ -37,7 +37,7 @@ type Harp = [[f64; 2]];
 
 /// Where a voice may lie, in points of the spectrum.
 #[derive(Clone, Copy, Debug)]
-struct Place {
+struct Spot {
     at: f64,
     low: f64,
     high: f64,
@@ -51,7 +51,7 @@ struct Place {
     salience: f64,
 }
 
-impl Place {
+impl Spot {
     const NONE: Self = Self {
         at: 0.0,
         low: 0.0,

@@ -25,7 +25,7 @@ const STILL: f64 = 6.0e-5;
 const MISTRUST: f64 = 16.0;
 
 #[derive(Clone, Copy, Debug, Default)]
-struct Look {
+struct Windowed {
     fundamentals: [f64; HARMONICS],
     variances: [f64; HARMONICS],
     length: f64,
@@ -35,7 +35,7 @@ struct Look {
 /// The last windows of one note.
 #[derive(Clone, Debug)]
 pub(crate) struct Smoother {
-    looks: Vec<Look>,
+    looks: Vec<Windowed>,
     newest: usize,
     count: usize,
     harmonics: usize,
@@ -47,7 +47,7 @@ impl Smoother {
     /// For windows that come every `hop` samples.
     pub(crate) fn new(hop: f64) -> Self {
         Self {
-            looks: vec![Look::default(); MOST],
+            looks: vec![Windowed::default(); MOST],
             newest: 0,
             count: 0,
             harmonics: 0,
@@ -72,7 +72,7 @@ impl Smoother {
         self.newest = (self.newest + 1) % MOST;
         self.count = (self.count + 1).min(MOST);
         self.harmonics = if self.count == 1 { fit.harmonics } else { self.harmonics.min(fit.harmonics) };
-        let mut look = Look { weight, length: fit.length, ..Look::default() };
+        let mut look = Windowed { weight, length: fit.length, ..Windowed::default() };
         for (index, harmonic) in fit.harmonics().iter().enumerate() {
             look.fundamentals[index] = harmonic.fundamental;
             look.variances[index] = harmonic.variance;
@@ -123,7 +123,7 @@ impl Smoother {
 
     /// How much all harmonics moved together from the early half to the late one, and the deviation of that; the halves
     /// are exacter than their windows by `gain`, a ratio of variances.
-    fn common_step(&self, whole: &Look, early: &Look, late: &Look, gain: f64) -> (f64, f64) {
+    fn common_step(&self, whole: &Windowed, early: &Windowed, late: &Windowed, gain: f64) -> (f64, f64) {
         let step = |h: usize| late.fundamentals[h] - early.fundamentals[h];
         let weight = |h: usize| 1.0 / (whole.variances[h] + self.unrest[h]);
         let (mut sum, mut weights) = (0.0, 0.0);
@@ -143,8 +143,8 @@ impl Smoother {
     }
 
     /// Hann-weighted means over `count` windows, `skip` back from the newest.
-    fn mean(&self, skip: usize, count: usize) -> Option<Look> {
-        let mut mean = Look::default();
+    fn mean(&self, skip: usize, count: usize) -> Option<Windowed> {
+        let mut mean = Windowed::default();
         // A cosine that turns on by multiplication, for the Hann window.
         let step = 2.0 * PI / count as f64;
         let ((mut sin, mut cos), (turn_sin, turn_cos)) = ((0.5 * step).sin_cos(), step.sin_cos());

@@ -9,7 +9,7 @@ use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_
 use crate::consensus::Estimate;
 use crate::divide::{Division, View, share_between};
 use crate::even::Even;
-use crate::hold::{Hold, Look, SHORT_S, USUAL_S};
+use crate::hold::{Glance, Hold, SHORT_S, USUAL_S};
 use crate::lowpass::PASS;
 use crate::note::{Grounds, Note, is_whole, near};
 use crate::octave::Octave;
@@ -34,7 +34,7 @@ mod limits {
 
 /// What the tracker makes of one look.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Heard {
+pub(crate) struct Tracked {
     /// The note's pitch, or `None` while no note sounds.
     pub(crate) pitch: Option<Estimate>,
     /// How periodic the sound is, note or not.
@@ -122,11 +122,11 @@ impl Tracker {
     }
 
     /// Looks at the end of the history; `power` is its newest mean square.
-    pub(crate) fn look(&mut self, history: &[f32], power: f64) -> Heard {
+    pub(crate) fn look(&mut self, history: &[f32], power: f64) -> Tracked {
         self.looks += 1;
         if power < voicing::SILENCE {
             self.end();
-            return Heard::default();
+            return Tracked::default();
         }
         let longest = self.candidates.longest();
         let candidates = self.candidates.look(history);
@@ -234,15 +234,15 @@ impl Tracker {
     }
 
     /// Reads the note that is sounding.
-    fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Heard {
-        let Some(note) = self.note else { return Heard::default() };
+    fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Tracked {
+        let Some(note) = self.note else { return Tracked::default() };
         let period = note.pitch.frequency.recip();
         let since = self.hold.since(note.age);
         let rising = note.age < limits::RISING;
         let level = if rising { self.even.look(history, period, since.max(2.0 * period)) } else { history };
         let short = fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate);
         let short = short.map(|fit| self.lift(history, &fit));
-        let Some(mut note) = self.note else { return Heard::default() };
+        let Some(mut note) = self.note else { return Tracked::default() };
         let clear = short.map(|fit| (fit, self.clarity(&fit))).filter(|(fit, clarity)| {
             let same = onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
             *clarity >= limits::END && same
@@ -250,7 +250,7 @@ impl Tracker {
         let Some((short, clarity)) = clear else { return self.miss(power) };
         if note.fades(clarity) {
             self.end();
-            return Heard::default();
+            return Tracked::default();
         }
         note.misses = 0;
         note.age += 1;
@@ -260,16 +260,16 @@ impl Tracker {
         let unrepeated = voicing::noise_share(&self.candidates, short.frequency.recip());
         let level = if rising { self.even.evened() } else { history };
         let look =
-            Look { history, level, short, before, age: note.age, unrepeated, louder: note.louder(power) };
+            Glance { history, level, short, before, age: note.age, unrepeated, louder: note.louder(power) };
         note.pitch = self.hold.read(&mut self.refiner, &look);
         let again = note.struck_again(power);
         self.note = Some(note);
-        Heard { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }
+        Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }
     }
 
     /// A look at which the note is not heard: something covers it, or it has ended.
-    fn miss(&mut self, power: f64) -> Heard {
-        let Some(note) = &mut self.note else { return Heard::default() };
+    fn miss(&mut self, power: f64) -> Tracked {
+        let Some(note) = &mut self.note else { return Tracked::default() };
         note.misses += 1;
         note.pitch.lag += self.hop;
         note.pitch.sigma *= 1.1;
@@ -277,16 +277,16 @@ impl Tracker {
         // A note that was not heard at its first look was none.
         if note.age == 0 {
             self.end();
-            return Heard::default();
+            return Tracked::default();
         }
         // A note that has hardly been heard is not covered.
         let covered = power > 0.5 * note.power && note.age > limits::HEARD;
         let patience = if covered { limits::COVERED } else { limits::MISSES };
         if note.misses >= patience || note.fades(0.0) {
             self.end();
-            return Heard::default();
+            return Tracked::default();
         }
-        Heard { pitch: Some(note.pitch), clarity: 0.0, onset: false }
+        Tracked { pitch: Some(note.pitch), clarity: 0.0, onset: false }
     }
 
     /// Asks the spectrum, now and then, whether the note is not another one than was thought.

@@ -12,7 +12,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::{Modifier, Style};
 use ratatui::widgets::Widget;
-use theory::{Ability, Command, Direction, HarpChord, ScaleInKey, ScaleNote};
+use theory::{Ability, Direction, HarpChord, Mastery, ScaleInKey, ScaleNote};
 
 /// Columns left of the chart, for the numbers of the holes.
 const LEFT: u16 = 3;
@@ -141,26 +141,26 @@ impl Chart<'_> {
         (way, note): (Way, Note),
         (own, direction): (ScaleNote, Direction),
     ) {
-        let command = self.ability.command(way);
+        let command = self.ability.mastery(way);
         let theme = &self.look.theme;
-        let style = if command == Command::NotYet { theme.faint } else { theme.strong };
+        let style = if command == Mastery::NotYet { theme.faint } else { theme.strong };
         let style = self.brought_out(way, note, style);
         let degree = own.step.degree.to_string();
         let start = x + 1 - width(&degree);
         pen.text(start, y, &degree, style);
         match command {
-            Command::NotYet => {
+            Mastery::NotYet => {
                 pen.glyph(start - 1, y, '(', style);
                 if free {
                     pen.glyph(x + 1, y, ')', style);
                 }
             }
-            Command::Learning => pen.glyph(if free { x + 1 } else { start - 1 }, y, '~', style),
-            Command::Sure if free => self.direction(pen, (x + 1, y), direction, style),
-            Command::Sure => {}
+            Mastery::Learning => pen.glyph(if free { x + 1 } else { start - 1 }, y, '~', style),
+            Mastery::Sure if free => self.direction(pen, (x + 1, y), direction, style),
+            Mastery::Sure => {}
         }
-        let signed = command == Command::Learning && !free;
-        if command != Command::NotYet && !signed && !matches!(way.technique, Technique::Bend(_)) {
+        let signed = command == Mastery::Learning && !free;
+        if command != Mastery::NotYet && !signed && !matches!(way.technique, Technique::Bend(_)) {
             pen.glyph(start - 1, y, self.sign(way), style);
         }
     }

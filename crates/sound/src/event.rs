@@ -60,7 +60,7 @@ pub enum FeedEvent {
 
 /// What one reading of a feed brought.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Heard {
+pub enum Fed {
     /// Samples.
     Samples(Block),
     /// News, in its place between the samples.

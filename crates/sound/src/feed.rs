@@ -1,6 +1,6 @@
 //! What the listening thread reads: samples in order, with everything that happens between them.
 
-use crate::event::{Block, FeedEvent, Heard, Origin};
+use crate::event::{Block, Fed, FeedEvent, Origin};
 use crate::host_time::Anchor;
 use crate::intake::Intake;
 use crate::opening::OPEN_LIMIT;
@@ -54,7 +54,7 @@ pub enum Pace {
     InTime,
 }
 
-enum Source {
+enum Supply {
     Pulled(Box<dyn Generator>),
     Ring(Box<Ring>),
 }
@@ -101,7 +101,7 @@ impl Ring {
 
 /// A stream of samples from a device, a recording or a generator.
 pub struct Feed {
-    source: Source,
+    source: Supply,
     origin: Origin,
     news: VecDeque<FeedEvent>,
     /// Samples since the feed began, lost ones and absences included, at the present rate.
@@ -144,7 +144,7 @@ impl Feed {
         match signals.recv_timeout(OPEN_LIMIT * 2) {
             Ok(Signal::Opened { origin, tap, .. }) => {
                 let ring = Ring { tap: Some(tap), signals, held: None, _worker: worker };
-                Ok(Self::new(Source::Ring(Box::new(ring)), origin))
+                Ok(Self::new(Supply::Ring(Box::new(ring)), origin))
             }
             Ok(Signal::Failed(error)) => Err(error),
             Ok(Signal::Broke(why)) => Err(SoundError::BrokeDown(why)),
@@ -154,19 +154,19 @@ impl Feed {
 
     fn from_generator(origin: Origin, generator: Box<dyn Generator>, pace: Pace) -> Result<Self, SoundError> {
         let source = match pace {
-            Pace::AsFastAsPossible => Source::Pulled(generator),
+            Pace::AsFastAsPossible => Supply::Pulled(generator),
             Pace::InTime => {
                 let rate = origin.sample_rate;
                 let (intake, tap) = Intake::new(Picker::new(Channel::Auto, 1, rate, &origin.name)?, rate);
                 let (tell, signals) = channel();
                 let worker = pump::start(generator, intake, tell)?;
-                Source::Ring(Box::new(Ring { tap: Some(tap), signals, held: None, _worker: worker }))
+                Supply::Ring(Box::new(Ring { tap: Some(tap), signals, held: None, _worker: worker }))
             }
         };
         Ok(Self::new(source, origin))
     }
 
-    fn new(source: Source, origin: Origin) -> Self {
+    fn new(source: Supply, origin: Origin) -> Self {
         let news = VecDeque::from([FeedEvent::Opened(origin.clone())]);
         Self { source, origin, news, now: 0, lost: 0, ended: false }
     }
@@ -182,30 +182,30 @@ impl Feed {
     }
 
     /// Reads what comes next into the front of `buf`, waiting for it as long as `patience` says.
-    pub fn read(&mut self, buf: &mut [f32], patience: Duration) -> Heard {
+    pub fn read(&mut self, buf: &mut [f32], patience: Duration) -> Fed {
         let give_up = Instant::now().checked_add(patience);
         loop {
             let heard = self.look(buf);
-            if heard != Heard::Nothing {
+            if heard != Fed::Nothing {
                 return heard;
             }
             let left = give_up.map_or(LOOK_EVERY, |end| end.saturating_duration_since(Instant::now()));
             if left.is_zero() || buf.is_empty() {
-                return Heard::Nothing;
+                return Fed::Nothing;
             }
             thread::sleep(left.min(LOOK_EVERY));
         }
     }
 
-    fn look(&mut self, buf: &mut [f32]) -> Heard {
+    fn look(&mut self, buf: &mut [f32]) -> Fed {
         if let Some(event) = self.news.pop_front() {
-            return Heard::Event(event);
+            return Fed::Event(event);
         }
         if self.ended {
-            return Heard::Event(FeedEvent::Ended);
+            return Fed::Event(FeedEvent::Ended);
         }
         match &mut self.source {
-            Source::Pulled(generator) => {
+            Supply::Pulled(generator) => {
                 let got = generator.fill(buf);
                 self.news.extend(generator.take_warning().map(FeedEvent::Warning));
                 if got == 0 && !buf.is_empty() && !generator.is_waiting() {
@@ -214,36 +214,36 @@ impl Feed {
                 }
                 self.deliver(got, None)
             }
-            Source::Ring(ring) => match ring.look(buf) {
+            Supply::Ring(ring) => match ring.look(buf) {
                 FromRing::Samples(got, arrival) => self.deliver(got, arrival),
                 FromRing::Gap(samples) => {
                     self.lost += samples;
-                    Heard::Event(FeedEvent::Overrun { samples })
+                    Fed::Event(FeedEvent::Overrun { samples })
                 }
                 FromRing::Signal(signal) => self.follow(signal),
                 FromRing::Ended => {
                     self.ended = true;
-                    Heard::Event(FeedEvent::Ended)
+                    Fed::Event(FeedEvent::Ended)
                 }
-                FromRing::Nothing => Heard::Nothing,
+                FromRing::Nothing => Fed::Nothing,
             },
         }
     }
 
-    fn deliver(&mut self, len: usize, arrival: Option<Arrival>) -> Heard {
+    fn deliver(&mut self, len: usize, arrival: Option<Arrival>) -> Fed {
         if len == 0 {
-            return self.news.pop_front().map_or(Heard::Nothing, Heard::Event);
+            return self.news.pop_front().map_or(Fed::Nothing, Fed::Event);
         }
         let lost_before = std::mem::take(&mut self.lost);
         let start = self.now + lost_before;
         self.now = start + len as u64;
         let anchor =
             arrival.map(|Arrival { ahead, at }| Anchor { frame: start.saturating_add_signed(ahead), at });
-        Heard::Samples(Block { start, len, lost_before, anchor })
+        Fed::Samples(Block { start, len, lost_before, anchor })
     }
 
-    fn follow(&mut self, signal: Signal) -> Heard {
-        Heard::Event(match signal {
+    fn follow(&mut self, signal: Signal) -> Fed {
+        Fed::Event(match signal {
             Signal::Warning(text) => FeedEvent::Warning(text),
             Signal::Failed(error) => FeedEvent::Warning(error.to_string()),
             Signal::Skipped => FeedEvent::Overrun { samples: 0 },
@@ -267,7 +267,7 @@ impl Feed {
     }
 
     fn attach(&mut self, tap: Option<Tap>) {
-        if let Source::Ring(ring) = &mut self.source {
+        if let Supply::Ring(ring) = &mut self.source {
             ring.tap = tap;
         }
     }

@@ -44,7 +44,7 @@ mod worker;
 pub use channel::Channel;
 pub use devices::{DeviceInfo, devices};
 pub use error::SoundError;
-pub use event::{Block, FeedEvent, Heard, Origin};
+pub use event::{Block, Fed, FeedEvent, Origin};
 pub use feed::{Feed, FeedSpec, Pace};
 pub use found::Direction;
 pub use generator::Generator;

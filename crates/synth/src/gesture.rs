@@ -6,7 +6,7 @@ use layout::Way;
 
 /// Where a note starts on its way to its pitch.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) enum From {
+pub(crate) enum Begins {
     /// At its pitch.
     #[default]
     Pitch,
@@ -29,7 +29,7 @@ pub struct Gesture {
     pub(crate) rest_s: f64,
     pub(crate) held_s: f64,
     pub(crate) level_dbfs: f64,
-    pub(crate) from: From,
+    pub(crate) from: Begins,
     pub(crate) dwell_s: f64,
     pub(crate) glide_s: f64,
     pub(crate) curve: Curve,
@@ -63,7 +63,7 @@ impl Gesture {
             rest_s: 0.4,
             held_s: 1.5,
             level_dbfs: -18.0,
-            from: From::Pitch,
+            from: Begins::Pitch,
             dwell_s: 0.0,
             glide_s: 0.0,
             curve: Curve::Smooth,
@@ -113,13 +113,13 @@ impl Gesture {
     /// Slides in from the natural reed of the same hole and breath in this many seconds. 0 to 60.
     #[must_use]
     pub fn glide(self, glide_s: f64) -> Self {
-        Self { from: From::Natural, glide_s, ..self }
+        Self { from: Begins::Natural, glide_s, ..self }
     }
 
     /// Starts this many cents below the pitch and rises to it in `rise_s` seconds.
     #[must_use]
     pub fn scoop(self, cents: f64, rise_s: f64) -> Self {
-        Self { from: From::Below(cents), glide_s: rise_s, ..self }
+        Self { from: Begins::Below(cents), glide_s: rise_s, ..self }
     }
 
     /// Stays where it starts for this many seconds before it slides. 0 to 60.
@@ -165,7 +165,7 @@ impl Gesture {
     #[must_use]
     pub fn pop(self, natural_s: f64) -> Self {
         Self {
-            from: From::Natural,
+            from: Begins::Natural,
             dwell_s: natural_s,
             glide_s: FLIP_S,
             curve: Curve::Linear,

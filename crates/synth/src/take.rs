@@ -2,7 +2,7 @@
 
 use crate::envelope::{Envelope, RELEASE_S, attack_s};
 use crate::error::{SynthError, within};
-use crate::gesture::{From, Gesture};
+use crate::gesture::{Begins, Gesture};
 use crate::level::{amplitude, rms};
 use crate::path::Path;
 use crate::random::generator;
@@ -164,9 +164,9 @@ impl Planner {
 fn path(gesture: &Gesture, hz: f64, natural_hz: f64, wobble: Wobble) -> Path {
     let from_natural = cents_between(hz, natural_hz);
     let from_cents = match gesture.from {
-        From::Pitch => 0.0,
-        From::Natural => from_natural,
-        From::Below(cents) => -cents,
+        Begins::Pitch => 0.0,
+        Begins::Natural => from_natural,
+        Begins::Below(cents) => -cents,
     };
     // Overbends rise from their natural reed, everything else falls.
     let onward = if from_natural < -50.0 { 1.0 } else { -1.0 };
@@ -190,7 +190,7 @@ fn path(gesture: &Gesture, hz: f64, natural_hz: f64, wobble: Wobble) -> Path {
 /// Every number of a gesture against its range.
 fn check_numbers(gesture: &Gesture) -> Result<(), SynthError> {
     let silence = f64::NEG_INFINITY;
-    let scoop = if let From::Below(cents) = gesture.from { cents } else { 0.0 };
+    let scoop = if let Begins::Below(cents) = gesture.from { cents } else { 0.0 };
     let start = match gesture.start {
         Start::Clean => 0.1,
         Start::Pop(seconds) | Start::Squeak(seconds) => seconds,

@@ -8,7 +8,7 @@ use std::fmt;
 /// How well a player commands a way to play.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Command {
+pub enum Mastery {
     /// It cannot be counted on at all.
     NotYet,
     /// It comes, but not every time.
@@ -41,7 +41,7 @@ pub enum Level {
 #[serde(try_from = "AbilityWords", into = "AbilityWords")]
 pub struct Ability {
     level: Level,
-    single: BTreeMap<Way, Command>,
+    single: BTreeMap<Way, Mastery>,
 }
 
 /// A text that describes no ability: what is wrong and what is allowed.
@@ -117,7 +117,7 @@ impl Ability {
 
     /// The same ability, but for one way. Natural notes are always commanded; saying otherwise changes nothing.
     #[must_use]
-    pub fn with(mut self, way: Way, command: Command) -> Self {
+    pub fn with(mut self, way: Way, command: Mastery) -> Self {
         if way.technique != Technique::Natural {
             self.single.insert(way, command);
         }
@@ -130,29 +130,29 @@ impl Ability {
     }
 
     /// The ways that depart from the level, hole by hole.
-    pub fn departures(&self) -> impl Iterator<Item = (Way, Command)> + '_ {
+    pub fn departures(&self) -> impl Iterator<Item = (Way, Mastery)> + '_ {
         self.single.iter().map(|(way, command)| (*way, *command)).filter(|(way, command)| {
-            *command != if self.level.includes(*way) { Command::Sure } else { Command::NotYet }
+            *command != if self.level.includes(*way) { Mastery::Sure } else { Mastery::NotYet }
         })
     }
 
     /// How well the player commands a way.
-    pub fn command(&self, way: Way) -> Command {
-        let by_level = if self.level.includes(way) { Command::Sure } else { Command::NotYet };
+    pub fn mastery(&self, way: Way) -> Mastery {
+        let by_level = if self.level.includes(way) { Mastery::Sure } else { Mastery::NotYet };
         self.single.get(&way).copied().unwrap_or(by_level)
     }
 
     /// Whether the player can reach a way at all, be it not every time.
     pub fn reaches(&self, way: Way) -> bool {
-        self.command(way) > Command::NotYet
+        self.mastery(way) > Mastery::NotYet
     }
 
     /// What the same player commands on another level: on a higher one what was commanded beyond it stays commanded, on a
     /// lower one what was not commanded stays out of reach. So a higher level never reaches less.
     #[must_use]
     pub fn on_level(&self, level: Level) -> Self {
-        let departs = |way: Way, command: Command| {
-            let by_level = if level.includes(way) { Command::Sure } else { Command::NotYet };
+        let departs = |way: Way, command: Mastery| {
+            let by_level = if level.includes(way) { Mastery::Sure } else { Mastery::NotYet };
             if level > self.level { command > by_level } else { command < by_level }
         };
         let single =
@@ -198,9 +198,9 @@ impl TryFrom<AbilityWords> for Ability {
 
     fn try_from(words: AbilityWords) -> Result<Self, AbilityError> {
         let lists = [
-            (words.sure, Command::Sure),
-            (words.learning, Command::Learning),
-            (words.not_yet, Command::NotYet),
+            (words.sure, Mastery::Sure),
+            (words.learning, Mastery::Learning),
+            (words.not_yet, Mastery::NotYet),
         ];
         let mut ability = Self::new(words.level);
         for (TabWays(ways), command) in lists {
@@ -223,9 +223,9 @@ impl From<Ability> for AbilityWords {
         };
         Self {
             level: ability.level,
-            sure: ways(Command::Sure),
-            learning: ways(Command::Learning),
-            not_yet: ways(Command::NotYet),
+            sure: ways(Mastery::Sure),
+            learning: ways(Mastery::Learning),
+            not_yet: ways(Mastery::NotYet),
         }
     }
 }
@@ -282,7 +282,7 @@ impl std::str::FromStr for Ability {
     fn from_str(text: &str) -> Result<Self, AbilityError> {
         let (level, besides) = text.split_once(',').unwrap_or((text, ""));
         let start = Self::new(level.parse()?);
-        Ok(ways(besides)?.into_iter().fold(start, |ability, way| ability.with(way, Command::Sure)))
+        Ok(ways(besides)?.into_iter().fold(start, |ability, way| ability.with(way, Mastery::Sure)))
     }
 }
 

@@ -25,7 +25,7 @@ use crate::keyboard::Keyboard;
 use crate::song::SongChord;
 use crate::under_mouth::{self, UnderMouth};
 use crate::weights::SongNote;
-use crate::{Ability, Command, Position, ScaleInKey, ScaleNote, Song};
+use crate::{Ability, Mastery, Position, ScaleInKey, ScaleNote, Song};
 use layout::{Breath, ConcertPitch, Harp, HarpKey, Note, PitchClass, Tunings, Way};
 use serde::Serialize;
 
@@ -277,7 +277,7 @@ impl<'a> Asked<'a> {
         let note = Note::new(i32::from(midi))?;
         let own = self.notes[self.index(midi)?];
         let (way, cost) = keyboard.at(midi);
-        let learning = way.is_some_and(|way| self.ability.command(way) == Command::Learning);
+        let learning = way.is_some_and(|way| self.ability.mastery(way) == Mastery::Learning);
         let blue = if own.blue { keyboard.blue(midi) } else { None };
         let bent_from = blue.filter(|blue| blue.cost < cost).map(|blue| blue.above);
         Some(ChoiceNote { note, is: own.is, way, learning, cost, bent_from })

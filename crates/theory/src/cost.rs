@@ -5,7 +5,7 @@
 //! draw bends, overbends after both, overdraws last. The small reeds of the upper holes speak less readily than the
 //! others, but a natural note on them is still easier than any bend.
 
-use crate::{Ability, Command};
+use crate::{Ability, Mastery};
 use layout::{Breath, Harp, Technique, Way};
 
 /// Points for a note that cannot be had. Every note that can be had costs less.
@@ -34,10 +34,10 @@ pub fn cost(harp: &Harp, way: Way, ability: &Ability) -> Option<u32> {
 
 /// The same for a way that the harp is known to have.
 pub(crate) fn cost_on(harp: &Harp, way: Way, ability: &Ability) -> Option<u32> {
-    let command = match ability.command(way) {
-        Command::Sure => 0,
-        Command::Learning => LEARNING,
-        Command::NotYet => return None,
+    let command = match ability.mastery(way) {
+        Mastery::Sure => 0,
+        Mastery::Learning => LEARNING,
+        Mastery::NotYet => return None,
     };
     let technique = match (way.technique, way.breath) {
         (Technique::Natural, _) => 0,

@@ -1,7 +1,7 @@
 //! The cheapest way to each note of a harp for one player.
 
 use crate::cost::{LEARNING, MISSING, OVERBLOW, cost_on, high};
-use crate::{Ability, Command};
+use crate::{Ability, Mastery};
 use layout::{Breath, Harp, Technique, Way};
 
 /// Points for a blue note of a player who does not command its bend: the natural note above it, which the chord has
@@ -77,10 +77,10 @@ impl Keyboard {
 /// What the note a half step below a natural one costs where the song wants it bent.
 fn blue_cost(harp: &Harp, above: Way, ability: &Ability) -> u32 {
     let bendable = harp.bending_breath(above.hole) == Some(above.breath) && harp.deepest_bend(above.hole) > 0;
-    let bend = match ability.command(Way { technique: Technique::Bend(1), ..above }) {
-        Command::Sure => 0,
-        Command::Learning => LEARNING.min(STAND_IN),
-        Command::NotYet => STAND_IN,
+    let bend = match ability.mastery(Way { technique: Technique::Bend(1), ..above }) {
+        Mastery::Sure => 0,
+        Mastery::Learning => LEARNING.min(STAND_IN),
+        Mastery::NotYet => STAND_IN,
     };
     high(above.hole) + if bendable { bend } else { UNBENDABLE }
 }

@@ -49,7 +49,7 @@ mod song;
 mod under_mouth;
 mod weights;
 
-pub use ability::{Ability, AbilityError, Command, Level};
+pub use ability::{Ability, AbilityError, Level, Mastery};
 pub use choose::{Choice, ChoiceChord, ChoiceDegree, ChoiceNote, CostParts, choose, usual_harps};
 pub use chord::Chord;
 pub use chord_group::{ChordGroup, HoleRun};

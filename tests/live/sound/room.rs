@@ -1,7 +1,7 @@
 //! The room: what is played into it and what a feed hears of it.
 
 use hound::{SampleFormat, WavSpec, WavWriter};
-use sound::{Block, Channel, Feed, FeedEvent, FeedSpec, Heard, Pace, SoundError};
+use sound::{Block, Channel, Fed, Feed, FeedEvent, FeedSpec, Pace, SoundError};
 use std::env;
 use std::f64::consts::TAU;
 use std::io::Write;
@@ -132,12 +132,12 @@ impl Ear {
         let mut buf = vec![0.0; 4_096];
         while Instant::now() < end {
             match self.feed.read(&mut buf, Duration::from_millis(50)) {
-                Heard::Samples(block) => {
+                Fed::Samples(block) => {
                     self.samples.extend(&buf[..block.len]);
                     self.blocks.push((Instant::now(), block));
                 }
-                Heard::Event(event) => self.events.push(event),
-                Heard::Nothing => {}
+                Fed::Event(event) => self.events.push(event),
+                Fed::Nothing => {}
             }
             if enough(self) {
                 return true;

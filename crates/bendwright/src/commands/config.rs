@@ -3,7 +3,7 @@
 use crate::args::ConfigArgs;
 use crate::failure::Failure;
 use crate::files::shown;
-use crate::setup::{From, Origin, Setup};
+use crate::setup::{HearFrom, Origin, Setup};
 use layout::{Harp, Temperament, Tunings};
 use screen::keys::TABLE;
 use std::io::{self, Write};
@@ -162,13 +162,13 @@ fn tolerance(setup: &Setup) -> Vec<Setting> {
 
 fn input(setup: &Setup) -> Vec<Setting> {
     let from = match &setup.from {
-        From::Mic(_) => "mic".to_owned(),
-        From::Player => "player".to_owned(),
-        From::File(file) => file.display().to_string(),
+        HearFrom::Mic(_) => "mic".to_owned(),
+        HearFrom::Player => "player".to_owned(),
+        HearFrom::File(file) => file.display().to_string(),
     };
     let device = match &setup.from {
-        From::Mic(device) => device.clone(),
-        From::Player | From::File(_) => None,
+        HearFrom::Mic(device) => device.clone(),
+        HearFrom::Player | HearFrom::File(_) => None,
     };
     vec![
         set("input.from", "Where the sound comes from: mic, player (the built-in one) or a WAV file.", from),

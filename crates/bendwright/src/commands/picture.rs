@@ -2,8 +2,8 @@
 
 use crate::failure::Failure;
 use crate::practising::{Follower, Practising};
-use crate::setup::{From, Setup};
-use crate::source::{self, BLOCK, Source};
+use crate::setup::{HearFrom, Setup};
+use crate::source::{self, BLOCK, Opened};
 use crate::{catalogue, ui};
 use pitch::Reading;
 use practice::{Event, Exercise, Moment, Order};
@@ -25,7 +25,8 @@ const INTO_THE_NEXT_S: f64 = 1.4;
 /// # Errors
 /// If the output cannot be written.
 pub(crate) fn run(setup: &Setup) -> Result<(), Failure> {
-    let Source { mut pipeline, coach } = source::open(&From::Player, setup, Pace::AsFastAsPossible, BLOCK)?;
+    let Opened { mut pipeline, coach } =
+        source::open(&HearFrom::Player, setup, Pace::AsFastAsPossible, BLOCK)?;
     let rate = pipeline.sample_rate();
     let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
     let mut painter = Painter { app: ui::app(setup, View::Drill), tries: 0, began: None };

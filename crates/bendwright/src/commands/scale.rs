@@ -4,7 +4,7 @@ use crate::args::RunArgs;
 use crate::failure::Failure;
 use crate::report::Report;
 use crate::scale_choice::{ScaleChoice, note_range};
-use crate::setup::{From, Setup};
+use crate::setup::{HearFrom, Setup};
 use crate::{lines, source, ui};
 use practice::Order;
 use practice::run::{Material, Plan, Rhythm, ScaleRun, Shape, StartAt};
@@ -35,7 +35,7 @@ fn plan(args: &RunArgs, choice: &ScaleChoice, setup: &Setup) -> Result<Plan, Fai
     let title = format!("{}, {shape}", choice.key.title());
     let ways = run.ways(&setup.harp);
     let material = Material::of_ways(title, &ways, rhythm).map_err(Failure::user)?;
-    let recording = matches!(setup.from, From::File(_));
+    let recording = matches!(setup.from, HearFrom::File(_));
     let start = match args.starts {
         Some(seconds) if !seconds.is_finite() || seconds < 0.0 => {
             return Err(Failure::user(format!(
@@ -53,7 +53,7 @@ fn plan(args: &RunArgs, choice: &ScaleChoice, setup: &Setup) -> Result<Plan, Fai
     // A recording is played through once.
     let runs = if recording { 1 } else { args.runs };
     // The built-in player hears the beat as it is made.
-    let delay_s = matches!(setup.from, From::Player).then_some(0.0);
+    let delay_s = matches!(setup.from, HearFrom::Player).then_some(0.0);
     Ok(Plan { material, start, runs, ladder: args.ladder, delay_s })
 }
 

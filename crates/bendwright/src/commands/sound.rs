@@ -3,7 +3,7 @@
 use crate::args::SoundArgs;
 use crate::failure::Failure;
 use crate::pipeline::Heard;
-use crate::setup::{From, Setup};
+use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::source::{self, BLOCK};
 use crate::{delay, stderr, words};
@@ -26,7 +26,9 @@ pub(crate) fn run(args: &SoundArgs, mut setup: Setup) -> Result<(), Failure> {
 
 /// Measures the delay of the microphone and the loudspeaker in use, says it, and remembers it.
 fn measure_delay(setup: &mut Setup) -> Result<(), Failure> {
-    let From::Mic(name) = setup.microphone() else { return Err(Failure::user("--delay needs a microphone")) };
+    let HearFrom::Mic(name) = setup.microphone() else {
+        return Err(Failure::user("--delay needs a microphone"));
+    };
     let input = FeedSpec::Device { name, channel: setup.channel };
     let quiet = stderr::hush();
     let measured = delay::measure(input)?;

@@ -1,6 +1,6 @@
 //! Which value holds: that of the command line, else the one remembered, else that of the settings, else the default.
 
-use super::{From, Origin, reeds};
+use super::{HearFrom, Origin, reeds};
 use crate::args::{Common, ThemeName};
 use crate::config::{Settings, TabConfig};
 use crate::failure::Failure;
@@ -25,7 +25,7 @@ pub(super) struct Chooser<'a> {
 }
 
 /// Harp, temperament, source and channel.
-type Named = (Harp, Option<Temperament>, From, sound::Channel);
+type Named = (Harp, Option<Temperament>, HearFrom, sound::Channel);
 
 impl Chooser<'_> {
     /// A value that `read` makes from text. A setting in a table is given on the command line by its last name alone.
@@ -132,7 +132,7 @@ impl Chooser<'_> {
     }
 
     /// Where the sound comes from. A device on the command line means a microphone, whatever the settings listen to.
-    fn source(&mut self) -> Result<From, Failure> {
+    fn source(&mut self) -> Result<HearFrom, Failure> {
         let (common, input) = (self.common, &self.settings.config.input);
         for (name, given) in
             [("input.from", common.from.is_some()), ("input.device", common.device.is_some())]
@@ -147,7 +147,7 @@ impl Chooser<'_> {
             _ => wanted.unwrap_or(OsStr::new("mic")),
         };
         if from == "mic" {
-            return Ok(From::Mic(common.device.as_ref().or(input.device.as_ref()).cloned()));
+            return Ok(HearFrom::Mic(common.device.as_ref().or(input.device.as_ref()).cloned()));
         }
         if let Some(device) = &common.device {
             let from = from.display();
@@ -155,7 +155,7 @@ impl Chooser<'_> {
                 "--device {device} is a microphone, and --from {from} listens to none; leave one of them out"
             )));
         }
-        Ok(if from == "player" { From::Player } else { From::File(PathBuf::from(from)) })
+        Ok(if from == "player" { HearFrom::Player } else { HearFrom::File(PathBuf::from(from)) })
     }
 
     /// Whether no colour at all is wanted.

@@ -4,7 +4,7 @@ use crate::coach::Coach;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::listener::{Listener, News};
-use crate::setup::{From, Setup};
+use crate::setup::{HearFrom, Setup};
 use crate::source::{self, BLOCK};
 use layout::Harp;
 use screen::{App, Notice};
@@ -49,7 +49,7 @@ impl Wake {
 
 /// The source in use, if any.
 pub(super) struct Hearing {
-    from: From,
+    from: HearFrom,
     from_was_named: bool,
     listener: Option<Listener>,
     /// Wakes the thread that draws.
@@ -80,9 +80,9 @@ impl Hearing {
     /// A recording that cannot be read ends the program now and not under the player's hands.
     pub(super) fn opens_at_once(&self, setup: &Setup, app: &mut App) -> Result<bool, Failure> {
         match &self.from {
-            From::Mic(_) => return Ok(true),
-            From::Player => app.on_notice(&Notice::Player),
-            From::File(path) => {
+            HearFrom::Mic(_) => return Ok(true),
+            HearFrom::Player => app.on_notice(&Notice::Player),
+            HearFrom::File(path) => {
                 source::open(&self.from, setup, Pace::InTime, BLOCK)?;
                 app.on_notice(&Notice::Recording(path.display().to_string()));
             }
@@ -134,11 +134,11 @@ impl Hearing {
 
     /// Whether a device is listened to.
     pub(super) fn is_microphone(&self) -> bool {
-        matches!(self.from, From::Mic(_))
+        matches!(self.from, HearFrom::Mic(_))
     }
 
     /// Takes another source from the next opening on.
-    pub(super) fn switch(&mut self, from: From) {
+    pub(super) fn switch(&mut self, from: HearFrom) {
         self.close();
         self.from = from;
         self.from_was_named = false;

@@ -30,7 +30,7 @@ pub(super) enum TonesNews {
 }
 
 /// Steps one after the other, each of tones that sound together, as the loudspeaker takes them.
-struct Sounding {
+struct Steps {
     steps: VecDeque<Vec<Tone>>,
     rate: f64,
 }
@@ -46,13 +46,13 @@ impl Tones {
         self.speaker.play(move |rate| {
             let each = if steps.len() > 1 { STEP } else { TONE };
             let tones = steps.iter().map(|step| together(step, rate, each)).collect::<Result<_, String>>()?;
-            Ok(Box::new(Sounding { steps: tones, rate }))
+            Ok(Box::new(Steps { steps: tones, rate }))
         });
     }
 
     /// Opens the loudspeaker, with nothing to sound.
     pub(super) fn open(&self) {
-        self.speaker.play_at(HostTime::now(), |rate| Ok(Box::new(Sounding { steps: VecDeque::new(), rate })));
+        self.speaker.play_at(HostTime::now(), |rate| Ok(Box::new(Steps { steps: VecDeque::new(), rate })));
     }
 
     /// The loudspeaker.
@@ -87,7 +87,7 @@ impl Tones {
     }
 }
 
-impl Generator for Sounding {
+impl Generator for Steps {
     fn sample_rate(&self) -> f64 {
         self.rate
     }

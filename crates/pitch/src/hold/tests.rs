@@ -19,7 +19,7 @@ fn beside_a_neighbour() -> Hold {
 fn what_a_neighbour_did_goes_with_it() {
     let mut hold = beside_a_neighbour();
     let history = vec![0.0; hold.span()];
-    let look = Look {
+    let look = Glance {
         history: &history,
         level: &history,
         short: Fit::default(),

@@ -2,7 +2,7 @@
 
 use super::fit::{Fitter, HARMONICS, Set};
 use super::points::Points;
-use super::{MAX_VOICES, Place, Reed, places};
+use super::{MAX_VOICES, Reed, Spot, places};
 use rustfft::num_complex::Complex;
 
 /// Sets of each size that are kept.
@@ -62,7 +62,7 @@ impl Chooser {
     pub(super) fn choose(
         &mut self,
         points: &Points,
-        places: &[Place],
+        places: &[Spot],
         most: usize,
         before: &Before<'_>,
     ) -> Set {
@@ -83,7 +83,7 @@ impl Chooser {
     }
 
     /// The best set with one voice more than this one.
-    fn more(&mut self, held: &Set, points: &Points, places: &[Place]) -> Set {
+    fn more(&mut self, held: &Set, points: &Points, places: &[Spot]) -> Set {
         self.kept[0] = *held;
         self.next = [Set::EMPTY; KEPT];
         self.grow(0, points, places);
@@ -95,7 +95,7 @@ impl Chooser {
         self.fitter.phasors(points, set, voice)
     }
 
-    fn search(&mut self, points: &Points, places: &[Place], most: usize) -> Set {
+    fn search(&mut self, points: &Points, places: &[Spot], most: usize) -> Set {
         let mut best = Set { cost: Fitter::unexplained(points), ..Set::EMPTY };
         self.kept = [Set::EMPTY; KEPT];
         self.kept[0] = best;
@@ -115,7 +115,7 @@ impl Chooser {
     }
 
     /// Tries the voices that explain most of what one of the kept sets leaves.
-    fn grow(&mut self, kept: usize, points: &Points, places: &[Place]) {
+    fn grow(&mut self, kept: usize, points: &Points, places: &[Spot]) {
         let parent = self.kept[kept];
         self.fitter.leave(points, &parent, &mut self.left);
         self.tried.clear();
@@ -151,12 +151,12 @@ impl Chooser {
 }
 
 /// Whether a place can be added to a set so that a fit can tell it from the rest.
-fn fits(set: &Set, place: &Place) -> bool {
+fn fits(set: &Set, place: &Spot) -> bool {
     set.voices().iter().all(|other| reaches(place, other) && !hidden(place.at, other.at))
 }
 
 /// Whether one breath through neighbouring holes can sound both voices; where no harp is known, whether they are two.
-pub(super) fn reaches(place: &Place, other: &Place) -> bool {
+pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
     match (place.reed, other.reed) {
         (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&a.hole().abs_diff(b.hole())),
         _ => (place.at / other.at).ln().abs() > 0.04,

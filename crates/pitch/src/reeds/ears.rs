@@ -2,11 +2,11 @@
 
 use super::choose::{Before, Chooser};
 use super::fit::{self, Set};
-use super::octave::{self, Heard, Octave};
+use super::octave::{self, Evidence, Octave};
 use super::points::Points;
 use super::shape::PADDING;
 use super::{
-    Harp, MAX_VOICES, Place, ReedSettings, ReedSettingsError, Sounding, Voice, attack, choose, places,
+    Harp, MAX_VOICES, ReedSettings, ReedSettingsError, Sounding, Spot, Voice, attack, choose, places,
 };
 use crate::front::Front;
 use crate::stream::Stream;
@@ -33,7 +33,7 @@ const RANGE_HZ: (f64, f64) = (80.0, 3_400.0);
 pub struct Reeds {
     stream: Stream,
     scales: Vec<Scale>,
-    places: Vec<Place>,
+    places: Vec<Spot>,
     holes: Vec<[f64; 2]>,
     /// Samples per second of the working rate.
     rate: f64,
@@ -157,7 +157,7 @@ impl Reeds {
         match Octave::candidate(&set, &self.places).filter(|_| most > set.count) {
             Some((voice, low, upper)) => {
                 let phasors = chooser.phasors(points, &set, voice);
-                let heard = Heard {
+                let heard = Evidence {
                     points,
                     per_hertz: *per_hertz,
                     phasors: &phasors,
@@ -200,21 +200,21 @@ fn glide(before: &[Option<Voice>], now: &[Option<Voice>]) -> f64 {
 
 /// The voices that were told last as a set of places; empty if one of them is no place any more. The upper reed of an
 /// octave is left out, since no fit can tell it.
-fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Place], per_hertz: f64) -> Set {
+fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Spot], per_hertz: f64) -> Set {
     let mut set = Set::EMPTY;
     let mut rising = *voices;
     let pitch = |voice: &Option<Voice>| voice.map_or(f64::INFINITY, |voice| voice.hz);
     rising.sort_unstable_by(|a, b| pitch(a).total_cmp(&pitch(b)));
     for voice in rising.iter().flatten() {
         let at = voice.hz * per_hertz;
-        let near = |place: &&Place| {
+        let near = |place: &&Spot| {
             place.reed == voice.reed && place.bent == voice.bent && (place.low..=place.high).contains(&at)
         };
         let Some(place) = places.iter().find(near) else { return Set::EMPTY };
         if set.voices().iter().any(|other| choose::hidden(other.at, at)) {
             continue;
         }
-        set = set.with(Place { at, ..*place });
+        set = set.with(Spot { at, ..*place });
     }
     set
 }

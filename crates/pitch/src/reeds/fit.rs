@@ -12,7 +12,7 @@ use super::banded::{Banded, COUPLED};
 use super::octave;
 use super::points::Points;
 use super::shape::{Line, Shape, WIDTH};
-use super::{MAX_VOICES, Place};
+use super::{MAX_VOICES, Spot};
 use rustfft::num_complex::Complex;
 
 /// The most harmonics of a voice that are fitted.
@@ -45,7 +45,7 @@ struct Column {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Set {
     pub(super) count: usize,
-    pub(super) voices: [Place; MAX_VOICES],
+    pub(super) voices: [Spot; MAX_VOICES],
     /// Magnitudes of the harmonics of each voice.
     pub(super) amplitudes: [[f64; HARMONICS]; MAX_VOICES],
     /// What is unexplained plus what the set costs, nats; lower is better.
@@ -55,17 +55,17 @@ pub(super) struct Set {
 impl Set {
     pub(super) const EMPTY: Self = Self {
         count: 0,
-        voices: [Place::NONE; MAX_VOICES],
+        voices: [Spot::NONE; MAX_VOICES],
         amplitudes: [[0.0; HARMONICS]; MAX_VOICES],
         cost: f64::INFINITY,
     };
 
-    pub(super) fn voices(&self) -> &[Place] {
+    pub(super) fn voices(&self) -> &[Spot] {
         &self.voices[..self.count]
     }
 
     /// The same set and one voice more.
-    pub(super) fn with(&self, voice: Place) -> Self {
+    pub(super) fn with(&self, voice: Spot) -> Self {
         let mut more = *self;
         if let Some(place) = more.voices.get_mut(self.count) {
             *place = voice;
@@ -75,7 +75,7 @@ impl Set {
     }
 
     /// The same set with a voice at another place.
-    pub(super) fn replaced(&self, voice: usize, by: Place) -> Self {
+    pub(super) fn replaced(&self, voice: usize, by: Spot) -> Self {
         let mut other = *self;
         other.voices[voice] = by;
         other

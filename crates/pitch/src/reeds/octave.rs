@@ -7,7 +7,7 @@
 //! Kawahara's "periodic" signal, J. Acoust. Soc. Am. 111 (2002)), while two reeds are never exactly an octave apart: the
 //! even harmonics turn against the odd ones, but it takes a fifth of a second to see.
 
-use super::Place;
+use super::Spot;
 use super::choose::{gaps, reaches};
 use super::fit::{HARMONICS, Set};
 use super::points::Points;
@@ -62,7 +62,7 @@ const LOCKED: f64 = -0.6;
 #[derive(Clone, Debug)]
 pub(super) struct Octave {
     /// The lower reed and where it is remembered.
-    low: Option<(Place, usize)>,
+    low: Option<(Spot, usize)>,
     past: [[Complex<f64>; FOLLOWED]; APART],
     looks: usize,
     turning: f64,
@@ -78,7 +78,7 @@ pub(super) struct Octave {
 }
 
 /// What the fit says about the harmonics of one voice.
-pub(super) struct Heard<'a> {
+pub(super) struct Evidence<'a> {
     pub(super) points: &'a Points,
     pub(super) per_hertz: f64,
     pub(super) phasors: &'a [Complex<f64>; HARMONICS],
@@ -109,14 +109,14 @@ impl Octave {
     /// Which voice of a set may have a reed an octave above it that is hidden under it: the voice, as the reed of its
     /// pitch that reaches the upper one, and where that would lie; of several the one that leaves the fewest holes
     /// silent.
-    pub(super) fn candidate(set: &Set, places: &[Place]) -> Option<(usize, Place, Place)> {
-        let near = |place: &Place, low: &Place, times: f64| {
+    pub(super) fn candidate(set: &Set, places: &[Spot]) -> Option<(usize, Spot, Spot)> {
+        let near = |place: &Spot, low: &Spot, times: f64| {
             let within = if place.reed.is_some() { SAME } else { WITHIN };
             !place.bent && (place.nominal() / low.nominal() / times - 1.0).abs() < within
         };
         let voices = set.voices().iter().enumerate().filter(|(_, voice)| !voice.bent);
         let all = voices.flat_map(|(voice, low)| {
-            let others = move |place: &Place| {
+            let others = move |place: &Spot| {
                 let mut others = set.voices().iter().enumerate().filter(|(other, _)| *other != voice);
                 others.all(|(_, other)| reaches(place, other))
             };
@@ -124,7 +124,7 @@ impl Octave {
             lows.flat_map(move |same| {
                 let uppers = places.iter().filter(move |place| near(place, low, 2.0) && others(place));
                 let reached = uppers.filter(move |place| reaches(place, same));
-                reached.map(move |upper| (voice, Place { at: low.at, ..*same }, *upper))
+                reached.map(move |upper| (voice, Spot { at: low.at, ..*same }, *upper))
             })
         });
         all.min_by_key(|(voice, low, upper)| gaps(&set.replaced(*voice, *low).with(*upper)))
@@ -148,7 +148,7 @@ impl Octave {
     }
 
     /// Whether the upper reed sounds too, by the harmonics of the lower one.
-    pub(super) fn sounds(&mut self, set: &Set, voice: usize, heard: &Heard<'_>) -> bool {
+    pub(super) fn sounds(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> bool {
         let low = set.voices[voice];
         let same =
             self.low.is_some_and(|(was, _)| was.reed == low.reed && (was.at / low.at - 1.0).abs() < WITHIN);
@@ -194,7 +194,7 @@ impl Octave {
     }
 
     /// Compares the phases with those some looks ago.
-    fn follow(&mut self, heard: &Heard<'_>, low: &Place, clear: [bool; FOLLOWED]) {
+    fn follow(&mut self, heard: &Evidence<'_>, low: &Spot, clear: [bool; FOLLOWED]) {
         let mut now = [Complex::default(); FOLLOWED];
         now.copy_from_slice(&heard.phasors[..FOLLOWED]);
         let slot = self.looks % APART;
@@ -214,7 +214,7 @@ impl Octave {
 fn turned(
     before: &[Complex<f64>; FOLLOWED],
     now: &[Complex<f64>; FOLLOWED],
-    (heard, at): (&Heard<'_>, f64),
+    (heard, at): (&Evidence<'_>, f64),
     clear: [bool; FOLLOWED],
 ) -> Option<f64> {
     let turn = |k: usize| now[k] * before[k].conj();
@@ -243,7 +243,7 @@ fn clear(set: &Set, voice: usize, of: f64) -> [bool; FOLLOWED] {
     let mut clear = [true; FOLLOWED];
     for (number, clear) in (1..).zip(&mut clear) {
         let line = at * f64::from(number);
-        let far = |other: &Place| {
+        let far = |other: &Spot| {
             let nearest = (line / other.at).round().max(1.0) * other.at;
             (line - nearest).abs() > of
         };
@@ -266,7 +266,7 @@ pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
 
 /// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than
 /// their neighbours.
-pub(super) fn add(set: &mut Set, voice: usize, low: Place, upper: Place) {
+pub(super) fn add(set: &mut Set, voice: usize, low: Spot, upper: Spot) {
     let count = set.count;
     *set = set.replaced(voice, low).with(upper);
     if set.count == count {

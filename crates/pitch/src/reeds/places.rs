@@ -1,7 +1,7 @@
 //! Where a voice may lie: near the reeds of the harp, or under the peaks of the spectrum.
 
 use super::points::{Points, between};
-use super::{Harp, Place, Reed, choose, octave};
+use super::{Harp, Reed, Spot, choose, octave};
 
 /// Cents by which a reed may be off its pitch.
 const OFF: f64 = 50.0;
@@ -25,7 +25,7 @@ fn up(cents: f64) -> f64 {
 }
 
 /// The places near the reeds of a harp and the bends below them. `per_hertz` is points per hertz.
-pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut Vec<Place>) {
+pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut Vec<Spot>) {
     places.clear();
     for (hole, pair) in harp.iter().enumerate() {
         for (draw, hz) in [(false, pair[0]), (true, pair[1])] {
@@ -34,10 +34,10 @@ pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut
             let at = hz * per_hertz;
             let range = (at * up(-OFF), at * up(OFF));
             let octave = octave(harp, hole, draw);
-            places.push(best_in(points, range, Place { reed: Some(reed), octave, ..Place::NONE }));
+            places.push(best_in(points, range, Spot { reed: Some(reed), octave, ..Spot::NONE }));
             let deepest = other * up(ABOVE_OTHER) * per_hertz;
             if deepest < range.0 * up(-STEP) && places.len() < MOST {
-                let bent = Place { reed: Some(reed), bent: true, cost: BENT, ..Place::NONE };
+                let bent = Spot { reed: Some(reed), bent: true, cost: BENT, ..Spot::NONE };
                 places.push(best_in(points, (deepest, range.0), bent));
             }
         }
@@ -52,8 +52,8 @@ fn octave(harp: &Harp, hole: usize, draw: bool) -> bool {
 }
 
 /// The best place in a range of points.
-fn best_in(points: &Points, (low, high): (f64, f64), like: Place) -> Place {
-    let mut best = Place { at: f64::midpoint(low, high), low, high, ..like };
+fn best_in(points: &Points, (low, high): (f64, f64), like: Spot) -> Spot {
+    let mut best = Spot { at: f64::midpoint(low, high), low, high, ..like };
     let mut most = f64::NEG_INFINITY;
     let mut at = low;
     while at <= high {
@@ -63,7 +63,7 @@ fn best_in(points: &Points, (low, high): (f64, f64), like: Place) -> Place {
         }
         at *= up(STEP);
     }
-    Place { salience: most, ..best }
+    Spot { salience: most, ..best }
 }
 
 /// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.
@@ -72,7 +72,7 @@ pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
 }
 
 /// The strongest peaks and their whole parts, where no harp is known.
-pub(super) fn of_peaks(points: &Points, (low, high): (f64, f64), places: &mut Vec<Place>) {
+pub(super) fn of_peaks(points: &Points, (low, high): (f64, f64), places: &mut Vec<Spot>) {
     places.clear();
     let mut peaks = [(0.0, 0.0); PEAKS];
     for i in 2..points.power.len() - 2 {
@@ -87,11 +87,11 @@ pub(super) fn of_peaks(points: &Points, (low, high): (f64, f64), places: &mut Ve
     for (peak, _) in peaks.iter().filter(|(_, power)| *power > 0.0) {
         for part in 1..=PARTS {
             let at = peak / part as f64;
-            let known = places.iter().any(|place: &Place| (place.at / at).ln().abs() < 0.01);
+            let known = places.iter().any(|place: &Spot| (place.at / at).ln().abs() < 0.01);
             if (low..=high).contains(&at) && !known && places.len() < MOST {
                 let range = (at * up(-OFF), at * up(OFF));
-                let place = Place { at, low: range.0, high: range.1, ..Place::NONE };
-                places.push(Place { salience: salience(&points.risen, at), ..place });
+                let place = Spot { at, low: range.0, high: range.1, ..Spot::NONE };
+                places.push(Spot { salience: salience(&points.risen, at), ..place });
             }
         }
     }

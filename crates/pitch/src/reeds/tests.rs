@@ -2,10 +2,10 @@
 
 use super::banded::{Banded, COUPLED};
 use super::fit::{Fitter, Set};
-use super::octave::{Heard, Octave};
+use super::octave::{Evidence, Octave};
 use super::points::Points;
 use super::shape::{PADDING, Shape, WIDTH, hann_line};
-use super::{Place, Reed, octave};
+use super::{Reed, Spot, octave};
 use rustfft::num_complex::Complex;
 use std::f64::consts::TAU;
 
@@ -23,8 +23,8 @@ fn window(series: &[(f64, &[f64])]) -> Vec<f32> {
         .collect()
 }
 
-fn place(at: f64) -> Place {
-    Place { at, low: 0.97 * at, high: 1.03 * at, ..Place::NONE }
+fn place(at: f64) -> Spot {
+    Spot { at, low: 0.97 * at, high: 1.03 * at, ..Spot::NONE }
 }
 
 #[test]
@@ -135,14 +135,20 @@ fn octave_told(partials: &[(f64, f64)]) -> bool {
         };
         let newest: Vec<f32> = (0..LENGTH).map(|n| wave(n) as f32).collect();
         points.look(&newest, false, 0.0);
-        let lower = Place { reed: reed(1), ..place(low) };
+        let lower = Spot { reed: reed(1), ..place(low) };
         let mut set = Set::EMPTY.with(lower);
         fitter.fit(&points, &mut set);
-        let places = [lower, Place { reed: reed(4), ..place(2.0 * low) }];
+        let places = [lower, Spot { reed: reed(4), ..place(2.0 * low) }];
         let (voice, ..) = Octave::candidate(&set, &places).unwrap();
         let phasors = fitter.phasors(&points, &set, voice);
-        let heard =
-            Heard { points: &points, per_hertz: 0.1, phasors: &phasors, glide: 0.0, age: look, steady: true };
+        let heard = Evidence {
+            points: &points,
+            per_hertz: 0.1,
+            phasors: &phasors,
+            glide: 0.0,
+            age: look,
+            steady: true,
+        };
         told = octave.sounds(&set, voice, &heard);
     }
     told

@@ -4,7 +4,7 @@ use layout::{Harp, HarpKey, Technique, Tunings};
 use ratatui::crossterm::event::KeyCode;
 use screen::flight::flights;
 use screen::{Action, Chart, Look};
-use theory::{Ability, Command, Direction, Level, Position, ScaleInKey, Scales};
+use theory::{Ability, Direction, Level, Mastery, Position, ScaleInKey, Scales};
 
 use crate::picture::{drawn, text};
 use crate::stage::{Stage, colour};
@@ -33,7 +33,7 @@ fn check(harp: &Harp, key: &ScaleInKey, ability: &Ability) {
                 let degree: Vec<char> = own.step.degree.to_string().chars().collect();
                 let end = 3 + flight.column(note) as usize + 1;
                 assert_eq!(row[end - degree.len()..end], degree, "{way} in\n{text}");
-                if ability.command(way) == Command::NotYet {
+                if ability.mastery(way) == Mastery::NotYet {
                     assert_eq!((row[end - degree.len() - 1], row[end]), ('(', ')'), "{way} in\n{text}");
                 }
                 let sign = match direction {
@@ -41,7 +41,7 @@ fn check(harp: &Harp, key: &ScaleInKey, ability: &Ability) {
                     Direction::Down => Some('↓'),
                     Direction::Both => None,
                 };
-                if sign.is_some() && ability.command(way) == Command::Sure {
+                if sign.is_some() && ability.mastery(way) == Mastery::Sure {
                     assert_eq!(row.get(end).copied(), sign, "{way} in\n{text}");
                 }
             }
@@ -80,7 +80,7 @@ fn the_chart_of_a_blues_in_second_position() {
     let blues = Scales::ours().find("blues").unwrap().clone();
     let key = ScaleInKey::new(blues, "G".parse().unwrap());
     let way = harp.ways().find(|way| way.hole == 4 && way.technique == Technique::Bend(1)).unwrap();
-    let ability = Ability::new(Level::HalfSteps).with(way, Command::Learning);
+    let ability = Ability::new(Level::HalfSteps).with(way, Mastery::Learning);
     insta::assert_snapshot!(chart_text(&harp, &key, &ability, 80));
 }
 

@@ -1,6 +1,6 @@
 //! Feeds of generators.
 
-use sound::{Feed, FeedEvent, FeedSpec, Generator, Heard, Pace, THREAD_NAME_PREFIX};
+use sound::{Fed, Feed, FeedEvent, FeedSpec, Generator, Pace, THREAD_NAME_PREFIX};
 use std::time::{Duration, Instant};
 
 /// Counts upwards, so that a sample says where it belongs.
@@ -35,13 +35,13 @@ fn drain(feed: &mut Feed, size: usize) -> (Vec<f32>, Vec<FeedEvent>) {
     let mut buf = vec![0.0; size];
     loop {
         match feed.read(&mut buf, Duration::from_secs(5)) {
-            Heard::Samples(block) => {
+            Fed::Samples(block) => {
                 assert_eq!(block.start, samples.len() as u64);
                 samples.extend(&buf[..block.len]);
             }
-            Heard::Event(FeedEvent::Ended) => return (samples, events),
-            Heard::Event(event) => events.push(event),
-            Heard::Nothing => panic!("nothing came for five seconds"),
+            Fed::Event(FeedEvent::Ended) => return (samples, events),
+            Fed::Event(event) => events.push(event),
+            Fed::Nothing => panic!("nothing came for five seconds"),
         }
     }
 }
@@ -74,7 +74,7 @@ fn reading_with_no_patience_does_not_wait() {
     let mut feed = open(Counter { next: 0, end: u64::MAX }, Pace::InTime);
     let mut buf = vec![0.0; 48_000];
     let began = Instant::now();
-    while feed.read(&mut buf, Duration::ZERO) != Heard::Nothing {}
+    while feed.read(&mut buf, Duration::ZERO) != Fed::Nothing {}
     assert!(began.elapsed() < Duration::from_secs(1));
 }
 

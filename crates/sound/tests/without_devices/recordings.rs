@@ -3,7 +3,7 @@
 //! "Multiple Channel Audio Data and WAVE Files" (2001) for the extended format chunk.
 
 use crate::wav::{FLOAT, PCM, Shelf, all, chunk, format, refusal, riff, samples_of, wav};
-use sound::{Channel, Feed, FeedEvent, FeedSpec, Generator, Heard, Pace, Recording};
+use sound::{Channel, Fed, Feed, FeedEvent, FeedSpec, Generator, Pace, Recording};
 use std::time::Duration;
 
 #[test]
@@ -164,14 +164,14 @@ fn a_feed_of_a_recording_tells_its_rate_its_samples_its_warning_and_its_end() {
         let (mut next, mut events) = (0, Vec::new());
         loop {
             match feed.read(&mut buf, Duration::from_secs(5)) {
-                Heard::Samples(block) => {
+                Fed::Samples(block) => {
                     assert_eq!((block.start, block.lost_before), (next, 0));
                     assert!(buf[..block.len].iter().all(|&x| x == 0.5));
                     next += block.len as u64;
                 }
-                Heard::Event(FeedEvent::Ended) => break,
-                Heard::Event(event) => events.push(event),
-                Heard::Nothing => panic!("nothing came for five seconds"),
+                Fed::Event(FeedEvent::Ended) => break,
+                Fed::Event(event) => events.push(event),
+                Fed::Nothing => panic!("nothing came for five seconds"),
             }
         }
         assert_eq!(next, 900);
@@ -180,7 +180,7 @@ fn a_feed_of_a_recording_tells_its_rate_its_samples_its_warning_and_its_end() {
         assert_eq!(events.len(), 2);
         assert_eq!(
             feed.read(&mut buf, Duration::ZERO),
-            Heard::Event(FeedEvent::Ended),
+            Fed::Event(FeedEvent::Ended),
             "the end is said again"
         );
     }

@@ -2,7 +2,7 @@
 
 use crate::{harp, way};
 use layout::TabStyle;
-use theory::{Ability, Command, Level, MISSING, cost};
+use theory::{Ability, Level, MISSING, Mastery, cost};
 
 /// The ways of a C harp beyond the natural notes that each level adds, from its description.
 #[test]
@@ -35,13 +35,13 @@ fn levels_add_what_they_say() {
 #[test]
 fn single_ways_depart_from_the_level() {
     let ability = Ability::new(Level::DrawBends)
-        .with(way("6o"), Command::Sure)
-        .with(way("-3'''"), Command::NotYet)
-        .with(way("8'"), Command::Learning)
-        .with(way("-4'"), Command::Sure)
-        .with(way("4"), Command::NotYet);
-    assert_eq!(ability.command(way("6o")), Command::Sure);
-    assert_eq!(ability.command(way("8'")), Command::Learning);
+        .with(way("6o"), Mastery::Sure)
+        .with(way("-3'''"), Mastery::NotYet)
+        .with(way("8'"), Mastery::Learning)
+        .with(way("-4'"), Mastery::Sure)
+        .with(way("4"), Mastery::NotYet);
+    assert_eq!(ability.mastery(way("6o")), Mastery::Sure);
+    assert_eq!(ability.mastery(way("8'")), Mastery::Learning);
     assert!(!ability.reaches(way("-3'''")) && ability.reaches(way("8'")) && ability.reaches(way("-3''")));
     assert!(ability.reaches(way("4")), "a natural note is always commanded");
     assert_eq!(ability.to_string(), "draw-bends, 6o, learning 8', not -3'''");
@@ -51,7 +51,7 @@ fn single_ways_depart_from_the_level() {
 fn an_ability_is_read_from_one_word_and_more() {
     assert_eq!("bends".parse(), Ok(Ability::new(Level::Bends)));
     let expected =
-        Ability::new(Level::DrawBends).with(way("8'"), Command::Sure).with(way("6o"), Command::Sure);
+        Ability::new(Level::DrawBends).with(way("8'"), Mastery::Sure).with(way("6o"), Mastery::Sure);
     assert_eq!(" Draw Bends , 8' 6o".parse(), Ok(expected.clone()));
     assert_eq!(expected.to_string().parse(), Ok(expected));
     let wrong = |text: &str| text.parse::<Ability>().unwrap_err().to_string();
@@ -66,10 +66,10 @@ fn an_ability_is_read_from_a_config_file() {
         toml::from_str("level = \"bends\"\nsure = \"6o\"\nlearning = \"-7o 5o\"\nnot-yet = \"10''\"")
             .unwrap();
     let expected = [
-        ("6o", Command::Sure),
-        ("-7o", Command::Learning),
-        ("5o", Command::Learning),
-        ("10''", Command::NotYet),
+        ("6o", Mastery::Sure),
+        ("-7o", Mastery::Learning),
+        ("5o", Mastery::Learning),
+        ("10''", Mastery::NotYet),
     ];
     let expected = expected
         .into_iter()
@@ -81,7 +81,7 @@ fn an_ability_is_read_from_a_config_file() {
 #[test]
 fn an_ability_is_written_as_it_is_read() {
     let ability =
-        Ability::new(Level::Bends).with(way("6o"), Command::Sure).with(way("10''"), Command::Learning);
+        Ability::new(Level::Bends).with(way("6o"), Mastery::Sure).with(way("10''"), Mastery::Learning);
     let text = toml::to_string(&ability).unwrap();
     assert_eq!(text, "level = \"bends\"\nsure = \"6o\"\nlearning = \"10''\"\n");
     assert_eq!(toml::from_str::<Ability>(&text).unwrap(), ability);
@@ -132,7 +132,7 @@ fn costs_are_in_the_order_of_difficulty() {
         assert!(points(easier) < points(harder), "{easier} {harder}");
     }
     assert!(harp.ways().all(|way| cost(&harp, way, &everything).unwrap() < MISSING));
-    let learning = everything.clone().with(way("6o"), Command::Learning);
+    let learning = everything.clone().with(way("6o"), Mastery::Learning);
     assert!(cost(&harp, way("6o"), &learning).unwrap() > points("6o"));
     assert_eq!(cost(&harp, way("6o"), &Ability::new(Level::Bends)), None);
     assert_eq!(cost(&harp, way("-5'"), &everything), None, "the harp cannot");
@@ -142,11 +142,11 @@ fn costs_are_in_the_order_of_difficulty() {
 fn a_higher_level_never_reaches_less() {
     let harp = harp("C");
     let own = Ability::new(Level::DrawBends)
-        .with(way("6o"), Command::Sure)
-        .with(way("8'"), Command::Learning)
-        .with(way("-3''"), Command::NotYet);
-    let commands = |ability: &Ability| harp.ways().map(|way| ability.command(way)).collect::<Vec<_>>();
-    let mut last: Option<Vec<Command>> = None;
+        .with(way("6o"), Mastery::Sure)
+        .with(way("8'"), Mastery::Learning)
+        .with(way("-3''"), Mastery::NotYet);
+    let commands = |ability: &Ability| harp.ways().map(|way| ability.mastery(way)).collect::<Vec<_>>();
+    let mut last: Option<Vec<Mastery>> = None;
     for level in Level::ALL {
         let now = commands(&own.on_level(level));
         for (before, after) in last.iter().flatten().zip(&now) {
@@ -156,11 +156,11 @@ fn a_higher_level_never_reaches_less() {
     }
     assert_eq!(own.on_level(Level::DrawBends), own);
     assert_eq!(
-        own.on_level(Level::Bends).command(way("6o")),
-        Command::Sure,
+        own.on_level(Level::Bends).mastery(way("6o")),
+        Mastery::Sure,
         "what goes beyond the level stays"
     );
-    assert_eq!(own.on_level(Level::HalfSteps).command(way("-3''")), Command::NotYet);
+    assert_eq!(own.on_level(Level::HalfSteps).mastery(way("-3''")), Mastery::NotYet);
 }
 
 /// The ways to one note: common practice, no source; each follows from the layout (OEIS A291810).
@@ -181,6 +181,6 @@ fn only_ways_that_the_player_claims_are_told_beside_others() {
     for (note, ways) in [("C5", "4 or 3o"), ("A♭4", "-3''' or 2o"), ("F6", "-9 or -8o")] {
         assert_eq!(told(&everything, note), ways, "{note}");
     }
-    let one = bends.with(way("2o"), Command::Sure).with(way("-3'''"), Command::NotYet);
+    let one = bends.with(way("2o"), Mastery::Sure).with(way("-3'''"), Mastery::NotYet);
     assert_eq!((told(&one, "A♭4"), told(&one, "C5")), ("2o".to_owned(), "4".to_owned()));
 }

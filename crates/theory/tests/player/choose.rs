@@ -4,7 +4,7 @@ use crate::{SCALES, TUNINGS, harp, in_key, tuned, way};
 use layout::{ConcertPitch, Harp, HarpKey, Note, PitchClass, TabStyle};
 use proptest::prelude::*;
 use theory::{
-    Ability, Choice, Command, Feel, Level, MISSING, NoteName, Progressions, ScaleInKey, Song, TIE, choose,
+    Ability, Choice, Feel, Level, MISSING, Mastery, NoteName, Progressions, ScaleInKey, Song, TIE, choose,
     usual_harps,
 };
 
@@ -44,7 +44,7 @@ fn the_reasons_are_said_in_words() {
     let reasons = |song: &Song, key: &str, ability: &Ability| {
         choose(song, &[harp(key)], ability)[0].reasons(&style).join("\n")
     };
-    let ability = Ability::new(Level::DrawBends).with(way("-3'"), Command::Learning);
+    let ability = Ability::new(Level::DrawBends).with(way("-3'"), Mastery::Learning);
     let blues = Song { span: 12, ..Song::new(in_key("blues", "A")) };
     assert_eq!(
         reasons(&blues, "D", &ability),
@@ -226,7 +226,7 @@ fn levels() -> impl Strategy<Value = Level> {
 
 /// A level and a few ways that depart from it.
 fn abilities() -> impl Strategy<Value = Ability> {
-    let commands = prop::sample::select(vec![Command::NotYet, Command::Learning, Command::Sure]);
+    let commands = prop::sample::select(vec![Mastery::NotYet, Mastery::Learning, Mastery::Sure]);
     let ways: Vec<_> = harp("C").ways().collect();
     let single = prop::collection::vec((prop::sample::select(ways), commands), 0..6);
     (levels(), single).prop_map(|(level, single)| {
@@ -281,11 +281,11 @@ proptest! {
         prop_assert!(costs.is_sorted_by(|weaker, stronger| weaker.1 + ROUNDING >= stronger.1), "{:?}", costs);
         let ways: Vec<_> = harp.ways().collect();
         let way = ways[way % ways.len()];
-        let learning = match weaker.command(way) {
-            Command::NotYet => weaker.clone().with(way, Command::Learning),
+        let learning = match weaker.mastery(way) {
+            Mastery::NotYet => weaker.clone().with(way, Mastery::Learning),
             _ => weaker.clone(),
         };
-        let sure = weaker.clone().with(way, Command::Sure);
+        let sure = weaker.clone().with(way, Mastery::Sure);
         let (weak, learns, knows) = (cost(&weaker).0, cost(&learning).0, cost(&sure).0);
         prop_assert!(weak + ROUNDING >= learns && learns + ROUNDING >= knows, "{}", way);
     }

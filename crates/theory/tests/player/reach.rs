@@ -4,7 +4,7 @@ use crate::{SCALES, harp, in_key, way};
 use layout::{Harp, HarpKey, TabStyle};
 use proptest::prelude::*;
 use theory::{
-    Ability, Command, Level, MISSING, Need, NoteName, Origin, Position, Reduced, ScaleInKey, ScaleMap,
+    Ability, Level, MISSING, Mastery, Need, NoteName, Origin, Position, Reduced, ScaleInKey, ScaleMap,
     for_player,
 };
 
@@ -44,7 +44,7 @@ fn the_cheapest_way_depends_on_the_player() {
         let notes = for_player(&harp, map.notes(), ability);
         notes.into_iter().find(|note| note.note.name() == "A♭4").unwrap().way
     };
-    let overblows_only = Ability::new(Level::Plain).with(way("2o"), Command::Sure);
+    let overblows_only = Ability::new(Level::Plain).with(way("2o"), Mastery::Sure);
     assert_eq!(a_flat(&Ability::new(Level::Everything)), Some(way("-3'''")));
     assert_eq!(a_flat(&overblows_only), Some(way("2o")));
     assert_eq!(a_flat(&Ability::new(Level::Plain)), None);
@@ -89,7 +89,7 @@ fn a_filling_never_doubles_a_degree() {
 
 /// Any level, with a few single ways that depart from it.
 fn abilities() -> impl Strategy<Value = Ability> {
-    let commands = prop::sample::select(vec![Command::NotYet, Command::Learning, Command::Sure]);
+    let commands = prop::sample::select(vec![Mastery::NotYet, Mastery::Learning, Mastery::Sure]);
     let ways: Vec<_> = harp("C").ways().collect();
     let single = prop::collection::vec((prop::sample::select(ways), commands), 0..6);
     (prop::sample::select(Level::ALL.to_vec()), single).prop_map(|(level, single)| {

@@ -5,7 +5,7 @@ use super::chords::{ChordData, PairData, ProgressionData, PurposeData};
 use layout::{Breath, Harp, Note, TabStyle, Technique, Way};
 use serde::Serialize;
 use theory::{
-    Ability, Command, Direction, MapNote, NoteName, PlayerNote, Reduced, ScaleInKey, ScaleMap, ScaleNote,
+    Ability, Direction, MapNote, Mastery, NoteName, PlayerNote, Reduced, ScaleInKey, ScaleMap, ScaleNote,
     cost, for_player,
 };
 
@@ -115,7 +115,7 @@ pub(super) struct WayData {
     hole: u8,
     breath: Breath,
     technique: Technique,
-    command: Command,
+    command: Mastery,
     /// Points; none if the player does not reach it.
     cost: Option<u32>,
 }
@@ -269,7 +269,7 @@ impl Maker<'_> {
             hole: way.hole,
             breath: way.breath,
             technique: way.technique,
-            command: self.ability.command(way),
+            command: self.ability.mastery(way),
             cost: cost(self.harp, way, self.ability),
         }
     }
@@ -289,7 +289,7 @@ impl Maker<'_> {
             tab: player.way.map(|way| self.tab.print(way)),
             words: player.way.map(|way| way.to_string()),
             cost: player.way.map(|_| player.cost),
-            learning: player.way.is_some_and(|way| self.ability.command(way) == Command::Learning),
+            learning: player.way.is_some_and(|way| self.ability.mastery(way) == Mastery::Learning),
             ways: note.ways.iter().map(|way| self.way(*way)).collect(),
             instead: instead.collect(),
         }
@@ -345,11 +345,11 @@ impl Maker<'_> {
 impl WayData {
     /// Whether the player does not command it.
     pub(super) fn is_out_of_reach(&self) -> bool {
-        self.command == Command::NotYet
+        self.command == Mastery::NotYet
     }
 
     /// Whether it does not come every time yet.
     pub(super) fn is_learning(&self) -> bool {
-        self.command == Command::Learning
+        self.command == Mastery::Learning
     }
 }
