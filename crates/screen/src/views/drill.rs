@@ -164,12 +164,17 @@ impl Drill<'_> {
         };
         let end = pen.width() - width(&right) - 1;
         pen.text(end, 0, &right, self.look.theme.faint);
-        let marks: Vec<String> = (0..self.session.order().len()).map(|at| self.marks_of(at)).collect();
-        let columns = |marks: &[String]| marks.iter().map(|text| width(text) + 1).sum::<i32>();
+        let counted = self.counted();
+        let marks: Vec<String> =
+            (0..self.session.order().len()).map(|at| self.marks_of(at, &counted)).collect();
         let now = self.session.place().min(marks.len().saturating_sub(1));
         // Where not all fit, those long ago are left out first.
-        let fits = |from: &usize| columns(&marks[*from..]) < end - 2 || *from >= now;
-        let first = (0..marks.len()).find(fits).unwrap_or(0);
+        let mut columns = 0;
+        let fit = marks.iter().rev().take_while(|text| {
+            columns += width(text) + 1;
+            columns < end - 2
+        });
+        let first = (marks.len() - fit.count()).min(now);
         let mut x = 1;
         for (at, text) in marks.iter().enumerate().skip(first) {
             if x + width(text) >= end - 1 {
@@ -180,14 +185,21 @@ impl Drill<'_> {
         }
     }
 
+    /// The signs of the tries at each item of the drill.
+    fn counted(&self) -> Vec<Vec<char>> {
+        let mut signs = vec![Vec::new(); self.session.drill().items.len()];
+        for tried in self.session.results().iter().filter(|tried| !tried.verdict.asks_again()) {
+            if let Some(of_item) = signs.get_mut(tried.asked.item) {
+                of_item.push(words::verdict_sign(&tried.verdict, tried.tolerance, self.look));
+            }
+        }
+        signs
+    }
+
     /// The tries at one item, by its place in the order: "■◂", "[■·]".
-    fn marks_of(&self, at: usize) -> String {
+    fn marks_of(&self, at: usize, counted: &[Vec<char>]) -> String {
         let Some(index) = self.session.order().get(at) else { return String::new() };
-        let of_item = self.session.results().iter().filter(|tried| tried.asked.item == *index);
-        let counted: Vec<char> = of_item
-            .filter(|tried| !tried.verdict.asks_again())
-            .map(|tried| words::verdict_sign(&tried.verdict, tried.tolerance, self.look))
-            .collect();
+        let counted = counted.get(*index).map_or(&[][..], Vec::as_slice);
         let item = self.session.drill().items.get(*index);
         let wanted = item.map_or(0, |item| match item.in_a_row {
             Some(_) => 0,

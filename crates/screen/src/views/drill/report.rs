@@ -54,7 +54,10 @@ impl Drill<'_> {
         // While the judged note is shown, what is asked for now is what comes next.
         let first = self.session.note() + usize::from(self.session.phase() != Phase::Released);
         let rest = self.item.ways().skip(first);
-        let ways: Vec<_> = rest.chain(self.session.coming().flat_map(practice::Item::ways)).collect();
+        // No more than two rows can hold.
+        let most = pen.width().max(1) as usize;
+        let ways: Vec<_> =
+            rest.chain(self.session.coming().flat_map(practice::Item::ways)).take(most).collect();
         if ways.is_empty() {
             pen.text(1, y + 1, "nothing: this is the last note", theme.faint);
         }
