@@ -4,6 +4,8 @@
 // The figures are for whoever runs it with --nocapture.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
+mod joined;
+
 use layout::{Harp, HarpKey, TabStyle};
 use oorandom::Rand64;
 use pitch::{Ear, Settings};
@@ -92,15 +94,14 @@ fn wrong(harp: &Harp, kind: &Kind, random: &mut Rand64, turn: usize) -> Played {
     }
 }
 
-/// What the exercise makes of what was played.
-fn judged(harp: &Harp, played: &[Played], seed: u64) -> Vec<Tried> {
-    let items: Vec<String> =
-        played.iter().map(|played| format!("[[item]]\nplay = \"{}\"\n", played.asked)).collect();
-    let text = format!("title = 't'\nhold = {HOLD_S}\n{}", items.concat());
+/// What the exercise makes of what was played: gestures in their order, against items of a drill.
+fn judged(harp: &Harp, (items, hold_s): (&[&str], f64), gestures: &[Gesture], seed: u64) -> Vec<Tried> {
+    let items: Vec<String> = items.iter().map(|play| format!("[[item]]\nplay = \"{play}\"\n")).collect();
+    let text = format!("title = 't'\nhold = {hold_s}\n{}", items.concat());
     let drill = Drill::parse("kinds", &text, harp).unwrap();
     let mut player = SimulatedPlayer::new(harp, RATE, seed);
-    for played in played {
-        player.play(&played.gesture).unwrap();
+    for gesture in gestures {
+        player.play(gesture).unwrap();
     }
     let end = player.played().map(|played| played.ended).max().unwrap() + 96_000;
     let mut samples = vec![0.0; end as usize];
@@ -131,7 +132,9 @@ fn score(key: &str, kind: &Kind, seed: u64) -> (usize, usize) {
             }
         })
         .collect();
-    let results = judged(&harp, &played, seed);
+    let items: Vec<&str> = played.iter().map(|played| played.asked).collect();
+    let gestures: Vec<Gesture> = played.iter().map(|played| played.gesture.clone()).collect();
+    let results = judged(&harp, (&items, HOLD_S), &gestures, seed);
     assert_eq!(results.len(), played.len(), "{key}, {}: one verdict for each try", kind.name);
     let (mut blamed, mut named) = (0, 0);
     for (at, (tried, played)) in results.iter().zip(&played).enumerate() {
