@@ -62,6 +62,41 @@ fn free_playing_tells_a_note_alone_from_one_with_a_leak() {
     });
 }
 
+/// The whole way: the count-in, the run, what came of it, and the line in the shell.
+#[test]
+fn a_run_in_time_is_judged_and_leaves_a_line_in_the_shell() {
+    let command = bendwright(&["scale", "--from", "player", "--runs", "1", "--tempo", "120"]);
+    let mut terminal = Terminal::start(command, 80, 24);
+    terminal.wait_for("count-in");
+    terminal.wait_for("bar 1 of 2");
+    let over = terminal.wait_until("the verdict", Duration::from_secs(60), |screen| {
+        screen.contains("of 13 right at 120") && screen.contains("done")
+    });
+    assert!(over.contains("as a whole"), "the built-in player's delay is known: {over}");
+    terminal.type_keys("q");
+    assert_eq!(terminal.wait_for_end(), 0);
+    let screen = terminal.screen();
+    let line = screen.lines().find(|line| line.starts_with("G blues, up and down: 1 run, ")).unwrap();
+    assert!(line.ends_with("of 13 right at 120"), "{line}");
+}
+
+/// From the map into a run and back, with the tempo of the run before.
+#[test]
+fn a_run_begun_on_the_map_leads_back_to_it() {
+    let mut terminal = home();
+    terminal.type_keys("m");
+    terminal.wait_for("t in time");
+    terminal.type_keys("t");
+    terminal.wait_for("count-in");
+    assert!(!terminal.screen().contains("own middle"), "{}", terminal.screen());
+    terminal.type_keys("+");
+    terminal.wait_for("eighths at 84");
+    terminal.type_keys("q");
+    terminal.wait_for("t in time");
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+}
+
 #[test]
 fn a_recording_that_cannot_be_read_ends_the_program_before_the_first_key() {
     let mut terminal = Terminal::start(bendwright(&["--from", "/nonexistent/take.wav"]), 80, 24);

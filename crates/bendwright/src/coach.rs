@@ -93,6 +93,8 @@ impl Coach {
     /// Plays a run that begins.
     fn play_in_time(&mut self, began: &RunBegan, exercise: &Exercise) {
         let Some(running) = exercise.running() else { return };
+        // A run that was broken off is not played on.
+        self.hush();
         for note in running.asked().iter().filter(|note| note.bar >= began.from_bar) {
             let (gesture, late_s) = self.learner.in_time(note.way, note.length_s);
             let onset = began.first_beat_samples + (note.onset_s + late_s) * SAMPLE_RATE;

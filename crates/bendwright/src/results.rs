@@ -1,24 +1,33 @@
 //! What was practised since the program began, for the shell.
 
-use practice::{Asked, Ending, Event, Moment, Session, Summary};
+use practice::run::{Ladder, Tempo};
+use practice::{Asked, Ending, Event, Moment, RunJudged, Session, Summary};
 use screen::words;
 
-/// More drills than this are not told one by one; the oldest are left out.
+/// More than this is not told one by one; the oldest are left out.
 const MOST: usize = 20;
 
-/// One drill that was practised.
-struct Practised {
-    title: String,
-    summary: Summary,
-    ending: Option<Ending>,
+/// What was practised.
+enum Practised {
+    Drill { title: String, summary: Summary, ending: Option<Ending> },
+    Runs(Runs),
 }
 
-/// Every drill in which something was judged, in order.
+/// Runs of one thing, one after the other.
+struct Runs {
+    title: String,
+    count: usize,
+    ladder: Ladder,
+    /// The most notes that were right in a run, of how many, at which tempo.
+    best: (usize, usize, Tempo),
+}
+
+/// Every drill and every run in which something was judged, in order.
 #[derive(Default)]
 pub(crate) struct Results {
-    drills: Vec<Practised>,
+    practised: Vec<Practised>,
     left_out: usize,
-    /// The drill that is going on is the last of `drills`.
+    /// The drill that is going on is the last of `practised`.
     on: bool,
     unfinished: Option<(Asked, Moment)>,
 }
@@ -33,10 +42,11 @@ impl Results {
                     self.note(session);
                 }
             }
+            Event::RunJudged(judged) => self.note_run(judged),
             Event::Unfinished(asked, began) => self.unfinished = Some((asked.clone(), *began)),
             Event::Ended(ending) if self.on => {
-                if let Some(drill) = self.drills.last_mut() {
-                    drill.ending = Some(*ending);
+                if let Some(Practised::Drill { ending: end, .. }) = self.practised.last_mut() {
+                    *end = Some(*ending);
                 }
             }
             _ => {}
@@ -45,30 +55,48 @@ impl Results {
 
     fn note(&mut self, session: &Session) {
         let drill = session.drill();
-        let now = Practised { title: drill.title.clone(), summary: session.summary(), ending: None };
+        let now = Practised::Drill { title: drill.title.clone(), summary: session.summary(), ending: None };
         if self.on {
-            self.drills.pop();
+            self.practised.pop();
         }
-        self.drills.push(now);
+        self.push(now);
         self.on = true;
-        if self.drills.len() > MOST {
-            self.drills.remove(0);
+    }
+
+    /// Notes a run that is over: with the runs before it, if they were of the same thing.
+    fn note_run(&mut self, judged: &RunJudged) {
+        match self.practised.last_mut() {
+            Some(Practised::Runs(runs)) if runs.title == judged.title => runs.note(judged),
+            _ => {
+                let best = (0, 0, judged.rhythm.tempo);
+                let (title, ladder) = (judged.title.clone(), Ladder::default());
+                let mut runs = Runs { title, count: 0, ladder, best };
+                runs.note(judged);
+                self.push(Practised::Runs(runs));
+            }
+        }
+    }
+
+    fn push(&mut self, practised: Practised) {
+        self.practised.push(practised);
+        if self.practised.len() > MOST {
+            self.practised.remove(0);
             self.left_out += 1;
         }
     }
 
     /// Whether there is anything to tell.
     pub(crate) fn any(&self) -> bool {
-        !self.drills.is_empty()
+        !self.practised.is_empty()
     }
 
-    /// A line for each drill, and one for the try that was sounding at the end.
+    /// A line for each drill and each run, and one for the try that was sounding at the end.
     pub(crate) fn lines(&self) -> Vec<String> {
         let mut lines = Vec::new();
         if self.left_out > 0 {
-            lines.push(format!("{} drills before these are not listed", self.left_out));
+            lines.push(format!("what was practised before these is not listed, {} lines", self.left_out));
         }
-        lines.extend(self.drills.iter().map(Practised::line));
+        lines.extend(self.practised.iter().map(Practised::line));
         if let Some((asked, _)) = &self.unfinished {
             lines.push(format!("unfinished: {} was still sounding", words::ask(asked.target.way)));
         }
@@ -78,11 +106,37 @@ impl Results {
 
 impl Practised {
     fn line(&self) -> String {
-        let Summary { tries, landed, median_cents_off, weakest, .. } = self.summary;
-        let end = if self.ending == Some(Ending::Done) { "done" } else { "left early" };
+        let (title, summary, ending) = match self {
+            Self::Drill { title, summary, ending } => (title, summary, ending),
+            Self::Runs(runs) => return runs.line(),
+        };
+        let Summary { tries, landed, median_cents_off, weakest, .. } = *summary;
+        let end = if *ending == Some(Ending::Done) { "done" } else { "left early" };
         let median =
             median_cents_off.map(|c| format!(", usually {} off", words::cents(c))).unwrap_or_default();
         let worst = weakest.map(|way| format!("; worst: {way}")).unwrap_or_default();
-        format!("{}: {end}, {landed} of {tries} landed{median}{worst}", self.title)
+        format!("{title}: {end}, {landed} of {tries} landed{median}{worst}")
+    }
+}
+
+impl Runs {
+    fn note(&mut self, judged: &RunJudged) {
+        let (whole, tempo) = (judged.verdict.whole, judged.rhythm.tempo);
+        self.count += 1;
+        self.ladder.note(tempo, whole.clean);
+        if whole.right >= self.best.0 {
+            self.best = (whole.right, whole.asked, tempo);
+        }
+    }
+
+    fn line(&self) -> String {
+        let Self { title, count, ladder, best: (right, asked, tempo) } = self;
+        let runs = if *count == 1 { "1 run".to_owned() } else { format!("{count} runs") };
+        let best = if *count == 1 { "" } else { "at best " };
+        let came = ladder.clean_bpm().map_or_else(
+            || format!("{best}{right} of {asked} right at {tempo}"),
+            |bpm| format!("clean at {bpm}"),
+        );
+        format!("{title}: {runs}, {came}")
     }
 }

@@ -304,6 +304,10 @@ impl Ui {
                 let begun = self.begin(*drill);
                 self.complain_of(begun);
             }
+            Action::Order(Order::Run(plan)) => {
+                let begun = self.play_in_time(*plan);
+                self.complain_of(begun);
+            }
             Action::Order(order) => {
                 let over = matches!(order, Order::Leave | Order::Rest);
                 self.practising.order(order, &mut self.to);
@@ -389,6 +393,7 @@ impl Ui {
     fn play_in_time(&mut self, plan: Plan) -> Result<(), Failure> {
         self.open()?;
         self.to.tones.open();
+        let plan = self.hearing.suit(plan);
         self.practising.order(Order::Run(Box::new(plan)), &mut self.to);
         self.take_delay();
         Ok(())
@@ -427,7 +432,13 @@ impl Ui {
 
     fn switch(&mut self, from: HearFrom) {
         self.hearing.switch(from);
-        let opened = self.open();
+        // Runs begin anew: against what early and late count depends on who plays.
+        let exercise = self.practising.exercise();
+        let runs = exercise.running().filter(|_| exercise.is_on()).map(|running| running.plan().clone());
+        let opened = match runs {
+            Some(plan) => self.play_in_time(plan),
+            None => self.open(),
+        };
         self.complain_of(opened);
     }
 
@@ -461,7 +472,7 @@ impl Ui {
         Ok(())
     }
 
-    /// Leaves a line in the shell for each drill that was practised, and remembers what was looked at.
+    /// Leaves a line in the shell for each drill and each run that was practised, and remembers what was looked at.
     fn say_goodbye(&mut self, tty: &Tty) {
         self.practising.order(Order::Leave, &mut self.to);
         for line in self.practising.results().lines() {

@@ -144,13 +144,13 @@ impl App {
             Event::OtherHarp(key) => {
                 self.world.hear(&Notice::Say(words::other_harp(*key, exercise.harp().key())));
             }
+            Event::RunBegan(began) => {
+                self.desk.tempo = Some(began.tempo);
+                self.trace.clear();
+            }
             // Free playing is seen in what sounds.
             Event::Played(_) | Event::Sounded(_) => return,
-            Event::Ended(_)
-            | Event::Began(_)
-            | Event::Unfinished(..)
-            | Event::RunBegan(_)
-            | Event::RunJudged(_) => {}
+            Event::Ended(_) | Event::Began(_) | Event::Unfinished(..) | Event::RunJudged(_) => {}
         }
         self.seen = shown(exercise);
         self.redraw();

@@ -24,12 +24,16 @@ const DOTS: usize = 5;
 impl Size {
     /// The size for a screen of so many columns and rows; `None` where there is no room for large figures at all.
     pub(crate) fn of(columns: u16, rows: u16, glyphs: &Glyphs) -> Option<Self> {
-        let ink = if glyphs.ascii() { '#' } else { '█' };
         match (columns, rows) {
-            (110.., 34..) => Some(Self { dot: 2, halves: false, ink }),
-            (64.., 22..) => Some(Self { dot: 1, halves: !glyphs.ascii(), ink }),
+            (110.., 34..) => Some(Self::largest(glyphs)),
+            (64.., 22..) => Some(Self { dot: 1, halves: !glyphs.ascii(), ink: ink(glyphs) }),
             _ => None,
         }
+    }
+
+    /// The largest there is, for figures that are read without looking.
+    pub(crate) fn largest(glyphs: &Glyphs) -> Self {
+        Self { dot: 2, halves: false, ink: ink(glyphs) }
     }
 
     /// Rows that a figure takes.
@@ -50,6 +54,11 @@ impl Size {
             (false, false) => None,
         }
     }
+}
+
+/// What a dot is filled with.
+fn ink(glyphs: &Glyphs) -> char {
+    if glyphs.ascii() { '#' } else { '█' }
 }
 
 /// Columns of one sign; an apostrophe is narrow so that three of them still read as one mark.

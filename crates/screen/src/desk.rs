@@ -5,6 +5,7 @@ use crate::keys::{Command, Dial};
 use crate::mapping::{Library, Mapping, turned};
 use layout::{Harp, Note, Temperament, Way};
 use practice::Drill;
+use practice::run::Tempo;
 use theory::{Position, ScaleInKey};
 
 /// What lies before the player.
@@ -32,6 +33,8 @@ pub(crate) struct Desk {
     pub(crate) scale: Option<String>,
     /// The harps that the player owns, from the lowest up.
     pub(crate) owned: Vec<Harp>,
+    /// The tempo of the last run.
+    pub(crate) tempo: Option<Tempo>,
     /// The map, once it was opened.
     pub(crate) map: Option<Box<Mapping>>,
     /// What the map can choose from.
@@ -53,6 +56,7 @@ impl Desk {
             position: Position::default(),
             scale: None,
             owned: Vec::new(),
+            tempo: None,
             map: None,
             library,
         }

@@ -50,6 +50,14 @@ pub enum Command {
     Weakest,
     /// The next drill of the list.
     NextDrill,
+    /// Practise only the bars that went worst.
+    WeakBars,
+    /// Play the runs slower.
+    Slower,
+    /// Play them faster.
+    Faster,
+    /// Practise what the map shows, in time.
+    InTime,
     /// Judge less strictly.
     Wider,
     /// Judge more strictly.
@@ -115,6 +123,11 @@ const POSITION: &[View] = &[View::Drill, View::Listen, View::Map];
 /// Where the player plays or is about to.
 const PLAYING: &[View] = &[View::Home, View::Drill, View::Listen];
 
+/// Runs in time only.
+const RUN: &[View] = &[View::Run];
+/// Where it is chosen who plays.
+const WHO: &[View] = &[View::Home, View::Drill, View::Run, View::Listen];
+
 /// Where a note can be sounded.
 const TONES: &[View] = &[View::Drill, View::Map];
 /// The end of a drill only.
@@ -134,7 +147,7 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 39] = [
+pub const TABLE: [Row; 43] = [
     row(Command::Start, ["start", "enter"], &[View::Home, View::Summary, View::Map], "Start the drill, do it again, or practise the scale of the map."),
     row(Command::Missed, ["missed", "o"], SUMMARY, "Only what did not land."),
     row(Command::Weakest, ["weakest", "w"], SUMMARY, "Work on the weakest note until it lands three times in a row."),
@@ -142,11 +155,14 @@ pub const TABLE: [Row; 39] = [
     row(Command::Lower, ["lower", "left"], HARP, "Take the harp before; your own come first."),
     row(Command::Higher, ["higher", "right"], HARP, "Take the next harp; your own come first."),
     row(Command::Listen, ["listen", "l"], &[View::Home], "Play freely and see what it hears."),
-    row(Command::Player, ["player", "b"], PLAYING, "Built-in player, or the microphone again."),
+    row(Command::Player, ["player", "b"], WHO, "Built-in player, or the microphone again."),
     row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at."),
-    row(Command::Again, ["again", "a"], &[View::Drill, View::Run], "Take this note once more."),
-    row(Command::Next, ["next", "n"], &[View::Drill, View::Run], "Leave this note and go to the next."),
+    row(Command::Again, ["again", "a"], &[View::Drill, View::Run], "Take this note, or this run, once more."),
+    row(Command::Next, ["next", "n"], &[View::Drill, View::Run], "Leave this note, or this run, and go to the next."),
+    row(Command::WeakBars, ["weak-bars", "w"], RUN, "Only the bars that went worst."),
+    row(Command::Slower, ["slower", "- left"], RUN, "Begin anew, four beats a minute slower."),
+    row(Command::Faster, ["faster", "+ = right"], RUN, "Begin anew, four beats a minute faster."),
     row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),
     row(Command::Narrower, ["narrower", "-"], PLAYING, "Narrower tolerance: less counts as in tune."),
     row(Command::Map, ["map", "m"], &[View::Home], "See a harp with scales, positions and chords."),
@@ -156,11 +172,12 @@ pub const TABLE: [Row; 39] = [
     row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], &[View::Listen, View::Map], "The scale before."),
     row(Command::Turn(Dial::Ability, true), ["ability", "a"], MAP, "Count on more skill: bends, overbends."),
     row(Command::Turn(Dial::Ability, false), ["ability-back", "A"], MAP, "Count on less skill."),
-    row(Command::Turn(Dial::Tuning, true), ["tuning", "t"], MAP, "Next tuning."),
-    row(Command::Turn(Dial::Tuning, false), ["tuning-back", "T"], MAP, "The tuning before."),
+    row(Command::Turn(Dial::Tuning, true), ["tuning", "i"], MAP, "Next tuning."),
+    row(Command::Turn(Dial::Tuning, false), ["tuning-back", "I"], MAP, "The tuning before."),
     row(Command::Turn(Dial::Temperament, true), ["temperament", "e"], MAP, "Next temperament."),
     row(Command::Turn(Dial::Temperament, false), ["temperament-back", "E"], MAP, "The temperament before."),
     row(Command::Chord, ["chord", "c"], MAP, "Look at the next chord."),
+    row(Command::InTime, ["in-time", "t"], MAP, "Practise the scale in time, up and down."),
     row(Command::Run, ["run", "u"], MAP, "Sound the scale, up and down."),
     row(Command::HearChord, ["hear-chord", "x"], MAP, "Sound the chord looked at."),
     row(Command::WriteSheet, ["write", "w"], MAP, "Write a sheet to print, a PDF, into the folder you are in."),

@@ -6,6 +6,7 @@ mod turn;
 use crate::keys::Command;
 use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings, Way};
 use practice::Drill;
+use practice::run::{Material, Metre, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempo, Value};
 use theory::{
     Ability, Level, Named, PlayerNote, Position, Purpose, Scale, ScaleInKey, ScaleMap, Scales, for_player,
 };
@@ -15,6 +16,11 @@ pub(crate) use turn::turned;
 
 /// The scale that the map shows first: what most players of the harp play (common practice, no source).
 const USUAL_SCALE: &str = "blues";
+
+/// The tempo of a run before any was played, beats a minute, and how many runs one practice has. Ours: eighths at 80 are slow
+/// enough for the first bends.
+const USUAL_BPM: f64 = 80.0;
+const RUNS: u32 = 4;
 
 /// What the map can choose from.
 #[derive(Clone, Debug)]
@@ -247,6 +253,17 @@ impl Mapping {
         let ways: Vec<Way> = self.notes().iter().filter_map(|note| note.way).collect();
         let title = format!("Up the {} scale, {}", self.key().scale().name(), self.position);
         (!ways.is_empty()).then(|| Drill::of_ways(title, ways))
+    }
+
+    /// Runs over the scale up and down, in eighths at the tempo of the last run, or at the usual one; `None` if the player
+    /// reaches nothing of it. Which source is listened to decides about the delay.
+    pub(crate) fn plan(&self, harp: &Harp, tempo: Option<Tempo>) -> Option<Plan> {
+        let tempo = tempo.or_else(|| Tempo::new(USUAL_BPM).ok())?;
+        let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
+        let (key, shape) = (self.key(), Shape::Both);
+        let ways = ScaleRun { key, shape, range: None, ability: self.ability(), seed: 0 }.ways(harp);
+        let material = Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).ok()?;
+        Some(Plan { material, start: StartAt::CountIn, runs: RUNS, ladder: true, delay_s: None })
     }
 
     /// Looks at the next chord, and after the last one at none.

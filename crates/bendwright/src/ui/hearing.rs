@@ -7,6 +7,7 @@ use crate::listener::{Listener, News};
 use crate::setup::{HearFrom, Setup};
 use crate::source::{self, BLOCK};
 use layout::Harp;
+use practice::run::{Plan, StartAt};
 use screen::{App, Notice};
 use sound::{OwnSound, Pace};
 use std::sync::Arc;
@@ -135,6 +136,23 @@ impl Hearing {
     /// Whether a device is listened to.
     pub(super) fn is_microphone(&self) -> bool {
         matches!(self.from, HearFrom::Mic(_))
+    }
+
+    /// Runs as this source has them: the built-in player hears the beat as it is made, of a microphone the delay is
+    /// told when it is known, and a recording begins where it likes and is played through once.
+    pub(super) fn suit(&self, plan: Plan) -> Plan {
+        let counted = match plan.start {
+            StartAt::FreeTime => StartAt::FreeTime,
+            StartAt::CountIn | StartAt::FirstNote | StartAt::At(_) => StartAt::CountIn,
+        };
+        match (&self.from, plan.start) {
+            (From::Player, _) => Plan { start: counted, delay_s: Some(0.0), ..plan },
+            (From::Mic(_), _) => Plan { start: counted, delay_s: None, ..plan },
+            (From::File(_), StartAt::CountIn) => {
+                Plan { start: StartAt::FirstNote, runs: 1, delay_s: None, ..plan }
+            }
+            (From::File(_), _) => Plan { runs: 1, delay_s: None, ..plan },
+        }
     }
 
     /// Takes another source from the next opening on.

@@ -286,6 +286,25 @@ impl Rhythm {
         warped / f64::from(self.metre.beat()) * self.beat_s()
     }
 
+    /// Ticks of a step: the longest with which every beat and every note begins a step.
+    fn step(&self) -> u32 {
+        let (mut a, mut b) = (self.metre.beat(), self.value.ticks());
+        while b > 0 {
+            (a, b) = (b, a % b);
+        }
+        a
+    }
+
+    /// How many steps a beat has. Every beat and every note begins one: eighths in 4/4 give two, quarter triplets three.
+    pub fn steps_of_beat(&self) -> u32 {
+        self.metre.beat() / self.step()
+    }
+
+    /// Seconds from the first beat to the beginning of a step, counted from 0.
+    pub fn step_s(&self, step: u32) -> f64 {
+        self.seconds(step * self.step())
+    }
+
     /// The metre, the tempo and the notes in words: "eighths at 80, 4/4", with the swing if there is any.
     pub fn words(&self) -> String {
         let swing = if self.swing == Swing::STRAIGHT {

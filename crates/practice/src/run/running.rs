@@ -5,7 +5,7 @@ use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
 use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Divided, Follower, Notes, PlayedAt, RunVerdict};
+use scoring::timed::{AskedNote, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict};
 use serde::Serialize;
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
@@ -301,6 +301,39 @@ impl Running {
         self.follower.path(if due { self.now_s() } else { f64::NEG_INFINITY })
     }
 
+    /// What can be told by now of each note that is asked; `None` of one that is to come, or may still be sounding. Early and
+    /// late count as in the verdict on the whole run.
+    pub fn so_far(&self, harp: &Harp) -> Vec<Option<NoteVerdict>> {
+        let due = self.plan.start != StartAt::FreeTime && self.zero.is_some();
+        let quiet = self.notes.sounding().is_none();
+        // Nothing is missing as long as something sounds that may be it.
+        let over_s = if due && quiet { self.now_s() - self.tail_s() } else { f64::NEG_INFINITY };
+        let path = self.path();
+        let asked_and_played = (&self.asked[..], &self.played[..]);
+        scoring::timed::so_far(
+            asked_and_played,
+            (&path, over_s),
+            (harp, self.tolerance),
+            self.delay_is_known(),
+        )
+    }
+
+    /// The bar that it counts in for, or at which it was paused.
+    pub fn from_bar(&self) -> usize {
+        self.from_bar
+    }
+
+    /// Seconds until the count-in is over; `None` where there is none, or its beat is not there yet.
+    pub fn to_go_s(&self) -> Option<f64> {
+        let counts = self.phase == RunPhase::CountIn && self.zero.is_some();
+        counts.then(|| self.bar_s(self.from_bar) - self.now_s())
+    }
+
+    /// Whether early and late are known against the beat: where they are not, they count from the run's own middle.
+    pub fn delay_is_known(&self) -> bool {
+        self.plan.delay_s.is_some() && self.plan.start == StartAt::CountIn
+    }
+
     /// Seconds from the first beat, negative while it counts in; `None` while there is no beat yet.
     pub fn now(&self) -> Option<f64> {
         self.zero.map(|_| self.now_s())
@@ -392,9 +425,14 @@ impl Running {
         }
     }
 
+    /// How long a late note is waited for, seconds.
+    fn tail_s(&self) -> f64 {
+        (TAIL_BEATS * self.tempo.beat_s()).max(TAIL_S)
+    }
+
     fn is_over(&self) -> bool {
         let end_s = self.bar_s(self.plan.material.bars());
-        let tail_s = (TAIL_BEATS * self.tempo.beat_s()).max(TAIL_S);
+        let tail_s = self.tail_s();
         let silent = self.last_sound.is_some_and(|last| self.base.seconds(last, self.known) >= SILENCE_S);
         match self.plan.start {
             StartAt::FreeTime => silent,
@@ -408,7 +446,7 @@ impl Running {
         if let Some(note) = self.notes.end() {
             self.take(&note);
         }
-        let known = self.plan.delay_s.is_some() && self.plan.start == StartAt::CountIn;
+        let known = self.delay_is_known();
         let verdict =
             RunVerdict::new((&self.asked, &self.played), &self.follower, (harp, self.tolerance), known);
         self.ladder.note(self.tempo, verdict.whole.clean);

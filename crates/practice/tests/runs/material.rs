@@ -126,3 +126,25 @@ fn the_ladder_goes_by_clean_runs() {
     assert!(ladder.is_tired());
     assert_eq!(Tempo::new(238.0).unwrap().plus(4.0).bpm(), 240.0);
 }
+
+/// Worked out by hand: the longest step that divides both the beat and the note.
+#[test]
+fn every_beat_and_every_note_begins_a_step() {
+    for (metre, value, steps_of_beat) in [
+        ("4/4", "eighths", 2),
+        ("4/4", "whole notes", 1),
+        ("3/4", "halves", 1),
+        ("4/4", "quarter triplets", 3),
+        ("5/4", "sixteenth triplets", 6),
+        ("6/8", "eighths", 3),
+        ("6/8", "quarters", 3),
+        ("12/8", "sixteenths", 6),
+    ] {
+        let tempo = Tempo::new(60.0).unwrap();
+        let rhythm =
+            Rhythm::new(tempo, metre.parse().unwrap(), value.parse().unwrap(), Swing::STRAIGHT).unwrap();
+        assert_eq!(rhythm.steps_of_beat(), steps_of_beat, "{value} in {metre}");
+        // At 60 beats a minute a beat lasts a second.
+        assert!((rhythm.step_s(7 * steps_of_beat) - 7.0).abs() < 1e-9);
+    }
+}

@@ -165,3 +165,59 @@ fn left_in_the_middle_it_says_so_and_judges_nothing() {
     assert!(matches!(&events[..], [Event::Ended(practice::Ending::Left)]));
     assert!(exercise.running().unwrap().results().is_empty());
 }
+
+/// While a run goes on, a note that nobody played is missing once a later one is answered, and nothing is said of what is to
+/// come or may still sound; at the end the same is said of each note as in the verdict.
+#[test]
+fn what_is_said_meanwhile_is_what_the_verdict_says() {
+    let harp = harp("C");
+    let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
+    exercise.order(Order::Run(Box::new(plan(&harp, 80.0))));
+    let (mut time, mut known) = (0, 480);
+    let mut last = Vec::new();
+    loop {
+        let running = exercise.running().unwrap();
+        let (now, asked) = (running.now().unwrap_or(-9.0), running.asked().to_vec());
+        // The third note is left out, the sixth comes 80 ms late.
+        let late = |i: usize| if i == 5 { 0.08 } else { 0.0 };
+        let sounds = asked.iter().enumerate().find(|(i, note)| {
+            *i != 2 && (0.0..0.7 * note.length_s).contains(&(now - note.onset_s - late(*i)))
+        });
+        let hz = sounds.and_then(|(_, note)| harp.hz(note.way));
+        for (i, said) in running.so_far(&harp).iter().enumerate() {
+            let note = &asked[i];
+            if now < note.onset_s + 0.7 * note.length_s {
+                assert_eq!(*said, None, "note {i} at {now}");
+            }
+        }
+        let so_far = running.so_far(&harp);
+        if now > 1.6 && now < 1.7 {
+            assert!(
+                so_far[2].is_some_and(|note| note.played.is_none()),
+                "the fourth is answered: {so_far:?}"
+            );
+        }
+        last = if so_far.is_empty() { last } else { so_far };
+        let reading = pitch::Reading {
+            time,
+            known,
+            hz,
+            sigma_cents: 0.5,
+            clarity: 0.9,
+            level_dbfs: if hz.is_some() { -18.0 } else { -70.0 },
+            onset: false,
+        };
+        (time, known) = (time + 480, known + 480);
+        for event in exercise.hear(&reading) {
+            if let Event::RunJudged(judged) = event {
+                for (said, note) in last.iter().zip(&judged.verdict.notes) {
+                    // The last note is judged when the run is over.
+                    assert!(said.is_none_or(|said| said == *note), "{said:?}\n{note:?}");
+                }
+                assert!(last.iter().flatten().count() >= 12, "{last:?}");
+                assert_eq!(judged.verdict.whole.right, 11);
+                return;
+            }
+        }
+    }
+}

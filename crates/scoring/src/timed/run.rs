@@ -1,6 +1,6 @@
 //! A whole run: every note of it, and what they come to together.
 
-use super::follow::{Follower, median};
+use super::follow::{Follower, Path, median};
 use super::{AskedNote, NoteVerdict, PlayedAt, Window};
 use crate::{Outcome, Tolerance};
 use layout::{Breath, Harp, Way};
@@ -95,8 +95,7 @@ impl RunVerdict {
             None => NoteVerdict::missed(*asked),
         };
         let untimed: Vec<NoteVerdict> = asked.iter().zip(&path).map(pair).collect();
-        let shortest = asked.iter().map(|note| note.length_s).fold(f64::INFINITY, f64::min);
-        let window = Window::of_shortest(if shortest.is_finite() { shortest } else { 0.0 });
+        let window = Window::of_notes(asked.iter().map(|note| note.length_s));
         let middle = median(untimed.iter().filter_map(late).collect());
         let zero_s = if known { 0.0 } else { middle.unwrap_or_default() };
         let notes: Vec<NoteVerdict> = untimed.into_iter().map(|note| note.timed(zero_s, window)).collect();
@@ -140,6 +139,30 @@ impl RunVerdict {
             _ => "not clean yet; the same again, or a little slower".to_owned(),
         }
     }
+}
+
+/// What can be told of each asked note before its run is over; `None` of a note that is to come or may still be sounding. A
+/// note that nothing answers is missing once a later one is answered, or once it was over at `over_s`, seconds from the first
+/// beat. `known` as for [`RunVerdict::new`].
+pub fn so_far(
+    (asked, played): (&[AskedNote], &[PlayedAt]),
+    (path, over_s): (&Path, f64),
+    (harp, tolerance): (&Harp, Tolerance),
+    known: bool,
+) -> Vec<Option<NoteVerdict>> {
+    let newest = path.iter().rposition(Option::is_some);
+    let verdict = |(i, own): (usize, &AskedNote)| match path[i].and_then(|index| played.get(index)) {
+        Some(played) => Some(NoteVerdict::new(*own, *played, harp, tolerance)),
+        None => {
+            let passed = newest.is_some_and(|newest| i < newest) || own.onset_s + own.length_s <= over_s;
+            passed.then(|| NoteVerdict::missed(*own))
+        }
+    };
+    let untimed: Vec<Option<NoteVerdict>> = asked.iter().enumerate().map(verdict).collect();
+    let middle = median(untimed.iter().flatten().filter_map(late).collect());
+    let zero_s = if known { 0.0 } else { middle.unwrap_or_default() };
+    let window = Window::of_notes(asked.iter().map(|note| note.length_s));
+    untimed.into_iter().map(|note| note.map(|note| note.timed(zero_s, window))).collect()
 }
 
 /// A tempo this share from what was asked is told: the just noticeable difference of tempo is about 2 to 3 per cent (from

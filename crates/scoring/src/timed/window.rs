@@ -23,6 +23,12 @@ const ON_S: f64 = 0.050;
 const OF_SHORTEST: f64 = 0.2;
 
 impl Window {
+    /// The windows of a run whose notes last so many seconds each.
+    pub fn of_notes(lengths_s: impl Iterator<Item = f64>) -> Self {
+        let shortest = lengths_s.fold(f64::INFINITY, f64::min);
+        Self::of_shortest(if shortest.is_finite() { shortest } else { 0.0 })
+    }
+
     /// The windows for notes of which the shortest lasts so many seconds.
     pub fn of_shortest(seconds: f64) -> Self {
         let most = OF_SHORTEST * seconds.max(0.0);

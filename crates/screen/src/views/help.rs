@@ -82,7 +82,17 @@ impl Help<'_> {
                 (g.held, "how long it has been held, of the time asked for"),
                 (g.before, "an earlier try; in the row of tries, one to come"),
             ],
-            View::Run => vec![(g.chosen, "the note that is due now")],
+            View::Run => vec![
+                (g.chosen, "now"),
+                (g.now, "your pitch now"),
+                (g.centred, "right, and tight on the beat"),
+                (g.in_tune, "right, in pitch and in time"),
+                (g.flat, "early, or flat: to the left"),
+                (g.sharp, "late, or sharp: to the right"),
+                (g.missed, "another note, or missing"),
+                (g.unknown, "its pitch cannot be told"),
+                (g.edge, "where in time ends, either side of the beat"),
+            ],
             View::Listen => vec![
                 (g.upright, "your pitch, through all holes"),
                 (g.now, "your pitch now; beside a hole, it may be this one"),
@@ -99,6 +109,7 @@ impl Help<'_> {
         match self.view {
             View::Summary => [verdicts, more].concat(),
             View::Drill => [reeds, more, verdicts].concat(),
+            View::Run => more,
             _ => [reeds, more].concat(),
         }
     }
@@ -137,7 +148,9 @@ impl Help<'_> {
 
     /// How many lines the page has, before long ones are broken.
     pub(crate) fn lines(&self) -> usize {
-        self.signs().len() + self.own_keys().len() + self.other_keys().concat().len()
+        // Above each heading but the first stands a blank line.
+        let lines = [self.signs(), self.own_keys(), self.other_keys().concat()].concat();
+        lines.len() + lines.iter().filter(|line| line.sign.is_empty()).count()
     }
 
     /// Draws lines into a column of the page.
@@ -171,10 +184,11 @@ impl Help<'_> {
 }
 
 /// Every screen by what it is called on this page.
-const SCREENS: [(View, &str); 5] = [
+const SCREENS: [(View, &str); 6] = [
     (View::Home, "On the first screen"),
     (View::Drill, "In a drill"),
     (View::Summary, "At the end of a drill"),
+    (View::Run, "In time"),
     (View::Listen, "While you play freely"),
     (View::Map, "On the map"),
 ];

@@ -24,6 +24,7 @@ const KEYS: [(Command, &str); 14] = [
     (Command::Turn(Dial::Position, true), "position"),
     (Command::Start, "practise it"),
     (Command::Higher, "harp"),
+    (Command::InTime, "in time"),
     (Command::Turn(Dial::Ability, true), "ability"),
     (Command::Turn(Dial::Tuning, true), "tuning"),
     (Command::Chord, "chord"),
@@ -59,6 +60,11 @@ impl Page for Map {
                 let drill = map.drill()?;
                 desk.below = Some(View::Map);
                 return Some(Action::Order(Order::Drill(Box::new(drill))));
+            }
+            Command::InTime => {
+                let plan = map.plan(harp, desk.tempo)?;
+                desk.below = Some(View::Map);
+                return Some(Action::Order(Order::Run(Box::new(plan))));
             }
             Command::Turn(dial, forward) => {
                 let other = map.turn(dial, forward, harp);

@@ -1,28 +1,32 @@
-//! A run in time: the notes of the bars ahead, where we are, and what came of those before. Pitch runs from left to right,
-//! time runs downwards.
+//! Runs in time: the bars ahead with the present moment in them, and what came of a run when it is over. Pitch runs from left
+//! to right, time runs downwards.
+
+mod after;
+mod ahead;
+mod bars;
+mod told;
 
 use crate::desk::Desk;
 use crate::keys::Command;
-use crate::pen::{Pen, count, width};
+use crate::pen::{Pen, width};
 use crate::scene::Scene;
 use crate::views::Page;
-use crate::{Action, parts, words};
-use practice::run::{RunPhase, Running};
-use practice::{Exercise, Order};
+use crate::{Action, parts};
+use practice::run::{Plan, RunPhase, Running, Tempo};
+use practice::{Exercise, Order, RunJudged};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use scoring::timed::AskedNote;
+use std::ops::Range;
 
-const KEYS: [(Command, &str); 5] = [
-    (Command::Help, "keys"),
-    (Command::Pause, "pause"),
-    (Command::Again, "again"),
-    (Command::Next, "next run"),
-    (Command::Leave, "leave"),
-];
-/// Columns of the beat before the notes, and of the verdict behind them.
-const BEAT: i32 = 5;
-const VERDICT: i32 = 26;
+/// How much slower or faster a key makes the next run, beats a minute: a step of the tempo ladder.
+const STEP_BPM: f64 = 4.0;
+/// Rows above the bars: header, rule, rhythm with the beat.
+const HEAD: u16 = 3;
+/// Rows below them: a sentence, the keys.
+const FOOT: u16 = 2;
+/// Columns of a beat of the bar in the row of beats, where there is room, and the width from which on there is.
+const BEAT: (i32, i32) = (5, 3);
+const ROOMY: i32 = 56;
 
 /// The view of a run.
 pub(super) struct Run;
@@ -30,119 +34,150 @@ pub(super) struct Run;
 impl Page for Run {
     fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
         if let Some(running) = scene.exercise.running() {
-            render(scene, running, &mut Pen::new(buf, area));
+            render(scene, running, area, buf);
         }
     }
 
-    fn act(&self, _desk: &mut Desk, _exercise: &Exercise, command: Command) -> Option<Action> {
-        match command {
-            Command::Pause => Some(Action::Order(Order::Pause)),
-            Command::Again => Some(Action::Order(Order::Again)),
-            Command::Next => Some(Action::Order(Order::Next)),
-            _ => None,
-        }
+    fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
+        let running = exercise.running()?;
+        let order = match command {
+            Command::Pause => Order::Pause,
+            // What is over begins anew, with its sound: a recording is at its end.
+            Command::Again if matches!(running.phase(), RunPhase::Done | RunPhase::Left) => {
+                Order::Run(Box::new(at(running, running.tempo())))
+            }
+            Command::Again => Order::Again,
+            Command::Next => Order::Next,
+            Command::Slower => Order::Run(Box::new(at_another_tempo(running, -STEP_BPM)?)),
+            Command::Faster => Order::Run(Box::new(at_another_tempo(running, STEP_BPM)?)),
+            Command::WeakBars => Order::Run(Box::new(only_weak_bars(running)?)),
+            _ => {
+                desk.scroll(command, shown(running)?.verdict.notes.len());
+                return None;
+            }
+        };
+        desk.scrolled = 0;
+        Some(Action::Order(order))
     }
 }
 
-fn render(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>) {
-    let look = scene.look;
+/// The run whose end is shown, if no other one goes on.
+fn shown(running: &Running) -> Option<&RunJudged> {
+    let over = matches!(running.phase(), RunPhase::Shown | RunPhase::Done | RunPhase::Left);
+    running.results().last().filter(|_| over)
+}
+
+/// The same runs so much faster; `None` at the end of the tempi.
+fn at_another_tempo(running: &Running, bpm: f64) -> Option<Plan> {
+    let tempo = running.tempo().plus(bpm);
+    (tempo != running.tempo()).then(|| at(running, tempo))
+}
+
+/// The same runs at a tempo.
+fn at(running: &Running, tempo: Tempo) -> Plan {
     let plan = running.plan();
-    let rhythm = plan.material.rhythm.at(running.tempo());
-    let who = scene.world.source_words();
-    let right = format!("{who}  run {} of {}", running.number(), plan.runs);
-    let left = format!("{} {} {} harp", plan.material.title, look.glyphs.dot, scene.harp().key());
-    parts::header(pen, 0, look, &[(&left, &right)]);
-    pen.text(1, 1, &rhythm.words(), look.theme.faint);
-    let state = state(running);
-    pen.text(pen.width() - width(&state) - 1, 1, &state, look.theme.strong);
+    Plan { material: plan.material.clone().at(tempo), ..plan.clone() }
+}
+
+/// Only the bars that went worst; `None` if nothing went wrong, or there is one bar.
+fn only_weak_bars(running: &Running) -> Option<Plan> {
+    let plan = running.plan();
+    let bars = weak_bars(shown(running)?, plan.material.bars())?;
+    let mut material = plan.material.only_bars(bars.clone()).ok()?.at(running.tempo());
+    let (first, last) = (bars.start + 1, bars.end);
+    let which = if first == last { format!("bar {first}") } else { format!("bars {first} to {last}") };
+    material.title = format!("{}, {which}", material.title);
+    Some(Plan { material, ..plan.clone() })
+}
+
+/// The bar with the most notes that were not right, with those beside it that have more than half as many; by itself if
+/// those were all bars.
+fn weak_bars(judged: &RunJudged, bars: usize) -> Option<Range<usize>> {
+    let mut wrong = vec![0; bars];
+    for note in judged.verdict.notes.iter().filter(|note| !note.is_right()) {
+        if let Some(count) = wrong.get_mut(note.asked.bar) {
+            *count += 1;
+        }
+    }
+    let worst = (0..bars).rev().max_by_key(|bar| wrong[*bar]).filter(|bar| wrong[*bar] > 0)?;
+    let weak = |bar: &usize| 2 * wrong[*bar] > wrong[worst];
+    let first = (0..=worst).rev().take_while(weak).last()?;
+    let last = (worst..bars).take_while(weak).last()?;
+    let all = last - first + 1 == bars;
+    (bars > 1).then_some(if all { worst..worst + 1 } else { first..last + 1 })
+}
+
+fn render(scene: &Scene<'_>, running: &Running, area: Rect, buf: &mut Buffer) {
+    let mut pen = Pen::new(buf, area);
+    header(scene, running, &mut pen);
+    parts::harp_rule(&mut pen, 1, scene);
+    pulse(scene, running, &mut pen, 2);
     let foot = pen.height() - 1;
-    if let (RunPhase::Shown | RunPhase::Done | RunPhase::Left, Some(last)) =
-        (running.phase(), running.results().last())
-    {
-        let whole = last.verdict.whole;
-        let tab = |way| look.tab(way);
-        let spread = whole.spread_s.map_or(String::new(), |s| format!(", spread {:.0} ms", s * 1000.0));
-        let text = format!(
-            "{} of {} right, {} in pitch, {} in time{spread}",
-            whole.right, whole.asked, whole.in_pitch, whole.in_time
-        );
-        pen.text(1, foot - 3, &text, look.theme.strong);
-        pen.text(1, foot - 2, &last.verdict.advice(tab), look.theme.plain);
+    parts::key_line(&mut pen, foot, (scene.look, scene.keys), &keys(scene, running));
+    let over = shown(running);
+    if !super::warning(scene, &mut pen, foot - 1) && over.is_none() {
+        let room = pen.width() - 2;
+        let text = parts::joined(&told::meanwhile(running), scene.look, room);
+        pen.text(1, foot - 1, &text, scene.look.theme.plain);
     }
-    notes(scene, running, pen, (3, foot - 4));
-    super::warning(scene, pen, foot - 1);
-    parts::key_line(pen, foot, (look, scene.keys), &KEYS);
-}
-
-/// Where the run stands, in words.
-fn state(running: &Running) -> String {
-    let beat = |now: f64| (now / running.tempo().beat_s()).floor();
-    match (running.phase(), running.now()) {
-        (RunPhase::Waiting, _) => "play when you like".to_owned(),
-        (RunPhase::CountIn, Some(now)) if now > -running.count_in_s() => {
-            format!("count-in {}", beat(now + running.count_in_s()) as i64 + 1)
-        }
-        (RunPhase::CountIn, _) => "get ready".to_owned(),
-        (RunPhase::Playing, Some(now)) => {
-            let beats = running.plan().material.rhythm.metre.beats();
-            let beat = beat(now) as i64;
-            format!("bar {}, beat {}", beat / i64::from(beats) + 1, beat % i64::from(beats) + 1)
-        }
-        (RunPhase::Paused, _) => "paused".to_owned(),
-        (RunPhase::Shown, _) => "the next run comes by itself".to_owned(),
-        (RunPhase::Done, _) => "done".to_owned(),
-        _ => String::new(),
+    let body = Rect { y: area.y + HEAD, height: area.height.saturating_sub(HEAD + FOOT), ..area };
+    match over {
+        Some(judged) => after::render(scene, (running, judged), body, buf),
+        None => ahead::render(scene, running, body, buf),
     }
 }
 
-/// The notes around the present one, a row each.
-fn notes(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, (top, below): (i32, i32)) {
-    let (asked, look) = (running.asked(), scene.look);
-    let now = running.now().unwrap_or(0.0);
-    let present = asked.iter().rposition(|note| note.onset_s <= now).unwrap_or(0);
-    let rows = (below - top).max(0) as usize;
-    // A third of the rows shows what is over.
-    let first = present.saturating_sub(rows / 3).min(asked.len().saturating_sub(rows));
-    let lowest = asked.iter().map(|note| note.note).min();
-    let highest = asked.iter().map(|note| note.note).max();
-    let (Some(lowest), Some(highest)) = (lowest, highest) else { return };
-    let span = f64::from(highest.midi() - lowest.midi()).max(1.0);
-    let room = f64::from(pen.width() - BEAT - VERDICT - 6);
-    let (path, played) = (running.path(), running.played());
-    for (y, index) in (top..below).zip(first..asked.len()) {
-        let note = &asked[index];
-        let here = index == present && now >= 0.0 && running.phase() == RunPhase::Playing;
-        if here {
-            pen.glyph(0, y, look.glyphs.chosen, look.theme.voice);
-        }
-        pen.text(1, y, &beat_words(running, note), look.theme.faint);
-        let x = BEAT + (f64::from(note.note.midi() - lowest.midi()) / span * room).round() as i32;
-        let style = if here { look.theme.target } else { look.theme.strong };
-        pen.text(x, y, &look.tab(note.way), style);
-        if let Some(answer) = path[index].and_then(|i| played.get(i)) {
-            let late = answer.onset_s - note.onset_s;
-            let ms = (late * 1000.0).round();
-            let text = if answer.note == note.note {
-                format!("{ms:+} ms")
-            } else {
-                format!("{ms:+} ms, {}", words::note(scene.harp(), answer.note))
-            };
-            pen.text(pen.width() - VERDICT, y, &text, look.theme.plain);
-        }
-    }
-    let left = count(asked.len()) - count(first) - (below - top);
-    if left > 0 {
-        pen.text(1, below, &format!("… {left} more below"), look.theme.faint);
-    }
+/// The keys that do something now, the most useful first.
+fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
+    let (over, waits) = (shown(running).is_some(), running.phase() == RunPhase::Shown);
+    let goes = !over && running.phase() != RunPhase::Left;
+    let back = if scene.desk.below.is_some() { "back" } else { "leave" };
+    let keys = [
+        (Command::Pause, "pause", goes && running.phase() != RunPhase::Paused),
+        (Command::Pause, "go on", running.phase() == RunPhase::Paused),
+        (Command::Again, "again", true),
+        (Command::WeakBars, "only the weak bars", only_weak_bars(running).is_some()),
+        (Command::Slower, "slower", at_another_tempo(running, -STEP_BPM).is_some()),
+        (Command::Faster, "faster", at_another_tempo(running, STEP_BPM).is_some()),
+        (Command::Next, "next run", goes || waits),
+        (Command::Leave, back, true),
+        (Command::Help, "keys", true),
+    ];
+    keys.into_iter().filter(|(.., works)| *works).map(|(command, words, _)| (command, words)).collect()
 }
 
-/// The beat of a note, where it begins one: "1", "2".
-fn beat_words(running: &Running, note: &AskedNote) -> String {
-    let beats = note.onset_s / running.tempo().beat_s();
-    let per_bar = f64::from(running.plan().material.rhythm.metre.beats());
-    if (beats - beats.round()).abs() < 1e-6 {
-        format!("{}", beats.round() % per_bar + 1.0)
-    } else {
-        String::new()
+/// What is played on which harp, by whom, and which run it is.
+fn header(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>) {
+    let (look, plan) = (scene.look, running.plan());
+    let title = &plan.material.title;
+    let full = format!("{title} {} {} harp", look.glyphs.dot, scene.harp().key());
+    let run = format!("run {} of {}", running.number(), plan.runs);
+    let who = scene.world.source_words();
+    let long = if who.is_empty() { run.clone() } else { format!("{who} {} {run}", look.glyphs.dot) };
+    parts::header(pen, 0, look, &[(&full, &long), (title, &long), (&full, &run), (title, &run)]);
+}
+
+/// The rhythm, where the run stands, and the beats of the bar with the present one: it moves for players without a
+/// loudspeaker.
+fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
+    let (look, rhythm) = (scene.look, running.plan().material.rhythm.at(running.tempo()));
+    let beats = rhythm.metre.beats() as i32;
+    let cell = if pen.width() >= ROOMY { BEAT.0 } else { BEAT.1 };
+    let now = told::beat(running);
+    let left = pen.width() - 1 - cell * beats;
+    for beat in 0..beats {
+        let is_now = now == Some(beat as u32);
+        let text = match (is_now, beat) {
+            (true, 0) => "[1]".to_owned(),
+            (true, _) => format!("({})", beat + 1),
+            (false, _) => (beat + 1).to_string(),
+        };
+        let style = if is_now { look.theme.strong.patch(look.theme.chosen) } else { look.theme.faint };
+        pen.text(left + beat * cell, y, &format!("{text:^width$}", width = cell as usize), style);
     }
+    let (words, state) = (rhythm.words(), told::state(running));
+    let both = 1 + width(&words) + 3 + width(&state) < left;
+    // Where only one has room, the rhythm is the one that can be heard.
+    let x = if both || state.is_empty() { pen.text(1, y, &words, look.theme.faint) + 3 } else { 1 };
+    pen.text(x, y, &parts::cut(&state, left - x - 1), look.theme.strong);
 }

@@ -1,6 +1,7 @@
 //! What the screen does and what it asks for.
 
 use crate::picture::{drawn, text};
+use crate::runs::{BLUES, faults};
 use crate::stage::{Stage, colour, drill, mono_ascii, own_drill};
 use layout::Harp;
 use practice::{Event, Order};
@@ -253,11 +254,13 @@ enum Happening {
     Note(f64, u8),
     Notice(Notice),
     Begin,
+    Run,
+    PlayRun(u8),
 }
 
 fn happening() -> impl Strategy<Value = Happening> {
     let keys = prop_oneof![
-        prop::sample::select(" abcehjklmnpqrstux?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
+        prop::sample::select(" abcehijklmnpqrstuwx+-?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
         prop::sample::select(vec![KeyCode::Enter, KeyCode::Up, KeyCode::Down, KeyCode::Left, KeyCode::Right]),
     ];
     let notices = prop::sample::select(vec![
@@ -274,6 +277,8 @@ fn happening() -> impl Strategy<Value = Happening> {
         4 => (20.0..9000.0, 1..80u8).prop_map(|(hz, hops)| Happening::Note(hz, hops)),
         1 => notices.prop_map(Happening::Notice),
         1 => Just(Happening::Begin),
+        1 => Just(Happening::Run),
+        2 => (0..80u8).prop_map(Happening::PlayRun),
     ]
 }
 
@@ -289,6 +294,8 @@ fn happen(stage: &mut Stage, happening: &Happening) {
         Happening::Notice(notice) if notice.is_gap() => stage.lose(notice),
         Happening::Notice(notice) => stage.app.on_notice(notice),
         Happening::Begin => stage.begin("3 -3''' 6o 10''"),
+        Happening::Run => stage.in_time(&format!("{BLUES} 10'' 1 {BLUES} 6o"), 2, None),
+        Happening::PlayRun(eighths) => stage.play_run(f64::from(*eighths) / 10.0, faults),
     }
 }
 

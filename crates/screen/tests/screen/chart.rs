@@ -114,7 +114,7 @@ fn each_dial_turns_what_it_names_forth_and_back() {
         ('s', 'S', "G major blues", "2──♭3──▼3"),
         ('p', 'P', "3rd position (slant)", "4 of D"),
         ('a', 'A', "if you play natural notes, draw bends and blow bends", "▼──♭3───┼──▲4"),
-        ('t', 'T', "country tuning", "Gmaj7"),
+        ('i', 'I', "country tuning", "Gmaj7"),
         ('e', 'E', "just, first position", "the reed is 2 cents above equal temperament"),
     ];
     for ((forth, back, shown, follows), before) in turns.into_iter().zip(start) {
@@ -187,7 +187,7 @@ fn the_map_says_what_the_position_is_for() {
 fn another_tuning_goes_with_the_player() {
     let mut stage = Stage::new(colour());
     stage.press('m');
-    assert!(matches!(stage.press('t'), Some(Action::SetReeds(_))));
+    assert!(matches!(stage.press('i'), Some(Action::SetReeds(_))));
     let tuning = stage.harp().tuning().name().to_owned();
     assert_ne!(tuning, "Richter");
     stage.press('e');

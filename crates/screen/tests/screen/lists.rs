@@ -1,6 +1,7 @@
 //! Lists that are longer than the window, titles that are longer than the line, and text that takes no colour.
 
 use crate::picture::{drawn, text};
+use crate::runs::{BLUES, faults};
 use crate::stage::{Stage, colour, own_drill};
 use practice::Drill;
 use ratatui::crossterm::event::KeyCode;
@@ -102,7 +103,7 @@ fn the_page_of_keys_can_be_read_to_its_end() {
 
 /// Every view with something on it.
 fn views() -> Vec<Stage> {
-    let act: [fn(&mut Stage); 6] = [
+    let act: [fn(&mut Stage); 8] = [
         |_| {},
         |stage| {
             stage.press('l');
@@ -122,6 +123,14 @@ fn views() -> Vec<Stage> {
             stage.rest(1.0);
             stage.play("-3'", -8.0, 1.8);
             stage.press('q');
+        },
+        |stage| {
+            stage.in_time(BLUES, 2, Some(0.0));
+            stage.play_run(2.0, faults);
+        },
+        |stage| {
+            stage.in_time(BLUES, 1, None);
+            stage.play_run(60.0, faults);
         },
         |stage| {
             stage.press('?');

@@ -8,6 +8,7 @@ mod chart;
 mod lists;
 mod picture;
 mod practise;
+mod runs;
 mod stage;
 mod told;
 mod truthful;

@@ -3,6 +3,7 @@
 use layout::{Breath, Harp, TabStyle, Technique, Way};
 use pitch::Reading;
 use pitch::reeds::{ReedSettings, Reeds};
+use practice::run::{Material, Metre, Plan, Rhythm, RunPhase, StartAt, Swing, Tempo, Value};
 use practice::{Drill, Event, Exercise, Order};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use scoring::Tolerance;
@@ -162,20 +163,57 @@ impl Stage {
     pub(crate) fn hear(&mut self, seconds: f64, hz: impl Fn(f64) -> Option<f64>) {
         for step in 0..(seconds * RATE / HOP as f64).round() as u64 {
             let hz = hz((step * HOP) as f64 / RATE);
-            let level_dbfs = if hz.is_some() { -18.0 } else { -70.0 };
-            let reading = Reading {
-                time: self.time,
-                known: self.time + HOP,
-                hz,
-                sigma_cents: 0.5,
-                clarity: 0.9,
-                level_dbfs,
-                onset: hz.is_some() && step == 0,
-            };
-            let events = self.exercise.hear(&reading);
-            self.tell(events);
-            self.app.on_reading(&reading, &self.exercise);
-            self.time += HOP;
+            self.hear_one(hz, hz.is_some() && step == 0);
+        }
+    }
+
+    /// Hears one reading.
+    fn hear_one(&mut self, hz: Option<f64>, onset: bool) {
+        let level_dbfs = if hz.is_some() { -18.0 } else { -70.0 };
+        let reading = Reading {
+            time: self.time,
+            known: self.time + HOP,
+            hz,
+            sigma_cents: 0.5,
+            clarity: 0.9,
+            level_dbfs,
+            onset,
+        };
+        let events = self.exercise.hear(&reading);
+        self.tell(events);
+        self.app.on_reading(&reading, &self.exercise);
+        self.time += HOP;
+    }
+
+    /// Runs over these notes, in eighths at 80 and 4/4. The delay is known of the built-in player only.
+    pub(crate) fn in_time(&mut self, tab: &str, runs: u32, delay_s: Option<f64>) {
+        let ways: Vec<Way> = tab.split_whitespace().map(|one| self.way(one)).collect();
+        let rhythm =
+            Rhythm::new(Tempo::new(80.0).unwrap(), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).unwrap();
+        let material = Material::of_ways("G blues, up and down".to_owned(), &ways, rhythm).unwrap();
+        let start = StartAt::CountIn;
+        self.order(Order::Run(Box::new(Plan { material, start, runs, ladder: true, delay_s })));
+        self.hear_one(None, false);
+    }
+
+    /// Plays on in a run until so many seconds from its first beat, or until it is over: each note of it, by its index, so
+    /// many seconds late and so many cents off, or not at all.
+    pub(crate) fn play_run(&mut self, until_s: f64, does: impl Fn(usize) -> Option<(f64, f64)>) {
+        let mut sounded = None;
+        while let Some(running) = self.exercise.running()
+            && matches!(running.phase(), RunPhase::CountIn | RunPhase::Playing)
+            && running.now().is_none_or(|now| now < until_s)
+        {
+            let now = running.now().unwrap_or(f64::NEG_INFINITY);
+            let sounding = running.asked().iter().enumerate().find_map(|(i, asked)| {
+                let (late, cents) = does(i)?;
+                let within = now - asked.onset_s - late;
+                let hz = self.harp().hz(asked.way)? * (cents / 1200.0).exp2();
+                (0.0..0.75 * asked.length_s).contains(&within).then_some((i, hz))
+            });
+            let which = sounding.map(|(i, _)| i);
+            self.hear_one(sounding.map(|(_, hz)| hz), which.is_some() && which != sounded);
+            sounded = which;
         }
     }
 

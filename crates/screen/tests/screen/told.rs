@@ -55,7 +55,7 @@ fn unusual() -> Harp {
 
 #[test]
 fn what_is_not_usual_about_a_harp_is_told_on_every_screen() {
-    for to_view in [VIEWS[0], VIEWS[1], VIEWS[4]] {
+    for to_view in [VIEWS[0], VIEWS[1], VIEWS[4], VIEWS[5], VIEWS[6]] {
         let mut stage = Stage::on(unusual(), colour(), false);
         to_view(&mut stage);
         for size in [(120, 40), (80, 24), (60, 18), (40, 18)] {
@@ -115,7 +115,7 @@ fn a_drill_that_this_harp_cannot_play_stays_in_the_list_with_the_reason() {
 /// Leads to a view.
 type Way = fn(&mut Stage);
 
-const VIEWS: [Way; 5] = [
+const VIEWS: [Way; 7] = [
     |_| {},
     |stage| {
         stage.press('l');
@@ -129,6 +129,11 @@ const VIEWS: [Way; 5] = [
         stage.rest(1.0);
         stage.play("-3'", 0.0, 1.8);
         stage.press('q');
+    },
+    |stage| stage.in_time("-2 4", 2, None),
+    |stage| {
+        stage.in_time("-2 4", 1, None);
+        stage.play_run(60.0, |_| Some((0.0, 0.0)));
     },
 ];
 

@@ -1,0 +1,198 @@
+//! What is said of a run in words.
+
+use crate::words;
+use crate::{Look, parts};
+use layout::Harp;
+use practice::RunJudged;
+use practice::run::{RunPhase, Running, StartAt};
+use scoring::timed::{Change, NoteVerdict, Timing, Window};
+use scoring::{Outcome, Tolerance, Why};
+
+/// The beat of the bar that sounds now, counted from 0, while it counts in or goes.
+pub(super) fn beat(running: &Running) -> Option<u32> {
+    let (beat_s, beats) = (running.tempo().beat_s(), running.plan().material.rhythm.metre.beats());
+    let since_bar = match running.phase() {
+        RunPhase::CountIn => running.count_in_s() - running.to_go_s()?,
+        RunPhase::Playing => running.now()?,
+        _ => return None,
+    };
+    (since_bar >= 0.0).then(|| (since_bar / beat_s) as u32 % beats)
+}
+
+/// Where the run stands.
+pub(super) fn state(running: &Running) -> String {
+    match running.phase() {
+        RunPhase::Waiting => "play when you like".to_owned(),
+        RunPhase::CountIn if beat(running).is_none() => "get ready".to_owned(),
+        RunPhase::CountIn => "count-in".to_owned(),
+        RunPhase::Playing => {
+            let bars = running.plan().material.bars();
+            let bar_s = running.plan().material.rhythm.at(running.tempo()).bar_s();
+            let bar = running.now().map_or(0, |now| (now.max(0.0) / bar_s) as usize + 1);
+            if bar > bars { "the last notes".to_owned() } else { format!("bar {bar} of {bars}") }
+        }
+        RunPhase::Paused => "paused".to_owned(),
+        RunPhase::Shown => "the next run comes by itself".to_owned(),
+        RunPhase::Done => "done".to_owned(),
+        RunPhase::Left => "left early".to_owned(),
+    }
+}
+
+/// What is known while a run goes on: the run before it, and against what early and late count.
+pub(super) fn meanwhile(running: &Running) -> Vec<String> {
+    let before = running.results().last().map(|judged| {
+        let (whole, clean) = (judged.verdict.whole, clean(judged));
+        format!(
+            "run {} at {}: {} of {} right, {clean}",
+            judged.number, judged.rhythm.tempo, whole.right, whole.asked
+        )
+    });
+    let middle =
+        (running.plan().start != StartAt::FreeTime && !running.delay_is_known()).then_some(OWN_MIDDLE);
+    before.into_iter().chain(middle.map(str::to_owned)).collect()
+}
+
+const OWN_MIDDLE: &str = "early and late count from the run's own middle";
+
+fn clean(judged: &RunJudged) -> &'static str {
+    if judged.verdict.whole.clean { "clean" } else { "not clean" }
+}
+
+/// What a run comes to, the most important first.
+pub(super) fn sentences(running: &Running, judged: &RunJudged, look: &Look) -> Vec<String> {
+    let (verdict, whole) = (&judged.verdict, &judged.verdict.whole);
+    let mut lines = if running.plan().start == StartAt::FreeTime {
+        vec![format!("of {} right in pitch, in your own time", whole.asked)]
+    } else {
+        vec![format!(
+            "of {} right at {}, {}: {} in pitch, {} in time",
+            whole.asked,
+            judged.rhythm.tempo,
+            clean(judged),
+            whole.in_pitch,
+            whole.in_time
+        )]
+    };
+    lines.push(verdict.advice(|way| look.tab(way)));
+    if running.plan().start != StartAt::FreeTime && whole.played > 0 {
+        lines.push(as_a_whole(running, judged));
+    }
+    lines.extend(tempo(running));
+    let weak: Vec<String> = verdict.weakest.iter().map(|weak| change(weak, look)).collect();
+    if !weak.is_empty() {
+        lines.push(format!("weak: {}", weak.join("; ")));
+    }
+    lines
+}
+
+/// How even the run was, and how late as a whole where that is known.
+fn as_a_whole(running: &Running, judged: &RunJudged) -> String {
+    let whole = &judged.verdict.whole;
+    let spread =
+        whole.spread_s.map_or("spread unknown".to_owned(), |s| format!("spread {} ms", milliseconds(s)));
+    match whole.late_s.filter(|_| running.delay_is_known()) {
+        Some(late) => format!("{spread}; as a whole {}", off_beat(milliseconds(late.abs()), late)),
+        None => format!("{spread}; {OWN_MIDDLE}"),
+    }
+}
+
+/// The fastest tempo that is clean, and whether a pause would do more than another run.
+fn tempo(running: &Running) -> Option<String> {
+    if running.plan().start == StartAt::FreeTime {
+        return None;
+    }
+    if running.ladder().is_tired() {
+        return Some("the runs get worse: a pause does more now than another run".to_owned());
+    }
+    Some(match running.ladder().clean_bpm() {
+        Some(bpm) => format!("clean at {bpm} so far"),
+        None => "no tempo is clean yet: that takes two clean runs of three".to_owned(),
+    })
+}
+
+/// A weak change: "4 to -4' (2 of 3 wrong, 60 ms late)".
+fn change(change: &Change, look: &Look) -> String {
+    let late = change.late_s.map(|late| format!(", {}", off_beat(milliseconds(late.abs()), late)));
+    let (from, to) = (look.tab(change.from), look.tab(change.to));
+    format!("{from} to {to} ({} of {} wrong{})", change.wrong, change.asked, late.unwrap_or_default())
+}
+
+fn milliseconds(seconds: f64) -> i64 {
+    (seconds * 1000.0).round() as i64
+}
+
+fn off_beat(ms: i64, late_s: f64) -> String {
+    match ms {
+        0 => "on the beat".to_owned(),
+        ms if late_s < 0.0 => format!("{ms} ms early"),
+        ms => format!("{ms} ms late"),
+    }
+}
+
+/// The sign before what came of a note: flat and early are left, sharp and late are right.
+pub(super) fn sign(note: &NoteVerdict, look: &Look) -> char {
+    let glyphs = &look.glyphs;
+    match (note.pitch, note.timing) {
+        (Some(Outcome::CannotTell(_)), _) => glyphs.unknown,
+        (Some(Outcome::Landed), Some(Timing::Early)) => glyphs.flat,
+        (Some(Outcome::Landed), Some(Timing::Late)) => glyphs.sharp,
+        (Some(Outcome::Landed), Some(Timing::Tight)) => glyphs.centred,
+        (Some(Outcome::Landed), _) => glyphs.in_tune,
+        (Some(Outcome::AnotherNote(..)) | None, _) => glyphs.missed,
+        (Some(_), _) => match note.cents {
+            Some(off) if off < 0.0 => glyphs.flat,
+            Some(_) => glyphs.sharp,
+            None => glyphs.missed,
+        },
+    }
+}
+
+/// What came of a note, in parts: its pitch if that was not right, its time, and how it lay if it was.
+pub(super) fn verdict(
+    note: &NoteVerdict,
+    (harp, look): (&Harp, &Look),
+    (tolerance, window): (Tolerance, Window),
+) -> Vec<String> {
+    let missed = |word: &str, by: f64| Some(format!("{word} {}", words::whole(by, tolerance).abs()));
+    let pitch = match note.pitch {
+        None => return vec!["missing".to_owned()],
+        Some(Outcome::Landed) => None,
+        Some(Outcome::AnotherNote(heard, _)) => Some(format!("was {}", words::note(harp, heard))),
+        Some(Outcome::CannotTell(Why::TooShort)) => Some("too short to tell".to_owned()),
+        Some(outcome @ (Outcome::Short(by) | Outcome::Past(by) | Outcome::Flat(by) | Outcome::Sharp(by))) => {
+            missed(outcome.word(), by)
+        }
+        Some(outcome) => Some(outcome.word().to_owned()),
+    };
+    let time = note.late_s.zip(note.timing).map(|(late, timing)| time(late, timing, window));
+    let landed = note.pitch == Some(Outcome::Landed);
+    // A note that is right on pitch needs no number.
+    let off = note.cents.filter(|cents| landed && cents.round() != 0.0);
+    let lay = off.map(|off| format!("{} cents", look.signed(words::whole(off, tolerance))));
+    pitch.into_iter().chain(time).chain(lay).collect()
+}
+
+/// How late, in whole milliseconds on the same side of the window as it is, so that no number contradicts the sign.
+fn time(late_s: f64, timing: Timing, window: Window) -> String {
+    let (ms, edge) = (milliseconds(late_s.abs()), (window.on_s * 1000.0).floor() as i64);
+    off_beat(if timing.in_time() { ms.min(edge) } else { ms.max(edge + 1) }, late_s)
+}
+
+/// The sign and as much of the words as has room.
+pub(super) fn row(
+    note: &NoteVerdict,
+    (harp, look): (&Harp, &Look),
+    within: (Tolerance, Window),
+    room: i32,
+) -> String {
+    let said = verdict(note, (harp, look), within);
+    let mut text = sign(note, look).to_string();
+    for (i, part) in said.iter().enumerate() {
+        let more = if i == 0 { format!(" {part}") } else { format!(", {part}") };
+        if i > 0 && crate::pen::width(&text) + crate::pen::width(&more) > room {
+            break;
+        }
+        text.push_str(&more);
+    }
+    parts::cut(&text, room)
+}

@@ -1,0 +1,188 @@
+//! Runs in time on the screen: pictures of every phase, and what the keys do.
+
+use crate::picture::{drawn, text, text_and_styles};
+use crate::stage::{Stage, colour, mono_ascii};
+use practice::Order;
+use practice::run::{RunPhase, Running};
+use ratatui::crossterm::event::KeyCode;
+use screen::{Action, Notice, View};
+
+/// The blues scale of the second position, up and down.
+pub(crate) const BLUES: &str = "-2 -3' 4 -4' -4 -5 6 -5 -4 -4' 4 -3' -2";
+
+/// What the player does with each note: how many seconds late it is and how many cents off; nothing where it is missing.
+pub(crate) fn faults(note: usize) -> Option<(f64, f64)> {
+    match note {
+        1 => Some((0.030, 38.0)),
+        2 => Some((-0.070, 0.0)),
+        4 => None,
+        6 => Some((0.080, 3.0)),
+        9 => Some((0.010, 110.0)),
+        _ => Some((0.010, -4.0)),
+    }
+}
+
+const SIZES: [(u16, u16); 5] = [(200, 60), (120, 40), (80, 24), (60, 18), (40, 12)];
+
+fn pictures(name: &str, act: impl Fn(&mut Stage)) {
+    for (look_name, look) in [("colour", colour()), ("mono-ascii", mono_ascii())] {
+        let mut stage = Stage::new(look);
+        stage.app.on_notice(&Notice::Player);
+        act(&mut stage);
+        for size in SIZES {
+            let name = format!("run_{name}_{}x{}_{look_name}", size.0, size.1);
+            insta::assert_snapshot!(name, text_and_styles(&drawn(&stage, size)));
+        }
+    }
+}
+
+fn running(stage: &Stage) -> &Running {
+    stage.exercise.running().unwrap()
+}
+
+#[test]
+fn a_run_counts_in() {
+    pictures("count_in", |stage| {
+        stage.in_time(BLUES, 4, Some(0.0));
+        stage.play_run(-1.2, faults);
+    });
+}
+
+#[test]
+fn a_run_goes_with_faults() {
+    pictures("playing", |stage| {
+        stage.in_time(BLUES, 4, Some(0.0));
+        stage.play_run(2.75, faults);
+    });
+}
+
+/// More bars than have room: each keeps its place, and the next one takes that of the last.
+#[test]
+fn a_long_run_turns_over_bar_by_bar() {
+    pictures("long", |stage| {
+        stage.in_time(&format!("{BLUES} 4 6 -6 {BLUES} 4 6 -6 {BLUES}"), 1, None);
+        stage.play_run(7.0, |_| Some((0.02, 0.0)));
+    });
+}
+
+#[test]
+fn what_came_of_a_run_is_shown_until_the_next() {
+    pictures("shown", |stage| {
+        stage.in_time(BLUES, 4, Some(0.0));
+        stage.play_run(60.0, faults);
+    });
+}
+
+#[test]
+fn what_came_of_the_last_run_stays() {
+    pictures("done", |stage| {
+        stage.in_time(BLUES, 2, None);
+        for _ in 0..2 {
+            stage.play_run(60.0, |note| Some((0.11 + 0.004 * note as f64, 0.0)));
+            stage.rest(3.2);
+        }
+    });
+}
+
+/// A machine whose delay nobody measured cannot be told from a player who is late.
+#[test]
+fn nobody_is_late_as_a_whole_where_the_delay_is_not_known() {
+    for (delay_s, is_late) in [(Some(0.0), true), (None, false)] {
+        let mut stage = Stage::new(colour());
+        stage.in_time(BLUES, 1, delay_s);
+        stage.play_run(2.0, |_| Some((0.12, 0.0)));
+        let going = text(&drawn(&stage, (80, 24)));
+        assert_eq!(going.contains("120 ms late"), is_late, "{going}");
+        assert_eq!(going.contains("the run's own middle"), !is_late, "{going}");
+        stage.play_run(60.0, |_| Some((0.12, 0.0)));
+        let over = text(&drawn(&stage, (80, 24)));
+        assert_eq!(over.contains("as a whole 120 ms late"), is_late, "{over}");
+        assert_eq!(over.contains("the run's own middle"), !is_late, "{over}");
+        assert_eq!(over.contains("of 13 right at 80, clean"), !is_late, "{over}");
+    }
+}
+
+/// A note that may still be sounding is not called missing.
+#[test]
+fn a_long_note_is_not_missing_while_it_sounds() {
+    let mut stage = Stage::new(colour());
+    stage.in_time("-2 4 -4", 1, Some(0.0));
+    // The last note is held from 0.75 s to the end of the bar, at 3 s, and is let go after three quarters of that.
+    stage.play_run(2.2, |_| Some((0.0, 0.0)));
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(!shown.contains("missing"), "{shown}");
+    stage.play_run(2.9, |note| (note < 2).then_some((0.0, 0.0)));
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert_eq!(shown.matches('■').count(), 3, "{shown}");
+}
+
+#[test]
+fn the_mark_of_the_present_goes_down_and_the_beat_moves() {
+    let mut stage = Stage::new(colour());
+    stage.in_time(BLUES, 1, Some(0.0));
+    let mut rows = Vec::new();
+    for (until, beat) in [(0.1, "[1]"), (0.9, "(2)"), (1.6, "(3)"), (2.4, "(4)"), (3.1, "[1]")] {
+        stage.play_run(until, |_| Some((0.0, 0.0)));
+        let shown = text(&drawn(&stage, (80, 24)));
+        assert!(shown.lines().nth(2).unwrap().contains(beat), "{beat}: {shown}");
+        rows.push(shown.lines().position(|line| line.starts_with('»')).unwrap());
+    }
+    assert!(rows.is_sorted() && rows[0] < rows[4], "{rows:?}");
+}
+
+#[test]
+fn the_scale_of_the_map_is_played_in_time_and_leads_back_to_it() {
+    let mut stage = Stage::new(colour());
+    stage.press('m');
+    assert!(matches!(stage.press('t'), Some(Action::Order(Order::Run(_)))));
+    assert_eq!(stage.app.view(), View::Run);
+    let plan = running(&stage).plan().clone();
+    assert_eq!(plan.material.title, "G blues, up and down");
+    assert_eq!((plan.material.notes().len(), plan.runs, plan.ladder, plan.delay_s), (13, 4, true, None));
+    assert_eq!(plan.material.rhythm.words(), "eighths at 80, 4/4");
+    stage.press('+');
+    stage.rest(1.0);
+    stage.press('q');
+    assert_eq!(stage.app.view(), View::Map);
+    stage.press('t');
+    assert_eq!(running(&stage).tempo().bpm(), 84.0, "the last tempo that was used");
+}
+
+#[test]
+fn the_keys_of_a_run_do_what_they_say() {
+    let mut stage = Stage::new(colour());
+    stage.in_time(BLUES, 3, Some(0.0));
+    for (key, bpm) in [('+', 84.0), ('-', 80.0), ('-', 76.0)] {
+        stage.press(key);
+        assert_eq!(running(&stage).tempo().bpm(), bpm);
+    }
+    stage.press_code(KeyCode::Right);
+    stage.rest(1.0);
+    stage.press(' ');
+    assert_eq!(running(&stage).phase(), RunPhase::Paused);
+    assert!(text(&drawn(&stage, (80, 24))).contains("space go on"));
+    stage.press(' ');
+    stage.rest(0.1);
+    assert_eq!(stage.press('w'), None, "nothing is weak yet");
+    stage.play_run(60.0, |note| (note != 9).then_some((0.0, 0.0)));
+    assert_eq!(running(&stage).phase(), RunPhase::Shown);
+    stage.press('w');
+    assert_eq!(running(&stage).plan().material.title, "G blues, up and down, bar 2");
+    assert_eq!(running(&stage).asked().len(), 5);
+    // The next run comes by itself.
+    stage.rest(0.1);
+    stage.play_run(60.0, |_| Some((0.0, 0.0)));
+    stage.rest(3.2);
+    assert_eq!((running(&stage).number(), running(&stage).phase()), (2, RunPhase::CountIn));
+}
+
+/// What is over begins anew: nobody is asked to play on in a recording that is at its end.
+#[test]
+fn again_at_the_end_begins_anew() {
+    let mut stage = Stage::new(colour());
+    stage.in_time("-2 4", 1, Some(0.0));
+    stage.play_run(60.0, |_| Some((0.0, 0.0)));
+    assert_eq!(running(&stage).phase(), RunPhase::Done);
+    assert!(matches!(stage.press('a'), Some(Action::Order(Order::Run(_)))));
+    assert_eq!(running(&stage).phase(), RunPhase::CountIn);
+}
