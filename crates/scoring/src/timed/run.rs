@@ -151,12 +151,12 @@ pub fn so_far(
     known: bool,
 ) -> Vec<Option<NoteVerdict>> {
     let newest = path.iter().rposition(Option::is_some);
-    let verdict = |(i, own): (usize, &AskedNote)| match path[i].and_then(|index| played.get(index)) {
-        Some(played) => Some(NoteVerdict::new(*own, *played, harp, tolerance)),
-        None => {
-            let passed = newest.is_some_and(|newest| i < newest) || own.onset_s + own.length_s <= over_s;
-            passed.then(|| NoteVerdict::missed(*own))
+    let verdict = |(i, own): (usize, &AskedNote)| {
+        if let Some(played) = path[i].and_then(|index| played.get(index)) {
+            return Some(NoteVerdict::new(*own, *played, harp, tolerance));
         }
+        let passed = newest.is_some_and(|newest| i < newest) || own.onset_s + own.length_s <= over_s;
+        passed.then(|| NoteVerdict::missed(*own))
     };
     let untimed: Vec<Option<NoteVerdict>> = asked.iter().enumerate().map(verdict).collect();
     let middle = median(untimed.iter().flatten().filter_map(late).collect());
