@@ -5,7 +5,7 @@ use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
 use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict};
+use scoring::timed::{AskedNote, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, so_far};
 use serde::Serialize;
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
@@ -305,17 +305,14 @@ impl Running {
     /// late count as in the verdict on the whole run.
     pub fn so_far(&self, harp: &Harp) -> Vec<Option<NoteVerdict>> {
         let due = self.plan.start != StartAt::FreeTime && self.zero.is_some();
-        let quiet = self.notes.sounding().is_none();
         // Nothing is missing as long as something sounds that may be it.
-        let over_s = if due && quiet { self.now_s() - self.tail_s() } else { f64::NEG_INFINITY };
-        let path = self.path();
-        let asked_and_played = (&self.asked[..], &self.played[..]);
-        scoring::timed::so_far(
-            asked_and_played,
-            (&path, over_s),
-            (harp, self.tolerance),
-            self.delay_is_known(),
-        )
+        let over_s = if due && self.notes.sounding().is_none() {
+            self.now_s() - self.tail_s()
+        } else {
+            f64::NEG_INFINITY
+        };
+        let (path, notes) = (self.path(), (&self.asked[..], &self.played[..]));
+        so_far(notes, (&path, over_s), (harp, self.tolerance), self.delay_is_known())
     }
 
     /// The bar that it counts in for, or at which it was paused.

@@ -17,14 +17,14 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use theory::{Direction, PlayerNote, ScaleMap};
 
-const KEYS: [(Command, &str); 14] = [
+const KEYS: [(Command, &str); 15] = [
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
     (Command::Turn(Dial::Scale, true), "scale"),
     (Command::Turn(Dial::Position, true), "position"),
     (Command::Start, "practise it"),
-    (Command::Higher, "harp"),
     (Command::InTime, "in time"),
+    (Command::Higher, "harp"),
     (Command::Turn(Dial::Ability, true), "ability"),
     (Command::Turn(Dial::Tuning, true), "tuning"),
     (Command::Chord, "chord"),
