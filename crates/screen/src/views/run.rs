@@ -161,12 +161,12 @@ fn header(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>) {
 /// loudspeaker.
 fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
     let (look, rhythm) = (scene.look, running.plan().material.rhythm.at(running.tempo()));
-    let beats = rhythm.metre.beats() as i32;
+    let beats = rhythm.metre.beats().cast_signed();
     let cell = if pen.width() >= ROOMY { BEAT.0 } else { BEAT.1 };
     let now = told::beat(running);
     let left = pen.width() - 1 - cell * beats;
     for beat in 0..beats {
-        let is_now = now == Some(beat as u32);
+        let is_now = now == Some(beat.cast_unsigned());
         let text = match (is_now, beat) {
             (true, 0) => "[1]".to_owned(),
             (true, _) => format!("({})", beat + 1),

@@ -60,7 +60,10 @@ fn score(scene: &Scene<'_>, (running, judged): (&Running, &RunJudged), pen: &mut
         None => pen.text(1, 0, &right, theme.strong) + 1,
     };
     let least = size.map_or(1, |size| i32::from(size.rows()));
-    let most = if pen.height() >= ROOMY { pen.height() / 3 } else { (pen.height() / 3).max(2) };
+    // The notes come first, where all of them have room: below their scale.
+    let spare = pen.height() - 1 - count(judged.verdict.notes.len());
+    let third = pen.height() / 3;
+    let most = if pen.height() >= ROOMY { third.min(spare.max(ROOMY / 4)) } else { third.max(2) };
     let mut y = 0;
     for (i, line) in told::sentences(running, judged, look).iter().enumerate() {
         let style = if i == 0 { theme.strong } else { theme.plain };
@@ -148,7 +151,7 @@ impl Rows<'_> {
         let ms = format!("{} ms", (REACH * self.window.on_s * 1000.0).round());
         let long = (format!("early {ms}"), format!("late {ms}"));
         let (early, late) =
-            if width(&long.0) + 1 <= columns.reach { long } else { ("early".into(), "late".into()) };
+            if width(&long.0) < columns.reach { long } else { ("early".into(), "late".into()) };
         if width(&early) < columns.reach {
             pen.text(columns.beat - columns.reach, 0, &early, theme.faint);
             pen.text(columns.beat + columns.reach + 1 - width(&late), 0, &late, theme.faint);

@@ -218,7 +218,7 @@ impl<'a> Ahead<'a> {
         }
         if is_now {
             pen.glyph(0, y, self.look.glyphs.chosen, theme.voice);
-            self.pitch(pen, y, step, across);
+            self.pitch(pen, y, (step, part), across);
         }
     }
 
@@ -261,7 +261,7 @@ impl<'a> Ahead<'a> {
     }
 
     /// What sounds now. Where that is the note that is due, its tab stays and is brought out.
-    fn pitch(&self, pen: &mut Pen<'_>, y: i32, step: usize, across: Across) {
+    fn pitch(&self, pen: &mut Pen<'_>, y: i32, (step, part): (usize, i32), across: Across) {
         let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);
         let sounding = self.scene.trace.rows(PRESENT_S, 1).into_iter().next().flatten();
         let Some(swing) = sounding.filter(|_| !self.scene.still) else { return };
@@ -269,7 +269,7 @@ impl<'a> Ahead<'a> {
         let due = self.notes.iter().find(|note| (note.from..note.to).contains(&step));
         if let Some(note) = due.filter(|note| (note.number - number).abs() < NEAR) {
             let x = across.centred(note.number, &note.tab);
-            if step == note.from {
+            if step == note.from && part == 0 {
                 pen.text(x, y, &note.tab, theme.strong.patch(theme.chosen));
                 return;
             }

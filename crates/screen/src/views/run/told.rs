@@ -60,61 +60,57 @@ fn clean(judged: &RunJudged) -> &'static str {
 
 /// What a run comes to, the most important first.
 pub(super) fn sentences(running: &Running, judged: &RunJudged, look: &Look) -> Vec<String> {
-    let (verdict, whole) = (&judged.verdict, &judged.verdict.whole);
-    let mut lines = if running.plan().start == StartAt::FreeTime {
-        vec![format!("of {} right in pitch, in your own time", whole.asked)]
-    } else {
-        vec![format!(
-            "of {} right at {}, {}: {} in pitch, {} in time",
-            whole.asked,
-            judged.rhythm.tempo,
-            clean(judged),
-            whole.in_pitch,
-            whole.in_time
-        )]
-    };
+    let verdict = &judged.verdict;
+    let timed = running.plan().start != StartAt::FreeTime;
+    let mut lines = vec![if timed { score(judged) } else { score_in_free_time(judged) }];
     lines.push(verdict.advice(|way| look.tab(way)));
-    if running.plan().start != StartAt::FreeTime && whole.played > 0 {
-        lines.push(as_a_whole(running, judged));
+    if timed && verdict.whole.played > 0 {
+        lines.push(format!("{}; {}", as_a_whole(running, judged), tempo(running)));
     }
-    lines.extend(tempo(running));
-    let weak: Vec<String> = verdict.weakest.iter().map(|weak| change(weak, look)).collect();
+    let window = Window::of_notes(verdict.notes.iter().map(|note| note.asked.length_s));
+    let weak: Vec<String> = verdict.weakest.iter().map(|weak| change(weak, window, look)).collect();
     if !weak.is_empty() {
         lines.push(format!("weak: {}", weak.join("; ")));
     }
     lines
 }
 
-/// How even the run was, and how late as a whole where that is known.
+fn score(judged: &RunJudged) -> String {
+    let (whole, tempo, clean) = (&judged.verdict.whole, judged.rhythm.tempo, clean(judged));
+    let spread = whole.spread_s.map(|s| format!(", spread {} ms", milliseconds(s))).unwrap_or_default();
+    let (pitch, time) = (whole.in_pitch, whole.in_time);
+    format!("of {} right at {tempo}, {clean}: {pitch} in pitch, {time} in time{spread}", whole.asked)
+}
+
+fn score_in_free_time(judged: &RunJudged) -> String {
+    format!("of {} right in pitch, in your own time", judged.verdict.whole.asked)
+}
+
+/// How late the run was as a whole where that is known, or against what else it is held.
 fn as_a_whole(running: &Running, judged: &RunJudged) -> String {
-    let whole = &judged.verdict.whole;
-    let spread =
-        whole.spread_s.map_or("spread unknown".to_owned(), |s| format!("spread {} ms", milliseconds(s)));
-    match whole.late_s.filter(|_| running.delay_is_known()) {
-        Some(late) => format!("{spread}; as a whole {}", off_beat(milliseconds(late.abs()), late)),
-        None => format!("{spread}; {OWN_MIDDLE}"),
+    match judged.verdict.whole.late_s.filter(|_| running.delay_is_known()) {
+        Some(late) => format!("as a whole {}", off_beat(milliseconds(late.abs()), late)),
+        None => OWN_MIDDLE.to_owned(),
     }
 }
 
-/// The fastest tempo that is clean, and whether a pause would do more than another run.
-fn tempo(running: &Running) -> Option<String> {
-    if running.plan().start == StartAt::FreeTime {
-        return None;
-    }
-    if running.ladder().is_tired() {
-        return Some("the runs get worse: a pause does more now than another run".to_owned());
-    }
-    Some(match running.ladder().clean_bpm() {
+/// The fastest tempo that is clean, or that a pause would do more than another run.
+fn tempo(running: &Running) -> String {
+    match running.ladder().clean_bpm() {
+        _ if running.ladder().is_tired() => "the runs get worse: time for a pause".to_owned(),
         Some(bpm) => format!("clean at {bpm} so far"),
-        None => "no tempo is clean yet: that takes two clean runs of three".to_owned(),
-    })
+        None => "no clean tempo yet".to_owned(),
+    }
 }
 
-/// A weak change: "4 to -4' (2 of 3 wrong, 60 ms late)".
-fn change(change: &Change, look: &Look) -> String {
-    let late = change.late_s.map(|late| format!(", {}", off_beat(milliseconds(late.abs()), late)));
+/// A weak change: "4 to -4' (2 of 3 wrong, 60 ms late)". How late is told where it was out of time.
+fn change(change: &Change, window: Window, look: &Look) -> String {
     let (from, to) = (look.tab(change.from), look.tab(change.to));
-    format!("{from} to {to} ({} of {} wrong{})", change.wrong, change.asked, late.unwrap_or_default())
+    let often = (change.asked > 1).then(|| format!("{} of {} wrong", change.wrong, change.asked));
+    let out = change.late_s.filter(|late| late.abs() > window.on_s);
+    let late = out.map(|late| off_beat(milliseconds(late.abs()), late));
+    let why: Vec<String> = often.into_iter().chain(late).collect();
+    if why.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} ({})", why.join(", ")) }
 }
 
 fn milliseconds(seconds: f64) -> i64 {
