@@ -69,7 +69,7 @@ fn a_run_in_time_is_judged_and_leaves_a_line_in_the_shell() {
     let mut terminal = Terminal::start(command, 80, 24);
     terminal.wait_for("count-in");
     terminal.wait_for("bar 1 of 2");
-    let over = terminal.wait_until("the verdict", Duration::from_secs(60), |screen| {
+    let over = terminal.wait_until("the verdict", Duration::from_mins(1), |screen| {
         screen.contains("of 13 right at 120") && screen.contains("done")
     });
     assert!(over.contains("as a whole"), "the built-in player's delay is known: {over}");
