@@ -146,12 +146,12 @@ impl Hearing {
             StartAt::CountIn | StartAt::FirstNote | StartAt::At(_) => StartAt::CountIn,
         };
         match (&self.from, plan.start) {
-            (From::Player, _) => Plan { start: counted, delay_s: Some(0.0), ..plan },
-            (From::Mic(_), _) => Plan { start: counted, delay_s: None, ..plan },
-            (From::File(_), StartAt::CountIn) => {
+            (HearFrom::Player, _) => Plan { start: counted, delay_s: Some(0.0), ..plan },
+            (HearFrom::Mic(_), _) => Plan { start: counted, delay_s: None, ..plan },
+            (HearFrom::File(_), StartAt::CountIn) => {
                 Plan { start: StartAt::FirstNote, runs: 1, delay_s: None, ..plan }
             }
-            (From::File(_), _) => Plan { runs: 1, delay_s: None, ..plan },
+            (HearFrom::File(_), _) => Plan { runs: 1, delay_s: None, ..plan },
         }
     }
 
