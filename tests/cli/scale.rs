@@ -55,6 +55,20 @@ fn the_ladder_climbs_while_the_runs_are_clean() {
     assert!(tempi[5] > 80.0, "{tempi:?} {clean:?}");
 }
 
+/// In a tempo of the player's own nothing is late, and the tempo is told: the built-in player takes the one that is written.
+#[test]
+fn in_free_time_nothing_is_early_or_late_and_the_tempo_is_told() {
+    let lines = lines(&["--from", "player", "--runs", "2", "--free", "--scale", "major", "--position", "1"]);
+    let notes = of_kind(&lines, "note");
+    assert_eq!(notes.len(), 30);
+    assert!(notes.iter().all(|note| note["late_ms"].is_null() && note["timing"].is_null()), "{notes:?}");
+    for run in of_kind(&lines, "run") {
+        assert!(run["in_time"].is_null() && run["late_ms"].is_null() && run["spread_ms"].is_null(), "{run}");
+        assert!((run["played_tempo"].as_f64().unwrap() - 80.0).abs() < 3.0, "{run}");
+        assert_eq!(run["right"], run["in_pitch"], "{run}");
+    }
+}
+
 #[test]
 fn what_a_sentence_says_is_what_the_json_says() {
     let arguments = ["--from", "player", "--runs", "1", "--values", "quarters", "--tempo", "60"];

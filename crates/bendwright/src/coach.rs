@@ -1,10 +1,14 @@
 //! The built-in player: a simulated learner behind the same ring as a microphone, who plays what the drill asks.
 
 use layout::{Breath, Harp, Technique, Way};
-use practice::{Event, Exercise, Phase, RunBegan, Started};
+use practice::run::{Running, StartAt};
+use practice::{Event, Exercise, Phase, Started};
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use synth::{Gesture, Learner, SimulatedPlayer};
+
+/// What the built-in player takes to begin by himself, seconds.
+const BREATH_S: f64 = 0.8;
 
 /// The rate at which the built-in player sounds, hertz.
 const SAMPLE_RATE: f64 = 48_000.0;
@@ -72,7 +76,13 @@ impl Coach {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
-            Event::RunBegan(began) => self.play_in_time(began, exercise),
+            Event::Started(Started::Run(_)) => self.begin_by_itself(0.0, exercise),
+            Event::RunJudged(_) if exercise.is_on() => {
+                self.begin_by_itself(exercise.running().map_or(0.0, Running::shown_s), exercise);
+            }
+            Event::RunBegan(began) if waits_for_the_beat(exercise) => {
+                self.play_in_time((began.first_beat_samples, began.from_bar), exercise);
+            }
             Event::TookHarp(harp) => {
                 self.send(Order::Take(harp.clone()));
                 if exercise.free().is_some() {
@@ -90,14 +100,22 @@ impl Coach {
         self.send(Order::Play(Box::new(gesture)));
     }
 
-    /// Plays a run that begins.
-    fn play_in_time(&mut self, began: &RunBegan, exercise: &Exercise) {
+    /// Where the player gives the beat, somebody has to begin: after so many seconds, and a breath.
+    fn begin_by_itself(&mut self, after_s: f64, exercise: &Exercise) {
+        if exercise.running().is_some() && !waits_for_the_beat(exercise) {
+            let first_beat = exercise.now().samples as f64 + (after_s + BREATH_S) * SAMPLE_RATE;
+            self.play_in_time((first_beat, 0), exercise);
+        }
+    }
+
+    /// Plays a run from a bar on, to a first beat at this sample.
+    fn play_in_time(&mut self, (first_beat, from_bar): (f64, usize), exercise: &Exercise) {
         let Some(running) = exercise.running() else { return };
         // A run that was broken off is not played on.
         self.hush();
-        for note in running.asked().iter().filter(|note| note.bar >= began.from_bar) {
+        for note in running.asked().iter().filter(|note| note.bar >= from_bar) {
             let (gesture, late_s) = self.learner.in_time(note.way, note.length_s);
-            let onset = began.first_beat_samples + (note.onset_s + late_s) * SAMPLE_RATE;
+            let onset = first_beat + (note.onset_s + late_s) * SAMPLE_RATE;
             self.send(Order::PlayAt(Box::new(gesture), onset));
         }
     }
@@ -139,6 +157,10 @@ impl Coach {
         // The hands are gone only when the feed is closed, and then nothing is left to be played.
         let _ = self.hands.send(order);
     }
+}
+
+fn waits_for_the_beat(exercise: &Exercise) -> bool {
+    exercise.running().is_some_and(|running| running.plan().start == StartAt::CountIn)
 }
 
 impl Generator for Hands {

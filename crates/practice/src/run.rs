@@ -2,12 +2,14 @@
 
 mod ladder;
 mod material;
+mod plan;
 mod rhythm;
 mod running;
 mod scale;
 
 pub use ladder::Ladder;
 pub use material::{Material, MaterialError, TimedNote};
+pub use plan::{Click, Plan, RunPhase, StartAt};
 pub use rhythm::{Metre, Rhythm, RhythmError, Swing, Tempo, Value};
-pub use running::{Click, Plan, RunPhase, Running, StartAt};
+pub use running::Running;
 pub use scale::{ScaleRun, Shape};

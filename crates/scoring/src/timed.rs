@@ -16,5 +16,5 @@ mod window;
 pub use follow::{Follower, Path};
 pub use note::{AskedNote, NoteVerdict, PlayedAt, Timing};
 pub use notes::{Divided, Notes};
-pub use run::{Breaths, Change, RunVerdict, Whole, so_far};
+pub use run::{Beat, Breaths, Change, RunVerdict, Whole, so_far};
 pub use window::Window;

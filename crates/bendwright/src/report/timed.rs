@@ -49,13 +49,14 @@ pub(crate) enum TimedLine {
         asked: usize,
         played: usize,
         in_pitch: usize,
-        in_time: usize,
+        /// `null` where there was no beat.
+        in_time: Option<usize>,
         right: usize,
         /// How late the run was as a whole; `null` where the delay of the machine was never measured.
         late_ms: Option<f64>,
         spread_ms: Option<f64>,
-        /// By which share the player was faster than the tempo.
-        rushing: Option<f64>,
+        /// The tempo that was played, beats a minute.
+        played_tempo: Option<f64>,
         clean: bool,
         weakest: Vec<ChangeLine>,
         blow_s: f64,
@@ -127,11 +128,11 @@ impl TimedLine {
             asked: whole.asked,
             played: whole.played,
             in_pitch: whole.in_pitch,
-            in_time: whole.in_time,
+            in_time: whole.timed.then_some(whole.in_time),
             right: whole.right,
             late_ms: whole.late_s.map(milliseconds),
             spread_ms: whole.spread_s.map(milliseconds),
-            rushing: whole.rushing,
+            played_tempo: whole.rushing.map(|faster| tenths(judged.rhythm.tempo.bpm() * (1.0 + faster))),
             clean: whole.clean,
             weakest: verdict.weakest.iter().map(|change| ChangeLine::new(change, tab)).collect(),
             blow_s: verdict.breaths.blow_s,
@@ -165,6 +166,7 @@ impl TimedLine {
             Self::Run {
                 run,
                 tempo,
+                played_tempo,
                 asked,
                 right,
                 in_pitch,
@@ -176,11 +178,15 @@ impl TimedLine {
                 ..
             } => {
                 let clean = if *clean { "clean" } else { "not clean" };
+                let in_time = match (in_time, played_tempo) {
+                    (Some(notes), _) => format!(", {notes} in time"),
+                    (None, Some(tempo)) => format!(", played at {tempo}"),
+                    (None, None) => String::new(),
+                };
                 let spread = spread_ms.map_or(String::new(), |ms| format!(", spread {ms:.0} ms"));
                 let late = late_ms.map_or(String::new(), |ms| format!(", as a whole {:+.0} ms", tenths(ms)));
                 format!(
-                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} in pitch, {in_time} in \
-                     time{late}{spread}; {advice}"
+                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} in pitch{in_time}{late}{spread}; {advice}"
                 )
             }
             Self::End { runs, clean_tempo, complete } => {

@@ -1,12 +1,12 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
-use super::{Ladder, Material, Tempo};
+use super::plan::{Click, Plan, RunPhase, StartAt};
+use super::{Ladder, Tempo};
 use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
 use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, so_far};
-use serde::Serialize;
+use scoring::timed::{AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, so_far};
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
 const COUNTS_S: f64 = 0.06;
@@ -23,64 +23,6 @@ const SILENCE_S: f64 = 2.0;
 const EARLIEST_BEATS: f64 = 0.5;
 /// The count-in has this many beats at least.
 const COUNT_IN_BEATS: u32 = 3;
-
-/// What decides where the first beat is.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum StartAt {
-    /// The clock: a count-in, and then the first beat.
-    CountIn,
-    /// The player: the first note that is heard is the first beat.
-    FirstNote,
-    /// The player, in a tempo of his own: nothing is judged in time, and the tempo is told.
-    FreeTime,
-    /// A moment of a recording: the first beat is this many seconds from its beginning.
-    At(f64),
-}
-
-/// What is to be practised in time.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Plan {
-    /// What is played when.
-    pub material: Material,
-    /// Where it begins.
-    pub start: StartAt,
-    /// How many runs there are.
-    pub runs: u32,
-    /// Whether the tempo moves from run to run.
-    pub ladder: bool,
-    /// Seconds from a beat that sounds until the microphone hands in what was played on it; `None` where that was never
-    /// measured.
-    pub delay_s: Option<f64>,
-}
-
-/// A click of a run.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Click {
-    /// When, seconds from the first beat; negative in the count-in.
-    pub at_s: f64,
-    /// Whether it is the first of a bar.
-    pub first: bool,
-}
-
-/// Where it stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum RunPhase {
-    /// It waits for the first note.
-    Waiting,
-    /// It counts in.
-    CountIn,
-    /// It goes.
-    Playing,
-    /// The verdict of the last run is shown, and the next one comes by itself.
-    Shown,
-    /// Paused by the player.
-    Paused,
-    /// All runs are over.
-    Done,
-    /// The player left before that.
-    Left,
-}
 
 /// Runs on their way.
 #[derive(Clone, Debug)]
@@ -312,7 +254,7 @@ impl Running {
             f64::NEG_INFINITY
         };
         let (path, notes) = (self.path(), (&self.asked[..], &self.played[..]));
-        so_far(notes, (&path, over_s), (harp, self.tolerance), self.delay_is_known())
+        so_far(notes, (&path, over_s), (harp, self.tolerance), self.held_against())
     }
 
     /// The bar that it counts in for, or at which it was paused.
@@ -324,6 +266,14 @@ impl Running {
     pub fn to_go_s(&self) -> Option<f64> {
         let counts = self.phase == RunPhase::CountIn && self.zero.is_some();
         counts.then(|| self.bar_s(self.from_bar) - self.now_s())
+    }
+
+    fn held_against(&self) -> Beat {
+        match self.plan.start {
+            StartAt::FreeTime => Beat::Free,
+            _ if self.delay_is_known() => Beat::Known,
+            _ => Beat::OwnMiddle,
+        }
     }
 
     /// Whether early and late are known against the beat: where they are not, they count from the run's own middle.
@@ -365,6 +315,11 @@ impl Running {
         let click =
             |beat: i64| Click { at_s: beat as f64 * self.tempo.beat_s(), first: beat.rem_euclid(beats) == 0 };
         (from..to).map(click).collect()
+    }
+
+    /// How long the verdict on a run is shown before the next one, seconds.
+    pub fn shown_s(&self) -> f64 {
+        SHOWN_S
     }
 
     /// Seconds of the count-in.
@@ -443,9 +398,12 @@ impl Running {
         if let Some(note) = self.notes.end() {
             self.take(&note);
         }
-        let known = self.delay_is_known();
-        let verdict =
-            RunVerdict::new((&self.asked, &self.played), &self.follower, (harp, self.tolerance), known);
+        let verdict = RunVerdict::new(
+            (&self.asked, &self.played),
+            &self.follower,
+            (harp, self.tolerance),
+            self.held_against(),
+        );
         self.ladder.note(self.tempo, verdict.whole.clean);
         let judged = RunJudged {
             title: self.plan.material.title.clone(),

@@ -133,9 +133,10 @@ impl NoteVerdict {
         Self { asked, played: Some(played), pitch: Some(pitch), cents, late_s: None, timing: None }
     }
 
-    /// The same with its time, against a run that is `zero_s` late as a whole.
-    pub(crate) fn timed(self, zero_s: f64, window: Window) -> Self {
-        let late_s = self.played.map(|played| played.onset_s - self.asked.onset_s - zero_s);
+    /// The same with its time, against a run that is `zero_s` late as a whole; without, where there is no beat.
+    pub(crate) fn timed(self, zero_s: Option<f64>, window: Window) -> Self {
+        let late = |played: PlayedAt| Some(played.onset_s - self.asked.onset_s - zero_s?);
+        let late_s = self.played.and_then(late);
         Self { late_s, timing: late_s.map(|late| Timing::of(late, window)), ..self }
     }
 
@@ -144,9 +145,9 @@ impl NoteVerdict {
         matches!(self.pitch, Some(Outcome::Landed | Outcome::CannotTell(_)))
     }
 
-    /// Whether it was right in pitch and in time.
+    /// Whether it was right in pitch, and in time where there is a beat.
     pub fn is_right(&self) -> bool {
-        self.pitch_is_right() && self.timing.is_some_and(Timing::in_time)
+        self.pitch_is_right() && self.timing.is_none_or(Timing::in_time)
     }
 }
 

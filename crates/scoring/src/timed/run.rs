@@ -13,6 +13,28 @@ const WEAKEST: usize = 3;
 /// The standard deviation of a normal distribution is 1.4826 times the median of the distances from the middle.
 const TO_SD: f64 = 1.4826;
 
+/// What a run is held against in time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beat {
+    /// The beat: the delay of the machine is known.
+    Known,
+    /// Its own middle: the delay of the machine is not known, which cannot be told from a habit of the player.
+    OwnMiddle,
+    /// Nothing: it was played in a tempo of the player's own.
+    Free,
+}
+
+impl Beat {
+    /// Where the notes count from, seconds, if they count.
+    fn zero_s(self, middle: Option<f64>) -> Option<f64> {
+        match self {
+            Self::Known => Some(0.0),
+            Self::OwnMiddle => Some(middle.unwrap_or_default()),
+            Self::Free => None,
+        }
+    }
+}
+
 /// What came of a run.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RunVerdict {
@@ -48,6 +70,8 @@ pub struct Whole {
     pub spread_s: Option<f64>,
     /// Of the tempo that was asked for, how much faster the player was, as a share: 0.01 is one per cent too fast.
     pub rushing: Option<f64>,
+    /// Whether it was held against a beat at all; if not, a note is right that is right in pitch.
+    pub timed: bool,
     /// Nine notes of ten were right in pitch and in time.
     pub clean: bool,
 }
@@ -81,13 +105,13 @@ pub struct Breaths {
 }
 
 impl RunVerdict {
-    /// Judges a run: what was asked, what was played, and which answers which. `known` says whether the delay of the machine
-    /// is known; otherwise the run is held against its own median, and nothing says that it was early or late as a whole.
+    /// Judges a run: what was asked, what was played, and which answers which. Where it is held against its own middle, nothing
+    /// says that it was early or late as a whole.
     pub fn new(
         (asked, played): (&[AskedNote], &[PlayedAt]),
         follower: &Follower,
         (harp, tolerance): (&Harp, Tolerance),
-        known: bool,
+        beat: Beat,
     ) -> Self {
         let path = follower.path(f64::INFINITY);
         let pair = |(asked, index): (&AskedNote, &Option<usize>)| match index.and_then(|i| played.get(i)) {
@@ -97,10 +121,10 @@ impl RunVerdict {
         let untimed: Vec<NoteVerdict> = asked.iter().zip(&path).map(pair).collect();
         let window = Window::of_notes(asked.iter().map(|note| note.length_s));
         let middle = median(untimed.iter().filter_map(late).collect());
-        let zero_s = if known { 0.0 } else { middle.unwrap_or_default() };
+        let zero_s = beat.zero_s(middle);
         let notes: Vec<NoteVerdict> = untimed.into_iter().map(|note| note.timed(zero_s, window)).collect();
         let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]).collect();
-        let whole = whole(&notes, middle.filter(|_| known));
+        let whole = whole(&notes, middle.filter(|_| beat == Beat::Known), beat != Beat::Free);
         Self { whole, weakest: weakest(&notes), breaths: breaths(asked), extra, notes }
     }
 
@@ -133,8 +157,10 @@ impl RunVerdict {
             );
         }
         match whole.rushing {
-            Some(fast) if fast > RUSHES => "it gets faster; let the click lead".to_owned(),
-            Some(fast) if fast < -RUSHES => "it gets slower; breathe where the rests are".to_owned(),
+            Some(fast) if whole.timed && fast > RUSHES => "it gets faster; let the click lead".to_owned(),
+            Some(fast) if whole.timed && fast < -RUSHES => {
+                "it gets slower; breathe where the rests are".to_owned()
+            }
             _ if whole.clean => "clean; a little faster next time".to_owned(),
             _ => "not clean yet; the same again, or a little slower".to_owned(),
         }
@@ -143,12 +169,12 @@ impl RunVerdict {
 
 /// What can be told of each asked note before its run is over; `None` of a note that is to come or may still be sounding. A
 /// note that nothing answers is missing once a later one is answered, or once it was over at `over_s`, seconds from the first
-/// beat. `known` as for [`RunVerdict::new`].
+/// beat.
 pub fn so_far(
     (asked, played): (&[AskedNote], &[PlayedAt]),
     (path, over_s): (&Path, f64),
     (harp, tolerance): (&Harp, Tolerance),
-    known: bool,
+    beat: Beat,
 ) -> Vec<Option<NoteVerdict>> {
     let newest = path.iter().rposition(Option::is_some);
     let verdict = |(i, own): (usize, &AskedNote)| {
@@ -160,7 +186,7 @@ pub fn so_far(
     };
     let untimed: Vec<Option<NoteVerdict>> = asked.iter().enumerate().map(verdict).collect();
     let middle = median(untimed.iter().flatten().filter_map(late).collect());
-    let zero_s = if known { 0.0 } else { middle.unwrap_or_default() };
+    let zero_s = beat.zero_s(middle);
     let window = Window::of_notes(asked.iter().map(|note| note.length_s));
     untimed.into_iter().map(|note| note.map(|note| note.timed(zero_s, window))).collect()
 }
@@ -173,7 +199,7 @@ fn late(note: &NoteVerdict) -> Option<f64> {
     Some(note.played?.onset_s - note.asked.onset_s)
 }
 
-fn whole(notes: &[NoteVerdict], late_s: Option<f64>) -> Whole {
+fn whole(notes: &[NoteVerdict], late_s: Option<f64>, timed: bool) -> Whole {
     let count = |what: fn(&NoteVerdict) -> bool| notes.iter().filter(|note| what(note)).count();
     let lates: Vec<f64> = notes.iter().filter_map(|note| note.late_s).collect();
     let middle = median(lates.clone());
@@ -188,6 +214,7 @@ fn whole(notes: &[NoteVerdict], late_s: Option<f64>) -> Whole {
         late_s,
         spread_s: away.and_then(median).map(|away| TO_SD * away),
         rushing: rushing(notes),
+        timed,
         clean: !notes.is_empty() && right as f64 >= CLEAN * notes.len() as f64,
     }
 }

@@ -1,0 +1,62 @@
+//! What is to be practised in time, and where that stands.
+
+use super::Material;
+use serde::Serialize;
+
+/// What decides where the first beat is.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StartAt {
+    /// The clock: a count-in, and then the first beat.
+    CountIn,
+    /// The player: the first note that is heard is the first beat.
+    FirstNote,
+    /// The player, in a tempo of his own: nothing is judged in time, and the tempo is told.
+    FreeTime,
+    /// A moment of a recording: the first beat is this many seconds from its beginning.
+    At(f64),
+}
+
+/// What is to be practised in time.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Plan {
+    /// What is played when.
+    pub material: Material,
+    /// Where it begins.
+    pub start: StartAt,
+    /// How many runs there are.
+    pub runs: u32,
+    /// Whether the tempo moves from run to run.
+    pub ladder: bool,
+    /// Seconds from a beat that sounds until the microphone hands in what was played on it; `None` where that was never
+    /// measured.
+    pub delay_s: Option<f64>,
+}
+
+/// A click of a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Click {
+    /// When, seconds from the first beat; negative in the count-in.
+    pub at_s: f64,
+    /// Whether it is the first of a bar.
+    pub first: bool,
+}
+
+/// Where it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RunPhase {
+    /// It waits for the first note.
+    Waiting,
+    /// It counts in.
+    CountIn,
+    /// It goes.
+    Playing,
+    /// The verdict of the last run is shown, and the next one comes by itself.
+    Shown,
+    /// Paused by the player.
+    Paused,
+    /// All runs are over.
+    Done,
+    /// The player left before that.
+    Left,
+}
