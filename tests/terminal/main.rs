@@ -10,8 +10,11 @@ mod monkey;
 mod remembers;
 mod starts;
 mod stops;
+#[path = "../support/take.rs"]
+mod take;
 #[path = "../support/terminal.rs"]
 mod terminal;
+mod truth;
 
 use std::time::{Duration, Instant};
 use terminal::{Terminal, bendwright};
