@@ -133,6 +133,40 @@ fn a_tone_that_is_asked_for_is_not_heard_as_a_try() {
     assert_eq!(terminal.wait_for_end(), 0);
 }
 
+/// Microphone and loudspeaker go away together while a tone of ours sounds in the middle of a drill, and come back.
+#[test]
+fn a_server_that_dies_under_a_tone_takes_neither_the_drill_nor_the_next_tone() {
+    let harp = Harp::richter(HarpKey::default());
+    let drill = room().join("under-a-tone.toml");
+    fs::write(&drill, "title = \"Two\"\nhold = 0.5\n[[item]]\nplay = \"-3\"\n[[item]]\nplay = \"-4\"\n")
+        .unwrap();
+    let mut terminal = live(&["drill", drill.to_str().unwrap()], 100, 30);
+    let try_at = |terminal: &Terminal, tab: &'static str| {
+        let wav = room().join("under-a-tone.wav");
+        take::write(&wav, &take::samples_of(&harp, 48_000.0, 1, &[(tab, 0.0, "landed")]), 48_000);
+        play(&wav);
+        terminal
+            .wait_until(&format!("a verdict on {tab}"), PATIENCE, |screen| verdict(screen, tab).is_some());
+    };
+    terminal.wait_for("note 1 of 2");
+    try_at(&terminal, "-3");
+    terminal.wait_for("note 2 of 2");
+    for _ in 0..2 {
+        terminal.type_keys("r");
+        std::thread::sleep(Duration::from_millis(900));
+        server("--stop");
+        terminal.wait_for("gone");
+        server("--start");
+        terminal.wait_for("back");
+        let screen = terminal.screen();
+        assert!(screen.contains("note 2 of 2"), "the tone was taken for a try:\n{screen}");
+    }
+    try_at(&terminal, "-4");
+    terminal.type_keys("\x03");
+    assert_eq!(terminal.wait_for_end(), 0);
+    assert!(terminal.screen().contains("2 of 2 landed"), "{}", terminal.screen());
+}
+
 /// Here and not in `tests/terminal`, because these tests are the ones that run in a release build.
 #[cfg(not(debug_assertions))]
 #[test]
