@@ -80,9 +80,9 @@ fn notes_are_heard_where_they_were_played() {
         all.join(figures);
     }
     println!("{}", all.row("all"));
-    assert!(all.bias_s().abs() <= 0.005 && all.p95_s() <= 0.012, "{} {}", all.bias_s(), all.p95_s());
+    assert!(all.bias_s().abs() <= 0.001 && all.p95_s() <= 0.008, "{} {}", all.bias_s(), all.p95_s());
     let [onset, wide, tight] = all.f();
-    assert!(onset >= 0.98 && wide >= 0.98 && tight >= 0.88, "{onset} {wide} {tight}");
+    assert!(onset >= 0.995 && wide >= 0.998 && tight >= 0.99, "{onset} {wide} {tight}");
 }
 
 #[test]

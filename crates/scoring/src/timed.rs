@@ -7,6 +7,7 @@
 //!
 //! All times are seconds on the clock of the microphone, counted from the first beat.
 
+mod attack;
 mod follow;
 mod note;
 mod notes;

@@ -1,5 +1,6 @@
 //! From readings to notes.
 
+use super::attack::Levels;
 use layout::{ConcertPitch, Note, cents_between};
 use pitch::Reading;
 
@@ -23,6 +24,10 @@ pub struct Notes {
     open: Option<Divided>,
     /// A note that would follow the open one if it lasted.
     next: Option<Divided>,
+    /// The way from the open note to the next, through whatever notes: sample time and hertz.
+    moved: Vec<(u64, f64)>,
+    /// How loud it was of late: what tells attacks from slides, and when an attack was.
+    levels: Levels,
 }
 
 /// A stretch of readings that is one note.
@@ -30,7 +35,8 @@ pub struct Notes {
 pub struct Divided {
     /// The nearest note.
     pub note: Note,
-    /// Sample time of its first reading. Where the pitch came from another note, that is where it crossed midway.
+    /// Sample time of its onset. Where the pitch came from another note, that is where it crossed midway; where it was
+    /// attacked, that is where the level passed -20 dB of the held one, or the first reading if no level tells.
     pub began: u64,
     /// Sample time of its last reading.
     pub last: u64,
@@ -68,7 +74,14 @@ impl Notes {
     /// Nothing has been played yet. A note counts when it has sounded for `counts_s` seconds; shorter ones are slides and
     /// slips of the pitch line.
     pub fn new(sample_rate: f64, counts_s: f64) -> Self {
-        Self { sample_rate, counts_s, open: None, next: None }
+        Self {
+            sample_rate,
+            counts_s,
+            open: None,
+            next: None,
+            moved: Vec::new(),
+            levels: Levels::new(sample_rate),
+        }
     }
 
     /// Takes a reading; gives the note that it ended, if that was long enough to count. Notes are named at this pitch.
@@ -76,7 +89,13 @@ impl Notes {
         let heard = reading.hz.and_then(|hz| Some((hz, concert.nearest(hz)?.0)));
         let last = self.next.as_ref().or(self.open.as_ref()).map(|open| open.last);
         let silent = last.is_some_and(|last| self.seconds(last, reading.time) > DROPOUT_S);
-        let ended = if reading.onset || silent { self.end() } else { None };
+        self.levels.push(reading);
+        // A pitch that leaves its note or comes back to it without an attack is a slide, whatever the ear makes of it.
+        let slides = heard.is_some_and(|(_, note)| {
+            self.open.as_ref().is_some_and(|open| self.next.is_some() || open.note != note)
+        });
+        let attacked = reading.onset && !(slides && self.levels.are_even());
+        let ended = if attacked || silent { self.end() } else { None };
         let Some((hz, note)) = heard else { return ended };
         if let Some(open) = self.open.as_mut().filter(|open| seconds(self.sample_rate, open) < self.counts_s)
         {
@@ -87,14 +106,19 @@ impl Notes {
                 && let Some((note, _)) = concert.nearest(open.late_hz())
             {
                 open.note = note;
+                open.began = self.levels.attack(open.began, hz).unwrap_or(open.began);
             }
             return ended;
         }
         let stays = |open: &Divided| cents_between(concert.hz(open.note, 0.0), hz).abs() <= STAYS_CENTS;
         if self.open.as_ref().is_none_or(stays) {
             self.next = None;
+            self.moved.clear();
             self.open.get_or_insert_with(|| Divided::new(note, reading.time)).push(hz, reading.time);
             return ended;
+        }
+        if self.moved.len() < KEPT {
+            self.moved.push((reading.time, hz));
         }
         let next = self.next.take().filter(|next| next.note == note);
         let mut next = next.unwrap_or_else(|| Divided::new(note, reading.time));
@@ -103,6 +127,11 @@ impl Notes {
             self.next = Some(next);
             return ended;
         }
+        if let Some(open) = &self.open {
+            next.began =
+                crossed(&self.moved, concert.hz(open.note, 0.0), next.late_hz()).unwrap_or(next.began);
+        }
+        self.moved.clear();
         let before = self.open.replace(next)?;
         self.counted(before)
     }
@@ -115,6 +144,7 @@ impl Notes {
     /// Ends the note that sounds, at the end of the sound or where samples were lost.
     pub fn end(&mut self) -> Option<Divided> {
         self.next = None;
+        self.moved.clear();
         let open = self.open.take()?;
         self.counted(open)
     }
@@ -130,6 +160,12 @@ impl Notes {
     fn seconds(&self, from: u64, to: u64) -> f64 {
         to.saturating_sub(from) as f64 / self.sample_rate
     }
+}
+
+/// When a pitch crossed midway between two notes for the last time.
+fn crossed(moved: &[(u64, f64)], from_hz: f64, to_hz: f64) -> Option<u64> {
+    let past = |(_, hz): &&(u64, f64)| cents_between(from_hz, *hz).abs() >= cents_between(*hz, to_hz).abs();
+    moved.iter().rev().take_while(past).last().map(|(time, _)| *time)
 }
 
 /// How long a note sounds, seconds.
