@@ -6,7 +6,7 @@ use oorandom::Rand64;
 use pitch::{Ear, Settings};
 use practice::run::{Plan, StartAt};
 use practice::{Event, Exercise, Order, RunJudged};
-use scoring::timed::{AskedNote, NoteVerdict, Timing};
+use scoring::timed::{AskedNote, NoteVerdict, Timing, Window};
 use scoring::{Outcome, Tolerance};
 use synth::{Gesture, SimulatedPlayer};
 
@@ -41,6 +41,12 @@ fn gesture(way: Way, note: &AskedNote, does: Does) -> Gesture {
 
 /// Plays one run as `does` says, and gives back what came of it.
 fn played(harp: &Harp, bpm: f64, does: &[Does]) -> RunJudged {
+    played_with_truth(harp, bpm, does).0
+}
+
+/// The same, and how late each note really began, seconds: a late note holds up the one behind it.
+fn played_with_truth(harp: &Harp, bpm: f64, does: &[Does]) -> (RunJudged, Vec<f64>) {
+    let mut truth = Vec::new();
     let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
     exercise.order(Order::Run(Box::new(plan(harp, bpm))));
     let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
@@ -64,14 +70,17 @@ fn played(harp: &Harp, bpm: f64, does: &[Does]) -> RunJudged {
                                 _ => 0.0,
                             };
                             if *does == Does::Missing {
+                                truth.push(0.0);
                                 continue;
                             }
                             let way = if *does == Does::Wrong { wrong } else { note.way };
                             let onset = began.first_beat_samples + (note.onset_s + late) * RATE;
-                            player.play_at(&gesture(way, note, *does), onset).unwrap();
+                            let played = player.play_at(&gesture(way, note, *does), onset).unwrap();
+                            let asked = began.first_beat_samples + note.onset_s * RATE;
+                            truth.push((played.began as f64 - asked) / RATE);
                         }
                     }
-                    Event::RunJudged(judged) => return *judged,
+                    Event::RunJudged(judged) => return (*judged, truth),
                     _ => {}
                 }
             }
@@ -92,10 +101,33 @@ fn named(note: &NoteVerdict) -> Does {
     }
 }
 
-#[test]
-fn every_note_is_judged_as_what_it_was() {
-    let (mut blamed, mut right, mut named_right, mut faults) = (0, 0, 0, 0);
-    for (key, bpm, seed) in [("C", 60.0, 1), ("C", 100.0, 2), ("low F", 80.0, 3), ("high G", 100.0, 4)] {
+/// This near to the edge of the window, seconds, nobody can say whether a note was in time: the attack of a reed is not that
+/// sharp.
+const EDGE_S: f64 = 0.008;
+
+/// What a note was, by what the player meant to do and when it really began; `None` at the edge of the window.
+fn truth(does: Does, late_s: f64, note: &AskedNote) -> Option<Does> {
+    let window_s = Window::of_shortest(note.length_s.min(0.5)).on_s;
+    match does {
+        Does::Right | Does::Early | Does::Late if (late_s.abs() - window_s).abs() < EDGE_S => None,
+        Does::Right | Does::Early | Does::Late if late_s.abs() < window_s => Some(Does::Right),
+        Does::Right | Does::Early | Does::Late if late_s < 0.0 => Some(Does::Early),
+        Does::Right | Does::Early | Does::Late => Some(Does::Late),
+        other => Some(other),
+    }
+}
+
+/// What was blamed, what was right, what was named as what it was, what was a fault.
+#[derive(Default)]
+struct Score {
+    blamed: u32,
+    right: u32,
+    named: u32,
+    faults: u32,
+}
+
+impl Score {
+    fn run(&mut self, key: &str, bpm: f64, seed: u128) {
         let harp = harp(key);
         let mut random = Rand64::new(seed);
         let does: Vec<Does> = (0..13)
@@ -108,23 +140,43 @@ fn every_note_is_judged_as_what_it_was() {
                 _ => Does::Right,
             })
             .collect();
-        let judged = played(&harp, bpm, &does);
-        for (note, does) in judged.verdict.notes.iter().zip(&does) {
+        let (judged, lates) = played_with_truth(&harp, bpm, &does);
+        let shortest = judged.verdict.notes[0].asked;
+        for ((note, does), late_s) in judged.verdict.notes.iter().zip(&does).zip(lates) {
+            let Some(truth) = truth(*does, late_s, &shortest) else { continue };
             let name = named(note);
-            if *does == Does::Right {
-                right += 1;
-                blamed += usize::from(!note.is_right());
-                assert!(note.late_s.unwrap().abs() < 0.05, "{key} at {bpm}: {note:?}");
+            if truth == Does::Right {
+                self.right += 1;
+                self.blamed += u32::from(!note.is_right());
             } else {
-                faults += 1;
-                named_right += usize::from(name == *does);
-                assert_eq!(name, *does, "{key} at {bpm}: {note:?}; besides {:?}", judged.verdict.extra);
+                self.faults += 1;
+                self.named += u32::from(name == truth);
+            }
+            if name != truth {
+                println!("{key} at {bpm}: {truth:?}, {late_s:.3} s late, was called {name:?}: {note:?}");
             }
         }
-        assert!(judged.verdict.extra.is_empty(), "{:?}", judged.verdict.extra);
+        self.blamed += judged.verdict.extra.len() as u32;
     }
-    println!("runs: {blamed} of {right} right notes blamed; {named_right} of {faults} faults named");
-    assert_eq!(blamed, 0);
+}
+
+/// `BENDWRIGHT_RUNS` says how many runs, and at which seed they begin: "24 9000". Those of the goal were not looked at while
+/// the rules were made.
+#[test]
+fn every_note_is_judged_as_what_it_was() {
+    let asked = std::env::var("BENDWRIGHT_RUNS").unwrap_or_else(|_| "8 1".to_owned());
+    let (runs, seed) = asked.split_once(' ').unwrap();
+    let (runs, seed): (u32, u128) = (runs.parse().unwrap(), seed.parse().unwrap());
+    let mut score = Score::default();
+    for run in 0..runs {
+        let key = ["C", "low F", "high G", "A"][run as usize % 4];
+        let bpm = [60.0, 80.0, 100.0, 120.0, 140.0, 160.0][run as usize / 4 % 6];
+        score.run(key, bpm, seed + u128::from(run));
+    }
+    let Score { blamed, right, named, faults } = score;
+    println!("runs: {blamed} of {right} right notes blamed; {named} of {faults} faults named");
+    assert!(f64::from(blamed) <= 0.005 * f64::from(right), "{blamed} of {right} right notes are blamed");
+    assert!(f64::from(named) >= 0.95 * f64::from(faults), "{named} of {faults} faults are named");
 }
 
 #[test]
