@@ -9,10 +9,10 @@ use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::source::Opened;
 use crate::state::State;
+use crate::tones::{Tones, TonesNews};
 use layout::TabStyle;
 use practice::{Ending, Event, Exercise, Order, Started};
 use screen::{Notice, words};
-use sound::{Speaker, SpeakerEvent};
 use theory::Position;
 
 /// Practises what `order` asks for, to its end or to the end of the sound, and writes what happens. Degrees count from
@@ -30,7 +30,7 @@ pub(crate) fn run(
     let rate = pipeline.sample_rate();
     // A beat is sounded for a microphone only: everything else runs as fast as it can.
     let is_heard = matches!((&order, &setup.from), (Order::Run(_), HearFrom::Mic(_)));
-    let beat = is_heard.then(|| Beat { clicks: Clicks::new(rate), speaker: Speaker::new(None) });
+    let beat = is_heard.then(|| Beat { clicks: Clicks::new(rate), tones: Tones::new(), changed: false });
     let mut lines = Lines { report, tab: setup.tab.clone(), position, beat };
     let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
     practising.listen_to(coach, rate, &mut lines);
@@ -58,7 +58,7 @@ fn go_through(
         signals.check()?;
         let mut hear = |heard: Heard| {
             if let Some(beat) = &mut lines.beat {
-                beat.clicks.hear(&heard);
+                beat.changed |= beat.clicks.hear(&heard);
             }
             practising.hear(heard, lines);
         };
@@ -88,32 +88,29 @@ struct Lines {
 /// The click, and what sounds it.
 struct Beat {
     clicks: Clicks,
-    speaker: Speaker,
+    tones: Tones,
+    /// Another microphone or loudspeaker is open, and with it perhaps another delay.
+    changed: bool,
 }
 
 impl Lines {
     /// Takes what the loudspeaker has to say.
     fn look_at_the_speaker(&mut self, practising: &mut Practising, state: &State) {
         let Some(beat) = &mut self.beat else { return };
-        let mut opened = false;
-        while let Some(event) = beat.speaker.next_event() {
-            match event {
-                SpeakerEvent::Opened(playback) => {
-                    beat.clicks.speaker_opened(playback.origin().name.clone());
-                    opened = true;
+        while let Some(news) = beat.tones.news() {
+            match news {
+                TonesNews::Opened(name) => {
+                    beat.clicks.speaker_opened(name);
+                    beat.changed = true;
                 }
-                SpeakerEvent::Lost { device, .. } => {
-                    self.report.notice(Some(format!(
-                        "{device} is gone; the run goes on without the click until it is back"
-                    )));
-                    beat.clicks.sound(&beat.speaker);
+                TonesNews::Gone(sentence) => {
+                    beat.clicks.sound(beat.tones.speaker());
+                    self.report.notice(Some(sentence));
                 }
-                SpeakerEvent::NotOpened(error) => self.report.notice(Some(error.to_string())),
-                SpeakerEvent::Warning(text) => self.report.notice(Some(text)),
-                SpeakerEvent::Finished => {}
+                TonesNews::Said(sentence) => self.report.notice(Some(sentence)),
             }
         }
-        if opened {
+        if std::mem::take(&mut beat.changed) {
             let delay_s = beat.clicks.delay(state);
             practising.order(Order::TakeDelay(delay_s), self);
         }
@@ -123,7 +120,7 @@ impl Lines {
 impl Follower for Lines {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
         if let Some(beat) = &mut self.beat {
-            beat.clicks.event(event, exercise, &beat.speaker);
+            beat.clicks.event(event, exercise, beat.tones.speaker());
         }
         let (harp, tab) = (exercise.harp(), &self.tab);
         let line = match event {

@@ -30,6 +30,7 @@ mod source;
 mod state;
 mod stderr;
 mod terminal;
+mod tones;
 #[cfg(unix)]
 mod tty;
 #[cfg(not(unix))]

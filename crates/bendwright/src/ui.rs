@@ -1,7 +1,6 @@
 //! The full screen: keys and news in, pictures out.
 
 mod hearing;
-mod tones;
 
 use crate::clicks::Clicks;
 use crate::commands::sheet;
@@ -13,6 +12,7 @@ use crate::practising::{Follower, Practising};
 use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
+use crate::tones::{Tones, TonesNews};
 use crate::tty::Tty;
 use crate::{catalogue, fault, files};
 use hearing::{Hearing, Wake};
@@ -27,7 +27,6 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::time::{Duration, Instant};
 use theory::{Ability, Position, ScaleInKey};
-use tones::{Tones, TonesNews};
 
 /// At most 60 pictures a second.
 const FRAME: Duration = Duration::from_micros(16_667);

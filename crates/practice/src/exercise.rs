@@ -123,7 +123,10 @@ impl Exercise {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.gap(&self.harp),
             Kind::Free(free) => free.end(&self.harp),
-            Kind::Run(running) => running.gap(),
+            Kind::Run(running) => {
+                running.gap();
+                Vec::new()
+            }
         }
     }
 
@@ -179,7 +182,10 @@ impl Exercise {
                 self.tolerance = tolerance;
                 match &mut self.kind {
                     Kind::Drill(session) => session.take_tolerance(&self.harp, tolerance),
-                    Kind::Run(running) => running.take_tolerance(tolerance),
+                    Kind::Run(running) => {
+                        running.take_tolerance(tolerance);
+                        Vec::new()
+                    }
                     Kind::Rest | Kind::Free(_) => Vec::new(),
                 }
             }
@@ -282,7 +288,10 @@ impl Exercise {
             (Kind::Drill(session), Order::Again) => session.again(&self.harp),
             (Kind::Drill(session), _) => session.toggle_pause(&self.harp),
             (Kind::Run(running), Order::Next) => running.skip(&self.harp),
-            (Kind::Run(running), Order::Again) => running.again(&self.harp),
+            (Kind::Run(running), Order::Again) => {
+                running.again(&self.harp);
+                Vec::new()
+            }
             (Kind::Run(running), _) => running.toggle_pause(),
             (Kind::Rest | Kind::Free(_), _) => Vec::new(),
         }

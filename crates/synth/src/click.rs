@@ -91,9 +91,3 @@ impl ClickTrack {
 fn shape(t: f64, hz: f64) -> f64 {
     (t / RISE_S).min(1.0) * (-t / FALL_S).exp() * (TAU * hz * t).sin()
 }
-
-/// A click of peak 1 as samples, for whoever looks for it in a recording.
-pub fn click(sample_rate: f64, first: bool) -> Vec<f64> {
-    let hz = if first { FIRST_HZ } else { OTHER_HZ };
-    (0..(LENGTH_S * sample_rate) as usize).map(|n| shape(n as f64 / sample_rate, hz)).collect()
-}

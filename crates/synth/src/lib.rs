@@ -54,7 +54,7 @@ mod tone;
 mod voice;
 mod wobble;
 
-pub use click::{Beat, ClickTrack, click};
+pub use click::{Beat, ClickTrack};
 pub use error::SynthError;
 pub use gesture::Gesture;
 pub use learner::Learner;

@@ -3,9 +3,6 @@
 use super::Tempo;
 use serde::Serialize;
 
-/// A step after a clean run, beats a minute: small steps above the fastest accurate tempo strain less (Arthur, Khuu & Blom,
-/// Australian Journal of Music Education 50(2):71–82, 2016); four is common practice, no source.
-const STEP_BPM: f64 = 4.0;
 /// A tempo is clean when of the last so many runs at it …
 const OF_RUNS: usize = 3;
 /// … so many were clean.
@@ -20,6 +17,10 @@ pub struct Ladder {
 }
 
 impl Ladder {
+    /// A step after a clean run, beats a minute: small steps above the fastest accurate tempo strain less (Arthur, Khuu & Blom,
+    /// Australian Journal of Music Education 50(2):71–82, 2016); four is common practice, no source.
+    pub const STEP_BPM: f64 = 4.0;
+
     /// Notes a run.
     pub fn note(&mut self, tempo: Tempo, clean: bool) {
         self.runs.push((tempo.bpm(), clean));
@@ -31,9 +32,9 @@ impl Ladder {
         let at: Vec<bool> = self.at(tempo.bpm());
         let clean = at.iter().filter(|clean| **clean).count();
         if clean >= CLEAN_RUNS {
-            tempo.plus(STEP_BPM)
+            tempo.plus(Self::STEP_BPM)
         } else if at.len() - clean >= CLEAN_RUNS {
-            tempo.plus(-STEP_BPM)
+            tempo.plus(-Self::STEP_BPM)
         } else {
             tempo
         }

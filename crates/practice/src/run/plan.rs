@@ -42,6 +42,13 @@ pub struct Click {
     pub first: bool,
 }
 
+impl Plan {
+    /// Whether there is a beat: without one nothing is early or late.
+    pub fn is_timed(&self) -> bool {
+        self.start != StartAt::FreeTime
+    }
+}
+
 /// Where it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RunPhase {

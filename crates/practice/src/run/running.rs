@@ -1,7 +1,7 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
 use super::plan::{Click, Plan, RunPhase, StartAt};
-use super::{Ladder, Tempo};
+use super::{Ladder, Rhythm, Tempo};
 use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
 use layout::Harp;
 use pitch::Reading;
@@ -92,8 +92,10 @@ impl Running {
         match self.phase {
             RunPhase::Paused | RunPhase::Done | RunPhase::Left => return Vec::new(),
             RunPhase::Shown => {
-                let next = self.base.seconds(self.shown, self.known) >= SHOWN_S;
-                return if next { self.begin_run(harp) } else { Vec::new() };
+                if self.base.seconds(self.shown, self.known) >= SHOWN_S {
+                    self.begin_run(harp);
+                }
+                return Vec::new();
             }
             RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing => {}
         }
@@ -126,11 +128,10 @@ impl Running {
     }
 
     /// Samples were lost: the note that sounded is over.
-    pub(crate) fn gap(&mut self) -> Vec<Event> {
+    pub(crate) fn gap(&mut self) {
         if let Some(note) = self.notes.end() {
             self.take(&note);
         }
-        Vec::new()
     }
 
     /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
@@ -157,18 +158,17 @@ impl Running {
             }
             RunPhase::Done | RunPhase::Left => Vec::new(),
             _ => {
-                let events = self.gap();
+                self.gap();
                 self.from_bar = if self.phase == RunPhase::Shown { 0 } else { self.bar().unwrap_or(0) };
                 self.phase = RunPhase::Paused;
-                events.into_iter().chain([Event::Paused]).collect()
+                vec![Event::Paused]
             }
         }
     }
 
     /// Takes another tolerance; the run that goes on is judged by it when it is over.
-    pub(crate) fn take_tolerance(&mut self, tolerance: Tolerance) -> Vec<Event> {
+    pub(crate) fn take_tolerance(&mut self, tolerance: Tolerance) {
         self.tolerance = tolerance;
-        Vec::new()
     }
 
     /// Takes another delay: the beats sound when they sound, and are heard by so much later.
@@ -180,20 +180,22 @@ impl Running {
     }
 
     /// The same run from its beginning.
-    pub(crate) fn again(&mut self, harp: &Harp) -> Vec<Event> {
+    pub(crate) fn again(&mut self, harp: &Harp) {
         if matches!(self.phase, RunPhase::Done | RunPhase::Left) {
             self.plan.runs += 1;
             self.number += 1;
         }
         self.fresh(harp);
-        Vec::new()
     }
 
     /// The next run, without waiting for the end of this one.
     pub(crate) fn skip(&mut self, harp: &Harp) -> Vec<Event> {
         match self.phase {
             RunPhase::Done | RunPhase::Left => Vec::new(),
-            RunPhase::Shown => self.begin_run(harp),
+            RunPhase::Shown => {
+                self.begin_run(harp);
+                Vec::new()
+            }
             _ => self.finish(harp),
         }
     }
@@ -232,28 +234,20 @@ impl Running {
         &self.asked
     }
 
-    /// What was played of it so far.
-    pub fn played(&self) -> &[PlayedAt] {
-        &self.played
-    }
-
-    /// Which played note answers which asked one, as far as that is known.
-    pub fn path(&self) -> Vec<Option<usize>> {
-        let due = self.plan.start != StartAt::FreeTime && self.zero.is_some();
-        self.follower.path(if due { self.now_s() } else { f64::NEG_INFINITY })
+    /// The rhythm of this run.
+    pub fn rhythm(&self) -> Rhythm {
+        self.plan.material.rhythm.at(self.tempo)
     }
 
     /// What can be told by now of each note that is asked; `None` of one that is to come, or may still be sounding. Early and
     /// late count as in the verdict on the whole run.
     pub fn so_far(&self, harp: &Harp) -> Vec<Option<NoteVerdict>> {
-        let due = self.plan.start != StartAt::FreeTime && self.zero.is_some();
+        let now_s = if self.plan.is_timed() { self.now() } else { None };
         // Nothing is missing as long as something sounds that may be it.
-        let over_s = if due && self.notes.sounding().is_none() {
-            self.now_s() - self.tail_s()
-        } else {
-            f64::NEG_INFINITY
-        };
-        let (path, notes) = (self.path(), (&self.asked[..], &self.played[..]));
+        let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
+        let over_s = over_s.unwrap_or(f64::NEG_INFINITY);
+        let path = self.follower.path(now_s.unwrap_or(f64::NEG_INFINITY));
+        let notes = (&self.asked[..], &self.played[..]);
         so_far(notes, (&path, over_s), (harp, self.tolerance), self.held_against())
     }
 
@@ -269,10 +263,10 @@ impl Running {
     }
 
     fn held_against(&self) -> Beat {
-        match self.plan.start {
-            StartAt::FreeTime => Beat::Free,
-            _ if self.delay_is_known() => Beat::Known,
-            _ => Beat::OwnMiddle,
+        match () {
+            () if !self.plan.is_timed() => Beat::Free,
+            () if self.delay_is_known() => Beat::Known,
+            () => Beat::OwnMiddle,
         }
     }
 
@@ -288,19 +282,17 @@ impl Running {
 
     /// The sample at which the first beat will be heard, counted from what is known now.
     fn first_beat(&self) -> f64 {
-        let rhythm = self.plan.material.rhythm.at(self.tempo);
         if let StartAt::At(seconds) = self.plan.start {
             return seconds * self.base.rate + self.delay_samples();
         }
         let lead = if self.number == 1 || self.from_bar > 0 { LEAD_S } else { 0.0 };
-        let count_in = f64::from(self.count_in_beats()) * rhythm.beat_s();
         let before = self.bar_s(self.from_bar);
-        self.known as f64 + self.delay_samples() + (lead + count_in - before) * self.base.rate
+        self.known as f64 + self.delay_samples() + (lead + self.count_in_s() - before) * self.base.rate
     }
 
     /// Beats of the count-in: whole bars, three beats at least.
     pub fn count_in_beats(&self) -> u32 {
-        let beats = self.plan.material.rhythm.metre.beats();
+        let beats = self.rhythm().metre.beats();
         COUNT_IN_BEATS.div_ceil(beats) * beats
     }
 
@@ -348,7 +340,7 @@ impl Running {
             tempo: self.tempo,
             from_bar: self.from_bar,
             first_beat_samples: zero,
-            at: self.base.moment(self.known),
+            at: self.moment(),
         })
     }
 
@@ -357,13 +349,13 @@ impl Running {
     }
 
     fn bar_s(&self, bar: usize) -> f64 {
-        bar as f64 * self.plan.material.rhythm.at(self.tempo).bar_s()
+        bar as f64 * self.rhythm().bar_s()
     }
 
     /// The bar that is played now.
     fn bar(&self) -> Option<usize> {
         self.zero?;
-        let bar = self.now_s().max(0.0) / self.plan.material.rhythm.at(self.tempo).bar_s();
+        let bar = self.now_s().max(0.0) / self.rhythm().bar_s();
         Some((bar as usize).min(self.plan.material.bars().saturating_sub(1)))
     }
 
@@ -408,7 +400,7 @@ impl Running {
         let judged = RunJudged {
             title: self.plan.material.title.clone(),
             harp: harp.clone(),
-            rhythm: self.plan.material.rhythm.at(self.tempo),
+            rhythm: self.rhythm(),
             number: self.number,
             tolerance: self.tolerance,
             ended: self.moment(),
@@ -426,13 +418,12 @@ impl Running {
     }
 
     /// Begins the next run.
-    fn begin_run(&mut self, harp: &Harp) -> Vec<Event> {
+    fn begin_run(&mut self, harp: &Harp) {
         self.number += 1;
         if self.plan.ladder {
             self.tempo = self.ladder.next(self.tempo);
         }
         self.fresh(harp);
-        Vec::new()
     }
 
     fn fresh(&mut self, harp: &Harp) {
@@ -451,6 +442,6 @@ impl Running {
 
 fn asked(plan: &Plan, tempo: Tempo, harp: &Harp) -> (Vec<AskedNote>, Follower) {
     let asked = plan.material.clone().at(tempo).asked(harp);
-    let follower = Follower::new(&asked, harp, plan.start != StartAt::FreeTime);
+    let follower = Follower::new(&asked, harp, plan.is_timed());
     (asked, follower)
 }

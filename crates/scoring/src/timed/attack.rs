@@ -37,7 +37,9 @@ impl Levels {
     /// Takes the level of a reading.
     pub(super) fn push(&mut self, reading: &Reading) {
         let kept = (KEPT_S * self.sample_rate) as u64;
-        self.points.retain(|(known, _)| known + kept >= reading.known);
+        while self.points.front().is_some_and(|(known, _)| known + kept < reading.known) {
+            self.points.pop_front();
+        }
         self.points.push_back((reading.known, reading.level_dbfs));
     }
 

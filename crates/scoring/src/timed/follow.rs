@@ -6,6 +6,7 @@
 //! while the playing goes on.
 
 use super::AskedNote;
+use crate::track::quantile;
 use layout::{Harp, Note, Way};
 
 // What the moves cost. Only how they stand to one another matters; ours.
@@ -35,7 +36,6 @@ pub type Path = Vec<Option<usize>>;
 /// How a cell of the table was reached.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Move {
-    Start,
     Extra,
     Missing,
     Answer,
@@ -70,10 +70,9 @@ pub struct Follower {
     wanted: Vec<Wanted>,
     /// Whether time decides: false for playing in free time.
     timed: bool,
-    /// How many notes were played.
-    played: usize,
     /// The newest row.
     cells: Vec<Cell>,
+    /// A row for each note that was played: how its cells were reached.
     moves: Vec<Vec<Move>>,
     /// For each row, the cell of the row before from which a jump goes.
     from: Vec<usize>,
@@ -95,19 +94,9 @@ impl Follower {
                 begins_bar: i == 0 || asked[i - 1].bar != own.bar,
             })
             .collect();
-        let mut follower =
-            Self { wanted, timed, played: 0, cells: Vec::new(), moves: Vec::new(), from: Vec::new() };
-        follower.begin();
-        follower
-    }
-
-    fn begin(&mut self) {
-        self.cells = (0..=self.wanted.len())
-            .map(|missed| Cell { cost: missed as f64 * MISSING, late_s: 0.0 })
-            .collect();
-        let mut first = vec![Move::Missing; self.wanted.len() + 1];
-        first[0] = Move::Start;
-        (self.moves, self.from) = (vec![first], vec![0]);
+        let missed = |missed: usize| Cell { cost: missed as f64 * MISSING, late_s: 0.0 };
+        let cells = (0..=wanted.len()).map(missed).collect();
+        Self { wanted, timed, cells, moves: Vec::new(), from: Vec::new() }
     }
 
     /// Takes the next note that was played, and when.
@@ -146,7 +135,6 @@ impl Follower {
         self.cells = cells;
         self.moves.push(moves);
         self.from.push(cheapest);
-        self.played += 1;
     }
 
     /// What it costs to take a played note for an answer that comes so much later than those before it, seconds.
@@ -169,17 +157,14 @@ impl Follower {
         let mut path = vec![None; self.wanted.len()];
         let is_over = |wanted: &&Wanted| wanted.onset_s + wanted.room_s <= now_s;
         let over = self.wanted.iter().take_while(is_over).count();
-        let (mut i, mut j) = (self.played, over + cheapest(&self.cells[over..]));
-        while i > 0 {
-            match self.moves[i][j] {
-                Move::Start => break,
-                Move::Extra => i -= 1,
-                Move::Missing => j -= 1,
-                how @ (Move::Answer | Move::Jump) => {
-                    path[j - 1].get_or_insert(i - 1);
-                    j = if how == Move::Jump { self.from[i] } else { j - 1 };
-                    i -= 1;
-                }
+        let mut j = over + cheapest(&self.cells[over..]);
+        for (played, (moves, from)) in self.moves.iter().zip(&self.from).enumerate().rev() {
+            while moves[j] == Move::Missing {
+                j -= 1;
+            }
+            if moves[j] != Move::Extra {
+                path[j - 1].get_or_insert(played);
+                j = if moves[j] == Move::Jump { *from } else { j - 1 };
             }
         }
         path
@@ -194,8 +179,7 @@ fn cheapest(cells: &[Cell]) -> usize {
 /// The middle of some values; `None` of none.
 pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
-    let last = values.len().checked_sub(1)?;
-    Some(f64::midpoint(values[last / 2], values[values.len() / 2]))
+    (!values.is_empty()).then(|| quantile(&values, 0.5))
 }
 
 /// The notes that a hole sounds on the breath of `way`.

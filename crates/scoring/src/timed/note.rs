@@ -1,9 +1,10 @@
 //! One note, asked and played.
 
+use super::notes::median_hz;
 use super::{Divided, Window};
 use crate::aim::Aim;
 use crate::{Outcome, Target, Tolerance, Why};
-use layout::{ConcertPitch, Harp, Note, Way, cents_between};
+use layout::{Harp, Note, Way, cents_between};
 use serde::Serialize;
 
 /// A pitch has to be held this long to be judged, seconds: some eight looks of the ear at a pitch that stays.
@@ -59,7 +60,7 @@ fn held(note: &Divided, sample_rate: f64) -> Option<(f64, f64)> {
     let points: Vec<(u64, f64)> = note.points.iter().filter(near).copied().collect();
     let (first, last) = (points.first()?.0, points.last()?.0);
     let seconds = last.saturating_sub(first) as f64 / sample_rate;
-    let hz = Divided { points, ..*note }.median_hz()?;
+    let hz = median_hz(&points)?;
     (seconds >= HELD_S).then_some((hz, seconds))
 }
 
@@ -125,7 +126,7 @@ impl NoteVerdict {
             (Some(aim), Some((hz, _))) => pitch(&aim, aim.cents(hz), tolerance),
             // Too short to say how many cents off; which note it was can be said.
             (Some(aim), None) if played.note != asked.note => {
-                let cents = aim.cents(concert_hz(harp.concert(), played.note));
+                let cents = aim.cents(harp.concert().hz(played.note, 0.0));
                 (aim.miss(cents, tolerance).0, None)
             }
             _ => (Outcome::CannotTell(Why::TooShort), None),
@@ -157,8 +158,4 @@ fn pitch(aim: &Aim, cents: f64, tolerance: Tolerance) -> (Outcome, Option<f64>) 
     } else {
         (aim.miss(cents, tolerance).0, aim.in_span(cents).then_some(cents))
     }
-}
-
-fn concert_hz(concert: ConcertPitch, note: Note) -> f64 {
-    concert.hz(note, 0.0)
 }

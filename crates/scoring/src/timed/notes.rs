@@ -58,16 +58,25 @@ impl Divided {
 
     /// The median fundamental of the second half of the readings, which a slide into the note does not reach, hertz.
     pub(super) fn late_hz(&self) -> f64 {
-        let late = self.points.get(self.points.len() / 2..).unwrap_or_default().to_vec();
-        Self { points: late, ..*self }.median_hz().unwrap_or_default()
+        median_hz(self.points.get(self.points.len() / 2..).unwrap_or_default()).unwrap_or_default()
     }
 
     /// The median fundamental, hertz; `None` of no readings.
     pub fn median_hz(&self) -> Option<f64> {
-        let mut hz: Vec<f64> = self.points.iter().map(|(_, hz)| *hz).collect();
-        hz.sort_by(f64::total_cmp);
-        hz.get(hz.len() / 2).copied()
+        median_hz(&self.points)
     }
+
+    /// How long it has sounded, seconds.
+    fn lasted_s(&self, sample_rate: f64) -> f64 {
+        self.last.saturating_sub(self.began) as f64 / sample_rate
+    }
+}
+
+/// The median fundamental of some readings, hertz; `None` of none.
+pub(super) fn median_hz(points: &[(u64, f64)]) -> Option<f64> {
+    let mut hz: Vec<f64> = points.iter().map(|(_, hz)| *hz).collect();
+    hz.sort_by(f64::total_cmp);
+    hz.get(hz.len() / 2).copied()
 }
 
 impl Notes {
@@ -97,12 +106,12 @@ impl Notes {
         let attacked = reading.onset && !(slides && self.levels.are_even());
         let ended = if attacked || silent { self.end() } else { None };
         let Some((hz, note)) = heard else { return ended };
-        if let Some(open) = self.open.as_mut().filter(|open| seconds(self.sample_rate, open) < self.counts_s)
+        if let Some(open) = self.open.as_mut().filter(|open| open.lasted_s(self.sample_rate) < self.counts_s)
         {
             // What is too short to be a note is the way into one: a scoop, the natural reed before a bend. Which one, its
             // second half tells when it counts.
             open.push(hz, reading.time);
-            if seconds(self.sample_rate, open) >= self.counts_s
+            if open.lasted_s(self.sample_rate) >= self.counts_s
                 && let Some((note, _)) = concert.nearest(open.late_hz())
             {
                 open.note = note;
@@ -154,7 +163,7 @@ impl Notes {
     }
 
     fn counts(&self, note: &Divided) -> bool {
-        seconds(self.sample_rate, note) >= self.counts_s
+        note.lasted_s(self.sample_rate) >= self.counts_s
     }
 
     fn seconds(&self, from: u64, to: u64) -> f64 {
@@ -166,9 +175,4 @@ impl Notes {
 fn crossed(moved: &[(u64, f64)], from_hz: f64, to_hz: f64) -> Option<u64> {
     let past = |(_, hz): &&(u64, f64)| cents_between(from_hz, *hz).abs() >= cents_between(*hz, to_hz).abs();
     moved.iter().rev().take_while(past).last().map(|(time, _)| *time)
-}
-
-/// How long a note sounds, seconds.
-fn seconds(sample_rate: f64, note: &Divided) -> f64 {
-    note.last.saturating_sub(note.began) as f64 / sample_rate
 }

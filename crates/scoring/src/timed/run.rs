@@ -114,18 +114,13 @@ impl RunVerdict {
         beat: Beat,
     ) -> Self {
         let path = follower.path(f64::INFINITY);
-        let pair = |(asked, index): (&AskedNote, &Option<usize>)| match index.and_then(|i| played.get(i)) {
-            Some(played) => NoteVerdict::new(*asked, *played, harp, tolerance),
-            None => NoteVerdict::missed(*asked),
-        };
-        let untimed: Vec<NoteVerdict> = asked.iter().zip(&path).map(pair).collect();
-        let window = Window::of_notes(asked.iter().map(|note| note.length_s));
-        let middle = median(untimed.iter().filter_map(late).collect());
-        let zero_s = beat.zero_s(middle);
-        let notes: Vec<NoteVerdict> = untimed.into_iter().map(|note| note.timed(zero_s, window)).collect();
+        let all_over = (&path, f64::INFINITY);
+        let notes = so_far((asked, played), all_over, (harp, tolerance), beat)
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>();
         let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]).collect();
-        let whole = whole(&notes, middle.filter(|_| beat == Beat::Known), beat != Beat::Free);
-        Self { whole, weakest: weakest(&notes), breaths: breaths(asked), extra, notes }
+        Self { whole: whole(&notes, beat), weakest: weakest(&notes), breaths: breaths(asked), extra, notes }
     }
 
     /// One sentence on what to do about it, the weightiest thing first; `style` writes a way.
@@ -199,7 +194,7 @@ fn late(note: &NoteVerdict) -> Option<f64> {
     Some(note.played?.onset_s - note.asked.onset_s)
 }
 
-fn whole(notes: &[NoteVerdict], late_s: Option<f64>, timed: bool) -> Whole {
+fn whole(notes: &[NoteVerdict], beat: Beat) -> Whole {
     let count = |what: fn(&NoteVerdict) -> bool| notes.iter().filter(|note| what(note)).count();
     let lates: Vec<f64> = notes.iter().filter_map(|note| note.late_s).collect();
     let middle = median(lates.clone());
@@ -211,10 +206,10 @@ fn whole(notes: &[NoteVerdict], late_s: Option<f64>, timed: bool) -> Whole {
         in_pitch: count(|note| note.played.is_some() && note.pitch_is_right()),
         in_time: count(|note| note.timing.is_some_and(super::Timing::in_time)),
         right,
-        late_s,
+        late_s: middle.filter(|_| beat == Beat::Known),
         spread_s: away.and_then(median).map(|away| TO_SD * away),
         rushing: rushing(notes),
-        timed,
+        timed: beat != Beat::Free,
         clean: !notes.is_empty() && right as f64 >= CLEAN * notes.len() as f64,
     }
 }

@@ -12,14 +12,12 @@ use crate::pen::{Pen, width};
 use crate::scene::Scene;
 use crate::views::Page;
 use crate::{Action, parts};
-use practice::run::{Plan, RunPhase, Running, Tempo};
+use practice::run::{Ladder, Plan, RunPhase, Running, Tempo};
 use practice::{Exercise, Order, RunJudged};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::Range;
 
-/// How much slower or faster a key makes the next run, beats a minute: a step of the tempo ladder.
-const STEP_BPM: f64 = 4.0;
 /// Rows above the bars: header, rule, rhythm with the beat.
 const HEAD: u16 = 3;
 /// Rows below them: a sentence, the keys.
@@ -48,8 +46,8 @@ impl Page for Run {
             }
             Command::Again => Order::Again,
             Command::Next => Order::Next,
-            Command::Slower => Order::Run(Box::new(at_another_tempo(running, -STEP_BPM)?)),
-            Command::Faster => Order::Run(Box::new(at_another_tempo(running, STEP_BPM)?)),
+            Command::Slower => Order::Run(Box::new(at_another_tempo(running, -Ladder::STEP_BPM)?)),
+            Command::Faster => Order::Run(Box::new(at_another_tempo(running, Ladder::STEP_BPM)?)),
             Command::WeakBars => Order::Run(Box::new(only_weak_bars(running)?)),
             _ => {
                 desk.scroll(command, shown(running)?.verdict.notes.len());
@@ -137,8 +135,8 @@ fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
         (Command::Pause, "go on", running.phase() == RunPhase::Paused),
         (Command::Again, "again", true),
         (Command::WeakBars, "only the weak bars", only_weak_bars(running).is_some()),
-        (Command::Slower, "slower", at_another_tempo(running, -STEP_BPM).is_some()),
-        (Command::Faster, "faster", at_another_tempo(running, STEP_BPM).is_some()),
+        (Command::Slower, "slower", at_another_tempo(running, -Ladder::STEP_BPM).is_some()),
+        (Command::Faster, "faster", at_another_tempo(running, Ladder::STEP_BPM).is_some()),
         (Command::Next, "next run", goes || waits),
         (Command::Leave, back, true),
         (Command::Help, "keys", true),
@@ -160,7 +158,7 @@ fn header(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>) {
 /// The rhythm, where the run stands, and the beats of the bar with the present one: it moves for players without a
 /// loudspeaker.
 fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
-    let (look, rhythm) = (scene.look, running.plan().material.rhythm.at(running.tempo()));
+    let (look, rhythm) = (scene.look, running.rhythm());
     let beats = rhythm.metre.beats().cast_signed();
     let cell = if pen.width() >= ROOMY { BEAT.0 } else { BEAT.1 };
     let now = told::beat(running);

@@ -10,7 +10,7 @@ use crate::scene::Scene;
 use crate::window::Window as Scrolled;
 use crate::{Look, parts};
 use practice::RunJudged;
-use practice::run::{Running, StartAt};
+use practice::run::Running;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use scoring::timed::{AskedNote, Window};
@@ -42,17 +42,15 @@ pub(super) fn render(
         return;
     }
     let asked: Vec<AskedNote> = judged.verdict.notes.iter().map(|note| note.asked).collect();
-    let timed = running.plan().start != StartAt::FreeTime;
     let window = Window::of_notes(asked.iter().map(|note| note.length_s));
-    Rows { scene, look: scene.look, judged, asked, window, timed }.render(place, buf);
+    Rows { scene, look: scene.look, judged, asked, window }.render(place, buf);
 }
 
 /// How much was right, large, and what the run comes to in words; returns the row after it.
 fn score(scene: &Scene<'_>, (running, judged): (&Running, &RunJudged), pen: &mut Pen<'_>) -> i32 {
     let (look, whole) = (scene.look, &judged.verdict.whole);
     let theme = &look.theme;
-    let free = running.plan().start == StartAt::FreeTime;
-    let right = if free { whole.in_pitch } else { whole.right }.to_string();
+    let right = whole.right.to_string();
     // The head and the foot of the screen stand around this.
     let size = Size::of(pen.width() as u16, pen.height() as u16 + super::HEAD + super::FOOT, &look.glyphs);
     let x = match size {
@@ -83,8 +81,6 @@ struct Rows<'a> {
     judged: &'a RunJudged,
     asked: Vec<AskedNote>,
     window: Window,
-    /// Whether the notes were judged in time.
-    timed: bool,
 }
 
 /// The columns of a row.
@@ -144,7 +140,7 @@ impl Rows<'_> {
 
     /// Above the notes: which side is early, and how many milliseconds the ends are.
     fn scale(&self, pen: &mut Pen<'_>) {
-        if !self.timed {
+        if !self.judged.verdict.whole.timed {
             return;
         }
         let (theme, columns) = (&self.look.theme, Columns::new(self, pen.width()));
@@ -168,7 +164,7 @@ impl Rows<'_> {
         let number = number_of(harp, note.asked.way).unwrap_or(f64::from(note.asked.note.midi()));
         pen.text(columns.across.centred(number, &tab), y, &tab, theme.strong);
         self.beat_line(pen, y);
-        if let Some(late) = note.late_s.filter(|_| self.timed) {
+        if let Some(late) = note.late_s {
             let x = columns.beat + self.column(late, columns.reach);
             pen.glyph(x, y, told::sign(note, look), theme.voice);
         }
@@ -186,7 +182,7 @@ impl Rows<'_> {
 
     /// The beat line with the window around it.
     fn beat_line(&self, pen: &mut Pen<'_>, y: i32) {
-        if !self.timed {
+        if !self.judged.verdict.whole.timed {
             return;
         }
         let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);

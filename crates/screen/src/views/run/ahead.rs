@@ -103,7 +103,7 @@ pub(super) fn render(scene: &Scene<'_>, running: &Running, area: Rect, buf: &mut
 impl<'a> Ahead<'a> {
     fn new(scene: &'a Scene<'a>, running: &'a Running, area: Rect) -> Self {
         let (look, harp, plan) = (scene.look, scene.harp(), running.plan());
-        let rhythm = plan.material.rhythm.at(running.tempo());
+        let rhythm = running.rhythm();
         let steps_of_beat = rhythm.steps_of_beat() as usize;
         let steps_of_bar = steps_of_beat * rhythm.metre.beats() as usize;
         let bars = plan.material.bars();
@@ -139,7 +139,7 @@ impl<'a> Ahead<'a> {
 
     /// How many bars are over.
     fn over(&self) -> f64 {
-        let bar_s = self.running.plan().material.rhythm.at(self.running.tempo()).bar_s();
+        let bar_s = self.running.rhythm().bar_s();
         match self.running.phase() {
             RunPhase::Playing => self.running.now().unwrap_or(0.0).max(0.0) / bar_s,
             // Half a bar more, so that the bars before have given up their places.

@@ -4,13 +4,13 @@ use crate::words;
 use crate::{Look, parts};
 use layout::Harp;
 use practice::RunJudged;
-use practice::run::{RunPhase, Running, StartAt};
+use practice::run::{RunPhase, Running};
 use scoring::timed::{Change, NoteVerdict, Timing, Window};
 use scoring::{Outcome, Tolerance, Why};
 
 /// The beat of the bar that sounds now, counted from 0, while it counts in or goes.
 pub(super) fn beat(running: &Running) -> Option<u32> {
-    let (beat_s, beats) = (running.tempo().beat_s(), running.plan().material.rhythm.metre.beats());
+    let (beat_s, beats) = (running.tempo().beat_s(), running.rhythm().metre.beats());
     let since_bar = match running.phase() {
         RunPhase::CountIn => running.count_in_s() - running.to_go_s()?,
         RunPhase::Playing => running.now()?,
@@ -27,7 +27,7 @@ pub(super) fn state(running: &Running) -> String {
         RunPhase::CountIn => "count-in".to_owned(),
         RunPhase::Playing => {
             let bars = running.plan().material.bars();
-            let bar_s = running.plan().material.rhythm.at(running.tempo()).bar_s();
+            let bar_s = running.rhythm().bar_s();
             let bar = running.now().map_or(0, |now| (now.max(0.0) / bar_s) as usize + 1);
             if bar > bars { "the last notes".to_owned() } else { format!("bar {bar} of {bars}") }
         }
@@ -47,8 +47,7 @@ pub(super) fn meanwhile(running: &Running) -> Vec<String> {
             judged.number, judged.rhythm.tempo, whole.right, whole.asked
         )
     });
-    let middle =
-        (running.plan().start != StartAt::FreeTime && !running.delay_is_known()).then_some(OWN_MIDDLE);
+    let middle = (running.plan().is_timed() && !running.delay_is_known()).then_some(OWN_MIDDLE);
     before.into_iter().chain(middle.map(str::to_owned)).collect()
 }
 
@@ -61,7 +60,7 @@ fn clean(judged: &RunJudged) -> &'static str {
 /// What a run comes to, the most important first.
 pub(super) fn sentences(running: &Running, judged: &RunJudged, look: &Look) -> Vec<String> {
     let verdict = &judged.verdict;
-    let timed = running.plan().start != StartAt::FreeTime;
+    let timed = verdict.whole.timed;
     let mut lines = vec![if timed { score(judged) } else { score_in_free_time(judged) }];
     lines.push(verdict.advice(|way| look.tab(way)));
     if timed && verdict.whole.played > 0 {

@@ -1,4 +1,4 @@
-//! Reference tones: a note, a chord or a scale, sounded on the loudspeaker.
+//! The loudspeaker: reference tones (a note, a chord or a scale), and what else is sounded on it.
 
 use sound::{Generator, HostTime, OwnSound, Speaker, SpeakerEvent};
 use std::collections::VecDeque;
@@ -15,12 +15,12 @@ const STEP: Duration = Duration::from_millis(450);
 const LEVEL: f64 = -20.0;
 
 /// The loudspeaker. It opens by itself, on a thread of its own, when the first tone is wanted.
-pub(super) struct Tones {
+pub(crate) struct Tones {
     speaker: Speaker,
 }
 
 /// What there is to say of the loudspeaker.
-pub(super) enum TonesNews {
+pub(crate) enum TonesNews {
     /// It is open; its name.
     Opened(String),
     /// One that was sounding is gone; a sentence for the player.
@@ -36,13 +36,13 @@ struct Steps {
 }
 
 impl Tones {
-    pub(super) fn new() -> Self {
+    pub(crate) fn new() -> Self {
         Self { speaker: Speaker::new(None) }
     }
 
     /// Sounds steps one after the other; each is a set of frequencies that sound together, hertz. Returns at once; what
     /// goes wrong is told by [`Tones::news`].
-    pub(super) fn sound(&self, steps: Vec<Vec<f64>>) {
+    pub(crate) fn sound(&self, steps: Vec<Vec<f64>>) {
         self.speaker.play(move |rate| {
             let each = if steps.len() > 1 { STEP } else { TONE };
             let tones = steps.iter().map(|step| together(step, rate, each)).collect::<Result<_, String>>()?;
@@ -51,23 +51,23 @@ impl Tones {
     }
 
     /// Opens the loudspeaker, with nothing to sound.
-    pub(super) fn open(&self) {
+    pub(crate) fn open(&self) {
         self.speaker.play_at(HostTime::now(), |rate| Ok(Box::new(Steps { steps: VecDeque::new(), rate })));
     }
 
     /// The loudspeaker.
-    pub(super) fn speaker(&self) -> &Speaker {
+    pub(crate) fn speaker(&self) -> &Speaker {
         &self.speaker
     }
 
     /// When tones sounded, for the microphone that hears them too.
-    pub(super) fn own_sound(&self) -> OwnSound {
+    pub(crate) fn own_sound(&self) -> OwnSound {
         self.speaker.own_sound()
     }
 
     /// What there is to say next. A loudspeaker that was lost while it was silent is nothing: the next sound opens it again, or
     /// tells why not.
-    pub(super) fn news(&self) -> Option<TonesNews> {
+    pub(crate) fn news(&self) -> Option<TonesNews> {
         while let Some(event) = self.speaker.next_event() {
             match event {
                 SpeakerEvent::NotOpened(error) => return Some(TonesNews::Said(error.to_string())),
