@@ -116,9 +116,16 @@ struct Told {
     wake: Box<dyn Fn() + Send>,
 }
 
-/// A closed queue means that the screen is gone; `stop` follows at once.
+impl Told {
+    /// Puts news into the queue. A closed queue means that the screen is gone; `stop` follows at once.
+    fn put(&self, what: News) {
+        let _ = self.news.send(what);
+    }
+}
+
+/// Tells one piece of news by itself.
 fn tell(told: &Told, what: News) {
-    let _ = told.news.send(what);
+    told.put(what);
     (told.wake)();
 }
 
@@ -129,7 +136,10 @@ fn listen(mut pipeline: Pipeline, news: &Told, orders: &Receiver<Order>, stop: &
             for order in orders.try_iter() {
                 follow(&mut pipeline, order, news)?;
             }
-            let goes_on = pipeline.step(&mut |heard| tell(news, News::Heard(heard)))?;
+            // One block brings several pieces of news; whoever reads them is woken once for all.
+            let goes_on = pipeline.step(&mut |heard| news.put(News::Heard(heard)));
+            (news.wake)();
+            let goes_on = goes_on?;
             if !goes_on {
                 break;
             }
