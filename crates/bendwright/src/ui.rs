@@ -198,7 +198,10 @@ impl Ui {
         while !self.quit {
             signals.check()?;
             self.hearing.tell_reeds(self.practising.exercise().wants_reeds());
-            self.take_news()?;
+            // What is heard before the next picture may be drawn cannot be seen sooner by being taken sooner.
+            if Instant::now() >= next_frame {
+                self.take_news()?;
+            }
             self.read_again();
             screen.settle()?;
             if self.to.app.needs_draw() && Instant::now() >= next_frame {
@@ -240,7 +243,7 @@ impl Ui {
         }
     }
 
-    /// Waits for keys and for news, but not beyond the time of the next picture if one is due.
+    /// Waits for keys and for news, but not beyond the time at which the next picture may be drawn.
     fn take_inputs(
         &mut self,
         screen: &mut FullScreen,
@@ -248,7 +251,7 @@ impl Ui {
         next_frame: Instant,
     ) -> Result<(), Failure> {
         let due = next_frame.saturating_duration_since(Instant::now());
-        let patience = if self.to.app.needs_draw() { due } else { IDLE };
+        let patience = if due.is_zero() { IDLE } else { due };
         let mut next = self.inputs.recv_timeout(patience).ok();
         let begun = Instant::now();
         while let Some(input) = next {
