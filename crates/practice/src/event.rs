@@ -1,6 +1,6 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
-use crate::run::{Plan, Rhythm, Tempo};
+use crate::run::{Plan, Rhythm, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
 use scoring::timed::RunVerdict;
@@ -120,6 +120,14 @@ pub struct RunJudged {
     pub ended: Moment,
     /// What came of it.
     pub verdict: RunVerdict,
+}
+
+impl RunJudged {
+    /// How long the first of two notes was played against the second; `None` where notes do not come in pairs, and of fewer
+    /// than four pairs.
+    pub fn swing(&self) -> Option<f64> {
+        swing_played(&self.rhythm, &self.verdict.notes)
+    }
 }
 
 /// What an exercise is.

@@ -6,6 +6,7 @@ mod plan;
 mod rhythm;
 mod running;
 mod scale;
+mod swing_played;
 
 pub use ladder::Ladder;
 pub use material::{Material, MaterialError, TimedNote};
@@ -13,3 +14,4 @@ pub use plan::{Click, Plan, RunPhase, StartAt};
 pub use rhythm::{Metre, Rhythm, RhythmError, Swing, Tempo, Value};
 pub use running::Running;
 pub use scale::{ScaleRun, Shape};
+pub(crate) use swing_played::swing_played;

@@ -14,8 +14,8 @@ mod notes;
 mod run;
 mod window;
 
-pub use follow::{Follower, Path};
+pub use follow::{Follower, Path, median};
 pub use note::{AskedNote, NoteVerdict, PlayedAt, Timing};
 pub use notes::{Divided, Notes};
-pub use run::{Beat, Breaths, Change, RunVerdict, Whole, so_far};
+pub use run::{Beat, Breaths, Change, Drift, RunVerdict, Whole, so_far};
 pub use window::Window;

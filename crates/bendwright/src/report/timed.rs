@@ -57,11 +57,18 @@ pub(crate) enum TimedLine {
         spread_ms: Option<f64>,
         /// The tempo that was played, beats a minute.
         played_tempo: Option<f64>,
+        /// By how many per cent the second half was faster than the first; `null` of few notes.
+        drift_percent: Option<f64>,
+        /// How far the steps from note to note stray.
+        uneven_ms: Option<f64>,
+        /// How long the first of two notes was against the second; `null` where notes do not come in pairs.
+        swing: Option<f64>,
         clean: bool,
         weakest: Vec<ChangeLine>,
         blow_s: f64,
         draw_s: f64,
         longest_breath_s: f64,
+        longest_breath_bar: usize,
         advice: String,
     },
     /// All runs are over, or were left.
@@ -133,11 +140,15 @@ impl TimedLine {
             late_ms: whole.late_s.map(milliseconds),
             spread_ms: whole.spread_s.map(milliseconds),
             played_tempo: whole.rushing.map(|faster| tenths(judged.rhythm.tempo.bpm() * (1.0 + faster))),
+            drift_percent: whole.drift.map(|drift| tenths(100.0 * drift.share)),
+            uneven_ms: whole.uneven_s.map(milliseconds),
+            swing: judged.swing().map(|ratio| (ratio * 100.0).round() / 100.0),
             clean: whole.clean,
             weakest: verdict.weakest.iter().map(|change| ChangeLine::new(change, tab)).collect(),
             blow_s: verdict.breaths.blow_s,
             draw_s: verdict.breaths.draw_s,
             longest_breath_s: verdict.breaths.longest_s,
+            longest_breath_bar: verdict.breaths.longest_from_bar + 1,
             advice: verdict.advice(|way: Way| tab.print(way)),
         }
     }

@@ -246,13 +246,18 @@ impl Rhythm {
     /// # Errors
     /// If the notes cannot be swung.
     pub fn new(tempo: Tempo, metre: Metre, value: Value, swing: Swing) -> Result<Self, RhythmError> {
-        let straight = swing == Swing::STRAIGHT;
-        if !straight && (metre.is_compound() || !value.swings()) {
+        let rhythm = Self { tempo, metre, value, swing };
+        if swing != Swing::STRAIGHT && !rhythm.can_swing() {
             return Err(RhythmError(format!(
                 "{value} in {metre} are not swung; eighths and sixteenths of a quarter are"
             )));
         }
-        Ok(Self { tempo, metre, value, swing })
+        Ok(rhythm)
+    }
+
+    /// Whether its notes come in pairs that can be swung: eighths and sixteenths of a quarter.
+    pub(crate) fn can_swing(&self) -> bool {
+        self.value.swings() && !self.metre.is_compound()
     }
 
     /// The same at another tempo.

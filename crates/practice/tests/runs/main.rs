@@ -3,6 +3,7 @@
 // Helpers of tests may panic like the tests themselves; figures are for whoever runs them with --nocapture.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
+mod figures;
 mod following;
 mod material;
 mod playing;

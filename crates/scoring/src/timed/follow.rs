@@ -177,7 +177,7 @@ fn cheapest(cells: &[Cell]) -> usize {
 }
 
 /// The middle of some values; `None` of none.
-pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
+pub fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     (!values.is_empty()).then(|| quantile(&values, 0.5))
 }

@@ -5,6 +5,7 @@ use super::{AskedNote, NoteVerdict, PlayedAt, Window};
 use crate::{Outcome, Tolerance};
 use layout::{Breath, Harp, Way};
 use serde::Serialize;
+use std::f64::consts::PI;
 
 /// A run is clean with this share of its notes right, in pitch and in time. Common practice, no source.
 const CLEAN: f64 = 0.9;
@@ -70,10 +71,32 @@ pub struct Whole {
     pub spread_s: Option<f64>,
     /// Of the tempo that was asked for, how much faster the player was, as a share: 0.01 is one per cent too fast.
     pub rushing: Option<f64>,
+    /// How far the steps from note to note stray from those that were asked, at the player's own tempo, seconds: a standard
+    /// deviation, from the median of the distances. Evenness of scales is measured by the deviation of these steps (Jabusch,
+    /// Vauth & Altenmüller, Motor Control 8:171–185, 2004; from memory).
+    pub uneven_s: Option<f64>,
+    /// How the tempo moved within the run; `None` of few notes.
+    pub drift: Option<Drift>,
     /// Whether it was held against a beat at all; if not, a note is right that is right in pitch.
     pub timed: bool,
     /// Nine notes of ten were right in pitch and in time.
     pub clean: bool,
+}
+
+/// How the tempo moved within a run.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Drift {
+    /// By which share the second half was faster than the first; negative is slower.
+    pub share: f64,
+    /// The standard error of that share, from how the onsets stray.
+    pub error: f64,
+}
+
+impl Drift {
+    /// Whether the tempo moved by more than can be heard, and by more than chance.
+    pub fn is_told(self) -> bool {
+        self.share.abs() > RUSHES.max(SURE * self.error)
+    }
 }
 
 /// A change from one note to the next, and what it cost.
@@ -102,6 +125,8 @@ pub struct Breaths {
     pub longest_s: f64,
     /// Which way that is; `None` of no notes.
     pub longest: Option<Breath>,
+    /// The bar in which it begins, counted from 0.
+    pub longest_from_bar: usize,
 }
 
 impl RunVerdict {
@@ -151,13 +176,21 @@ impl RunVerdict {
                 style(change.to)
             );
         }
-        match whole.rushing {
-            Some(fast) if whole.timed && fast > RUSHES => "it gets faster; let the click lead".to_owned(),
-            Some(fast) if whole.timed && fast < -RUSHES => {
-                "it gets slower; breathe where the rests are".to_owned()
-            }
-            _ if whole.clean => "clean; a little faster next time".to_owned(),
-            _ => "not clean yet; the same again, or a little slower".to_owned(),
+        self.tempo_advice().to_owned()
+    }
+
+    /// What to do where no note and no change stands out.
+    fn tempo_advice(&self) -> &'static str {
+        let whole = &self.whole;
+        let drift = whole.drift.filter(|drift| drift.is_told()).map(|drift| drift.share);
+        let ahead = whole.rushing.filter(|fast| whole.timed && fast.abs() > RUSHES);
+        match drift.or(ahead) {
+            Some(share) if share > 0.0 && whole.timed => "it gets faster; let the click lead",
+            Some(_) if whole.timed => "it gets slower; breathe where the rests are",
+            Some(share) if share > 0.0 => "it gets faster on the way; keep the pace of the first bar",
+            Some(_) => "it gets slower on the way; keep the pace of the first bar",
+            None if whole.clean => "clean; a little faster next time",
+            None => "not clean yet; the same again, or a little slower",
         }
     }
 }
@@ -200,6 +233,8 @@ fn whole(notes: &[NoteVerdict], beat: Beat) -> Whole {
     let middle = median(lates.clone());
     let away = middle.map(|middle| lates.iter().map(|late| (late - middle).abs()).collect());
     let right = count(NoteVerdict::is_right);
+    let onsets: Vec<(f64, f64)> =
+        notes.iter().filter_map(|note| Some((note.asked.onset_s, note.played?.onset_s))).collect();
     Whole {
         asked: notes.len(),
         played: count(|note| note.played.is_some()),
@@ -208,24 +243,65 @@ fn whole(notes: &[NoteVerdict], beat: Beat) -> Whole {
         right,
         late_s: middle.filter(|_| beat == Beat::Known),
         spread_s: away.and_then(median).map(|away| TO_SD * away),
-        rushing: rushing(notes),
+        rushing: slope(&onsets).map(|slope| 1.0 / slope - 1.0),
+        uneven_s: uneven_s(notes),
+        drift: drift(&onsets),
         timed: beat != Beat::Free,
         clean: !notes.is_empty() && right as f64 >= CLEAN * notes.len() as f64,
     }
 }
 
-/// By which share the player was faster than asked: the slope of played against asked onsets, as the median of the slopes
-/// between all pairs (Theil and Sen; from memory), so that single slips do not count.
-fn rushing(notes: &[NoteVerdict]) -> Option<f64> {
-    let onsets: Vec<(f64, f64)> =
-        notes.iter().filter_map(|note| Some((note.asked.onset_s, note.played?.onset_s))).collect();
+/// Seconds that were played for each second that was asked: the slope of played against asked onsets, as the median of the
+/// slopes between pairs (Theil and Sen; from memory), so that single slips do not count.
+fn slope(onsets: &[(f64, f64)]) -> Option<f64> {
     // Every pair of notes that lie half of the run apart says more than all pairs, and costs less.
     let half = onsets.len() / 2;
     let slopes = (0..onsets.len() - half).filter(|_| half >= 2).filter_map(|i| {
         let ((asked, played), (later_asked, later_played)) = (onsets[i], onsets[i + half]);
         (later_asked > asked).then(|| (later_played - played) / (later_asked - asked))
     });
-    median(slopes.collect()).filter(|slope| *slope > 0.0).map(|slope| 1.0 / slope - 1.0)
+    median(slopes.collect()).filter(|slope| *slope > 0.0)
+}
+
+/// How far the steps from note to note stray. Only neighbours that were both played make a step.
+fn uneven_s(notes: &[NoteVerdict]) -> Option<f64> {
+    let step = |pair: &[NoteVerdict]| {
+        let played = pair[1].played?.onset_s - pair[0].played?.onset_s;
+        Some((pair[1].asked.onset_s - pair[0].asked.onset_s, played))
+    };
+    let steps: Vec<(f64, f64)> =
+        notes.windows(2).filter_map(step).filter(|(asked, _)| *asked > 0.0).collect();
+    // The tempo that was played: a step against what was asked for it, in the middle.
+    let slope = median(steps.iter().map(|(asked, played)| played / asked).collect())?;
+    let away = steps.iter().map(|(asked, played)| (played - slope * asked).abs());
+    median(away.filter(|_| steps.len() >= 2).collect()).map(|away| TO_SD * away)
+}
+
+/// The tempo of a half is told by this many notes at least.
+const OF_HALF: usize = 6;
+/// A drift is told when it is so many times its standard error: of 400 steady runs one lies beyond.
+const SURE: f64 = 3.0;
+
+/// The tempo of the second half against the first, with the standard error of two slopes through evenly spaced points.
+fn drift(onsets: &[(f64, f64)]) -> Option<Drift> {
+    let (first, second) = onsets.split_at(onsets.len() / 2);
+    let (before, after) = (slope(first)?, slope(second)?);
+    if first.len() < OF_HALF {
+        return None;
+    }
+    let strays = |half: &[(f64, f64)], slope: f64| {
+        let rest: Vec<f64> = half.iter().map(|(asked, played)| played - slope * asked).collect();
+        let middle = median(rest.clone())?;
+        median(rest.iter().map(|rest| (rest - middle).abs()).collect()).map(|away| TO_SD * away)
+    };
+    let error = |half: &[(f64, f64)], slope: f64| {
+        let seconds = half.last()?.0 - half.first()?.0;
+        // The slope of a pair strays by √2 times the deviation over half of the time; the median of n/2 pairs has π/2 times the
+        // variance of their mean: 8π/n together.
+        Some(strays(half, slope)? * (8.0 * PI / half.len() as f64).sqrt() / seconds)
+    };
+    let error = error(first, before)?.hypot(error(second, after)?) / after;
+    Some(Drift { share: before / after - 1.0, error })
 }
 
 fn weakest(notes: &[NoteVerdict]) -> Vec<Change> {
@@ -256,21 +332,25 @@ fn weakest(notes: &[NoteVerdict]) -> Vec<Change> {
     changes
 }
 
+/// A rest of so many seconds is enough to let go of the breath. Common practice, no source.
+const LET_GO_S: f64 = 0.1;
+
 fn breaths(asked: &[AskedNote]) -> Breaths {
     let mut breaths = Breaths::default();
-    let mut stretch: Option<(Breath, f64, f64)> = None;
+    let mut stretch: Option<(Breath, f64, f64, usize)> = None;
     for note in asked {
         let end = note.onset_s + note.length_s;
         match note.way.breath {
             Breath::Blow => breaths.blow_s += note.length_s,
             Breath::Draw => breaths.draw_s += note.length_s,
         }
-        // A rest of a tenth of a second is enough to let go.
-        let goes_on = stretch.filter(|(way, _, last)| *way == note.way.breath && note.onset_s - last < 0.1);
-        let began = goes_on.map_or(note.onset_s, |(_, began, _)| began);
-        stretch = Some((note.way.breath, began, end));
+        let goes_on =
+            stretch.filter(|(way, _, last, _)| *way == note.way.breath && note.onset_s - last < LET_GO_S);
+        let (began, bar) = goes_on.map_or((note.onset_s, note.bar), |(_, began, _, bar)| (began, bar));
+        stretch = Some((note.way.breath, began, end, bar));
         if end - began > breaths.longest_s {
             (breaths.longest_s, breaths.longest) = (end - began, Some(note.way.breath));
+            breaths.longest_from_bar = bar;
         }
     }
     breaths

@@ -2,7 +2,7 @@
 
 use crate::words;
 use crate::{Look, parts};
-use layout::Harp;
+use layout::{Breath, Harp};
 use practice::RunJudged;
 use practice::run::{RunPhase, Running};
 use scoring::timed::{Change, NoteVerdict, Timing, Window};
@@ -71,6 +71,10 @@ pub(super) fn sentences(running: &Running, judged: &RunJudged, look: &Look) -> V
     if !weak.is_empty() {
         lines.push(format!("weak: {}", weak.join("; ")));
     }
+    let more: Vec<String> = [steps(judged), swing(judged), breath(judged)].into_iter().flatten().collect();
+    if !more.is_empty() {
+        lines.push(more.join("; "));
+    }
     lines
 }
 
@@ -91,6 +95,41 @@ fn as_a_whole(running: &Running, judged: &RunJudged) -> String {
         Some(late) => format!("as a whole {}", off_beat(milliseconds(late.abs()), late)),
         None => OWN_MIDDLE.to_owned(),
     }
+}
+
+/// How even the steps from note to note are.
+fn steps(judged: &RunJudged) -> Option<String> {
+    judged.verdict.whole.uneven_s.map(|s| format!("steps even to {} ms", milliseconds(s)))
+}
+
+/// Straight notes that are swung by less than this are within what straight playing strays by. Common practice, no source.
+const SWUNG: f64 = 1.3;
+
+/// How far the notes were swung, where they were to be, or plainly are.
+fn swing(judged: &RunJudged) -> Option<String> {
+    let asked = judged.rhythm.swing.ratio();
+    let played = judged.swing().filter(|played| asked > 1.0 || *played >= SWUNG)?;
+    let asked = if asked > 1.0 { format!("{}:1", hundredths(asked)) } else { "straight".to_owned() };
+    Some(format!("swung {}:1, asked {asked}", hundredths(played)))
+}
+
+fn hundredths(ratio: f64) -> f64 {
+    (ratio * 100.0).round() / 100.0
+}
+
+/// A stretch on one breath shorter than this needs no word, seconds. Common practice, no source.
+const LONG_BREATH_S: f64 = 3.0;
+
+/// The longest stretch on one breath, and what to do before it.
+fn breath(judged: &RunJudged) -> Option<String> {
+    let breaths = &judged.verdict.breaths;
+    let way = breaths.longest.filter(|_| breaths.longest_s >= LONG_BREATH_S)?;
+    let before = match way {
+        Breath::Draw => "out",
+        Breath::Blow => "in",
+    };
+    let (seconds, bar) = ((breaths.longest_s * 10.0).round() / 10.0, breaths.longest_from_bar + 1);
+    Some(format!("{seconds} s of {} from bar {bar}: breathe {before} before it", way.word()))
 }
 
 /// The fastest tempo that is clean, or that a pause would do more than another run.
