@@ -243,6 +243,12 @@ pub(crate) struct RunArgs {
     /// Go up by a few beats a minute after clean runs, and down after others
     #[arg(long)]
     pub(crate) ladder: bool,
+    /// What is clicked after the count-in: beats, bars, backbeats, notes, count-in (nothing more)
+    #[arg(long, value_name = "WHAT", default_value = "beats")]
+    pub(crate) click: String,
+    /// After so many bars with the click as many without it, in turn, to try your own time
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=16))]
+    pub(crate) silent_bars: u32,
     /// In a recording: the second at which the first beat is; the first note that is heard if not given
     #[arg(long, value_name = "S", conflicts_with = "free")]
     pub(crate) starts: Option<f64>,

@@ -2,11 +2,11 @@
 
 use crate::pipeline::Heard;
 use crate::state::State;
-use practice::run::Click;
+use practice::run::{Click, Weight};
 use practice::{Event, Exercise, RunBegan};
 use sound::{FeedEvent, Generator, HostTime, Speaker, Steady};
 use std::time::Duration;
-use synth::{Beat, ClickTrack};
+use synth::{Accent, Beat, ClickTrack};
 
 /// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: its ring is filled 40 ms ahead.
 const SOONEST: Duration = Duration::from_millis(60);
@@ -77,12 +77,20 @@ impl Clicks {
         let Some((began, clicks)) = &self.run else { return };
         let soonest = HostTime::now() + SOONEST;
         let at = |click: &Click| self.steady.time_of(began.first_beat_samples + click.at_s * self.rate);
-        let clicks = clicks.iter().filter_map(|click| Some((at(click)?, click.first)));
-        let clicks: Vec<(HostTime, bool)> = clicks.filter(|(at, _)| *at >= soonest).collect();
+        let clicks = clicks.iter().filter_map(|click| Some((at(click)?, accent(click.weight))));
+        let clicks: Vec<(HostTime, Accent)> = clicks.filter(|(at, _)| *at >= soonest).collect();
         let Some((start, _)) = clicks.first().copied() else { return };
-        let beat = |(at, first): (HostTime, bool)| Beat { at_s: at.since(start).as_secs_f64(), first };
+        let beat = |(at, accent): (HostTime, Accent)| Beat { at_s: at.since(start).as_secs_f64(), accent };
         let beats: Vec<Beat> = clicks.into_iter().map(beat).collect();
         speaker.play_at(start, move |rate| Ok(Box::new(Track(ClickTrack::new(rate, &beats)))));
+    }
+}
+
+fn accent(weight: Weight) -> Accent {
+    match weight {
+        Weight::First => Accent::First,
+        Weight::Other => Accent::Other,
+        Weight::Between => Accent::Between,
     }
 }
 

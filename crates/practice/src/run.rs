@@ -1,5 +1,6 @@
 //! Practice on a clock: what is played when, how the tempo moves from run to run, and a run on its way.
 
+mod clicking;
 mod ladder;
 mod material;
 mod plan;
@@ -8,9 +9,10 @@ mod running;
 mod scale;
 mod swing_played;
 
+pub use clicking::{Click, Clicked, Clicking, Weight};
 pub use ladder::Ladder;
 pub use material::{Material, MaterialError, TimedNote};
-pub use plan::{Click, Plan, RunPhase, StartAt};
+pub use plan::{Plan, RunPhase, StartAt};
 pub use rhythm::{Metre, Rhythm, RhythmError, Swing, Tempo, Value};
 pub use running::Running;
 pub use scale::{ScaleRun, Shape};

@@ -6,7 +6,7 @@ mod turn;
 use crate::keys::Command;
 use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings, Way};
 use practice::Drill;
-use practice::run::{Material, Metre, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempo, Value};
+use practice::run::{Clicking, Material, Metre, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempo, Value};
 use theory::{
     Ability, Level, Named, PlayerNote, Position, Purpose, Scale, ScaleInKey, ScaleMap, Scales, for_player,
 };
@@ -263,7 +263,14 @@ impl Mapping {
         let (key, shape) = (self.key(), Shape::Both);
         let ways = ScaleRun { key, shape, range: None, ability: self.ability(), seed: 0 }.ways(harp);
         let material = Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).ok()?;
-        Some(Plan { material, start: StartAt::CountIn, runs: RUNS, ladder: true, delay_s: None })
+        Some(Plan {
+            material,
+            start: StartAt::CountIn,
+            runs: RUNS,
+            ladder: true,
+            clicking: Clicking::default(),
+            delay_s: None,
+        })
     }
 
     /// Looks at the next chord, and after the last one at none.

@@ -11,6 +11,8 @@ const USUAL_DBFS: f64 = -22.0;
 /// away before an ear can call them a note.
 const FIRST_HZ: f64 = 2600.0;
 const OTHER_HZ: f64 = 1900.0;
+/// A click between beats is so much softer, decibels: clearly less than a beat, and still heard beside a harp.
+const BETWEEN_DB: f64 = -8.0;
 /// It rises within this and falls by a factor of e in that, seconds: 26 dB every 15 ms.
 const RISE_S: f64 = 0.0003;
 const FALL_S: f64 = 0.005;
@@ -22,8 +24,30 @@ const LENGTH_S: f64 = 0.06;
 pub struct Beat {
     /// When, seconds from the first sample of the track.
     pub at_s: f64,
-    /// Whether it is the first of a bar.
-    pub first: bool,
+    /// How it stands out.
+    pub accent: Accent,
+}
+
+/// How a click stands out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Accent {
+    /// The first beat of a bar: higher.
+    First,
+    /// Another beat.
+    Other,
+    /// A note between two beats: softer.
+    Between,
+}
+
+impl Accent {
+    /// Its pitch, hertz, and its peak against the level of the track.
+    fn sound(self) -> (f64, f64) {
+        match self {
+            Self::First => (FIRST_HZ, 1.0),
+            Self::Other => (OTHER_HZ, 1.0),
+            Self::Between => (OTHER_HZ, amplitude(BETWEEN_DB)),
+        }
+    }
 }
 
 /// Clicks at given moments, exact to the sample, with silence between them.
@@ -31,10 +55,10 @@ pub struct Beat {
 pub struct ClickTrack {
     sample_rate: f64,
     amplitude: f64,
-    /// The beats to come: their sample, and their pitch in hertz.
-    beats: VecDeque<(u64, f64)>,
-    /// What sounds: since which sample, at which pitch.
-    sounding: Option<(u64, f64)>,
+    /// The beats to come: their sample, and how each stands out.
+    beats: VecDeque<(u64, Accent)>,
+    /// What sounds: since which sample, and how it stands out.
+    sounding: Option<(u64, Accent)>,
     position: u64,
 }
 
@@ -43,7 +67,7 @@ impl ClickTrack {
     pub fn new(sample_rate: f64, beats: &[Beat]) -> Self {
         let click = |beat: &Beat| {
             let sample = (beat.at_s.max(0.0) * sample_rate).round() as u64;
-            (sample, if beat.first { FIRST_HZ } else { OTHER_HZ })
+            (sample, beat.accent)
         };
         let beats = beats.iter().map(click).collect();
         Self { sample_rate, amplitude: amplitude(USUAL_DBFS), beats, sounding: None, position: 0 }
@@ -72,18 +96,19 @@ impl ClickTrack {
     }
 
     fn next(&mut self) -> f64 {
-        if let Some((_, hz)) = self.beats.pop_front_if(|(at, _)| *at <= self.position) {
-            self.sounding = Some((self.position, hz));
+        if let Some((_, accent)) = self.beats.pop_front_if(|(at, _)| *at <= self.position) {
+            self.sounding = Some((self.position, accent));
         }
         let now = self.position;
         self.position += 1;
-        let Some((since, hz)) = self.sounding else { return 0.0 };
+        let Some((since, accent)) = self.sounding else { return 0.0 };
         let t = (now - since) as f64 / self.sample_rate;
         if t >= LENGTH_S {
             self.sounding = None;
             return 0.0;
         }
-        self.amplitude * shape(t, hz)
+        let (hz, peak) = accent.sound();
+        self.amplitude * peak * shape(t, hz)
     }
 }
 

@@ -54,7 +54,7 @@ mod tone;
 mod voice;
 mod wobble;
 
-pub use click::{Beat, ClickTrack};
+pub use click::{Accent, Beat, ClickTrack};
 pub use error::SynthError;
 pub use gesture::Gesture;
 pub use learner::Learner;

@@ -3,7 +3,7 @@
 // Helpers of tests may panic like the tests themselves.
 #![allow(clippy::unwrap_used)]
 
-use synth::{Beat, ClickTrack};
+use synth::{Accent, Beat, ClickTrack};
 
 const RATE: f64 = 48_000.0;
 
@@ -20,7 +20,12 @@ fn rendered(track: &mut ClickTrack, block: usize) -> Vec<f32> {
 
 /// 100 beats a minute in 4/4: 0.6 s apart.
 fn bar() -> Vec<Beat> {
-    (0..4).map(|beat| Beat { at_s: f64::from(beat) * 0.6, first: beat == 0 }).collect()
+    (0..4)
+        .map(|beat| Beat {
+            at_s: f64::from(beat) * 0.6,
+            accent: if beat == 0 { Accent::First } else { Accent::Other },
+        })
+        .collect()
 }
 
 #[test]
@@ -51,10 +56,21 @@ fn no_click_is_louder_than_minus_12_dbfs() {
 
 #[test]
 fn the_first_beat_of_a_bar_is_the_higher_one() {
-    let crossings = |first| {
-        let samples = rendered(&mut ClickTrack::new(RATE, &[Beat { at_s: 0.0, first }]), 512);
+    let crossings = |accent| {
+        let samples = rendered(&mut ClickTrack::new(RATE, &[Beat { at_s: 0.0, accent }]), 512);
         samples[..480].windows(2).filter(|pair| pair[0] <= 0.0 && pair[1] > 0.0).count()
     };
     // In 10 ms: 26 and 19 periods of 2600 and 1900 Hz.
-    assert!((25..=27).contains(&crossings(true)) && (18..=20).contains(&crossings(false)));
+    assert!((25..=27).contains(&crossings(Accent::First)));
+    assert!((18..=20).contains(&crossings(Accent::Other)) && (18..=20).contains(&crossings(Accent::Between)));
+}
+
+#[test]
+fn a_note_between_beats_is_clicked_softer() {
+    let peak = |accent| {
+        let samples = rendered(&mut ClickTrack::new(RATE, &[Beat { at_s: 0.0, accent }]), 512);
+        f64::from(samples.iter().fold(0.0_f32, |peak, x| peak.max(x.abs())))
+    };
+    let softer_db = 20.0 * (peak(Accent::Other) / peak(Accent::Between)).log10();
+    assert!((softer_db - 8.0).abs() < 0.01, "{softer_db}");
 }

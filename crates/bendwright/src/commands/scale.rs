@@ -7,7 +7,7 @@ use crate::scale_choice::{ScaleChoice, note_range};
 use crate::setup::{HearFrom, Setup};
 use crate::{lines, source, ui};
 use practice::Order;
-use practice::run::{Material, Plan, Rhythm, ScaleRun, Shape, StartAt};
+use practice::run::{Clicking, Material, Plan, Rhythm, ScaleRun, Shape, StartAt};
 use sound::Pace;
 
 /// Runs the command: a line for each note and each run with `--plain` or `--json`, the full screen otherwise.
@@ -54,7 +54,9 @@ fn plan(args: &RunArgs, choice: &ScaleChoice, setup: &Setup) -> Result<Plan, Fai
     let runs = if recording { 1 } else { args.runs };
     // The built-in player hears the beat as it is made.
     let delay_s = matches!(setup.from, HearFrom::Player).then_some(0.0);
-    Ok(Plan { material, start, runs, ladder: args.ladder, delay_s })
+    let what = args.click.parse().map_err(|error| Failure::user(format!("--click: {error}")))?;
+    let clicking = Clicking { what, silent_bars: args.silent_bars };
+    Ok(Plan { material, start, runs, ladder: args.ladder, clicking, delay_s })
 }
 
 fn rhythm(args: &RunArgs) -> Result<Rhythm, Failure> {

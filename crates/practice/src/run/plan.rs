@@ -1,6 +1,6 @@
 //! What is to be practised in time, and where that stands.
 
-use super::Material;
+use super::{Clicking, Material};
 use serde::Serialize;
 
 /// What decides where the first beat is.
@@ -28,18 +28,11 @@ pub struct Plan {
     pub runs: u32,
     /// Whether the tempo moves from run to run.
     pub ladder: bool,
+    /// What is clicked.
+    pub clicking: Clicking,
     /// Seconds from a beat that sounds until the microphone hands in what was played on it; `None` where that was never
     /// measured.
     pub delay_s: Option<f64>,
-}
-
-/// A click of a run.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Click {
-    /// When, seconds from the first beat; negative in the count-in.
-    pub at_s: f64,
-    /// Whether it is the first of a bar.
-    pub first: bool,
 }
 
 impl Plan {

@@ -1,7 +1,7 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
-use super::plan::{Click, Plan, RunPhase, StartAt};
-use super::{Ladder, Rhythm, Tempo};
+use super::plan::{Plan, RunPhase, StartAt};
+use super::{Click, Ladder, Rhythm, Tempo};
 use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
 use layout::Harp;
 use pitch::Reading;
@@ -296,17 +296,19 @@ impl Running {
         COUNT_IN_BEATS.div_ceil(beats) * beats
     }
 
-    /// The clicks of a run that counts in for a bar: those of the count-in, then every beat from there to the end.
+    /// The clicks of a run that counts in for a bar: those of the count-in, then those from there to the end.
     pub fn clicks(&self, from_bar: usize) -> Vec<Click> {
-        if !matches!(self.plan.start, StartAt::CountIn) {
+        if self.plan.start != StartAt::CountIn {
             return Vec::new();
         }
-        let beats = i64::from(self.plan.material.rhythm.metre.beats());
-        let from = beats * i64::try_from(from_bar).unwrap_or(0) - i64::from(self.count_in_beats());
-        let to = beats * i64::try_from(self.plan.material.bars()).unwrap_or(0);
-        let click =
-            |beat: i64| Click { at_s: beat as f64 * self.tempo.beat_s(), first: beat.rem_euclid(beats) == 0 };
-        (from..to).map(click).collect()
+        let bars = from_bar..self.plan.material.bars();
+        self.plan.clicking.clicks(&self.rhythm(), self.count_in_beats(), bars)
+    }
+
+    /// Whether the bar that is played now goes without a click, so that the player's own time is tried.
+    pub fn is_silent(&self) -> bool {
+        let tried = self.plan.clicking.silent_bars > 0 && self.phase == RunPhase::Playing;
+        tried && self.bar().is_some_and(|bar| self.plan.clicking.is_silent(bar))
     }
 
     /// How long the verdict on a run is shown before the next one, seconds.

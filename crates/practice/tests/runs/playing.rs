@@ -4,7 +4,7 @@ use crate::{blues, harp, ways};
 use layout::{Harp, Technique, Way};
 use oorandom::Rand64;
 use pitch::{Ear, Settings};
-use practice::run::{Plan, StartAt};
+use practice::run::{Clicking, Plan, StartAt};
 use practice::{Event, Exercise, Order, RunJudged};
 use scoring::timed::{AskedNote, NoteVerdict, Timing, Window};
 use scoring::{Outcome, Tolerance};
@@ -24,7 +24,14 @@ enum Does {
 }
 
 fn plan(harp: &Harp, bpm: f64) -> Plan {
-    Plan { material: blues(harp, bpm), start: StartAt::CountIn, runs: 1, ladder: false, delay_s: Some(0.0) }
+    Plan {
+        material: blues(harp, bpm),
+        start: StartAt::CountIn,
+        runs: 1,
+        ladder: false,
+        clicking: Clicking::default(),
+        delay_s: Some(0.0),
+    }
 }
 
 /// Early and late by this much, seconds: more than the window, less than would make it another note.

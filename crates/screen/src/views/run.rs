@@ -163,7 +163,12 @@ fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
     let cell = if pen.width() >= ROOMY { BEAT.0 } else { BEAT.1 };
     let now = told::beat(running);
     let left = pen.width() - 1 - cell * beats;
-    for beat in 0..beats {
+    let silent = running.is_silent();
+    if silent {
+        let text = parts::cut("your own time", cell * beats);
+        pen.text(pen.width() - 1 - width(&text), y, &text, look.theme.strong);
+    }
+    for beat in (0..beats).filter(|_| !silent) {
         let is_now = now == Some(beat.cast_unsigned());
         let text = match (is_now, beat) {
             (true, 0) => "[1]".to_owned(),

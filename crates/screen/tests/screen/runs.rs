@@ -3,7 +3,7 @@
 use crate::picture::{drawn, text, text_and_styles};
 use crate::stage::{Stage, colour, mono_ascii};
 use practice::Order;
-use practice::run::{RunPhase, Running};
+use practice::run::{Clicking, RunPhase, Running};
 use ratatui::crossterm::event::KeyCode;
 use screen::{Action, Notice, View};
 
@@ -133,6 +133,21 @@ fn the_mark_of_the_present_goes_down_and_the_beat_moves() {
         rows.push(shown.lines().position(|line| line.starts_with('»')).unwrap());
     }
     assert!(rows.is_sorted() && rows[0] < rows[4], "{rows:?}");
+}
+
+/// Whoever tries his own time is not shown the beat either.
+#[test]
+fn a_bar_without_a_click_goes_without_a_beat_on_the_screen() {
+    let mut stage = Stage::new(colour());
+    let clicking = Clicking { silent_bars: 1, ..Clicking::default() };
+    stage.in_time_with(BLUES, (1, Some(0.0)), clicking);
+    for (until, beat) in [(-0.5, "(4)"), (0.1, "[1]"), (3.1, "your own time"), (4.0, "your own time")] {
+        stage.play_run(until, |_| Some((0.0, 0.0)));
+        let shown = text(&drawn(&stage, (80, 24)));
+        let row = shown.lines().nth(2).unwrap();
+        assert!(row.contains(beat), "{until}: {row}");
+        assert!(beat.len() == 3 || !row.contains('('), "{until}: {row}");
+    }
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use layout::{Breath, Harp, TabStyle, Technique, Way};
 use pitch::Reading;
 use pitch::reeds::{ReedSettings, Reeds};
-use practice::run::{Material, Metre, Plan, Rhythm, RunPhase, StartAt, Swing, Tempo, Value};
+use practice::run::{Clicking, Material, Metre, Plan, Rhythm, RunPhase, StartAt, Swing, Tempo, Value};
 use practice::{Drill, Event, Exercise, Order};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use scoring::Tolerance;
@@ -187,12 +187,22 @@ impl Stage {
 
     /// Runs over these notes, in eighths at 80 and 4/4. The delay is known of the built-in player only.
     pub(crate) fn in_time(&mut self, tab: &str, runs: u32, delay_s: Option<f64>) {
+        self.in_time_with(tab, (runs, delay_s), Clicking::default());
+    }
+
+    /// The same with a click of this kind.
+    pub(crate) fn in_time_with(
+        &mut self,
+        tab: &str,
+        (runs, delay_s): (u32, Option<f64>),
+        clicking: Clicking,
+    ) {
         let ways: Vec<Way> = tab.split_whitespace().map(|one| self.way(one)).collect();
         let rhythm =
             Rhythm::new(Tempo::new(80.0).unwrap(), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).unwrap();
         let material = Material::of_ways("G blues, up and down".to_owned(), &ways, rhythm).unwrap();
         let start = StartAt::CountIn;
-        self.order(Order::Run(Box::new(Plan { material, start, runs, ladder: true, delay_s })));
+        self.order(Order::Run(Box::new(Plan { material, start, runs, ladder: true, clicking, delay_s })));
         self.hear_one(None, false);
     }
 
