@@ -89,8 +89,8 @@ fn played(harp: &Harp, kind: Joined, at: usize, random: &mut Rand64) -> (Vec<Ges
 fn score(key: &str, kind: Joined, seed: u64) -> (usize, usize) {
     let harp = Harp::richter(key.parse::<HarpKey>().unwrap());
     let mut random = Rand64::new(seed.into());
-    let plan: Vec<_> = (0..2 * TRIES).map(|at| played(&harp, kind, at, &mut random)).collect();
-    let items: Vec<&str> = (0..2 * TRIES).map(|at| kind.items[at / 2 % 3]).collect();
+    let plan: Vec<_> = (0..2 * *TRIES).map(|at| played(&harp, kind, at, &mut random)).collect();
+    let items: Vec<&str> = (0..2 * *TRIES).map(|at| kind.items[at / 2 % 3]).collect();
     let gestures: Vec<Gesture> = plan.iter().flat_map(|(gestures, _)| gestures.clone()).collect();
     let results = judged(&harp, (&items, kind.hold_s), &gestures, seed);
     let (mut blamed, mut named) = (0, 0);
@@ -131,10 +131,10 @@ fn joined_items_and_vibrato_are_judged_note_by_note() {
     });
     let mut named_in_all = 0;
     for (key, kind, (blamed, named)) in &scores {
-        println!("{key}, {kind}: {blamed} of {TRIES} right ones blamed, {named} of {TRIES} wrong ones named");
+        println!("{key}, {kind}: {blamed} right ones blamed, {named} wrong ones named, of {} each", *TRIES);
         assert!(*blamed <= 1, "{key}, {kind}: {blamed} right items were blamed");
         named_in_all += named;
     }
-    let all = scores.len() * TRIES;
+    let all = scores.len() * *TRIES;
     assert!(named_in_all as f64 >= 0.95 * all as f64, "{named_in_all} of {all} wrong items were named");
 }
