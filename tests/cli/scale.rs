@@ -70,6 +70,34 @@ fn in_free_time_nothing_is_early_or_late_and_the_tempo_is_told() {
 }
 
 #[test]
+fn a_form_is_played_chord_by_chord() {
+    let lines = lines(&[
+        "--from",
+        "player",
+        "--runs",
+        "1",
+        "--changes",
+        "ii-V-I",
+        "--scale",
+        "major",
+        "--position",
+        "1",
+        "--tempo",
+        "120",
+    ]);
+    let plan = &lines[0];
+    assert_eq!(plan["chords"], serde_json::json!(["Dm7", "G7", "Cmaj7", "Cmaj7"]), "{plan}");
+    let notes = of_kind(&lines, "note");
+    // D minor seventh is D F A C, G7 is G B D F, C major seventh is C E G B, as every textbook has them.
+    let tones = ["DFAC", "GBDF", "CEGB", "CEGB"];
+    assert_eq!(notes.len(), 32);
+    for note in notes {
+        let (bar, name) = (note["bar"].as_u64().unwrap() as usize, note["note"].as_str().unwrap());
+        assert!(tones[bar - 1].contains(&name[..1]), "{note}");
+    }
+}
+
+#[test]
 fn what_a_sentence_says_is_what_the_json_says() {
     let arguments = ["--from", "player", "--runs", "1", "--values", "quarters", "--tempo", "60"];
     let plain = printed(&[&["scale", "--plain"], &arguments[..]].concat());
@@ -98,6 +126,15 @@ fn a_mistake_is_told_with_what_there_is() {
         (&["--range", "C1 to D1"], "within your ability"),
         (&["--values", "whole notes", "--order", "random-walk", "--range", "C4 to C7"], ""),
         (&["--starts", "3"], "--from FILE.wav"),
+        (&["--click", "cowbell"], "backbeats"),
+        (&["--silent-bars", "17"], "0..=16"),
+        (&["--silent-bars", "1", "--click", "count in"], ""),
+        (&["--changes", "I7 | IX"], "numeral 2 of 2"),
+        (
+            &["--changes", "I | IV", "--range", "D4 to E4", "--position", "1", "--able", "plain"],
+            "bar 2: no note of F",
+        ),
+        (&["--changes", "twelve-bar", "--order", "up"], "cannot be used with"),
         (
             &["--order", "fours", "--values", "whole notes", "--range", "C4 to C7", "--scale", "chromatic"],
             "64",

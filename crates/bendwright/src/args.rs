@@ -231,6 +231,10 @@ pub(crate) struct RunArgs {
     /// The order of the notes: up, down, up-and-down, thirds, threes, fours, broken-chords, random-walk
     #[arg(long, value_name = "NAME", default_value = "up-and-down")]
     pub(crate) order: String,
+    /// The chords to play, bar by bar, each broken into its notes: the name of a progression, such as twelve-bar, or
+    /// numerals, such as "I7 | IV7 | I7 | V7"
+    #[arg(long, value_name = "CHORDS", conflicts_with = "order")]
+    pub(crate) changes: Option<String>,
     /// The lowest and the highest note, such as "G4 to G6"; the octave that costs you least if not given
     #[arg(long, value_name = "NOTES")]
     pub(crate) range: Option<String>,

@@ -4,7 +4,7 @@ use crate::args::ScaleArgs;
 use crate::failure::Failure;
 use crate::setup::Setup;
 use layout::{Harp, Note, PitchClass};
-use theory::{Ability, NoteName, Position, Scale, ScaleInKey};
+use theory::{Ability, NoteName, Position, Progression, Scale, ScaleInKey};
 
 /// What is shown, for whom.
 #[derive(Debug)]
@@ -77,6 +77,25 @@ pub(crate) fn note_range(text: &str) -> Result<(Note, Note), Failure> {
         _ => Err(Failure::user(format!(
             "--range: {text:?} is no range; write its lowest and its highest note, such as \"E3 to E5\""
         ))),
+    }
+}
+
+/// A progression by its name, or a row of numerals. Numerals tell minor from major by their case, as names do not: "i iv v"
+/// is not the progression called I-IV-V.
+///
+/// # Errors
+/// If it is neither.
+pub(crate) fn changes(text: &str, setup: &Setup) -> Result<Progression, Failure> {
+    let named = setup.library.progressions.find(text);
+    if let Ok(named) = named
+        && named.name() == text.trim()
+    {
+        return Ok(named.clone());
+    }
+    match (Progression::read_changes(text), named) {
+        (Ok(read), _) => Ok(read),
+        (Err(_), Ok(named)) => Ok(named.clone()),
+        (Err(error), Err(unknown)) => Err(Failure::user(format!("--changes: {error}; and {unknown}"))),
     }
 }
 

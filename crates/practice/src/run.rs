@@ -1,6 +1,7 @@
 //! Practice on a clock: what is played when, how the tempo moves from run to run, and a run on its way.
 
 mod clicking;
+mod form;
 mod ladder;
 mod material;
 mod plan;
@@ -10,8 +11,9 @@ mod scale;
 mod swing_played;
 
 pub use clicking::{Click, Clicked, Clicking, Weight};
+pub use form::FormRun;
 pub use ladder::Ladder;
-pub use material::{Material, MaterialError, TimedNote};
+pub use material::{ChordAt, Material, MaterialError, TimedNote};
 pub use plan::{Plan, RunPhase, StartAt};
 pub use rhythm::{Metre, Rhythm, RhythmError, Swing, Tempo, Value};
 pub use running::Running;

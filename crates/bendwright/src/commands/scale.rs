@@ -3,11 +3,11 @@
 use crate::args::RunArgs;
 use crate::failure::Failure;
 use crate::report::Report;
-use crate::scale_choice::{ScaleChoice, note_range};
+use crate::scale_choice::{ScaleChoice, changes, note_range};
 use crate::setup::{HearFrom, Setup};
 use crate::{lines, source, ui};
 use practice::Order;
-use practice::run::{Clicking, Material, Plan, Rhythm, ScaleRun, Shape, StartAt};
+use practice::run::{Clicking, FormRun, Material, Plan, Rhythm, ScaleRun, Shape, StartAt};
 use sound::Pace;
 
 /// Runs the command: a line for each note and each run with `--plain` or `--json`, the full screen otherwise.
@@ -28,13 +28,7 @@ pub(crate) fn run(args: &RunArgs, setup: Setup) -> Result<(), Failure> {
 
 fn plan(args: &RunArgs, choice: &ScaleChoice, setup: &Setup) -> Result<Plan, Failure> {
     let rhythm = rhythm(args)?;
-    let shape: Shape = args.order.parse().map_err(|error| Failure::user(format!("--order: {error}")))?;
-    let ability = choice.ability.clone().unwrap_or_default();
-    let range = args.range.as_deref().map(note_range).transpose()?;
-    let run = ScaleRun { key: &choice.key, shape, range, ability: &ability, seed: args.seed };
-    let title = format!("{}, {shape}", choice.key.title());
-    let ways = run.ways(&setup.harp);
-    let material = Material::of_ways(title, &ways, rhythm).map_err(Failure::user)?;
+    let material = material(args, choice, setup, rhythm)?;
     let recording = matches!(setup.from, HearFrom::File(_));
     let start = match args.starts {
         Some(seconds) if !seconds.is_finite() || seconds < 0.0 => {
@@ -57,6 +51,26 @@ fn plan(args: &RunArgs, choice: &ScaleChoice, setup: &Setup) -> Result<Plan, Fai
     let what = args.click.parse().map_err(|error| Failure::user(format!("--click: {error}")))?;
     let clicking = Clicking { what, silent_bars: args.silent_bars };
     Ok(Plan { material, start, runs, ladder: args.ladder, clicking, delay_s })
+}
+
+/// The scale in its order, or the notes of the chords that are named.
+fn material(
+    args: &RunArgs,
+    choice: &ScaleChoice,
+    setup: &Setup,
+    rhythm: Rhythm,
+) -> Result<Material, Failure> {
+    let (key, harp) = (&choice.key, &setup.harp);
+    let ability = &choice.ability.clone().unwrap_or_default();
+    let range = args.range.as_deref().map(note_range).transpose()?;
+    if let Some(text) = &args.changes {
+        let form = &changes(text, setup)?;
+        let title = format!("{} in {}, chord by chord", form.name(), key.tonic());
+        return FormRun { key, form, range, ability }.material(harp, title, rhythm).map_err(Failure::user);
+    }
+    let shape: Shape = args.order.parse().map_err(|error| Failure::user(format!("--order: {error}")))?;
+    let ways = ScaleRun { key, shape, range, ability, seed: args.seed }.ways(harp);
+    Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).map_err(Failure::user)
 }
 
 fn rhythm(args: &RunArgs) -> Result<Rhythm, Failure> {

@@ -21,6 +21,8 @@ pub(crate) enum TimedLine {
         bars: usize,
         runs: u32,
         tab: Vec<String>,
+        /// The chords of each bar; empty if nothing says over what it is played.
+        chords: Vec<String>,
     },
     /// A note of a run that is over.
     Note {
@@ -96,6 +98,7 @@ impl TimedLine {
             bars: plan.material.bars(),
             runs: plan.runs,
             tab: plan.material.notes().iter().map(|note| tab.print(note.way)).collect(),
+            chords: chords(plan),
         }
     }
 
@@ -156,10 +159,12 @@ impl TimedLine {
     /// The line as a sentence.
     pub(crate) fn sentence(&self) -> String {
         match self {
-            Self::Plan { title, rhythm, harp, notes, bars, runs, tab } => {
+            Self::Plan { title, rhythm, harp, notes, bars, runs, tab, chords } => {
                 let times = if *runs == 1 { "once".to_owned() } else { format!("{runs} times") };
+                let over =
+                    if chords.is_empty() { String::new() } else { format!(", over {}", chords.join(" | ")) };
                 format!(
-                    "in time: {title}, {harp} harp, {rhythm}, {notes} notes in {bars} bars, {times}: {}",
+                    "in time: {title}, {harp} harp, {rhythm}, {notes} notes in {bars} bars, {times}{over}: {}",
                     tab.join(" ")
                 )
             }
@@ -208,6 +213,17 @@ impl TimedLine {
             }
         }
     }
+}
+
+/// The chords of each bar; none if no bar has any.
+fn chords(plan: &Plan) -> Vec<String> {
+    let bar = |bar| {
+        let symbols: Vec<&str> =
+            plan.material.chords_of_bar(bar).map(|chord| chord.symbol.as_str()).collect();
+        symbols.join(" ")
+    };
+    let bars: Vec<String> = (0..plan.material.bars()).map(bar).collect();
+    if bars.iter().all(String::is_empty) { Vec::new() } else { bars }
 }
 
 impl ChangeLine {

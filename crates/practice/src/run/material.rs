@@ -8,8 +8,6 @@ use std::fmt;
 
 /// The most bars of one run: longer ones are practised in parts.
 const MOST_BARS: usize = 64;
-/// The most notes of one run.
-const MOST_NOTES: usize = 1024;
 
 /// A note of a run, in ticks from the first beat.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -20,6 +18,16 @@ pub struct TimedNote {
     pub way: Way,
 }
 
+/// A chord of a form, from where it begins until the next one.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ChordAt {
+    pub(super) start: u32,
+    /// "C7".
+    pub symbol: String,
+    /// What it does in the key: "IV7".
+    pub numeral: String,
+}
+
 /// Notes on a clock.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Material {
@@ -28,6 +36,8 @@ pub struct Material {
     /// The rhythm it is written in; the tempo may change from run to run.
     pub rhythm: Rhythm,
     notes: Vec<TimedNote>,
+    /// The chords it is played over; none if nothing says so.
+    chords: Vec<ChordAt>,
 }
 
 /// Why notes are no run.
@@ -37,6 +47,8 @@ pub enum MaterialError {
     Nothing,
     /// More bars than fit, and how many fit.
     TooLong(usize, usize),
+    /// A bar, counted from 1, and its chord, of which the player has no note in the range.
+    NoTone(usize, String),
 }
 
 impl fmt::Display for MaterialError {
@@ -44,6 +56,10 @@ impl fmt::Display for MaterialError {
         match self {
             Self::Nothing => f.write_str(
                 "nothing of it lies within your ability and the range; --able or --range changes that",
+            ),
+            Self::NoTone(bar, chord) => write!(
+                f,
+                "bar {bar}: no note of {chord} lies within your ability and the range; --able or --range changes that"
             ),
             Self::TooLong(bars, most) => {
                 write!(f, "{bars} bars are more than the {most} of one run; practise it in parts")
@@ -61,21 +77,47 @@ impl Material {
     /// If there are none, or more than fit in a run.
     pub fn of_ways(title: String, ways: &[Way], rhythm: Rhythm) -> Result<Self, MaterialError> {
         let (each, bar) = (rhythm.value.ticks(), rhythm.metre.bar());
-        let count = u32::try_from(ways.len()).unwrap_or(u32::MAX);
-        let bars = (u64::from(count) * u64::from(each)).div_ceil(u64::from(bar)) as usize;
-        if ways.is_empty() {
-            return Err(MaterialError::Nothing);
+        Self::fits((ways.len() as u64 * u64::from(each)).div_ceil(u64::from(bar)) as usize)?;
+        let mut notes: Vec<(u32, u32, Way)> =
+            (0..).zip(ways).map(|(i, way)| (i * each, each, *way)).collect();
+        if let Some((start, length, _)) = notes.last_mut() {
+            *length = (*start + each).div_ceil(bar) * bar - *start;
         }
-        if bars > MOST_BARS || ways.len() > MOST_NOTES {
-            return Err(MaterialError::TooLong(bars, MOST_BARS));
-        }
-        let mut notes: Vec<TimedNote> =
-            (0..).zip(ways).map(|(i, way)| TimedNote { start: i * each, length: each, way: *way }).collect();
-        if let Some(last) = notes.last_mut() {
-            let end = (last.start + last.length).div_ceil(bar) * bar;
-            last.length = end - last.start;
-        }
-        Ok(Self { title, rhythm, notes })
+        Self::of_notes(title, notes, rhythm)
+    }
+
+    /// Notes with their beginnings and lengths in ticks, in order.
+    ///
+    /// # Errors
+    /// If there are none, or more than fit in a run.
+    pub(super) fn of_notes(
+        title: String,
+        notes: Vec<(u32, u32, Way)>,
+        rhythm: Rhythm,
+    ) -> Result<Self, MaterialError> {
+        let timed = |(start, length, way)| TimedNote { start, length, way };
+        let count = notes.len();
+        let material =
+            Self { title, rhythm, notes: notes.into_iter().map(timed).collect(), chords: Vec::new() };
+        Self::fits(material.bars())?;
+        if count == 0 { Err(MaterialError::Nothing) } else { Ok(material) }
+    }
+
+    /// Whether so many bars fit into a run.
+    pub(super) fn fits(bars: usize) -> Result<(), MaterialError> {
+        if bars > MOST_BARS { Err(MaterialError::TooLong(bars, MOST_BARS)) } else { Ok(()) }
+    }
+
+    /// The same over chords.
+    #[must_use]
+    pub(super) fn with_chords(self, chords: Vec<ChordAt>) -> Self {
+        Self { chords, ..self }
+    }
+
+    /// The chords of a bar, counted from 0; none if nothing says over what it is played.
+    pub fn chords_of_bar(&self, bar: usize) -> impl Iterator<Item = &ChordAt> {
+        let whole = self.rhythm.metre.bar();
+        self.chords.iter().filter(move |chord| (chord.start / whole) as usize == bar)
     }
 
     /// The notes, the first one first.
@@ -114,7 +156,13 @@ impl Material {
             .filter(within)
             .map(|note| TimedNote { start: note.start - from, ..*note })
             .collect();
-        if notes.is_empty() { Err(MaterialError::Nothing) } else { Ok(Self { notes, ..self.clone() }) }
+        let chords = self.chords.iter().filter(|chord| bars.contains(&((chord.start / bar) as usize)));
+        let chords = chords.map(|chord| ChordAt { start: chord.start - from, ..chord.clone() }).collect();
+        if notes.is_empty() {
+            Err(MaterialError::Nothing)
+        } else {
+            Ok(Self { notes, chords, ..self.clone() })
+        }
     }
 
     /// The notes in seconds, as this harp sounds them; what it cannot play is left out.

@@ -2,7 +2,9 @@
 
 use crate::{BLUES, blues, eighths, harp, ways};
 use layout::TabStyle;
-use practice::run::{Ladder, Material, MaterialError, Metre, Rhythm, ScaleRun, Shape, Swing, Tempo, Value};
+use practice::run::{
+    FormRun, Ladder, Material, MaterialError, Metre, Rhythm, ScaleRun, Shape, Swing, Tempo, Value,
+};
 use theory::{Ability, Level, Position, ScaleInKey, Scales};
 
 #[test]
@@ -147,4 +149,79 @@ fn every_beat_and_every_note_begins_a_step() {
         // At 60 beats a minute a beat lasts a second.
         assert!((rhythm.step_s(7 * steps_of_beat) - 7.0).abs() < 1e-9);
     }
+}
+
+/// The notes of the chords are those that every textbook gives: G7 is G B D F, C7 is C E G B♭, D7 is D F♯ A C.
+#[test]
+fn a_form_gives_each_bar_the_notes_of_its_chord() {
+    let harp = harp("C");
+    let scale = Scales::ours().find("mixolydian").unwrap().clone();
+    let key = ScaleInKey::in_position(scale, &harp, Position::new(2).unwrap());
+    let progressions = theory::Progressions::ours();
+    let form = progressions.find("twelve-bar").unwrap();
+    let ability = Ability::new(Level::DrawBends);
+    let run = FormRun { key: &key, form, range: None, ability: &ability };
+    let material = run.material(&harp, "twelve bars".to_owned(), eighths(90.0)).unwrap();
+    assert_eq!((material.bars(), material.notes().len()), (12, 96));
+    let tones = |symbol: &str| match symbol {
+        "G7" => [7, 11, 2, 5],
+        "C7" => [0, 4, 7, 10],
+        "D7" => [2, 6, 9, 0],
+        other => panic!("{other} is no chord of a twelve-bar form in G"),
+    };
+    let mut symbols = Vec::new();
+    for bar in 0..12 {
+        let chords: Vec<_> = material.chords_of_bar(bar).collect();
+        assert_eq!(chords.len(), 1, "bar {bar}");
+        let tones = tones(&chords[0].symbol);
+        symbols.push(chords[0].numeral.clone());
+        let asked = material.asked(&harp);
+        let notes = asked.iter().filter(|note| note.bar == bar);
+        let classes: Vec<u8> = notes.map(|note| note.note.midi() % 12).collect();
+        assert_eq!(classes.len(), 8, "bar {bar}");
+        assert!(classes.iter().all(|class| tones.contains(class)), "bar {bar}: {classes:?} of {tones:?}");
+        // Broken, not repeated.
+        assert!(classes.windows(2).all(|pair| pair[0] != pair[1]), "bar {bar}: {classes:?}");
+        assert!(material.notes().iter().all(|note| ability.reaches(note.way)));
+    }
+    assert_eq!(symbols.join(" "), "I7 I7 I7 I7 IV7 IV7 I7 I7 V7 IV7 I7 V7");
+    // From chord to chord the line takes the nearest note: never further than a third.
+    let asked = material.asked(&harp);
+    for (before, after) in asked.iter().zip(&asked[1..]).filter(|(before, after)| before.bar != after.bar) {
+        let (before, after) = (before.note.midi(), after.note.midi());
+        assert!(before.abs_diff(after) <= 4, "{before} to {after}");
+    }
+    let weak = material.only_bars(4..6).unwrap();
+    assert_eq!(weak.chords_of_bar(0).next().unwrap().symbol, "C7");
+}
+
+#[test]
+fn chords_share_a_bar_and_what_cannot_be_played_is_told_with_its_bar() {
+    let harp = harp("C");
+    let scale = Scales::ours().find("major").unwrap().clone();
+    let key = ScaleInKey::in_position(scale, &harp, Position::new(1).unwrap());
+    let form = theory::Progression::new("two", "I | IV V7").unwrap();
+    let run = |level, range| {
+        let ability = Ability::new(level);
+        FormRun { key: &key, form: &form, range, ability: &ability }
+            .material(&harp, String::new(), eighths(90.0))
+            .map(|material| {
+                material.asked(&harp).iter().map(|note| note.note.to_string()).collect::<Vec<_>>()
+            })
+    };
+    let notes = run(Level::Plain, None).unwrap().join(" ");
+    let (first, second) = notes.split_at(notes.len() / 2);
+    assert!(first.split_whitespace().all(|note| "CEG".contains(&note[..1])), "{notes}");
+    let halves: Vec<&str> = second.split_whitespace().collect();
+    assert!(halves[..4].iter().all(|note| "FAC".contains(&note[..1])), "{notes}");
+    assert!(halves[4..].iter().all(|note| "GBDF".contains(&note[..1])), "{notes}");
+    // From D4 to E4 there is a note of C major and none of F major.
+    let range = Some(("D4".parse().unwrap(), "E4".parse().unwrap()));
+    let error = run(Level::Plain, range).unwrap_err();
+    assert_eq!(error, MaterialError::NoTone(2, "F".to_owned()), "{error}");
+    assert!(error.to_string().starts_with("bar 2: no note of F"), "{error}");
+    let long = theory::Progression::new("long", &vec!["I"; 10_000].join(" | ")).unwrap();
+    let ability = Ability::new(Level::Plain);
+    let run = FormRun { key: &key, form: &long, range: None, ability: &ability };
+    assert_eq!(run.material(&harp, String::new(), eighths(90.0)), Err(MaterialError::TooLong(10_000, 64)));
 }

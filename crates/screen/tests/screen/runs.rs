@@ -3,9 +3,10 @@
 use crate::picture::{drawn, text, text_and_styles};
 use crate::stage::{Stage, colour, mono_ascii};
 use practice::Order;
-use practice::run::{Clicking, RunPhase, Running};
+use practice::run::{Clicking, FormRun, Metre, Rhythm, RunPhase, Running, Swing, Tempo, Value};
 use ratatui::crossterm::event::KeyCode;
 use screen::{Action, Notice, View};
+use theory::{Ability, Level, Position, Progressions, ScaleInKey, Scales};
 
 /// The blues scale of the second position, up and down.
 pub(crate) const BLUES: &str = "-2 -3' 4 -4' -4 -5 6 -5 -4 -4' 4 -3' -2";
@@ -133,6 +134,27 @@ fn the_mark_of_the_present_goes_down_and_the_beat_moves() {
         rows.push(shown.lines().position(|line| line.starts_with('»')).unwrap());
     }
     assert!(rows.is_sorted() && rows[0] < rows[4], "{rows:?}");
+}
+
+/// The chords of a form stand above the bars.
+#[test]
+fn the_chords_of_a_form_are_shown_bar_by_bar() {
+    pictures("form", |stage| {
+        let key = ScaleInKey::in_position(
+            Scales::ours().find("mixolydian").unwrap().clone(),
+            stage.harp(),
+            Position::new(2).unwrap(),
+        );
+        let progressions = Progressions::ours();
+        let form = progressions.find("twelve-bar").unwrap();
+        let rhythm =
+            Rhythm::new(Tempo::new(80.0).unwrap(), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).unwrap();
+        let run = FormRun { key: &key, form, range: None, ability: &Ability::new(Level::DrawBends) };
+        let material =
+            run.material(stage.harp(), "twelve-bar in G, chord by chord".to_owned(), rhythm).unwrap();
+        stage.in_time_over(material, (1, Some(0.0)), Clicking::default());
+        stage.play_run(10.0, |_| Some((0.01, 0.0)));
+    });
 }
 
 /// Whoever tries his own time is not shown the beat either.

@@ -201,6 +201,16 @@ impl Stage {
         let rhythm =
             Rhythm::new(Tempo::new(80.0).unwrap(), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).unwrap();
         let material = Material::of_ways("G blues, up and down".to_owned(), &ways, rhythm).unwrap();
+        self.in_time_over(material, (runs, delay_s), clicking);
+    }
+
+    /// Runs over any material.
+    pub(crate) fn in_time_over(
+        &mut self,
+        material: Material,
+        (runs, delay_s): (u32, Option<f64>),
+        clicking: Clicking,
+    ) {
         let start = StartAt::CountIn;
         self.order(Order::Run(Box::new(Plan { material, start, runs, ladder: true, clicking, delay_s })));
         self.hear_one(None, false);

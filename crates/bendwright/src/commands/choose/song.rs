@@ -2,9 +2,9 @@
 
 use crate::args::ChooseArgs;
 use crate::failure::Failure;
-use crate::scale_choice::{note_name, note_range, scale};
+use crate::scale_choice::{changes, note_name, note_range, scale};
 use crate::setup::Setup;
-use theory::{Feel, Progression, ScaleInKey, Song};
+use theory::{Feel, ScaleInKey, Song};
 
 /// A name of the blues scale that means the song and not the scale: then the song is minor.
 const MINOR_BLUES: &str = "minor blues";
@@ -59,20 +59,4 @@ fn why_assumed(song: &Song) -> String {
 
 fn feel(text: &str) -> Result<Feel, Failure> {
     text.parse().map_err(|error| Failure::user(format!("--feel: {error}")))
-}
-
-/// A progression by its name, or a row of numerals. Numerals tell minor from major by their case, as names do not: "i iv v"
-/// is not the progression called I-IV-V.
-fn changes(text: &str, setup: &Setup) -> Result<Progression, Failure> {
-    let named = setup.library.progressions.find(text);
-    if let Ok(named) = named
-        && named.name() == text.trim()
-    {
-        return Ok(named.clone());
-    }
-    match (Progression::read_changes(text), named) {
-        (Ok(read), _) => Ok(read),
-        (Err(_), Ok(named)) => Ok(named.clone()),
-        (Err(error), Err(unknown)) => Err(Failure::user(format!("--changes: {error}; and {unknown}"))),
-    }
 }

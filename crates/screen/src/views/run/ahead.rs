@@ -185,8 +185,24 @@ impl<'a> Ahead<'a> {
         pen.line(0..pen.width() - 1, y, self.look.glyphs.rule, theme.faint);
         let now = self.now.map_or(self.running.from_bar(), |(step, _)| step / self.steps_of_bar);
         let next = bar == now + 1 && !self.places.moves && bars > self.places.count();
-        let text = format!(" bar {}{} ", bar + 1, if next { ", next" } else { "" });
+        let room = pen.width() - 3;
+        let chords = self.chords(bar, room);
+        let text = format!(" bar {}{}{chords} ", bar + 1, if next { ", next" } else { "" });
         pen.text(1, y, &text, if bar == now { theme.strong } else { theme.faint });
+    }
+
+    /// The chords of a bar: as they are called, and what they do in the key where that has room.
+    fn chords(&self, bar: usize, room: i32) -> String {
+        let chords: Vec<_> = self.running.plan().material.chords_of_bar(bar).collect();
+        if chords.is_empty() {
+            return String::new();
+        }
+        let long: Vec<String> =
+            chords.iter().map(|chord| format!("{} ({})", chord.symbol, chord.numeral)).collect();
+        let short: Vec<&str> = chords.iter().map(|chord| chord.symbol.as_str()).collect();
+        let [long, short] = [long.join(" "), short.join(" ")].map(|text| format!(": {text}"));
+        // The number of the bar and whether it comes next stand before.
+        if width(&long) + 14 <= room { long } else { short }
     }
 
     fn verdict_columns(pen: &Pen<'_>) -> i32 {
