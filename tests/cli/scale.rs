@@ -70,6 +70,35 @@ fn in_free_time_nothing_is_early_or_late_and_the_tempo_is_told() {
 }
 
 #[test]
+fn the_first_run_gives_the_tempo_and_slow_and_full_take_turns() {
+    let lines = lines(&[
+        "--from",
+        "player",
+        "--runs",
+        "5",
+        "--own-tempo-first",
+        "--ladder=in-turn",
+        "--able",
+        "plain",
+        "--scale",
+        "major",
+        "--position",
+        "1",
+    ]);
+    let runs = of_kind(&lines, "run");
+    assert_eq!(runs.len(), 5);
+    // The first one is in free time; the built-in player plays it at about the 80 that are asked.
+    assert!(runs[0]["in_time"].is_null(), "{}", runs[0]);
+    let own = runs[0]["played_tempo"].as_f64().unwrap();
+    let tempo = |run: usize| runs[run]["tempo"].as_f64().unwrap();
+    assert!(runs[1..].iter().all(|run| run["in_time"].is_u64()), "{runs:?}");
+    assert_eq!((tempo(1), tempo(2)), ((0.6 * own.round()).round(), own.round()));
+    // The full tempo moves by what came of it, and the slow one with it.
+    assert_eq!((tempo(3), tempo(4)), ((0.6 * tempo(4)).round(), tempo(4)));
+    assert!((tempo(4) - tempo(2)).abs() <= 4.0, "{runs:?}");
+}
+
+#[test]
 fn a_form_is_played_chord_by_chord() {
     let lines = lines(&[
         "--from",
@@ -126,6 +155,8 @@ fn a_mistake_is_told_with_what_there_is() {
         (&["--range", "C1 to D1"], "within your ability"),
         (&["--values", "whole notes", "--order", "random-walk", "--range", "C4 to C7"], ""),
         (&["--starts", "3"], "--from FILE.wav"),
+        (&["--ladder=up"], "steps, in-turn"),
+        (&["--own-tempo-first", "--free"], "cannot be used with"),
         (&["--click", "cowbell"], "backbeats"),
         (&["--silent-bars", "17"], "0..=16"),
         (&["--silent-bars", "1", "--click", "count in"], ""),

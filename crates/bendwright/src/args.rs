@@ -244,9 +244,13 @@ pub(crate) struct RunArgs {
     /// How often it is played
     #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=200))]
     pub(crate) runs: u32,
-    /// Go up by a few beats a minute after clean runs, and down after others
-    #[arg(long)]
-    pub(crate) ladder: bool,
+    /// Move the tempo: a few beats a minute up after clean runs and down after others (steps), or slow and full in turn
+    /// (in-turn); stops when the runs get worse
+    #[arg(long, value_name = "HOW", num_args = 0..=1, require_equals = true, default_missing_value = "steps")]
+    pub(crate) ladder: Option<String>,
+    /// The first run in your own tempo; the runs behind it go on from there
+    #[arg(long, conflicts_with_all = ["free", "starts"])]
+    pub(crate) own_tempo_first: bool,
     /// What is clicked after the count-in: beats, bars, backbeats, notes, count-in (nothing more)
     #[arg(long, value_name = "WHAT", default_value = "beats")]
     pub(crate) click: String,

@@ -76,11 +76,14 @@ impl Coach {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
-            Event::Started(Started::Run(_)) => self.begin_by_itself(0.0, exercise),
+            Event::Started(Started::Run(_)) => self.begin_by_itself(0.0, exercise, Running::start),
             Event::RunJudged(_) if exercise.is_on() => {
-                self.begin_by_itself(exercise.running().map_or(0.0, Running::shown_s), exercise);
+                let shown_s = exercise.running().map_or(0.0, Running::shown_s);
+                self.begin_by_itself(shown_s, exercise, |running| running.plan().start);
             }
-            Event::RunBegan(began) if waits_for_the_beat(exercise) => {
+            Event::RunBegan(began)
+                if exercise.running().is_some_and(|run| run.start() == StartAt::CountIn) =>
+            {
                 self.play_in_time((began.first_beat_samples, began.from_bar), exercise);
             }
             Event::TookHarp(harp) => {
@@ -101,8 +104,8 @@ impl Coach {
     }
 
     /// Where the player gives the beat, somebody has to begin: after so many seconds, and a breath.
-    fn begin_by_itself(&mut self, after_s: f64, exercise: &Exercise) {
-        if exercise.running().is_some() && !waits_for_the_beat(exercise) {
+    fn begin_by_itself(&mut self, after_s: f64, exercise: &Exercise, start: fn(&Running) -> StartAt) {
+        if exercise.running().is_some_and(|running| start(running) != StartAt::CountIn) {
             let first_beat = exercise.now().samples as f64 + (after_s + BREATH_S) * SAMPLE_RATE;
             self.play_in_time((first_beat, 0), exercise);
         }
@@ -157,10 +160,6 @@ impl Coach {
         // The hands are gone only when the feed is closed, and then nothing is left to be played.
         let _ = self.hands.send(order);
     }
-}
-
-fn waits_for_the_beat(exercise: &Exercise) -> bool {
-    exercise.running().is_some_and(|running| running.plan().start == StartAt::CountIn)
 }
 
 impl Generator for Hands {

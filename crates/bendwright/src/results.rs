@@ -123,7 +123,9 @@ impl Runs {
     fn note(&mut self, judged: &RunJudged) {
         let (whole, tempo) = (judged.verdict.whole, judged.rhythm.tempo);
         self.count += 1;
-        self.ladder.note(tempo, whole.clean);
+        if whole.timed {
+            self.ladder.note(tempo, whole.clean);
+        }
         if whole.right >= self.best.0 {
             self.best = (whole.right, whole.asked, tempo);
         }

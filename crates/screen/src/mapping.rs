@@ -6,7 +6,9 @@ mod turn;
 use crate::keys::Command;
 use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings, Way};
 use practice::Drill;
-use practice::run::{Clicking, Material, Metre, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempo, Value};
+use practice::run::{
+    Clicking, Material, Metre, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempi, Tempo, Value,
+};
 use theory::{
     Ability, Level, Named, PlayerNote, Position, Purpose, Scale, ScaleInKey, ScaleMap, Scales, for_player,
 };
@@ -267,7 +269,8 @@ impl Mapping {
             material,
             start: StartAt::CountIn,
             runs: RUNS,
-            ladder: true,
+            tempi: Tempi::Steps,
+            own_tempo_first: false,
             clicking: Clicking::default(),
             delay_s: None,
         })

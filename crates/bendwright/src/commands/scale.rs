@@ -7,7 +7,7 @@ use crate::scale_choice::{ScaleChoice, changes, note_range};
 use crate::setup::{HearFrom, Setup};
 use crate::{lines, source, ui};
 use practice::Order;
-use practice::run::{Clicking, FormRun, Material, Plan, Rhythm, ScaleRun, Shape, StartAt};
+use practice::run::{Clicking, FormRun, Material, Plan, Rhythm, ScaleRun, Shape, StartAt, Tempi};
 use sound::Pace;
 
 /// Runs the command: a line for each note and each run with `--plain` or `--json`, the full screen otherwise.
@@ -50,7 +50,11 @@ fn plan(args: &RunArgs, choice: &ScaleChoice, setup: &Setup) -> Result<Plan, Fai
     let delay_s = matches!(setup.from, HearFrom::Player).then_some(0.0);
     let what = args.click.parse().map_err(|error| Failure::user(format!("--click: {error}")))?;
     let clicking = Clicking { what, silent_bars: args.silent_bars };
-    Ok(Plan { material, start, runs, ladder: args.ladder, clicking, delay_s })
+    let tempi = args.ladder.as_deref().map_or(Ok(Tempi::Same), str::parse);
+    let tempi = tempi.map_err(|error| Failure::user(format!("--ladder: {error}")))?;
+    // A recording is played once, to its own beat.
+    let own_tempo_first = args.own_tempo_first && !recording;
+    Ok(Plan { material, start, runs, tempi, own_tempo_first, clicking, delay_s })
 }
 
 /// The scale in its order, or the notes of the chords that are named.

@@ -1,7 +1,9 @@
 //! How the tempo moves from run to run.
 
+use super::RhythmError;
 use super::Tempo;
 use serde::Serialize;
+use std::str::FromStr;
 
 /// A tempo is clean when of the last so many runs at it …
 const OF_RUNS: usize = 3;
@@ -9,6 +11,43 @@ const OF_RUNS: usize = 3;
 const CLEAN_RUNS: usize = 2;
 /// After so many runs in a row that were not clean it is time for a pause.
 const TIRED: usize = 4;
+
+/// The slow tempo that takes turns with the full one, as a share of it. Common practice, no source.
+const SLOW: f64 = 0.6;
+
+/// How the tempo moves from run to run.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Tempi {
+    /// Not at all.
+    #[default]
+    Same,
+    /// Up after clean runs, down after others.
+    Steps,
+    /// Slow and full tempo in turn, the slow one first; the full one moves by steps. A summary of studies found this better
+    /// than steps alone (Henley, JRME 49, 2001; from a secondary source).
+    InTurn,
+}
+
+impl Tempi {
+    /// The tempo of a run, counted from 1, if the full tempo is `full`.
+    pub(super) fn of_run(self, number: u32, full: Tempo) -> Tempo {
+        let slow = self == Self::InTurn && number % 2 == 1;
+        if slow { full.plus(-(1.0 - SLOW) * full.bpm()).whole() } else { full }
+    }
+}
+
+impl FromStr for Tempi {
+    type Err = RhythmError;
+
+    fn from_str(text: &str) -> Result<Self, RhythmError> {
+        match text.trim() {
+            "steps" => Ok(Self::Steps),
+            "in-turn" => Ok(Self::InTurn),
+            other => Err(RhythmError(format!("there is no ladder {other:?}; there are: steps, in-turn"))),
+        }
+    }
+}
 
 /// The tempi of one practice of one run, and which of them are clean.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

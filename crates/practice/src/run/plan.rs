@@ -1,6 +1,6 @@
 //! What is to be practised in time, and where that stands.
 
-use super::{Clicking, Material};
+use super::{Clicking, Material, Tempi};
 use serde::Serialize;
 
 /// What decides where the first beat is.
@@ -26,20 +26,15 @@ pub struct Plan {
     pub start: StartAt,
     /// How many runs there are.
     pub runs: u32,
-    /// Whether the tempo moves from run to run.
-    pub ladder: bool,
+    /// How the tempo moves from run to run.
+    pub tempi: Tempi,
+    /// The first run is in free time, and the tempo in which it is played is that of the runs behind it.
+    pub own_tempo_first: bool,
     /// What is clicked.
     pub clicking: Clicking,
     /// Seconds from a beat that sounds until the microphone hands in what was played on it; `None` where that was never
     /// measured.
     pub delay_s: Option<f64>,
-}
-
-impl Plan {
-    /// Whether there is a beat: without one nothing is early or late.
-    pub fn is_timed(&self) -> bool {
-        self.start != StartAt::FreeTime
-    }
 }
 
 /// Where it stands.

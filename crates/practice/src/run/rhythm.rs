@@ -45,6 +45,12 @@ impl Tempo {
         Self((self.0 + bpm).clamp(Self::RANGE.0, Self::RANGE.1))
     }
 
+    /// The nearest whole number of beats a minute.
+    #[must_use]
+    pub fn whole(self) -> Self {
+        Self(self.0.round())
+    }
+
     /// Beats a minute.
     pub fn bpm(self) -> f64 {
         self.0

@@ -1,12 +1,14 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
 use super::plan::{Plan, RunPhase, StartAt};
-use super::{Click, Ladder, Rhythm, Tempo};
+use super::{Click, Ladder, Rhythm, Tempi, Tempo};
 use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
 use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, so_far};
+use scoring::timed::{
+    AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
+};
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
 const COUNTS_S: f64 = 0.06;
@@ -34,6 +36,10 @@ pub struct Running {
     /// Which run it is, counted from 1.
     number: u32,
     tempo: Tempo,
+    /// The tempo that the runs are about.
+    full: Tempo,
+    /// Runs to a beat that are over.
+    counted: u32,
     asked: Vec<AskedNote>,
     /// The sample of the first beat; `None` while it waits for the first note or the first reading.
     zero: Option<f64>,
@@ -53,34 +59,36 @@ pub struct Running {
 
 impl Running {
     pub(crate) fn new(plan: Plan, harp: &Harp, tolerance: Tolerance, base: Timebase) -> Self {
-        let tempo = plan.material.rhythm.tempo;
-        let (asked, follower) = asked(&plan, tempo, harp);
+        let full = plan.material.rhythm.tempo;
+        let tempo = if plan.own_tempo_first { full } else { plan.tempi.of_run(1, full) };
         let mut running = Self {
             tolerance,
             base,
             phase: RunPhase::Waiting,
             number: 1,
             tempo,
-            asked,
+            full,
+            counted: 0,
+            asked: Vec::new(),
             zero: None,
             from_bar: 0,
             shown: 0,
             notes: Notes::new(base.rate, COUNTS_S),
             played: Vec::new(),
-            follower,
+            follower: Follower::new(&[], harp, true),
             ladder: Ladder::default(),
             results: Vec::new(),
             known: 0,
             last_sound: None,
             plan,
         };
-        running.wait();
+        running.fresh(harp);
         running
     }
 
     fn wait(&mut self) {
         self.zero = None;
-        self.phase = match self.plan.start {
+        self.phase = match self.start() {
             StartAt::FirstNote | StartAt::FreeTime => RunPhase::Waiting,
             StartAt::CountIn | StartAt::At(_) => RunPhase::CountIn,
         };
@@ -242,7 +250,7 @@ impl Running {
     /// What can be told by now of each note that is asked; `None` of one that is to come, or may still be sounding. Early and
     /// late count as in the verdict on the whole run.
     pub fn so_far(&self, harp: &Harp) -> Vec<Option<NoteVerdict>> {
-        let now_s = if self.plan.is_timed() { self.now() } else { None };
+        let now_s = if self.is_timed() { self.now() } else { None };
         // Nothing is missing as long as something sounds that may be it.
         let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
         let over_s = over_s.unwrap_or(f64::NEG_INFINITY);
@@ -262,9 +270,20 @@ impl Running {
         counts.then(|| self.bar_s(self.from_bar) - self.now_s())
     }
 
+    /// What decides where the first beat of this run is.
+    pub fn start(&self) -> StartAt {
+        let own = self.plan.own_tempo_first && self.number == 1;
+        if own { StartAt::FreeTime } else { self.plan.start }
+    }
+
+    /// Whether this run has a beat: without one nothing is early or late.
+    pub fn is_timed(&self) -> bool {
+        self.start() != StartAt::FreeTime
+    }
+
     fn held_against(&self) -> Beat {
         match () {
-            () if !self.plan.is_timed() => Beat::Free,
+            () if !self.is_timed() => Beat::Free,
             () if self.delay_is_known() => Beat::Known,
             () => Beat::OwnMiddle,
         }
@@ -272,7 +291,7 @@ impl Running {
 
     /// Whether early and late are known against the beat: where they are not, they count from the run's own middle.
     pub fn delay_is_known(&self) -> bool {
-        self.plan.delay_s.is_some() && self.plan.start == StartAt::CountIn
+        self.plan.delay_s.is_some() && self.start() == StartAt::CountIn
     }
 
     /// Seconds from the first beat, negative while it counts in; `None` while there is no beat yet.
@@ -282,7 +301,7 @@ impl Running {
 
     /// The sample at which the first beat will be heard, counted from what is known now.
     fn first_beat(&self) -> f64 {
-        if let StartAt::At(seconds) = self.plan.start {
+        if let StartAt::At(seconds) = self.start() {
             return seconds * self.base.rate + self.delay_samples();
         }
         let lead = if self.number == 1 || self.from_bar > 0 { LEAD_S } else { 0.0 };
@@ -298,7 +317,7 @@ impl Running {
 
     /// The clicks of a run that counts in for a bar: those of the count-in, then those from there to the end.
     pub fn clicks(&self, from_bar: usize) -> Vec<Click> {
-        if self.plan.start != StartAt::CountIn {
+        if self.start() != StartAt::CountIn {
             return Vec::new();
         }
         let bars = from_bar..self.plan.material.bars();
@@ -380,7 +399,7 @@ impl Running {
         let end_s = self.bar_s(self.plan.material.bars());
         let tail_s = self.tail_s();
         let silent = self.last_sound.is_some_and(|last| self.base.seconds(last, self.known) >= SILENCE_S);
-        match self.plan.start {
+        match self.start() {
             StartAt::FreeTime => silent,
             StartAt::FirstNote => silent && self.now_s() >= end_s || self.now_s() >= end_s + tail_s,
             StartAt::CountIn | StartAt::At(_) => self.now_s() >= end_s + tail_s,
@@ -398,7 +417,7 @@ impl Running {
             (harp, self.tolerance),
             self.held_against(),
         );
-        self.ladder.note(self.tempo, verdict.whole.clean);
+        self.move_tempo(&verdict.whole);
         let judged = RunJudged {
             title: self.plan.material.title.clone(),
             harp: harp.clone(),
@@ -410,7 +429,8 @@ impl Running {
         };
         self.results.push(judged.clone());
         let mut events = vec![Event::RunJudged(Box::new(judged))];
-        if self.number >= self.plan.runs {
+        let tired = self.plan.tempi != Tempi::Same && self.ladder.is_tired();
+        if tired || self.number >= self.plan.runs {
             self.phase = RunPhase::Done;
             events.push(Event::Ended(Ending::Done));
         } else {
@@ -419,18 +439,30 @@ impl Running {
         events
     }
 
+    /// The tempo of the runs to come, after this one.
+    fn move_tempo(&mut self, whole: &Whole) {
+        if self.is_timed() {
+            self.counted += 1;
+            self.ladder.note(self.tempo, whole.clean);
+            if self.plan.tempi != Tempi::Same {
+                self.full = self.ladder.next(self.full);
+            }
+        } else if let Some(faster) = whole.rushing {
+            self.full = self.tempo.plus(faster * self.tempo.bpm()).whole();
+        }
+    }
+
     /// Begins the next run.
     fn begin_run(&mut self, harp: &Harp) {
         self.number += 1;
-        if self.plan.ladder {
-            self.tempo = self.ladder.next(self.tempo);
-        }
+        self.tempo = self.plan.tempi.of_run(self.counted + 1, self.full);
         self.fresh(harp);
     }
 
     fn fresh(&mut self, harp: &Harp) {
         self.from_bar = 0;
-        (self.asked, self.follower) = asked(&self.plan, self.tempo, harp);
+        self.asked = self.plan.material.clone().at(self.tempo).asked(harp);
+        self.follower = Follower::new(&self.asked, harp, self.is_timed());
         self.played.clear();
         self.notes = Notes::new(self.base.rate, COUNTS_S);
         self.last_sound = None;
@@ -440,10 +472,4 @@ impl Running {
     fn moment(&self) -> Moment {
         self.base.moment(self.known)
     }
-}
-
-fn asked(plan: &Plan, tempo: Tempo, harp: &Harp) -> (Vec<AskedNote>, Follower) {
-    let asked = plan.material.clone().at(tempo).asked(harp);
-    let follower = Follower::new(&asked, harp, plan.is_timed());
-    (asked, follower)
 }

@@ -3,7 +3,7 @@
 use crate::{BLUES, blues, eighths, harp, ways};
 use layout::TabStyle;
 use practice::run::{
-    FormRun, Ladder, Material, MaterialError, Metre, Rhythm, ScaleRun, Shape, Swing, Tempo, Value,
+    FormRun, Ladder, Material, MaterialError, Metre, Rhythm, ScaleRun, Shape, Swing, Tempi, Tempo, Value,
 };
 use theory::{Ability, Level, Position, ScaleInKey, Scales};
 
@@ -126,6 +126,8 @@ fn the_ladder_goes_by_clean_runs() {
         ladder.note(faster, false);
     }
     assert!(ladder.is_tired());
+    assert_eq!("in-turn".parse(), Ok(Tempi::InTurn));
+    assert!("up".parse::<Tempi>().unwrap_err().to_string().contains("steps, in-turn"));
     assert_eq!(Tempo::new(238.0).unwrap().plus(4.0).bpm(), 240.0);
 }
 

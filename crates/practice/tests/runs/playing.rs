@@ -4,7 +4,7 @@ use crate::{blues, harp, ways};
 use layout::{Harp, Technique, Way};
 use oorandom::Rand64;
 use pitch::{Ear, Settings};
-use practice::run::{Clicking, Plan, StartAt};
+use practice::run::{Clicking, Plan, StartAt, Tempi};
 use practice::{Event, Exercise, Order, RunJudged};
 use scoring::timed::{AskedNote, NoteVerdict, Timing, Window};
 use scoring::{Outcome, Tolerance};
@@ -28,7 +28,8 @@ fn plan(harp: &Harp, bpm: f64) -> Plan {
         material: blues(harp, bpm),
         start: StartAt::CountIn,
         runs: 1,
-        ladder: false,
+        tempi: Tempi::Same,
+        own_tempo_first: false,
         clicking: Clicking::default(),
         delay_s: Some(0.0),
     }
@@ -279,4 +280,42 @@ fn what_is_said_meanwhile_is_what_the_verdict_says() {
             }
         }
     }
+}
+
+/// A player who was clean and then is not four times in a row is sent to rest, whatever number of runs was asked for.
+#[test]
+fn runs_that_get_worse_end_by_themselves() {
+    let harp = harp("C");
+    let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
+    let plan = Plan { runs: 40, tempi: Tempi::Steps, ..plan(&harp, 160.0) };
+    exercise.order(Order::Run(Box::new(plan)));
+    let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
+    let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+    let mut player = SimulatedPlayer::new(&harp, RATE, 5);
+    let (mut clean, mut ended) = (Vec::new(), false);
+    while !ended && clean.len() < 12 {
+        let mut block = [0.0; 512];
+        player.fill(&mut block);
+        let mut readings = Vec::new();
+        ear.push(&block, |reading| readings.push(reading));
+        let mut said = Vec::new();
+        for reading in &readings {
+            said.extend(exercise.hear(reading));
+        }
+        for event in said {
+            match event {
+                // The first run is played, the others are left out.
+                Event::RunBegan(began) if began.number == 1 => {
+                    for note in exercise.running().unwrap().asked().to_vec() {
+                        let onset = began.first_beat_samples + note.onset_s * RATE;
+                        player.play_at(&gesture(note.way, &note, Does::Right), onset).unwrap();
+                    }
+                }
+                Event::RunJudged(judged) => clean.push(judged.verdict.whole.clean),
+                Event::Ended(_) => ended = true,
+                _ => {}
+            }
+        }
+    }
+    assert_eq!((clean, ended), (vec![true, false, false, false, false], true));
 }

@@ -74,7 +74,7 @@ fn at_another_tempo(running: &Running, bpm: f64) -> Option<Plan> {
 /// The same runs at a tempo.
 fn at(running: &Running, tempo: Tempo) -> Plan {
     let plan = running.plan();
-    Plan { material: plan.material.clone().at(tempo), ..plan.clone() }
+    Plan { material: plan.material.clone().at(tempo), own_tempo_first: false, ..plan.clone() }
 }
 
 /// Only the bars that went worst; `None` if nothing went wrong, or there is one bar.
@@ -85,7 +85,7 @@ fn only_weak_bars(running: &Running) -> Option<Plan> {
     let (first, last) = (bars.start + 1, bars.end);
     let which = if first == last { format!("bar {first}") } else { format!("bars {first} to {last}") };
     material.title = format!("{}, {which}", material.title);
-    Some(Plan { material, ..plan.clone() })
+    Some(Plan { material, own_tempo_first: false, ..plan.clone() })
 }
 
 /// The bar with the most notes that were not right, with those beside it that have more than half as many; by itself if

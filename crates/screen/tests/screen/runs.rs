@@ -3,7 +3,7 @@
 use crate::picture::{drawn, text, text_and_styles};
 use crate::stage::{Stage, colour, mono_ascii};
 use practice::Order;
-use practice::run::{Clicking, FormRun, Metre, Rhythm, RunPhase, Running, Swing, Tempo, Value};
+use practice::run::{Clicking, FormRun, Metre, Rhythm, RunPhase, Running, Swing, Tempi, Tempo, Value};
 use ratatui::crossterm::event::KeyCode;
 use screen::{Action, Notice, View};
 use theory::{Ability, Level, Position, Progressions, ScaleInKey, Scales};
@@ -180,7 +180,10 @@ fn the_scale_of_the_map_is_played_in_time_and_leads_back_to_it() {
     assert_eq!(stage.app.view(), View::Run);
     let plan = running(&stage).plan().clone();
     assert_eq!(plan.material.title, "G blues, up and down");
-    assert_eq!((plan.material.notes().len(), plan.runs, plan.ladder, plan.delay_s), (13, 4, true, None));
+    assert_eq!(
+        (plan.material.notes().len(), plan.runs, plan.tempi, plan.delay_s),
+        (13, 4, Tempi::Steps, None)
+    );
     assert_eq!(plan.material.rhythm.words(), "eighths at 80, 4/4");
     stage.press('+');
     stage.rest(1.0);

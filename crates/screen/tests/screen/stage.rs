@@ -3,7 +3,7 @@
 use layout::{Breath, Harp, TabStyle, Technique, Way};
 use pitch::Reading;
 use pitch::reeds::{ReedSettings, Reeds};
-use practice::run::{Clicking, Material, Metre, Plan, Rhythm, RunPhase, StartAt, Swing, Tempo, Value};
+use practice::run::{Clicking, Material, Metre, Plan, Rhythm, RunPhase, StartAt, Swing, Tempi, Tempo, Value};
 use practice::{Drill, Event, Exercise, Order};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use scoring::Tolerance;
@@ -212,7 +212,9 @@ impl Stage {
         clicking: Clicking,
     ) {
         let start = StartAt::CountIn;
-        self.order(Order::Run(Box::new(Plan { material, start, runs, ladder: true, clicking, delay_s })));
+        let tempi = Tempi::Steps;
+        let plan = Plan { material, start, runs, tempi, own_tempo_first: false, clicking, delay_s };
+        self.order(Order::Run(Box::new(plan)));
         self.hear_one(None, false);
     }
 

@@ -47,7 +47,7 @@ pub(super) fn meanwhile(running: &Running) -> Vec<String> {
             judged.number, judged.rhythm.tempo, whole.right, whole.asked
         )
     });
-    let middle = (running.plan().is_timed() && !running.delay_is_known()).then_some(OWN_MIDDLE);
+    let middle = (running.is_timed() && !running.delay_is_known()).then_some(OWN_MIDDLE);
     before.into_iter().chain(middle.map(str::to_owned)).collect()
 }
 
