@@ -8,6 +8,7 @@ mod config;
 #[path = "../support/disk.rs"]
 mod disk;
 mod drill;
+mod journal;
 mod listen;
 mod map;
 mod own_files;

@@ -6,8 +6,19 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Ours from the bottom upwards; an arrow only points to what stands before.
-const ORDER: [&str; 10] =
-    ["layout", "theory", "sheets", "synth", "pitch", "scoring", "practice", "sound", "screen", "bendwright"];
+const ORDER: [&str; 11] = [
+    "layout",
+    "theory",
+    "sheets",
+    "synth",
+    "pitch",
+    "scoring",
+    "practice",
+    "journal",
+    "sound",
+    "screen",
+    "bendwright",
+];
 
 /// What a crate's tests may use of ours beside what the crate itself uses.
 const TESTED_WITH: [(&str, &[&str]); 2] = [("pitch", &["layout", "synth"]), ("practice", &["synth"])];

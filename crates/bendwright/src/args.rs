@@ -52,6 +52,12 @@ pub(crate) struct Common {
     /// Draw with plain ASCII characters only
     #[arg(long, global = true)]
     pub(crate) ascii: bool,
+    /// Who plays, where several players share a computer
+    #[arg(long, global = true, value_name = "NAME")]
+    pub(crate) who: Option<String>,
+    /// Keep nothing of what is practised
+    #[arg(long, global = true)]
+    pub(crate) no_journal: bool,
 }
 
 /// Colours of the full screen.
@@ -115,6 +121,8 @@ pub(crate) enum Task {
     Track(TrackArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
+    /// Show what is kept of your practice: how much, and what you played last
+    Journal(JournalArgs),
     /// Show where settings and files of your own lie, and what every setting is and means
     Config(ConfigArgs),
     /// Print the picture of the README, the drill screen as SVG: for who works on the program, not for players
@@ -384,4 +392,23 @@ pub(crate) enum PaperName {
     A4,
     /// 8½ × 11 inches
     Letter,
+}
+
+/// Arguments of `journal`.
+#[derive(Args, Debug)]
+pub(crate) struct JournalArgs {
+    /// What is done with it; without a word, what it holds is shown
+    #[command(subcommand)]
+    pub(crate) task: Option<JournalTask>,
+}
+
+/// What is done with the journal.
+#[derive(Subcommand, Clone, Copy, Debug)]
+pub(crate) enum JournalTask {
+    /// Look it through for damage
+    Check,
+    /// Make a dated copy beside it; the last seven are kept
+    Backup,
+    /// Write everything in it to standard output, one JSON object a line
+    Export,
 }

@@ -4,6 +4,7 @@ pub(crate) mod choose;
 pub(crate) mod completions;
 pub(crate) mod config;
 pub(crate) mod drill;
+pub(crate) mod journal;
 pub(crate) mod listen;
 pub(crate) mod map;
 pub(crate) mod picture;

@@ -2,6 +2,7 @@
 
 use crate::clicks::Clicks;
 use crate::failure::Failure;
+use crate::keeping::{self, Keeping};
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
 use crate::report::{Line, Report, TimedLine};
@@ -32,8 +33,9 @@ pub(crate) fn run(
     let is_heard = matches!((&order, &setup.from), (Order::Run(_), HearFrom::Mic(_)));
     let beat = is_heard.then(|| Beat { clicks: Clicks::new(rate), tones: Tones::new(), changed: false });
     let mut lines = Lines { report, tab: setup.tab.clone(), position, beat };
-    let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
-    practising.listen_to(coach, rate, &mut lines);
+    let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
+    let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
+    practising.listen_to(coach, (rate, keeping::by(&setup.from)), &mut lines);
     practising.order(order, &mut lines);
     if practising.exercise().wants_reeds()
         && let Err(failure) = pipeline.tell_reeds(true)
@@ -43,6 +45,7 @@ pub(crate) fn run(
     }
     let end = go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state));
     practising.order(Order::Leave, &mut lines);
+    lines.report.notice(practising.close_journal());
     lines.report.check()?;
     end
 }
@@ -64,6 +67,7 @@ fn go_through(
         };
         goes_on = pipeline.step(&mut hear).map_err(begin_again)?;
         lines.look_at_the_speaker(practising, state);
+        lines.report.notice(practising.journal_news());
         lines.report.check()?;
     }
     Ok(())

@@ -12,6 +12,7 @@ mod failure;
 mod fault;
 mod files;
 mod input;
+mod keeping;
 mod keyboard;
 mod library;
 mod lines;
@@ -84,6 +85,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Some(Task::Sheet(args)) => commands::sheet::run(&args, &setup),
         Some(Task::Track(args)) => commands::track::run(&args, &cli.common, &setup),
         Some(Task::Sound(args)) => commands::sound::run(&args, setup),
+        Some(Task::Journal(args)) => commands::journal::run(&args, &setup),
         Some(Task::Config(args)) => commands::config::run(&args, &setup),
         Some(Task::Picture) => commands::picture::run(&setup),
         Some(Task::Completions { shell }) => commands::completions::run(shell),

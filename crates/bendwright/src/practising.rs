@@ -1,10 +1,12 @@
 //! The one loop from what is heard to whoever wants to know: it feeds the exercise, and hands each of its events to the
-//! built-in player, to the results that are told at the end, and to a follower.
+//! built-in player, to the results that are told at the end, to the journal, and to a follower.
 
 use crate::coach::Coach;
+use crate::keeping::Keeping;
 use crate::pipeline::Heard;
 use crate::results::Results;
 use crate::words;
+use journal::By;
 use layout::Harp;
 use pitch::Reading;
 use practice::{Event, Exercise, Order};
@@ -30,12 +32,25 @@ pub(crate) struct Practising {
     exercise: Exercise,
     coach: Option<Coach>,
     results: Results,
+    /// The journal, if one is kept, and who plays.
+    keeping: Option<Keeping>,
+    by: By,
 }
 
 impl Practising {
-    /// At rest.
-    pub(crate) fn new(exercise: Exercise) -> Self {
-        Self { exercise, coach: None, results: Results::default() }
+    /// At rest. What is practised goes to the journal, if there is one.
+    pub(crate) fn new(exercise: Exercise, keeping: Option<Keeping>) -> Self {
+        Self { exercise, coach: None, results: Results::default(), keeping, by: By::Player }
+    }
+
+    /// What the journal has to tell the player.
+    pub(crate) fn journal_news(&self) -> Option<String> {
+        self.keeping.as_ref()?.news()
+    }
+
+    /// Nothing more is practised: the journal is written to its end; a sentence if it could not be.
+    pub(crate) fn close_journal(&mut self) -> Option<String> {
+        self.keeping.take()?.close()
     }
 
     /// What is practised.
@@ -61,8 +76,13 @@ impl Practising {
 
     /// Another source is open: its stream begins, and the built-in player plays, or no more. What is asked already is
     /// asked of the new player.
-    pub(crate) fn listen_to(&mut self, coach: Option<Coach>, sample_rate: f64, to: &mut impl Follower) {
-        self.coach = coach;
+    pub(crate) fn listen_to(
+        &mut self,
+        coach: Option<Coach>,
+        (sample_rate, by): (f64, By),
+        to: &mut impl Follower,
+    ) {
+        (self.coach, self.by) = (coach, by);
         let events = self.exercise.restart(sample_rate);
         self.tell(&events, to);
         if let Some(coach) = &mut self.coach {
@@ -125,6 +145,9 @@ impl Practising {
                 coach.event(event, &self.exercise);
             }
             self.results.event(event, self.exercise.session());
+            if let Some(keeping) = &self.keeping {
+                keeping.event(event, self.exercise.harp(), self.by);
+            }
             to.event(event, &self.exercise);
         }
     }

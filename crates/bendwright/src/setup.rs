@@ -10,6 +10,7 @@ use crate::args::Common;
 use crate::config::Settings;
 use crate::failure::Failure;
 use crate::files::Mistake;
+use crate::keeping::JournalPlace;
 use crate::library::Library;
 use crate::state::State;
 use crate::stderr;
@@ -79,6 +80,8 @@ pub(crate) struct Setup {
     pub(crate) settings: Settings,
     /// What is remembered from last time.
     pub(crate) state: State,
+    /// Where what is practised is kept; `None` if it is not.
+    pub(crate) journal: Option<JournalPlace>,
     /// What in the player's files could not be used, one sentence each.
     pub(crate) warnings: Vec<String>,
     /// Where those values come from that do not simply come from the settings.
@@ -131,6 +134,7 @@ impl Setup {
             owned,
             settings,
             state,
+            journal: JournalPlace::new(common),
             warnings,
             origins,
         })

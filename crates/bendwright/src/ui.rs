@@ -6,6 +6,7 @@ use crate::clicks::Clicks;
 use crate::commands::sheet;
 use crate::failure::Failure;
 use crate::input::Input;
+use crate::keeping::{self, Keeping};
 use crate::listener::News;
 use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
@@ -86,7 +87,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let mut ui = Ui {
         to: Told { app, clicks: Clicks::new(hearing::USUAL_RATE), tones },
         inputs,
-        practising: Practising::new(exercise),
+        practising: Practising::new(exercise, setup.journal.as_ref().map(Keeping::new)),
         hearing: Hearing::new(&setup, Wake::by(wake), own),
         setup,
         reeds_chosen: false,
@@ -427,7 +428,8 @@ impl Ui {
     fn open(&mut self) -> Result<(), Failure> {
         if let Some((coach, rate)) = self.hearing.open(&self.setup, self.practising.harp())? {
             self.to.clicks.restart(rate);
-            self.practising.listen_to(coach, rate, &mut self.to);
+            let by = keeping::by(self.hearing.from());
+            self.practising.listen_to(coach, (rate, by), &mut self.to);
         }
         Ok(())
     }
@@ -446,6 +448,9 @@ impl Ui {
 
     fn take_news(&mut self) -> Result<(), Failure> {
         self.hearing.answer();
+        while let Some(sentence) = self.practising.journal_news() {
+            self.to.app.on_notice(&Notice::Say(sentence));
+        }
         while let Some(news) = self.to.tones.news() {
             match news {
                 TonesNews::Opened(name) => {
@@ -479,6 +484,9 @@ impl Ui {
         self.practising.order(Order::Leave, &mut self.to);
         for line in self.practising.results().lines() {
             terminal::tell(tty, &line);
+        }
+        if let Some(sentence) = self.practising.close_journal() {
+            terminal::tell(tty, &format!("bendwright: {sentence}"));
         }
         if let Err(sentence) = self.setup.state.remember_view(self.to.app.position(), self.to.app.scale()) {
             terminal::tell(tty, &format!("bendwright: {sentence}"));

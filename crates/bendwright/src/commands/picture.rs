@@ -5,6 +5,7 @@ use crate::practising::{Follower, Practising};
 use crate::setup::{HearFrom, Setup};
 use crate::source::{self, BLOCK, Opened};
 use crate::{catalogue, ui};
+use journal::By;
 use pitch::Reading;
 use practice::{Event, Exercise, Moment, Order};
 use ratatui::buffer::Buffer;
@@ -28,9 +29,9 @@ pub(crate) fn run(setup: &Setup) -> Result<(), Failure> {
     let Opened { mut pipeline, coach } =
         source::open(&HearFrom::Player, setup, Pace::AsFastAsPossible, BLOCK)?;
     let rate = pipeline.sample_rate();
-    let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate));
+    let mut practising = Practising::new(Exercise::new(setup.harp.clone(), setup.tolerance, rate), None);
     let mut painter = Painter { app: ui::app(setup, View::Drill), tries: 0, began: None };
-    practising.listen_to(coach, rate, &mut painter);
+    practising.listen_to(coach, (rate, By::BuiltIn), &mut painter);
     let drill = catalogue::find(&setup.library, DRILL, &setup.harp)?;
     practising.order(Order::Drill(Box::new(drill)), &mut painter);
     while !painter.is_ready(practising.exercise().now()) {

@@ -133,6 +133,11 @@ impl Hearing {
         Ok(())
     }
 
+    /// Where the sound comes from.
+    pub(super) fn from(&self) -> &HearFrom {
+        &self.from
+    }
+
     /// Whether a device is listened to.
     pub(super) fn is_microphone(&self) -> bool {
         matches!(self.from, HearFrom::Mic(_))

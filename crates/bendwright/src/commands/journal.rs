@@ -1,0 +1,81 @@
+//! `journal`: what is kept of the practice.
+
+use crate::args::{JournalArgs, JournalTask};
+use crate::failure::Failure;
+use crate::files;
+use crate::keeping::JournalPlace;
+use crate::setup::Setup;
+use journal::{ExportError, Journal, Last, When};
+use std::io::{self, Write};
+
+/// Runs the command.
+///
+/// # Errors
+/// If there is no journal, it cannot be read, or the output cannot be written.
+pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
+    let place = setup.journal.as_ref().ok_or_else(|| {
+        Failure::world("no journal is kept: --no-journal says so, or this computer has no place for one")
+    })?;
+    if !place.file.exists() {
+        return Ok(writeln!(
+            io::stdout(),
+            "Nothing is kept yet. What you practise will be in {}.",
+            files::shown(&place.file)
+        )?);
+    }
+    let journal = Journal::read(&place.file).map_err(Failure::world)?;
+    match args.task {
+        None => show(&journal, place),
+        Some(JournalTask::Check) => check(&journal),
+        Some(JournalTask::Backup) => {
+            let copy = journal.back_up(When::now()).map_err(Failure::world)?;
+            Ok(writeln!(io::stdout(), "Copied to {}.", files::shown(&copy))?)
+        }
+        Some(JournalTask::Export) => export(&journal),
+    }
+}
+
+fn show(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
+    let counts = journal.counts().map_err(Failure::world)?;
+    let mut out = io::stdout().lock();
+    writeln!(out, "{}", files::shown(&place.file))?;
+    let many = |count: i64, one: &str, more: &str| format!("{count} {}", if count == 1 { one } else { more });
+    writeln!(
+        out,
+        "{}, {}, {} with {}",
+        many(counts.sessions, "session", "sessions"),
+        many(counts.tries, "try", "tries"),
+        many(counts.runs, "run in time", "runs in time"),
+        many(counts.notes, "note", "notes")
+    )?;
+    let last = journal.last_of_drills(&place.who).map_err(Failure::world)?;
+    let mut last: Vec<(String, Last)> = last.into_iter().collect();
+    last.sort_by_key(|(_, last)| std::cmp::Reverse(last.when));
+    for (drill, Last { when, tries, landed }) in last {
+        let day = when.day().map_or_else(String::new, |day| format!("{day}  "));
+        writeln!(out, "{day}{drill}: {landed} of {tries} landed")?;
+    }
+    Ok(())
+}
+
+fn check(journal: &Journal) -> Result<(), Failure> {
+    let checked = journal.check().map_err(Failure::world)?;
+    if checked.faults.is_empty() {
+        return Ok(writeln!(
+            io::stdout(),
+            "All is well: {} tries and {} runs.",
+            checked.counts.tries,
+            checked.counts.runs
+        )?);
+    }
+    Err(Failure::world(format!("the journal has faults: {}", checked.faults.join("; "))))
+}
+
+fn export(journal: &Journal) -> Result<(), Failure> {
+    let mut out = io::BufWriter::new(io::stdout().lock());
+    journal::export(journal, &mut out).map_err(|error| match error {
+        ExportError::Journal(error) => Failure::world(error),
+        ExportError::Out(error) => Failure::from(error),
+    })?;
+    Ok(out.flush()?)
+}

@@ -1,0 +1,100 @@
+//! What is practised goes to the journal.
+
+use crate::args::Common;
+use crate::files;
+use crate::setup::HearFrom;
+use journal::{By, Keeper, KeeperNews, Noted, When};
+use layout::Harp;
+use practice::Event;
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// The name of a player who gave none.
+const NAMELESS: &str = "me";
+
+/// What the journal calls this program.
+const PROGRAM: &str = concat!("bendwright ", env!("CARGO_PKG_VERSION"));
+
+/// At the end the disk is waited for this long.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// Where a journal is kept, and of whom.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct JournalPlace {
+    /// The file.
+    pub(crate) file: PathBuf,
+    /// The player.
+    pub(crate) who: String,
+}
+
+impl JournalPlace {
+    /// As the command line has it; `None` where none is wanted, or the platform has no place for one.
+    pub(crate) fn new(common: &Common) -> Option<Self> {
+        let who = common.who.as_deref().map(str::trim).filter(|who| !who.is_empty()).unwrap_or(NAMELESS);
+        default_file().filter(|_| !common.no_journal).map(|file| Self { file, who: who.to_owned() })
+    }
+}
+
+/// `bendwright/journal.sqlite` in the platform's data folder.
+fn default_file() -> Option<PathBuf> {
+    use etcetera::BaseStrategy;
+    let strategy = etcetera::choose_base_strategy().ok()?;
+    Some(strategy.data_dir().join("bendwright").join("journal.sqlite"))
+}
+
+/// Who plays what comes from there.
+pub(crate) fn by(from: &HearFrom) -> By {
+    match from {
+        HearFrom::Mic(_) => By::Player,
+        HearFrom::Player => By::BuiltIn,
+        HearFrom::File(_) => By::Recording,
+    }
+}
+
+/// Hands on to the journal what an exercise says.
+#[derive(Debug)]
+pub(crate) struct Keeping {
+    keeper: Keeper,
+}
+
+impl Keeping {
+    /// From now on what is practised is kept.
+    pub(crate) fn new(place: &JournalPlace) -> Self {
+        Self { keeper: Keeper::new(place.file.clone(), &place.who, PROGRAM, When::now) }
+    }
+
+    /// Keeps what an event says, if it is to be kept.
+    pub(crate) fn event(&self, event: &Event, harp: &Harp, by: By) {
+        if let Some(noted) = Noted::of(event, harp, by, When::now()) {
+            self.keeper.keep(noted);
+        }
+    }
+
+    /// What there is to tell the player, one sentence after the other.
+    pub(crate) fn news(&self) -> Option<String> {
+        let sentence = match self.keeper.news()? {
+            KeeperNews::Held(why) => {
+                format!(
+                    "the journal cannot be written for now ({why}); what you play is kept in memory meanwhile"
+                )
+            }
+            KeeperNews::Written => "the journal is written again; nothing was lost".to_owned(),
+            KeeperNews::Given(why) => format!("nothing is kept in a journal: {why}"),
+            KeeperNews::SetAside(aside, copy) => {
+                let copy = copy.map(|copy| format!("; the newest copy of it is {}", files::shown(&copy)));
+                let aside = files::shown(&aside);
+                format!(
+                    "the journal was damaged and is {aside} now; a new one is begun{}",
+                    copy.unwrap_or_default()
+                )
+            }
+        };
+        Some(sentence)
+    }
+
+    /// Writes what is still to be written; a sentence if something could not be.
+    pub(crate) fn close(self) -> Option<String> {
+        let lost = self.keeper.close(PATIENCE);
+        (lost > 0).then(|| "what you played last could not be written to the journal".to_owned())
+    }
+}

@@ -1,0 +1,92 @@
+//! What is kept of what an exercise says.
+
+use crate::When;
+use layout::Harp;
+use practice::{Ending, Event, RunJudged, Started, Tried};
+
+/// Who played it. What the built-in player or a recording played never counts as the player's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum By {
+    /// The player, into a microphone.
+    Player,
+    /// The built-in player.
+    BuiltIn,
+    /// A recording.
+    Recording,
+}
+
+impl By {
+    /// The word in the file.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::Player => "player",
+            Self::BuiltIn => "built-in",
+            Self::Recording => "recording",
+        }
+    }
+}
+
+/// Something that is kept.
+#[derive(Clone, Debug)]
+pub struct Noted {
+    pub(crate) when: When,
+    pub(crate) by: By,
+    pub(crate) harp: String,
+    pub(crate) what: What,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) enum What {
+    Began(String),
+    Try(Box<Tried>),
+    Run(Box<RunJudged>),
+    Ended(&'static str),
+}
+
+impl Noted {
+    /// What is kept of an event; `None` of what is of the moment only.
+    pub fn of(event: &Event, harp: &Harp, by: By, when: When) -> Option<Self> {
+        let what = match event {
+            Event::Started(Started::Drill(drill)) => What::Began(format!("drill {}", drill.id().name)),
+            Event::Started(Started::Free) => What::Began("free playing".to_owned()),
+            Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.title)),
+            Event::Judged(tried) => What::Try(tried.clone()),
+            Event::RunJudged(judged) => What::Run(judged.clone()),
+            Event::Ended(Ending::Done) => What::Ended("done"),
+            Event::Ended(Ending::Left) => What::Ended("left"),
+            _ => return None,
+        };
+        Some(Self { when, by, harp: harp_name(harp), what })
+    }
+}
+
+impl What {
+    /// The word in the file.
+    pub(crate) fn kind(&self) -> &'static str {
+        match self {
+            Self::Began(_) => "began",
+            Self::Try(_) => "try",
+            Self::Run(_) => "run",
+            Self::Ended(_) => "ended",
+        }
+    }
+
+    /// The drill or the run.
+    pub(crate) fn name(&self) -> String {
+        match self {
+            Self::Began(name) => name.clone(),
+            Self::Try(tried) => format!("drill {}", tried.drill.name),
+            Self::Run(judged) => run_name(&judged.title),
+            Self::Ended(how) => (*how).to_owned(),
+        }
+    }
+}
+
+fn run_name(title: &str) -> String {
+    format!("run {title}")
+}
+
+/// "C richter": what sets one harp apart from another in the journal.
+fn harp_name(harp: &Harp) -> String {
+    format!("{} {}", harp.key(), harp.tuning().name())
+}
