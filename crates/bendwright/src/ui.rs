@@ -233,7 +233,7 @@ impl Ui {
         }
         let harp = self.practising.harp();
         let mut problems = self.setup.library.reload();
-        problems.extend(self.setup.library.drill_problems(harp));
+        problems.extend(self.setup.library.own_problems(harp));
         self.to.app.offer(catalogue::for_any_harp(&self.setup.library), library(&self.setup));
         if problems.is_empty() {
             problems.push("your own files have changed and were read again".to_owned());

@@ -12,8 +12,6 @@ use toml::de::{DeTable, DeValue};
 
 const KEYS: [&str; 10] =
     ["title", "about", "caution", "tuning", "position", "needs", "metre", "tempo", "swing", "bars"];
-/// The tempo of a phrase that says none, beats a minute: that of a run over a scale.
-const USUAL_BPM: f64 = 80.0;
 const BARS: &str = "bars = \"\"\" with a bar on each line below it, such as quarter -4 4 half -2";
 
 /// Reads a phrase for `harp`, or for whatever harp can play it; see [`Phrase::parse`].
@@ -31,7 +29,7 @@ pub(super) fn read(name: &str, text: &str, harp: Option<&Harp>) -> Result<Phrase
     let metre = parsed(&sheet, "metre")?.unwrap_or(Metre::COMMON);
     let swing = parsed(&sheet, "swing")?.unwrap_or(Swing::STRAIGHT);
     let (slowest, fastest) = Tempo::RANGE;
-    let bpm = sheet.number("tempo", slowest..=fastest)?.unwrap_or(USUAL_BPM);
+    let bpm = sheet.number("tempo", slowest..=fastest)?.unwrap_or(Tempo::USUAL.bpm());
     let value = sheet.value("bars").ok_or_else(|| sheet.missing(BARS))?;
     let wrong = |error: &dyn Display| sheet.error(&value.span(), error.to_string());
     let (at, written) = verbatim(&sheet, value)?;

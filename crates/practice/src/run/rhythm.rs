@@ -28,6 +28,8 @@ pub struct Tempo(f64);
 impl Tempo {
     /// The slowest and the fastest, beats a minute.
     pub const RANGE: (f64, f64) = (30.0, 240.0);
+    /// Where none is given. Ours: eighths at 80 are slow enough for the first bends.
+    pub const USUAL: Self = Self(80.0);
 
     /// A tempo.
     ///
@@ -247,7 +249,7 @@ pub struct Rhythm {
     /// How they are swung.
     pub swing: Swing,
     /// Ticks of the grid on which the notes of a phrase begin, which are of several values; `None` where all are of `value`.
-    grid: Option<u32>,
+    pub(super) grid: Option<u32>,
 }
 
 impl Rhythm {
