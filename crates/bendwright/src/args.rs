@@ -204,9 +204,9 @@ pub(crate) struct ScaleArgs {
     /// The home note, instead of the position: D, Eb, F#
     #[arg(long, value_name = "NOTE", conflicts_with = "position")]
     pub(crate) tonic: Option<String>,
-    /// The scale, by name
-    #[arg(long, value_name = "NAME", default_value = "blues")]
-    pub(crate) scale: String,
+    /// The scale, by name; blues if not given, and for `scale` with a position the one that it is begun with
+    #[arg(long, value_name = "NAME")]
+    pub(crate) scale: Option<String>,
     /// What you command: a level, and after a comma single ways besides, such as "draw-bends, 8' 6o"
     #[arg(long, value_name = "LEVEL[, TAB]")]
     pub(crate) able: Option<String>,

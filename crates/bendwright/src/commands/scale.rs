@@ -5,6 +5,7 @@ use crate::args::RunArgs;
 use crate::failure::Failure;
 use crate::scale_choice::{ScaleChoice, changes, note_range};
 use crate::setup::Setup;
+use layout::Note;
 use practice::run::{FormRun, Material, Rhythm, ScaleRun, Shape, Swing, Tempo};
 
 /// Runs the command: a line for each note and each run with `--plain` or `--json`, the full screen otherwise.
@@ -12,17 +13,24 @@ use practice::run::{FormRun, Material, Rhythm, ScaleRun, Shape, Swing, Tempo};
 /// # Errors
 /// If an argument is wrong, the scale has nothing that the player can play, or the sound or the output fails.
 pub(crate) fn run(args: &RunArgs, setup: Setup) -> Result<(), Failure> {
-    let choice = ScaleChoice::new(&args.scale, &setup)?;
-    let material = material(args, &choice, &setup)?;
+    let (choice, range) = match args.changes {
+        Some(_) => (ScaleChoice::new(&args.scale, &setup)?, None),
+        None => ScaleChoice::to_begin_with(&args.scale, &setup)?,
+    };
+    let material = material(args, (&choice, range), &setup)?;
     in_time::run((material, choice.position), &args.time, setup)
 }
 
 /// The scale in its order, or the notes of the chords that are named.
-fn material(args: &RunArgs, choice: &ScaleChoice, setup: &Setup) -> Result<Material, Failure> {
+fn material(
+    args: &RunArgs,
+    (choice, usual_range): (&ScaleChoice, Option<(Note, Note)>),
+    setup: &Setup,
+) -> Result<Material, Failure> {
     let rhythm = rhythm(args)?;
     let (key, harp) = (&choice.key, &setup.harp);
     let ability = &choice.ability.clone().unwrap_or_default();
-    let range = args.range.as_deref().map(note_range).transpose()?;
+    let range = args.range.as_deref().map(note_range).transpose()?.or(usual_range);
     if let Some(text) = &args.changes {
         let form = &changes(text, setup)?;
         let title = format!("{} in {}, chord by chord", form.name(), key.tonic());
