@@ -18,9 +18,9 @@ use crate::{catalogue, fault, files};
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
-use practice::run::Plan;
+use practice::run::{Phrase, Plan};
 use practice::{Drill, Event, Exercise, Order};
-use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
+use screen::{Action, App, Glyphs, InTime, Look, Notice, Theme, View};
 use sheets::Request;
 use std::env;
 use std::sync::Arc;
@@ -121,13 +121,14 @@ pub(crate) fn app(setup: &Setup, first: View) -> App {
     app
 }
 
-/// What the map can choose from.
+/// What the map can choose from, and what is offered to be played in time.
 fn library(setup: &Setup) -> screen::Library {
     screen::Library {
         tunings: setup.library.tunings.iter().cloned().collect(),
         temperaments: setup.library.temperaments.clone(),
         scales: setup.library.scales.clone(),
         ability: setup.settings.config.ability.clone().unwrap_or_default(),
+        in_time: InTime::with(catalogue::for_any_harp::<Phrase>(&setup.library)),
     }
 }
 

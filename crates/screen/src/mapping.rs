@@ -3,6 +3,7 @@
 mod chords;
 mod turn;
 
+use crate::InTime;
 use crate::keys::Command;
 use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings, Way};
 use practice::Drill;
@@ -19,7 +20,7 @@ pub(crate) use turn::turned;
 /// The scale that the map shows first: what most players of the harp play (common practice, no source).
 const USUAL_SCALE: &str = "blues";
 
-/// What the map can choose from.
+/// What the map can choose from, and what the first screen offers besides the drills.
 #[derive(Clone, Debug)]
 pub struct Library {
     /// Tunings.
@@ -30,6 +31,8 @@ pub struct Library {
     pub scales: Scales,
     /// What the player commands.
     pub ability: Ability,
+    /// What is played in time.
+    pub in_time: Vec<InTime>,
 }
 
 impl Default for Library {
@@ -39,6 +42,7 @@ impl Default for Library {
             temperaments: Temperament::ours(),
             scales: Scales::ours(),
             ability: Ability::default(),
+            in_time: InTime::ours(),
         }
     }
 }
