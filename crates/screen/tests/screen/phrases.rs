@@ -4,7 +4,7 @@ use crate::picture::{drawn, text};
 use crate::runs::{pictures, running};
 use crate::stage::{Stage, colour, mono_ascii};
 use practice::Order;
-use practice::run::{Clicking, Phrase};
+use practice::run::{Clicking, Phrase, Tempi};
 use ratatui::crossterm::event::KeyCode;
 use screen::{Action, View};
 
@@ -35,7 +35,7 @@ fn a_phrase_is_begun_from_the_first_screen_and_leads_back_to_it() {
     let last = phrase("blow-bends-down").material;
     assert!(text(&drawn(&stage, (80, 24))).contains(&format!("» {}", last.title)));
     let Some(Action::Order(Order::Run(plan))) = stage.press_code(KeyCode::Enter) else { panic!("no run") };
-    assert_eq!((plan.material, plan.runs, plan.ladder), (last, 4, true));
+    assert_eq!((plan.material, plan.runs, plan.tempi), (last, 4, Tempi::Steps));
     assert_eq!(stage.app.view(), View::Run);
     stage.rest(1.0);
     stage.press('q');
