@@ -1,6 +1,8 @@
 //! The journal through the built binary: what was practised is there the next time, whatever happened to the process or the
 //! disk.
 
+#![allow(clippy::print_stdout, reason = "how often it was killed is for whoever runs it with --nocapture")]
+
 use crate::disk::SmallDisk;
 use crate::{take, text};
 use layout::Harp;

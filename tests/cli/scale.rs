@@ -179,3 +179,26 @@ fn a_mistake_is_told_with_what_there_is() {
         }
     }
 }
+
+/// Which scale a position is begun with is common practice, no source; that these need no bend follows from the layout.
+#[test]
+fn a_position_is_begun_with_its_own_scale_unless_another_is_named() {
+    for (arguments, title, tab) in [
+        (&["--position", "3"][..], "D Dorian, up", "-4 5 -5 6 -6 -7 7 -8"),
+        (&["--tonic", "A"], "A natural minor, up", "-6 -7 7 -8 8 -9 9 -10"),
+        (&["--position", "3", "--range", "D4 to D5"], "D Dorian, up", "-1 2 -2'' -2 -3'' -3 4 -4"),
+        (&["--position", "3", "--scale", "blues"], "D blues, up", "-4 -5 6 -6' -6 7 -8"),
+        (&["--position", "7"], "F♯ blues, up", ""),
+        (&[], "G blues, up", "-2 -3' 4 -4' -4 -5 6"),
+        (&["--position", "3", "--tuning", "solo"], "D blues, up", ""),
+    ] {
+        let asked = [&["--from", "player", "--runs", "1", "--order", "up"], arguments].concat();
+        let plan = of_kind(&lines(&asked), "plan")[0].clone();
+        let played: Vec<&str> =
+            plan["tab"].as_array().unwrap().iter().map(|tab| tab.as_str().unwrap()).collect();
+        assert_eq!(plan["title"], title, "{arguments:?}");
+        assert!(tab.is_empty() || played.join(" ") == tab, "{arguments:?}: {played:?}");
+    }
+    // The map shows what it showed.
+    assert!(printed(&["map", "--position", "3"]).contains("D blues"));
+}

@@ -108,6 +108,8 @@ pub(crate) enum Task {
     Drill(DrillArgs),
     /// Play a scale in time, to a count-in and a beat: each note is judged in pitch and in time
     Scale(RunArgs),
+    /// Play a phrase or lick in time, of ours or of your own: each note is judged in pitch and in time
+    Phrase(PhraseArgs),
     /// Play freely and see what sounds: tab, note, cents
     Listen(ListenArgs),
     /// Show where a scale and its chords lie on your harp, and what each note asks of you
@@ -210,9 +212,9 @@ pub(crate) struct ScaleArgs {
     /// The home note, instead of the position: D, Eb, F#
     #[arg(long, value_name = "NOTE", conflicts_with = "position")]
     pub(crate) tonic: Option<String>,
-    /// The scale, by name
-    #[arg(long, value_name = "NAME", default_value = "blues")]
-    pub(crate) scale: String,
+    /// The scale, by name; blues if not given, and for `scale` with a position the one that it is begun with
+    #[arg(long, value_name = "NAME")]
+    pub(crate) scale: Option<String>,
     /// What you command: a level, and after a comma single ways besides, such as "draw-bends, 8' 6o"
     #[arg(long, value_name = "LEVEL[, TAB]")]
     pub(crate) able: Option<String>,
@@ -224,18 +226,12 @@ pub(crate) struct RunArgs {
     /// What is played.
     #[command(flatten)]
     pub(crate) scale: ScaleArgs,
-    /// Beats a minute, 30 to 240
-    #[arg(long, value_name = "BPM", default_value = "80", allow_negative_numbers = true)]
-    pub(crate) tempo: String,
     /// Note values: whole notes, halves, quarters, quarter triplets, eighths, triplets, sixteenths, sixteenth triplets
     #[arg(long, value_name = "NAME", default_value = "eighths")]
     pub(crate) values: String,
     /// The metre: 2/4, 3/4, 4/4, 5/4, 6/8, 12/8
     #[arg(long, value_name = "METRE", default_value = "4/4")]
     pub(crate) metre: String,
-    /// How long the first of two eighths is against the second: straight, or a ratio such as 2:1
-    #[arg(long, value_name = "RATIO", default_value = "straight")]
-    pub(crate) swing: String,
     /// The order of the notes: up, down, up-and-down, thirds, threes, fours, broken-chords, random-walk
     #[arg(long, value_name = "NAME", default_value = "up-and-down")]
     pub(crate) order: String,
@@ -249,6 +245,37 @@ pub(crate) struct RunArgs {
     /// Decides about a random walk
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     pub(crate) seed: u64,
+    /// How it is played.
+    #[command(flatten)]
+    pub(crate) time: TimeArgs,
+}
+
+/// Arguments of `phrase`.
+#[derive(Args, Debug)]
+pub(crate) struct PhraseArgs {
+    /// Name of a phrase, or a phrase file of your own (FILE.toml)
+    pub(crate) name: Option<String>,
+    /// List the phrases and stop
+    #[arg(long)]
+    pub(crate) list: bool,
+    /// Print a complete phrase file to begin your own from, and stop
+    #[arg(long, conflicts_with_all = ["name", "list"])]
+    pub(crate) example: bool,
+    /// How it is played.
+    #[command(flatten)]
+    pub(crate) time: TimeArgs,
+}
+
+/// How something is played in time, and what is written about it.
+#[derive(Args, Debug)]
+pub(crate) struct TimeArgs {
+    /// Beats a minute, 30 to 240; 80 if not given, for a phrase what it suggests
+    #[arg(long, value_name = "BPM", allow_negative_numbers = true)]
+    pub(crate) tempo: Option<String>,
+    /// How long the first of two eighths is against the second: straight, or a ratio such as 2:1; straight if not given, for a
+    /// phrase as it says
+    #[arg(long, value_name = "RATIO")]
+    pub(crate) swing: Option<String>,
     /// How often it is played
     #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=200))]
     pub(crate) runs: u32,

@@ -1,44 +1,75 @@
-//! The drills there are: ours, and the player's own files.
+//! The drills and phrases there are: ours, and the player's own files.
 
 use crate::failure::Failure;
 use crate::files::{self, Mistake};
-use crate::library::Library;
+use crate::library::{Library, Practised};
+use crate::stderr;
 use layout::{Harp, UnknownName};
-use practice::Drill;
+use std::io::{self, Write};
 use std::path::Path;
 
-/// Every known drill that this harp can play. What is wrong with the player's own ones is said at the start.
-pub(crate) fn all(library: &Library, harp: &Harp) -> Vec<Drill> {
-    library.drills.iter().filter_map(|drill| drill.parse(harp).ok()).collect()
+/// Every known one that this harp can play. What is wrong with the player's own ones is said at the start.
+pub(crate) fn all<T: Practised>(library: &Library, harp: &Harp) -> Vec<T> {
+    T::written(library).iter().filter_map(|it| it.parse(harp).ok()).collect()
 }
 
-/// Every known drill without a mistake, whether this or another harp can play it.
-pub(crate) fn for_any_harp(library: &Library) -> Vec<Drill> {
-    library.drills.iter().filter_map(|drill| drill.read().ok()).collect()
+/// Every known one without a mistake, whether this or another harp can play it.
+pub(crate) fn for_any_harp<T: Practised>(library: &Library) -> Vec<T> {
+    T::written(library).iter().filter_map(|it| it.read().ok()).collect()
 }
 
-/// The names of our own drills that ask for what this harp cannot do.
-pub(crate) fn beyond<'a>(library: &'a Library, harp: &Harp) -> Vec<&'a str> {
-    let ours = library.drills.iter().filter(|drill| drill.file.is_none());
-    ours.filter(|drill| drill.parse(harp).is_err()).map(|drill| drill.name.as_str()).collect()
-}
-
-/// A known drill by its name, or a drill file.
+/// The first one of the list that this harp can play.
 ///
 /// # Errors
-/// If there is no such drill, it has a mistake, or it asks for what this harp cannot do.
-pub(crate) fn find(library: &Library, name: &str, harp: &Harp) -> Result<Drill, Failure> {
-    if let Some(known) = library.drills.iter().find(|known| known.name == name) {
+/// If there is none.
+pub(crate) fn first<T: Practised>(library: &Library, harp: &Harp) -> Result<T, Failure> {
+    all(library, harp).into_iter().next().ok_or_else(|| {
+        let what = T::WHAT;
+        Failure::user(format!("no {what} fits the reeds of this harp; name a {what} file of your own"))
+    })
+}
+
+/// Lists names and titles of those that this harp can play, and says which of ours it cannot.
+///
+/// # Errors
+/// If the output cannot be written.
+pub(crate) fn list<T: Practised>(
+    library: &Library,
+    harp: &Harp,
+    named: impl Fn(&T) -> (String, String),
+) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    for it in all::<T>(library, harp) {
+        let (name, title) = named(&it);
+        writeln!(out, "{name:<20} {title}")?;
+    }
+    let ours = T::written(library).iter().filter(|it| it.file.is_none());
+    let beyond: Vec<&str> =
+        ours.filter(|it| it.parse::<T>(harp).is_err()).map(|it| it.name.as_str()).collect();
+    if !beyond.is_empty() {
+        let tuning = harp.tuning().name();
+        stderr::say(&format!("bendwright: not for {tuning} tuning: {}", beyond.join(", ")));
+    }
+    Ok(())
+}
+
+/// A known one by its name, or from a file.
+///
+/// # Errors
+/// If there is none of that name, it has a mistake, or it asks for what this harp cannot do.
+pub(crate) fn find<T: Practised>(library: &Library, name: &str, harp: &Harp) -> Result<T, Failure> {
+    let known = T::written(library);
+    if let Some(known) = known.iter().find(|known| known.name == name) {
         let file = known.file.as_deref().unwrap_or(Path::new(name));
         return known.parse(harp).map_err(|error| Failure::user(Mistake::inside(file, error)));
     }
     if Path::new(name).extension().is_none_or(|extension| !extension.eq_ignore_ascii_case("toml")) {
-        let known = library.drills.iter().map(|drill| drill.name.as_str());
-        let unknown = UnknownName::new("drill", name, known, []);
-        return Err(Failure::user(format!("{unknown}; a drill of your own is a file ending in .toml")));
+        let unknown = UnknownName::new(T::WHAT, name, known.iter().map(|it| it.name.as_str()), []);
+        let own = format!("a {} of your own is a file ending in .toml", T::WHAT);
+        return Err(Failure::user(format!("{unknown}; {own}")));
     }
     let file = Path::new(name);
     let text = files::read(file).map_err(Failure::user)?;
     let text = text.ok_or_else(|| Failure::user(Mistake::about(file, "there is no such file")))?;
-    Drill::parse(name, &text, harp).map_err(|error| Failure::user(Mistake::inside(file, error)))
+    T::parse(name, &text, harp).map_err(|error| Failure::user(Mistake::inside(file, error)))
 }

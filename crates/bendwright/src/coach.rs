@@ -3,9 +3,10 @@
 use layout::{Breath, Harp, Technique, Way};
 use practice::run::{Running, StartAt};
 use practice::{Event, Exercise, Phase, Started};
+use scoring::timed::AskedNote;
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
-use synth::{Gesture, Learner, SimulatedPlayer};
+use synth::{Gesture, Learner, SimulatedPlayer, Slur, Timed};
 
 /// What the built-in player takes to begin by himself, seconds.
 const BREATH_S: f64 = 0.8;
@@ -116,10 +117,11 @@ impl Coach {
         let Some(running) = exercise.running() else { return };
         // A run that was broken off is not played on.
         self.hush();
-        for note in running.asked().iter().filter(|note| note.bar >= from_bar) {
-            let (gesture, late_s) = self.learner.in_time(note.way, note.length_s);
-            let onset = first_beat + (note.onset_s + late_s) * SAMPLE_RATE;
-            self.send(Order::PlayAt(Box::new(gesture), onset));
+        for slur in Slur::all(running.asked().iter().filter(|note| note.bar >= from_bar).map(timed)) {
+            let Some(first) = slur.first() else { continue };
+            let (gesture, late_s) = self.learner.in_time(first.way, slur.length_s());
+            let onset = first_beat + (first.onset_s + late_s) * SAMPLE_RATE;
+            self.send(Order::PlayAt(Box::new(slur.onto(gesture)), onset));
         }
     }
 
@@ -160,6 +162,12 @@ impl Coach {
         // The hands are gone only when the feed is closed, and then nothing is left to be played.
         let _ = self.hands.send(order);
     }
+}
+
+/// An asked note as it is played.
+pub(crate) fn timed(note: &AskedNote) -> Timed {
+    let AskedNote { way, onset_s, length_s, joined, .. } = *note;
+    Timed { way, onset_s, length_s, joined }
 }
 
 impl Generator for Hands {

@@ -1,11 +1,12 @@
 //! What is known by name: ours, and the player's own files beside the settings file.
 //!
-//! `tunings/*.toml`, `drills/*.toml`, `scales.toml`, `progressions.toml` and `temperaments.toml` have the form of our own
+//! `tunings/*.toml`, `drills/*.toml`, `phrases/*.toml`, `scales.toml`, `progressions.toml` and `temperaments.toml` have the form of our own
 //! files in `assets/`. A file with a mistake is said and left out; it never keeps the program from starting.
 
 use crate::files::{self, Mistake};
 use layout::{FileError, Harp, KnownTuning, Temperament, Tunings, plain_name};
-use practice::{Drill, DrillError};
+use practice::Drill;
+use practice::run::Phrase;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -13,7 +14,7 @@ use std::time::SystemTime;
 use theory::{Progressions, Scales};
 
 /// The folders of own files, one thing in each file.
-const FOLDERS: [&str; 2] = ["tunings", "drills"];
+const FOLDERS: [&str; 3] = ["tunings", "drills", "phrases"];
 /// The own files that hold many things.
 const LISTS: [&str; 3] = ["temperaments.toml", "scales.toml", "progressions.toml"];
 
@@ -29,21 +30,76 @@ pub(crate) struct Library {
     /// Progressions.
     pub(crate) progressions: Progressions,
     /// Drills, ours first; one of the player's own replaces ours of the same name.
-    pub(crate) drills: Vec<DrillText>,
+    pub(crate) drills: Vec<Written>,
+    /// Phrases, likewise.
+    pub(crate) phrases: Vec<Written>,
     /// Where the player's own files lie, if the platform has a place for them.
     folder: Option<PathBuf>,
     /// How they were when they were read.
     read_as: Stamps,
 }
 
-/// A drill as it stands in its file; which harp it is for is known later.
+/// A drill or phrase as it stands in its file; which harp it is for is known later.
 #[derive(Clone, Debug)]
-pub(crate) struct DrillText {
+pub(crate) struct Written {
     /// The name it goes by.
     pub(crate) name: String,
     /// The player's file, if it is none of ours.
     pub(crate) file: Option<PathBuf>,
     text: String,
+}
+
+/// What is read from a file of its own and then practised.
+pub(crate) trait Practised: Sized {
+    /// What it is called in a sentence, which with an `s` is the name of its folder.
+    const WHAT: &'static str;
+
+    /// Those that are known, as they stand in their files.
+    fn written(library: &Library) -> &[Written];
+
+    /// It for a harp.
+    ///
+    /// # Errors
+    /// If it has a mistake or asks for what this harp cannot do.
+    fn parse(name: &str, text: &str, harp: &Harp) -> Result<Self, FileError>;
+
+    /// It, whatever the harp.
+    ///
+    /// # Errors
+    /// If it has a mistake.
+    fn read(name: &str, text: &str) -> Result<Self, FileError>;
+}
+
+impl Practised for Drill {
+    const WHAT: &'static str = "drill";
+
+    fn written(library: &Library) -> &[Written] {
+        &library.drills
+    }
+
+    fn parse(name: &str, text: &str, harp: &Harp) -> Result<Self, FileError> {
+        Self::parse(name, text, harp)
+    }
+
+    fn read(name: &str, text: &str) -> Result<Self, FileError> {
+        Self::read(name, text)
+    }
+}
+
+impl Practised for Phrase {
+    const WHAT: &'static str = "phrase";
+
+    fn written(library: &Library) -> &[Written] {
+        &library.phrases
+    }
+
+    fn parse(name: &str, text: &str, harp: &Harp) -> Result<Self, FileError> {
+        Self::parse(name, text, harp)
+    }
+
+    fn read(name: &str, text: &str) -> Result<Self, FileError> {
+        Self::read(name, text)
+    }
 }
 
 /// Files, with what changes when somebody writes to one: when that was last, and how long it is. Nothing for a file that
@@ -53,15 +109,21 @@ type Stamps = BTreeMap<PathBuf, Option<(SystemTime, u64)>>;
 impl Default for Library {
     /// What comes with the program.
     fn default() -> Self {
-        let ours = practice::built_in().iter();
-        let ours =
-            ours.map(|(name, text)| DrillText { name: (*name).into(), file: None, text: (*text).into() });
+        let ours = |texts: &[(&str, &str)]| {
+            let written = |(name, text): &(&str, &str)| Written {
+                name: (*name).into(),
+                file: None,
+                text: (*text).into(),
+            };
+            texts.iter().map(written).collect()
+        };
         Self {
             tunings: Tunings::ours(),
             temperaments: Temperament::ours(),
             scales: Scales::ours(),
             progressions: Progressions::ours(),
-            drills: ours.collect(),
+            drills: ours(practice::built_in()),
+            phrases: ours(practice::built_in_phrases()),
             folder: None,
             read_as: Stamps::new(),
         }
@@ -115,42 +177,36 @@ impl Library {
         if let Some(own) = reader.read(&progressions, Progressions::read) {
             self.progressions = std::mem::take(&mut self.progressions).with(own);
         }
-        for file in reader.toml_files(&folder.join("drills")) {
-            let name = file.file_stem().map(|stem| files::shown(Path::new(stem))).unwrap_or_default();
-            let Some(text) = reader.text(&file) else { continue };
-            if reader.is_new(&file, "drill", &name) {
-                let own = DrillText { name, file: Some(file), text };
-                match self.drills.iter_mut().find(|known| known.name == own.name) {
-                    Some(known) => *known = own,
-                    None => self.drills.push(own),
-                }
-            }
-        }
+        reader.add_own::<Drill>(folder, &mut self.drills);
+        reader.add_own::<Phrase>(folder, &mut self.phrases);
     }
 
-    /// A sentence for each drill of the player's own that has a mistake or that this harp cannot play.
-    pub(crate) fn drill_problems(&self, harp: &Harp) -> Vec<String> {
-        let own = self.drills.iter().filter_map(|drill| Some((drill, drill.file.as_ref()?)));
-        own.filter_map(|(drill, file)| Some(left_out(&Mistake::inside(file, drill.parse(harp).err()?))))
-            .collect()
+    /// A sentence for each drill and phrase of the player's own that has a mistake or that this harp cannot play.
+    pub(crate) fn own_problems(&self, harp: &Harp) -> Vec<String> {
+        self.problems::<Drill>(harp).chain(self.problems::<Phrase>(harp)).collect()
+    }
+
+    fn problems<T: Practised>(&self, harp: &Harp) -> impl Iterator<Item = String> {
+        let own = T::written(self).iter().filter_map(|it| Some((it, it.file.as_ref()?)));
+        own.filter_map(|(it, file)| Some(left_out(&Mistake::inside(file, it.parse::<T>(harp).err()?))))
     }
 }
 
-impl DrillText {
-    /// The drill for a harp.
+impl Written {
+    /// It for a harp.
     ///
     /// # Errors
     /// If it has a mistake or asks for what this harp cannot do.
-    pub(crate) fn parse(&self, harp: &Harp) -> Result<Drill, DrillError> {
-        Drill::parse(&self.name, &self.text, harp)
+    pub(crate) fn parse<T: Practised>(&self, harp: &Harp) -> Result<T, FileError> {
+        T::parse(&self.name, &self.text, harp)
     }
 
-    /// The drill, whatever the harp.
+    /// It, whatever the harp.
     ///
     /// # Errors
     /// If it has a mistake.
-    pub(crate) fn read(&self) -> Result<Drill, DrillError> {
-        Drill::read(&self.name, &self.text)
+    pub(crate) fn read<T: Practised>(&self) -> Result<T, FileError> {
+        T::read(&self.name, &self.text)
     }
 }
 
@@ -182,7 +238,22 @@ impl Reader {
         self.told(file, make(&text))
     }
 
-    /// Whether no other own file says that its drill or tuning goes by this name.
+    /// Adds what lies in the folder of its kind; one of the player's own replaces ours of the same name.
+    fn add_own<T: Practised>(&mut self, folder: &Path, known: &mut Vec<Written>) {
+        for file in self.toml_files(&folder.join(format!("{}s", T::WHAT))) {
+            let name = file.file_stem().map(|stem| files::shown(Path::new(stem))).unwrap_or_default();
+            let Some(text) = self.text(&file) else { continue };
+            if self.is_new(&file, T::WHAT, &name) {
+                let own = Written { name, file: Some(file), text };
+                match known.iter_mut().find(|known| known.name == own.name) {
+                    Some(known) => *known = own,
+                    None => known.push(own),
+                }
+            }
+        }
+    }
+
+    /// Whether no other own file says that its drill, phrase or tuning goes by this name.
     fn is_new(&mut self, file: &Path, what: &'static str, name: &str) -> bool {
         let name = plain_name(name);
         if let Some(first) = self.names.get(&(what, name.clone())) {

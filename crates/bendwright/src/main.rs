@@ -70,14 +70,15 @@ fn run(cli: Cli) -> Result<(), Failure> {
         return commands::completions::run(shell);
     }
     let mut setup = Setup::new(&cli.common)?;
-    if matches!(cli.command, None | Some(Task::Drill(_))) {
-        setup.check_drills();
+    if matches!(cli.command, None | Some(Task::Drill(_) | Task::Phrase(_))) {
+        setup.check_own();
     }
     // The full screen shows the last of them in its one line; all stand in the shell when it closes.
     setup.warnings.iter().for_each(|warning| stderr::say(&format!("bendwright: {warning}")));
     match cli.command {
         None => ui::run(setup, ui::Start::Home),
         Some(Task::Drill(args)) => commands::drill::run(&args, setup),
+        Some(Task::Phrase(args)) => commands::phrase::run(&args, setup),
         Some(Task::Scale(args)) => commands::scale::run(&args, setup),
         Some(Task::Listen(args)) => commands::listen::run(&args, setup),
         Some(Task::Map(args)) => commands::map::run(&args, &setup),

@@ -9,6 +9,7 @@ use crate::{files, state};
 use layout::{ConcertPitch, FileError, Harp, KnownTuning, PitchClass, Temperament};
 use oorandom::Rand32;
 use practice::Drill;
+use practice::run::Phrase;
 use std::path::Path;
 use std::time::{Duration, Instant};
 use theory::{NoteName, Progressions, ScaleInKey, ScaleMap, Scales};
@@ -204,6 +205,25 @@ fn drills() {
     let texts: Vec<&str> = ours.chain([example]).filter(suit).collect();
     assert!(texts.len() > 15, "only {} drills are spoilt", texts.len());
     spoil("drills", &texts, |text| mistakes(Drill::parse("name", text, &harp)));
+}
+
+#[test]
+fn phrases() {
+    let harp = Harp::richter("C".parse().unwrap());
+    let example = include_str!("../../../assets/examples/own-phrase.toml");
+    let texts: Vec<&str> =
+        practice::built_in_phrases().iter().map(|(_, text)| *text).chain([example]).collect();
+    assert!(texts.len() > 10, "only {} phrases are spoilt", texts.len());
+    spoil("phrases", &texts, |text| {
+        let read = Phrase::parse("name", text, &harp);
+        if let Ok(phrase) = &read {
+            let notes = phrase.material.asked(&harp);
+            assert!(!notes.is_empty() && phrase.material.bars() <= 64);
+            assert!(notes.iter().all(|note| note.length_s > 0.0), "{text}");
+            assert!(notes.is_sorted_by(|a, b| a.onset_s + a.length_s <= b.onset_s + 1e-9), "{text}");
+        }
+        mistakes(read)
+    });
 }
 
 #[test]

@@ -4,7 +4,10 @@ use crate::args::ScaleArgs;
 use crate::failure::Failure;
 use crate::setup::Setup;
 use layout::{Harp, Note, PitchClass};
-use theory::{Ability, NoteName, Position, Progression, Scale, ScaleInKey};
+use theory::{Ability, FirstScale, NoteName, Position, Progression, Scale, ScaleInKey};
+
+/// The scale where none is named: what most players of the harp play (common practice, no source).
+const USUAL_SCALE: &str = "blues";
 
 /// What is shown, for whom.
 #[derive(Debug)]
@@ -25,9 +28,33 @@ impl ScaleChoice {
     /// # Errors
     /// [`Failure::User`] for a position, note, scale or ability that is none.
     pub(crate) fn new(args: &ScaleArgs, setup: &Setup) -> Result<Self, Failure> {
-        let scale = scale(setup, &args.scale, "scale")?;
+        Self::or_usual(args, setup, |_| USUAL_SCALE)
+    }
+
+    /// The same, but where no scale is named it is the one with which the position is begun; and then from where to where.
+    ///
+    /// # Errors
+    /// As for [`ScaleChoice::new`].
+    pub(crate) fn to_begin_with(
+        args: &ScaleArgs,
+        setup: &Setup,
+    ) -> Result<(Self, Option<(Note, Note)>), Failure> {
+        let first = |position| FirstScale::of(position, &setup.harp);
+        let choice =
+            Self::or_usual(args, setup, |position| first(position).map_or(USUAL_SCALE, |it| it.scale))?;
+        let first = first(choice.position).filter(|_| args.scale.is_none());
+        Ok((choice, first.and_then(|first| first.range(&setup.harp))))
+    }
+
+    fn or_usual(
+        args: &ScaleArgs,
+        setup: &Setup,
+        usual: impl FnOnce(Position) -> &'static str,
+    ) -> Result<Self, Failure> {
         let tonic = args.tonic.as_deref().map(|text| note_name(text, "tonic")).transpose()?;
         let position = position(args, tonic.map(NoteName::pitch_class), &setup.harp)?;
+        let name = args.scale.as_deref().unwrap_or_else(|| usual(position));
+        let scale = scale(setup, name, "scale")?;
         let key = match tonic {
             Some(tonic) => ScaleInKey::new(scale.clone(), tonic),
             None => ScaleInKey::in_position(scale.clone(), &setup.harp, position),

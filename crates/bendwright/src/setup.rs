@@ -168,10 +168,10 @@ impl Setup {
         self.state.remember_harp(harp, &self.settings.config.harp_words())
     }
 
-    /// Notes which drills of the player's own cannot be used. Only where drills are offered is that worth a word: a
-    /// drill without a mistake may still be for other reeds.
-    pub(crate) fn check_drills(&mut self) {
-        self.warnings.extend(self.library.drill_problems(&self.harp));
+    /// Notes which drills and phrases of the player's own cannot be used. Only where they are offered is that worth a word: one
+    /// without a mistake may still be for other reeds.
+    pub(crate) fn check_own(&mut self) {
+        self.warnings.extend(self.library.own_problems(&self.harp));
     }
 
     /// What the player commands, by the command line or else by the settings, if either says it.

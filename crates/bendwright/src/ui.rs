@@ -19,9 +19,9 @@ use crate::{catalogue, fault, files};
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
-use practice::run::Plan;
+use practice::run::{Phrase, Plan};
 use practice::{Drill, Event, Exercise, Order};
-use screen::{Action, App, Glyphs, Look, Notice, Theme, View};
+use screen::{Action, App, Glyphs, InTime, Look, Notice, Theme, View};
 use sheets::Request;
 use std::env;
 use std::sync::Arc;
@@ -122,13 +122,14 @@ pub(crate) fn app(setup: &Setup, first: View) -> App {
     app
 }
 
-/// What the map can choose from.
+/// What the map can choose from, and what is offered to be played in time.
 fn library(setup: &Setup) -> screen::Library {
     screen::Library {
         tunings: setup.library.tunings.iter().cloned().collect(),
         temperaments: setup.library.temperaments.clone(),
         scales: setup.library.scales.clone(),
         ability: setup.settings.config.ability.clone().unwrap_or_default(),
+        in_time: InTime::with(catalogue::for_any_harp::<Phrase>(&setup.library)),
     }
 }
 
@@ -234,7 +235,7 @@ impl Ui {
         }
         let harp = self.practising.harp();
         let mut problems = self.setup.library.reload();
-        problems.extend(self.setup.library.drill_problems(harp));
+        problems.extend(self.setup.library.own_problems(harp));
         self.to.app.offer(catalogue::for_any_harp(&self.setup.library), library(&self.setup));
         if problems.is_empty() {
             problems.push("your own files have changed and were read again".to_owned());

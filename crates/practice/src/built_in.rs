@@ -1,4 +1,4 @@
-//! The drills that come with the program.
+//! The drills and phrases that come with the program.
 
 /// Name and text of every built-in drill, the best one to begin with first.
 pub fn built_in() -> &'static [(&'static str, &'static str)] {
@@ -25,5 +25,26 @@ pub fn built_in() -> &'static [(&'static str, &'static str)] {
         "overblows",
         "overdraws",
         "minor-bends",
+    ]
+}
+
+/// Name and text of every built-in phrase ([`Phrase`](crate::run::Phrase)), the best one to begin with first.
+pub fn built_in_phrases() -> &'static [(&'static str, &'static str)] {
+    macro_rules! phrases {
+        ($($name:literal),+ $(,)?) => {
+            &[$(($name, include_str!(concat!("../../../assets/phrases/", $name, ".toml")))),+]
+        };
+    }
+    phrases![
+        "half-step-home",
+        "over-the-bar",
+        "four-and-six",
+        "third-minor",
+        "two-draw-home",
+        "boogie-shuffle",
+        "slow-blues",
+        "through-the-bend",
+        "three-depths",
+        "blow-bends-down",
     ]
 }

@@ -140,11 +140,18 @@ impl Drill {
     /// Why a harp is not for this drill: it has another tuning, or the first thing asked for that it cannot play. Nothing if
     /// it can play it all.
     pub fn cannot_play(&self, harp: &Harp) -> Option<NotForHarp> {
-        let other = |wanted: &&String| !wanted.eq_ignore_ascii_case(harp.tuning().name());
-        if let Some(wanted) = self.tuning.as_ref().filter(other) {
-            return Some(NotForHarp::Tuning(wanted.clone()));
-        }
-        let mut ways = self.items.iter().flat_map(Item::ways);
-        ways.find_map(|way| harp.play(way).err().map(|why| NotForHarp::Way(way, why)))
+        not_for_harp(self.tuning.as_deref(), self.items.iter().flat_map(Item::ways), harp)
     }
+}
+
+/// Why a harp is not for what is in this tuning, if it is for one only, and asks for these ways; nothing if it is.
+pub(crate) fn not_for_harp(
+    tuning: Option<&str>,
+    mut ways: impl Iterator<Item = Way>,
+    harp: &Harp,
+) -> Option<NotForHarp> {
+    if let Some(wanted) = tuning.filter(|wanted| !wanted.eq_ignore_ascii_case(harp.tuning().name())) {
+        return Some(NotForHarp::Tuning(wanted.to_owned()));
+    }
+    ways.find_map(|way| harp.play(way).err().map(|why| NotForHarp::Way(way, why)))
 }

@@ -33,10 +33,11 @@ mod read;
 mod reed_set;
 pub mod run;
 mod session;
+mod sheet;
 mod streak;
 mod summary;
 
-pub use built_in::built_in;
+pub use built_in::{built_in, built_in_phrases};
 pub use drill::{Drill, DrillError, Item, NotForHarp, PlayOrder};
 pub use event::{Asked, DrillId, Ending, Event, Phase, Played, RunBegan, RunJudged, Started, Tried};
 pub use exercise::{Exercise, Order};

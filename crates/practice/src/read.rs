@@ -1,12 +1,13 @@
 //! Reading a drill file, with an exact place for every mistake.
 
+use crate::sheet::{LONGEST, Sheet, not_for};
 use crate::streak::MOST_TRIES;
 use crate::{Drill, DrillError, Item, PlayOrder};
-use layout::{Harp, TabError, TabFault, TabStyle, UnknownName};
+use layout::{Harp, TabError, TabStyle};
 use scoring::{Target, Tolerance};
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
-use toml::de::{DeString, DeTable, DeValue};
+use toml::de::{DeTable, DeValue};
 
 const DRILL_KEYS: [&str; 10] =
     ["title", "about", "caution", "tuning", "hold", "tries", "in_a_row", "within", "order", "item"];
@@ -19,8 +20,6 @@ const WITHIN: RangeInclusive<f64> = 1.0..=50.0;
 const MOST_ITEMS: usize = 200;
 /// The most notes of a joined item.
 const MOST_NOTES: usize = 16;
-/// The longest title and the longest other text, characters.
-const LONGEST: (usize, usize) = (60, 500);
 
 /// What the items of a drill share where they say nothing themselves.
 #[derive(Clone, Copy)]
@@ -36,15 +35,6 @@ const USUAL_CENTRED: f64 = Tolerance::USUAL.centred_cents;
 /// Seconds to hold a note where neither the item nor the drill says it.
 const HOLD_USUAL_S: f64 = 2.0;
 
-/// A table of the file, and the whole text for the places of mistakes.
-#[derive(Clone, Copy)]
-struct Sheet<'a> {
-    text: &'a str,
-    table: &'a DeTable<'a>,
-    /// Where the table begins, for keys that are missing.
-    start: usize,
-}
-
 /// Reads a drill for `harp`, or for whatever harp can play it; see [`Drill::parse`].
 pub(crate) fn read(name: &str, text: &str, harp: Option<&Harp>) -> Result<Drill, DrillError> {
     let document = DeTable::parse(text).map_err(|error| DrillError::from_toml(text, &error))?;
@@ -54,90 +44,14 @@ pub(crate) fn read(name: &str, text: &str, harp: Option<&Harp>) -> Result<Drill,
         sheet.words("title", LONGEST.0)?.ok_or_else(|| sheet.missing("title = \"a name for the drill\""))?;
     let about = sheet.words("about", LONGEST.1)?.unwrap_or_default();
     let caution = sheet.words("caution", LONGEST.1)?;
-    let tuning = sheet.tuning(harp)?;
+    let tuning = sheet.tuning("drill", harp)?;
     let usual = sheet.usual(Usual { hold_s: HOLD_USUAL_S, tries: None, in_a_row: None, tolerance: None })?;
     let order = sheet.order()?;
     let items = sheet.items(harp, usual)?;
     Ok(Drill { name: name.to_owned(), title, about, caution, tuning, items, order })
 }
 
-impl<'a> Sheet<'a> {
-    fn error(&self, span: &Range<usize>, message: impl Into<String>) -> DrillError {
-        DrillError::at_span(self.text, span, message)
-    }
-
-    fn missing(&self, line: &str) -> DrillError {
-        DrillError::at(self.text, self.start, format!("something is missing here; add a line like {line}"))
-    }
-
-    /// Refuses keys other than `allowed`.
-    fn only(&self, allowed: &[&str]) -> Result<(), DrillError> {
-        let unknown = |key: &&Spanned<DeString<'_>>| !allowed.contains(&key.get_ref().as_ref());
-        // The table is in alphabetical order; the first mistake is the one that stands first in the file.
-        match self.table.keys().filter(unknown).min_by_key(|key| key.span().start) {
-            None => Ok(()),
-            Some(key) => {
-                let known = allowed.iter().copied();
-                Err(self.error(&key.span(), UnknownName::new("entry", key.get_ref(), known, []).to_string()))
-            }
-        }
-    }
-
-    fn value(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
-        self.table.get(key)
-    }
-
-    /// A text of at most `longest` characters.
-    fn words(&self, key: &str, longest: usize) -> Result<Option<String>, DrillError> {
-        let Some(value) = self.value(key) else { return Ok(None) };
-        let fail = |what: &str| {
-            Err(self
-                .error(&value.span(), format!("{key} {what}; give it in quotes, 1 to {longest} characters")))
-        };
-        let Some(words) = value.get_ref().as_str().map(str::trim) else { return fail("is not text") };
-        if words.is_empty() {
-            fail("is empty")
-        } else if words.chars().count() > longest {
-            fail("is too long")
-        } else if words.chars().any(|c| c.is_control() && c != '\n') {
-            fail("holds a control character")
-        } else {
-            // Lines are joined: how wide a line may be is the screen's business.
-            Ok(Some(words.split_whitespace().collect::<Vec<_>>().join(" ")))
-        }
-    }
-
-    /// A number within `range`.
-    fn number(&self, key: &str, range: RangeInclusive<f64>) -> Result<Option<f64>, DrillError> {
-        let Some(value) = self.value(key) else { return Ok(None) };
-        let number = match value.get_ref() {
-            DeValue::Integer(integer) if integer.radix() == 10 => integer.as_str().parse().ok(),
-            DeValue::Float(float) => float.as_str().parse().ok(),
-            _ => None,
-        };
-        number.filter(|number| range.contains(number)).map(Some).ok_or_else(|| {
-            let unit = match key {
-                "hold" => "seconds",
-                "cents" => "cents",
-                _ => "",
-            };
-            let message =
-                format!("{key} has to be a number from {} to {} {unit}", range.start(), range.end());
-            self.error(&value.span(), message.trim_end())
-        })
-    }
-
-    /// A whole number within `range`.
-    fn count(&self, key: &str, range: RangeInclusive<f64>) -> Result<Option<u32>, DrillError> {
-        let Some(number) = self.number(key, range)? else { return Ok(None) };
-        if number.fract() == 0.0 {
-            Ok(Some(number as u32))
-        } else {
-            let span = self.value(key).map_or(self.start..self.start, Spanned::span);
-            Err(self.error(&span, format!("{key} has to be a whole number")))
-        }
-    }
-
+impl Sheet<'_> {
     /// What this table says of hold, tries and tolerance, and `usual` where it says nothing.
     fn usual(&self, usual: Usual) -> Result<Usual, DrillError> {
         let within = self.number("within", WITHIN)?;
@@ -148,17 +62,6 @@ impl<'a> Sheet<'a> {
             in_a_row: self.count("in_a_row", IN_A_ROW)?.or(usual.in_a_row),
             tolerance: tolerance.or(usual.tolerance),
         })
-    }
-
-    /// The tuning that the drill is for, if it is for one only.
-    fn tuning(&self, harp: Option<&Harp>) -> Result<Option<String>, DrillError> {
-        let Some(wanted) = self.words("tuning", LONGEST.0)? else { return Ok(None) };
-        let held = harp.map_or(wanted.as_str(), |harp| harp.tuning().name());
-        if wanted.eq_ignore_ascii_case(held) {
-            return Ok(Some(wanted));
-        }
-        let span = self.value("tuning").map_or(self.start..self.start, Spanned::span);
-        Err(self.error(&span, format!("this drill is for {wanted} tuning, and this harp has {held} tuning")))
     }
 
     fn order(&self) -> Result<PlayOrder, DrillError> {
@@ -224,13 +127,7 @@ impl<'a> Sheet<'a> {
         harp: Option<&Harp>,
         (error, at): (&TabError, usize),
     ) -> DrillError {
-        let message = match (&error.fault, harp) {
-            (TabFault::NotTab(why), _) => format!("{:?} is no tab: {why}", error.text),
-            (TabFault::Cannot(why), Some(harp)) => {
-                format!("a {} harp cannot play {}: {why}", harp.key(), error.text)
-            }
-            (TabFault::Cannot(why), None) => format!("no harp can play {}: {why}", error.text),
-        };
+        let message = not_for(harp, error, TabStyle::default().read(&error.text).ok());
         let span = play.span();
         let written = self.text.get(span.clone()).unwrap_or_default();
         // Only where the text stands in the file as it is read does the column inside it hold.

@@ -1,6 +1,7 @@
 //! What the player has chosen on the screen: the part of its state that views change.
 
 use crate::View;
+use crate::in_time::Listed;
 use crate::keys::{Command, Dial};
 use crate::mapping::{Library, Mapping, turned};
 use layout::{Harp, Note, Temperament, Way};
@@ -17,7 +18,7 @@ pub(crate) struct Desk {
     pub(crate) below: Option<View>,
     /// The drills to choose from.
     pub(crate) drills: Vec<Drill>,
-    /// The chosen line of the list of drills.
+    /// The chosen line of the list: the drills, and then what is played in time.
     pub(crate) chosen: usize,
     /// Rows scrolled away at the top, in a view that scrolls.
     pub(crate) scrolled: usize,
@@ -62,12 +63,14 @@ impl Desk {
         }
     }
 
-    /// Takes other drills and another library; the same drill stays chosen if it is still there.
+    /// Takes other drills and another library; the same line stays chosen if it is still there.
     pub(crate) fn offer(&mut self, drills: Vec<Drill>, library: Library) {
-        let name = self.drills.get(self.chosen).map(|drill| drill.name.clone());
-        let same = drills.iter().position(|drill| Some(&drill.name) == name.as_ref());
-        self.chosen = same.unwrap_or(self.chosen.min(drills.len().saturating_sub(1)));
+        let name = self.chosen_line().map(Listed::name);
         (self.drills, self.library) = (drills, library);
+        let same = (0..self.lines()).find(|i| self.line(*i).map(Listed::name) == name);
+        let was_drill = name.is_some_and(|(what, _)| what == Listed::DRILL);
+        let last = if was_drill && !self.drills.is_empty() { self.drills.len() } else { self.lines() };
+        self.chosen = same.unwrap_or(self.chosen.min(last.saturating_sub(1)));
     }
 
     /// Scrolls a page of so many rows.
@@ -75,9 +78,9 @@ impl Desk {
         self.scrolled = step(command, self.scrolled, rows, self.page());
     }
 
-    /// Chooses another drill of the list.
+    /// Chooses another line of the list.
     pub(crate) fn choose(&mut self, command: Command) {
-        self.chosen = step(command, self.chosen, self.drills.len(), self.page());
+        self.chosen = step(command, self.chosen, self.lines(), self.page());
     }
 
     /// Rows that a page key goes: about what a list shows at once.
@@ -85,9 +88,23 @@ impl Desk {
         usize::from(self.rows / 2).max(1)
     }
 
-    /// The drill that is chosen in the list.
-    pub(crate) fn chosen_drill(&self) -> Option<&Drill> {
-        self.drills.get(self.chosen)
+    /// How many lines the list has.
+    pub(crate) fn lines(&self) -> usize {
+        self.drills.len() + self.library.in_time.len()
+    }
+
+    /// A line of the list.
+    pub(crate) fn line(&self, index: usize) -> Option<Listed<'_>> {
+        if let Some(drill) = self.drills.get(index) {
+            return Some(Listed::Drill(drill));
+        }
+        let in_time = self.library.in_time.get(index - self.drills.len())?;
+        Some(Listed::InTime(in_time, &self.library, self.tempo))
+    }
+
+    /// The line that is chosen.
+    pub(crate) fn chosen_line(&self) -> Option<Listed<'_>> {
+        self.line(self.chosen)
     }
 
     /// The ways of these to play a note that are within what the player claims to command, in their order; if none is, the
@@ -105,7 +122,7 @@ impl Desk {
     /// Chooses the next drill of the list that a harp can play, after the one of this name if it is in the list.
     pub(crate) fn choose_after(&mut self, name: &str, harp: &Harp) -> Option<&Drill> {
         self.chosen = self.after(name, harp)?;
-        self.chosen_drill()
+        self.drills.get(self.chosen)
     }
 
     /// The next drill of the list that a harp can play, after the one of this name if it is in the list.

@@ -3,6 +3,7 @@
 mod chords;
 mod turn;
 
+use crate::InTime;
 use crate::keys::Command;
 use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings, Way};
 use practice::Drill;
@@ -19,12 +20,7 @@ pub(crate) use turn::turned;
 /// The scale that the map shows first: what most players of the harp play (common practice, no source).
 const USUAL_SCALE: &str = "blues";
 
-/// The tempo of a run before any was played, beats a minute, and how many runs one practice has. Ours: eighths at 80 are slow
-/// enough for the first bends.
-const USUAL_BPM: f64 = 80.0;
-const RUNS: u32 = 4;
-
-/// What the map can choose from.
+/// What the map can choose from, and what the first screen offers besides the drills.
 #[derive(Clone, Debug)]
 pub struct Library {
     /// Tunings.
@@ -35,6 +31,8 @@ pub struct Library {
     pub scales: Scales,
     /// What the player commands.
     pub ability: Ability,
+    /// What is played in time.
+    pub in_time: Vec<InTime>,
 }
 
 impl Default for Library {
@@ -44,6 +42,7 @@ impl Default for Library {
             temperaments: Temperament::ours(),
             scales: Scales::ours(),
             ability: Ability::default(),
+            in_time: InTime::ours(),
         }
     }
 }
@@ -260,20 +259,13 @@ impl Mapping {
     /// Runs over the scale up and down, in eighths at the tempo of the last run, or at the usual one; `None` if the player
     /// reaches nothing of it. Which source is listened to decides about the delay.
     pub(crate) fn plan(&self, harp: &Harp, tempo: Option<Tempo>) -> Option<Plan> {
-        let tempo = tempo.or_else(|| Tempo::new(USUAL_BPM).ok())?;
-        let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
+        let rhythm =
+            Rhythm::new(tempo.unwrap_or(Tempo::USUAL), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT)
+                .ok()?;
         let (key, shape) = (self.key(), Shape::Both);
         let ways = ScaleRun { key, shape, range: None, ability: self.ability(), seed: 0 }.ways(harp);
         let material = Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).ok()?;
-        Some(Plan {
-            material,
-            start: StartAt::CountIn,
-            runs: RUNS,
-            tempi: Tempi::Steps,
-            own_tempo_first: false,
-            clicking: Clicking::default(),
-            delay_s: None,
-        })
+        Some(plan_of(material))
     }
 
     /// Looks at the next chord, and after the last one at none.
@@ -297,6 +289,22 @@ impl Mapping {
             .chain(down.iter().skip(1))
             .filter_map(|note| Some(vec![harp.hz(note.simplest()?)?]))
             .collect()
+    }
+}
+
+/// How many runs one practice has. Ours.
+const RUNS: u32 = 4;
+
+/// Runs from a count-in, faster after clean ones. Which source is listened to decides about the delay.
+pub(crate) fn plan_of(material: Material) -> Plan {
+    Plan {
+        material,
+        start: StartAt::CountIn,
+        runs: RUNS,
+        tempi: Tempi::Steps,
+        own_tempo_first: false,
+        clicking: Clicking::default(),
+        delay_s: None,
     }
 }
 

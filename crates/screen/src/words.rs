@@ -2,6 +2,7 @@
 
 use crate::Look;
 use layout::{Breath, Harp, HarpKey, Note, Technique, Way, steps};
+use practice::run::Material;
 use practice::{Drill, Item, ReedSet, ReedVoice};
 use scoring::timed::Timing;
 use scoring::{Between, Figures, Outcome, Tolerance, Verdict, Vibrato};
@@ -141,6 +142,13 @@ pub(crate) fn size(drill: &Drill) -> String {
         minutes => format!("about {minutes} minutes"),
     };
     format!("{notes}, {time}")
+}
+
+/// How much a phrase or a scale is: "16 notes in 4 bars, in time at 76".
+pub(crate) fn size_in_time(material: &Material) -> String {
+    let (notes, bars) = (material.notes().len(), material.bars());
+    let bars = if bars == 1 { "1 bar".to_owned() } else { format!("{bars} bars") };
+    format!("{notes} notes in {bars}, in time at {}", material.rhythm.tempo)
 }
 
 /// How an item of a drill is played: "hold 1.5 s, 2 tries", "hold 1 s, until 3 land in a row".

@@ -21,6 +21,8 @@ pub enum SynthError {
     },
     /// The ways of a chord do not lie under one mouth: two breaths, a hole twice, or holes too far apart.
     Chord,
+    /// Joined notes that are chords, or of both breaths.
+    Slur,
     /// A hole that should leak while it is played.
     Leak(u8),
     /// A pitch that this sample rate can't carry.
@@ -52,6 +54,7 @@ impl fmt::Display for SynthError {
             Self::Chord => f.write_str(
                 "a chord needs one breath and up to six different holes that lie within six of each other",
             ),
+            Self::Slur => f.write_str("joined notes are single notes of one breath"),
             Self::Leak(hole) => {
                 write!(f, "hole {hole} is played, so it can't leak as well; name another hole")
             }

@@ -16,6 +16,15 @@ pub(crate) enum Begins {
     Below(f64),
 }
 
+/// A way that is reached without a new attack.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Turned {
+    pub(crate) way: Way,
+    /// When the pitch is midway, seconds after the beginning, and how long the way there takes.
+    pub(crate) at_s: f64,
+    pub(crate) glide_s: f64,
+}
+
 /// One note or chord as a player plays it. Built step by step, starting from [`Gesture::new`]; every step has
 /// a sane default, and numbers are checked when the gesture is queued
 /// ([`SimulatedPlayer::play`](crate::SimulatedPlayer::play)).
@@ -39,6 +48,8 @@ pub struct Gesture {
     pub(crate) vibrato: (f64, f64),
     /// Seconds to go back to the natural reed at the end, and to stay there.
     pub(crate) back_s: (f64, f64),
+    /// The ways that it goes on to without a new attack.
+    pub(crate) turns: Vec<Turned>,
     pub(crate) start: Start,
     pub(crate) leak: Option<(u8, f64)>,
     pub(crate) breath_db: f64,
@@ -72,6 +83,7 @@ impl Gesture {
             drift_cents_per_s: 0.0,
             vibrato: (5.0, 0.0),
             back_s: (0.0, 0.0),
+            turns: Vec::new(),
             start: Start::Clean,
             leak: None,
             breath_db: -45.0,
@@ -152,6 +164,15 @@ impl Gesture {
     #[must_use]
     pub fn back(self, rise_s: f64, stay_s: f64) -> Self {
         Self { back_s: (rise_s, stay_s), ..self }
+    }
+
+    /// Goes on to another way of the same breath without a new attack, up to seven times in a gesture, in the order of time: the
+    /// pitch is midway `at_s` seconds after the sound began, and takes `glide_s` seconds in all. The time that the gesture is
+    /// held goes on meanwhile.
+    #[must_use]
+    pub fn then(mut self, way: Way, at_s: f64, glide_s: f64) -> Self {
+        self.turns.push(Turned { way, at_s, glide_s });
+        self
     }
 
     /// Vibrato once the pitch is reached: rate in hertz (0 to 20), depth in cents to either side (0 to 200).

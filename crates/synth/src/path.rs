@@ -17,6 +17,33 @@ pub(crate) fn between_knots(before: f64, after: f64, share: f64) -> f64 {
     before + (after - before) * share
 }
 
+/// How often the pitch may turn to another way in one gesture: what is kept in place allocates nothing.
+pub(crate) const MOST_TURNS: usize = 7;
+
+/// A way from the pitch before to another one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Turn {
+    /// When it begins and how long it takes, seconds.
+    pub(crate) from_s: f64,
+    pub(crate) glide_s: f64,
+    /// How far it leads, cents.
+    pub(crate) cents: f64,
+}
+
+impl Turn {
+    /// None.
+    pub(crate) const NEVER: Self = Self { from_s: f64::INFINITY, glide_s: 0.0, cents: 0.0 };
+
+    /// How far it has led at `t`, cents.
+    fn at(&self, t: f64) -> f64 {
+        match t - self.from_s {
+            gone if gone <= 0.0 => 0.0,
+            gone if gone < self.glide_s => self.cents * Curve::Smooth.at(gone / self.glide_s),
+            _ => self.cents,
+        }
+    }
+}
+
 /// The pitch of one voice over time, in closed form. Times are seconds since the note began, cents are
 /// counted from the pitch aimed at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,6 +70,8 @@ pub(crate) struct Path {
     pub(crate) back_s: (f64, f64),
     /// How far the natural reed lies above the pitch aimed at, cents; 0 if the pitch does not go back.
     pub(crate) back_cents: f64,
+    /// Other ways that it turns to, in their order.
+    pub(crate) turns: [Turn; MOST_TURNS],
     /// RMS of the jitter, cents.
     pub(crate) jitter_cents: f64,
     /// The shape of the jitter.
@@ -80,7 +109,8 @@ impl Path {
 
     /// Cents from the pitch aimed at, without jitter.
     fn planned(&self, t: f64) -> f64 {
-        self.reaching(t) + self.held(t - self.settled_s()) + self.going_back(t)
+        let turned: f64 = self.turns.iter().map(|turn| turn.at(t)).sum();
+        self.reaching(t) + self.held(t - self.settled_s()) + self.going_back(t) + turned
     }
 
     /// The way back to the natural reed.
@@ -126,7 +156,12 @@ impl Path {
         let drift = (self.drift_cents_per_s * (end_s - self.settled_s())).max(0.0);
         // Three sinusoids in phase reach √6 of their RMS.
         let held = drift + self.vibrato.1.abs() + 2.5 * self.jitter_cents;
-        self.hz
-            * ((self.from_cents.max(self.miss_cents).max(self.back_cents).max(0.0) + held) / 1200.0).exp2()
+        let turns = self.turns.iter().scan(0.0, |sum: &mut f64, turn| {
+            *sum += turn.cents;
+            Some(*sum)
+        });
+        let highest =
+            self.from_cents.max(self.miss_cents).max(self.back_cents).max(turns.fold(0.0, f64::max));
+        self.hz * ((highest + held) / 1200.0).exp2()
     }
 }

@@ -4,7 +4,7 @@ use crate::envelope::{Envelope, RELEASE_S, attack_s};
 use crate::error::{SynthError, within};
 use crate::gesture::{Begins, Gesture};
 use crate::level::{amplitude, rms};
-use crate::path::Path;
+use crate::path::{MOST_TURNS, Path, Turn};
 use crate::random::generator;
 use crate::spectrum::{BAND, Timbre};
 use crate::start::Start;
@@ -80,6 +80,7 @@ impl Planner {
     pub(crate) fn take(&self, gesture: &Gesture, index: u64) -> Result<Take, SynthError> {
         check_numbers(gesture)?;
         check_chord(&gesture.ways)?;
+        check_turns(gesture)?;
         let share_db = 10.0 * (gesture.ways.len() as f64).log10();
         let mut plans = Vec::with_capacity(MAX_VOICES);
         for way in &gesture.ways {
@@ -114,7 +115,8 @@ impl Planner {
         let natural = self.in_tune_hz(way.natural())?;
         let hz = in_tune * (gesture.cents_off / 1200.0).exp2();
         let seed = self.voice_seed(way, index);
-        let path = path(gesture, hz, natural, Wobble::new(seed, 0));
+        let path =
+            Path { turns: self.turns(gesture, way)?, ..path(gesture, hz, natural, Wobble::new(seed, 0)) };
         let envelope = Envelope {
             attack: attack_s(hz),
             held_until: path.settled_s() + gesture.held_s + gesture.back_s.0 + gesture.back_s.1,
@@ -133,6 +135,19 @@ impl Planner {
             reed_seed: self.voice_seed(way.natural(), 0),
         };
         Ok(Plan { way, path, envelope, timbre, level_dbfs, shimmer_db: gesture.shimmer_db, seed })
+    }
+
+    /// The turns of a gesture to other ways, by their distance from the one before.
+    fn turns(&self, gesture: &Gesture, way: Way) -> Result<[Turn; MOST_TURNS], SynthError> {
+        let mut turns = [Turn::NEVER; MOST_TURNS];
+        let mut before = self.in_tune_hz(way)?;
+        for (turn, turned) in turns.iter_mut().zip(&gesture.turns) {
+            let hz = self.in_tune_hz(turned.way)?;
+            let from_s = turned.at_s - turned.glide_s / 2.0;
+            *turn = Turn { from_s, glide_s: turned.glide_s, cents: cents_between(before, hz) };
+            before = hz;
+        }
+        Ok(turns)
     }
 
     /// A natural reed that sounds along.
@@ -182,6 +197,7 @@ fn path(gesture: &Gesture, hz: f64, natural_hz: f64, wobble: Wobble) -> Path {
         vibrato: gesture.vibrato,
         back_s: (gesture.dwell_s + gesture.glide_s + gesture.settle_s + gesture.held_s, gesture.back_s.0),
         back_cents: if gesture.back_s == (0.0, 0.0) { 0.0 } else { from_natural },
+        turns: [Turn::NEVER; MOST_TURNS],
         jitter_cents: gesture.jitter_cents,
         wobble,
     }
@@ -232,4 +248,18 @@ fn check_chord(ways: &[Way]) -> Result<(), SynthError> {
             })
     });
     if together && ways.len() <= CHORD { Ok(()) } else { Err(SynthError::Chord) }
+}
+
+/// A single note, and not more turns than there is room for, each after the one before and on the same breath.
+fn check_turns(gesture: &Gesture) -> Result<(), SynthError> {
+    let turns = &gesture.turns;
+    within("a number of joined notes", (turns.len() + 1) as f64, 1.0, (MOST_TURNS + 1) as f64)?;
+    let one_note = turns.is_empty() || gesture.ways.len() == 1;
+    let mut after_s = 0.0;
+    for turn in turns {
+        after_s = within("the time of a joined note in seconds", turn.at_s, after_s, 3600.0)?;
+        within("a slide in seconds", turn.glide_s, 0.0, 60.0)?;
+    }
+    let one_breath = turns.iter().all(|turn| gesture.ways.iter().all(|way| way.breath == turn.way.breath));
+    if one_note && one_breath { Ok(()) } else { Err(SynthError::Slur) }
 }

@@ -40,6 +40,7 @@ fn places(setup: &Setup) -> String {
     let mut lines = vec![place("settings", setup.settings.file())];
     for (what, name) in [
         ("own drills", "drills"),
+        ("own phrases", "phrases"),
         ("own tunings", "tunings"),
         ("own scales", "scales.toml"),
         ("own progressions", "progressions.toml"),

@@ -4,7 +4,7 @@ use crate::args::DrillArgs;
 use crate::failure::Failure;
 use crate::report::Report;
 use crate::setup::Setup;
-use crate::{catalogue, lines, source, stderr, ui};
+use crate::{catalogue, lines, source, ui};
 use practice::{Drill, Order};
 use sound::Pace;
 use std::io::{self, Write};
@@ -22,11 +22,12 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
         return Ok(io::stdout().write_all(EXAMPLE.as_bytes())?);
     }
     if args.list {
-        return list(&setup);
+        let named = |drill: &Drill| (drill.name.clone(), drill.title.clone());
+        return catalogue::list(&setup.library, &setup.harp, named);
     }
-    let drill = match &args.name {
+    let drill: Drill = match &args.name {
         Some(name) => catalogue::find(&setup.library, name, &setup.harp)?,
-        None => first(&setup)?,
+        None => catalogue::first(&setup.library, &setup.harp)?,
     };
     match Report::new(args.output) {
         Some(report) => {
@@ -35,24 +36,4 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
         }
         None => ui::run(setup, ui::Start::Drill(drill)),
     }
-}
-
-/// The first drill that this harp can play.
-fn first(setup: &Setup) -> Result<Drill, Failure> {
-    let playable = catalogue::all(&setup.library, &setup.harp).into_iter().next();
-    playable
-        .ok_or_else(|| Failure::user("no drill fits the reeds of this harp; name a drill file of your own"))
-}
-
-fn list(setup: &Setup) -> Result<(), Failure> {
-    let mut out = io::stdout().lock();
-    for drill in catalogue::all(&setup.library, &setup.harp) {
-        writeln!(out, "{:<20} {}", drill.name, drill.title)?;
-    }
-    let beyond = catalogue::beyond(&setup.library, &setup.harp);
-    if !beyond.is_empty() {
-        let tuning = setup.harp.tuning().name();
-        stderr::say(&format!("bendwright: not for {tuning} tuning: {}", beyond.join(", ")));
-    }
-    Ok(())
 }

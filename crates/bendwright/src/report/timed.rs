@@ -23,6 +23,8 @@ pub(crate) enum TimedLine {
         tab: Vec<String>,
         /// The chords of each bar; empty if nothing says over what it is played.
         chords: Vec<String>,
+        /// Whether each note goes on from the one before without a new attack.
+        joined: Vec<bool>,
     },
     /// A note of a run that is over.
     Note {
@@ -99,6 +101,7 @@ impl TimedLine {
             runs: plan.runs,
             tab: plan.material.notes().iter().map(|note| tab.print(note.way)).collect(),
             chords: chords(plan),
+            joined: plan.material.notes().iter().map(|note| note.joined).collect(),
         }
     }
 
@@ -159,13 +162,15 @@ impl TimedLine {
     /// The line as a sentence.
     pub(crate) fn sentence(&self) -> String {
         match self {
-            Self::Plan { title, rhythm, harp, notes, bars, runs, tab, chords } => {
+            Self::Plan { title, rhythm, harp, notes, bars, runs, tab, chords, joined } => {
+                let said = tab.iter().zip(joined);
+                let said = said.map(|(tab, joined)| format!("{}{tab}", if *joined { "to " } else { "" }));
                 let times = if *runs == 1 { "once".to_owned() } else { format!("{runs} times") };
                 let over =
                     if chords.is_empty() { String::new() } else { format!(", over {}", chords.join(" | ")) };
                 format!(
                     "in time: {title}, {harp} harp, {rhythm}, {notes} notes in {bars} bars, {times}{over}: {}",
-                    tab.join(" ")
+                    said.collect::<Vec<_>>().join(" ")
                 )
             }
             Self::Note { run, bar, tab, asked_s, late_ms, timing, cents, outcome, .. } => {

@@ -1,13 +1,13 @@
 //! What is played when.
 
-use super::Rhythm;
+use super::{Rhythm, RhythmError, Swing};
 use layout::{Harp, Way};
 use scoring::timed::AskedNote;
 use serde::Serialize;
 use std::fmt;
 
 /// The most bars of one run: longer ones are practised in parts.
-const MOST_BARS: usize = 64;
+pub(super) const MOST_BARS: usize = 64;
 
 /// A note of a run, in ticks from the first beat.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -16,6 +16,8 @@ pub struct TimedNote {
     pub(super) length: u32,
     /// How it is played.
     pub way: Way,
+    /// Whether it goes on from the note before without a new attack: slurred.
+    pub joined: bool,
 }
 
 /// A chord of a form, from where it begins until the next one.
@@ -95,7 +97,7 @@ impl Material {
         notes: Vec<(u32, u32, Way)>,
         rhythm: Rhythm,
     ) -> Result<Self, MaterialError> {
-        let timed = |(start, length, way)| TimedNote { start, length, way };
+        let timed = |(start, length, way)| TimedNote { start, length, way, joined: false };
         let count = notes.len();
         let material =
             Self { title, rhythm, notes: notes.into_iter().map(timed).collect(), chords: Vec::new() };
@@ -118,6 +120,21 @@ impl Material {
     pub fn chords_of_bar(&self, bar: usize) -> impl Iterator<Item = &ChordAt> {
         let whole = self.rhythm.metre.bar();
         self.chords.iter().filter(move |chord| (chord.start / whole) as usize == bar)
+    }
+
+    /// The notes of a phrase in their order, at least one.
+    pub(super) fn of_phrase(title: String, notes: Vec<TimedNote>, rhythm: Rhythm) -> Self {
+        Self { title, rhythm, notes, chords: Vec::new() }
+    }
+
+    /// The same in another swing.
+    ///
+    /// # Errors
+    /// If the notes cannot be swung.
+    pub fn swung(self, swing: Swing) -> Result<Self, RhythmError> {
+        let Rhythm { tempo, metre, .. } = self.rhythm;
+        let rhythm = Rhythm::of_notes(tempo, (metre, swing), self.notes.iter().map(|note| note.start))?;
+        Ok(Self { rhythm, ..self })
     }
 
     /// The notes, the first one first.
@@ -150,12 +167,15 @@ impl Material {
         let bar = self.rhythm.metre.bar();
         let within = |note: &&TimedNote| bars.contains(&((note.start / bar) as usize));
         let from = bars.start as u32 * bar;
-        let notes: Vec<TimedNote> = self
+        let mut notes: Vec<TimedNote> = self
             .notes
             .iter()
             .filter(within)
             .map(|note| TimedNote { start: note.start - from, ..*note })
             .collect();
+        if let Some(first) = notes.first_mut() {
+            first.joined = false;
+        }
         let chords = self.chords.iter().filter(|chord| bars.contains(&((chord.start / bar) as usize)));
         let chords = chords.map(|chord| ChordAt { start: chord.start - from, ..chord.clone() }).collect();
         if notes.is_empty() {
@@ -176,6 +196,7 @@ impl Material {
                 onset_s,
                 length_s: self.rhythm.seconds(note.start + note.length) - onset_s,
                 bar: (note.start / bar) as usize,
+                joined: note.joined,
             })
         };
         self.notes.iter().filter_map(asked).collect()

@@ -6,6 +6,8 @@ use std::str::FromStr;
 
 /// Ticks of a quarter note: sixteenths and triplets of them come out even.
 pub(super) const QUARTER: u32 = 24;
+/// Ticks of a triplet of eighths: what begins on one is not swung.
+const TRIPLET: u32 = QUARTER / 3;
 
 /// A tempo, metre, value or swing that is none, with what there is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,6 +28,8 @@ pub struct Tempo(f64);
 impl Tempo {
     /// The slowest and the fastest, beats a minute.
     pub const RANGE: (f64, f64) = (30.0, 240.0);
+    /// Where none is given. Ours: eighths at 80 are slow enough for the first bends.
+    pub const USUAL: Self = Self(80.0);
 
     /// A tempo.
     ///
@@ -244,6 +248,8 @@ pub struct Rhythm {
     pub value: Value,
     /// How they are swung.
     pub swing: Swing,
+    /// Ticks of the grid on which the notes of a phrase begin, which are of several values; `None` where all are of `value`.
+    pub(super) grid: Option<u32>,
 }
 
 impl Rhythm {
@@ -252,7 +258,7 @@ impl Rhythm {
     /// # Errors
     /// If the notes cannot be swung.
     pub fn new(tempo: Tempo, metre: Metre, value: Value, swing: Swing) -> Result<Self, RhythmError> {
-        let rhythm = Self { tempo, metre, value, swing };
+        let rhythm = Self { tempo, metre, value, swing, grid: None };
         if swing != Swing::STRAIGHT && !rhythm.can_swing() {
             return Err(RhythmError(format!(
                 "{value} in {metre} are not swung; eighths and sixteenths of a quarter are"
@@ -264,6 +270,32 @@ impl Rhythm {
     /// Whether its notes come in pairs that can be swung: eighths and sixteenths of a quarter.
     pub(crate) fn can_swing(&self) -> bool {
         self.value.swings() && !self.metre.is_compound()
+    }
+
+    /// The rhythm of notes of several values that begin at these ticks. What is swung is their eighths; triplets are as they are.
+    ///
+    /// # Errors
+    /// If the notes cannot be swung: the metre divides its beats by three, or a beat holds triplets and eighths at once.
+    pub(super) fn of_notes(
+        tempo: Tempo,
+        (metre, swing): (Metre, Swing),
+        starts: impl Iterator<Item = u32>,
+    ) -> Result<Self, RhythmError> {
+        let plain = Self::new(tempo, metre, Value::EIGHTHS, swing)?;
+        let starts: Vec<u32> = starts.collect();
+        let in_three = |start: &&u32| start.is_multiple_of(QUARTER / 6) && !start.is_multiple_of(QUARTER / 2);
+        let beats = || starts.iter().filter(in_three).map(|start| start / QUARTER);
+        let swung =
+            |start: &u32| !start.is_multiple_of(TRIPLET) && beats().any(|beat| beat == start / QUARTER);
+        if swing != Swing::STRAIGHT
+            && let Some(start) = starts.iter().find(|start| swung(start))
+        {
+            return Err(RhythmError(format!(
+                "in bar {} a beat holds triplets and other notes at once, which cannot be swung; write swing = \"straight\"",
+                start / metre.bar() + 1
+            )));
+        }
+        Ok(Self { grid: Some(starts.iter().fold(metre.beat(), |a, b| common(a, *b))), ..plain })
     }
 
     /// The same at another tempo.
@@ -285,7 +317,7 @@ impl Rhythm {
     /// Seconds from the beginning to a tick. Of two swung notes the second begins later than halfway.
     pub fn seconds(&self, ticks: u32) -> f64 {
         let pair = 2 * self.value.ticks();
-        let warped = if self.swing == Swing::STRAIGHT {
+        let warped = if self.swing == Swing::STRAIGHT || ticks.is_multiple_of(TRIPLET) {
             f64::from(ticks)
         } else {
             let (whole, part) = (ticks / pair * pair, f64::from(ticks % pair) / f64::from(pair));
@@ -299,11 +331,7 @@ impl Rhythm {
 
     /// Ticks of a step: the longest with which every beat and every note begins a step.
     fn step(&self) -> u32 {
-        let (mut a, mut b) = (self.metre.beat(), self.value.ticks());
-        while b > 0 {
-            (a, b) = (b, a % b);
-        }
-        a
+        self.grid.unwrap_or_else(|| common(self.metre.beat(), self.value.ticks()))
     }
 
     /// How many steps a beat has. Every beat and every note begins one: eighths in 4/4 give two, quarter triplets three.
@@ -323,6 +351,15 @@ impl Rhythm {
         } else {
             format!(", swung {}:1", (self.swing.0 * 100.0).round() / 100.0)
         };
-        format!("{} at {}, {}{swing}", self.value, self.tempo, self.metre)
+        let notes = if self.grid.is_some() { String::new() } else { format!("{} ", self.value) };
+        format!("{notes}at {}, {}{swing}", self.tempo, self.metre)
     }
+}
+
+/// The greatest common divisor (Euclid).
+fn common(mut a: u32, mut b: u32) -> u32 {
+    while b > 0 {
+        (a, b) = (b, a % b);
+    }
+    a
 }

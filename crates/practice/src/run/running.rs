@@ -119,7 +119,9 @@ impl Running {
         if self.phase == RunPhase::Waiting
             && let Some(first) = ended.as_ref().or(self.notes.sounding()).map(|note| note.began)
         {
-            self.zero = Some(first as f64);
+            // A phrase may begin with a rest.
+            let before_s = self.asked.first().map_or(0.0, |asked| asked.onset_s);
+            self.zero = Some(first as f64 - before_s * self.base.rate);
             self.phase = RunPhase::Playing;
             events.push(self.began());
         }

@@ -1,11 +1,11 @@
 //! What is played when.
 
 use crate::{BLUES, blues, eighths, harp, ways};
-use layout::TabStyle;
+use layout::{Harp, HarpKey, TabStyle};
 use practice::run::{
     FormRun, Ladder, Material, MaterialError, Metre, Rhythm, ScaleRun, Shape, Swing, Tempi, Tempo, Value,
 };
-use theory::{Ability, Level, Position, ScaleInKey, Scales};
+use theory::{Ability, FirstScale, Level, Position, ScaleInKey, Scales};
 
 #[test]
 fn notes_lie_on_the_beat() {
@@ -226,4 +226,37 @@ fn chords_share_a_bar_and_what_cannot_be_played_is_told_with_its_bar() {
     let ability = Ability::new(Level::Plain);
     let run = FormRun { key: &key, form: &long, range: None, ability: &ability };
     assert_eq!(run.material(&harp, String::new(), eighths(90.0)), Err(MaterialError::TooLong(10_000, 64)));
+}
+
+/// The first scale of each position that has one, on every key: an octave from home to home whose notes need no more than is
+/// said: only the second position has bends, by a half step. The rows are computed from the layout; which scale is the first is
+/// common practice, no source.
+#[test]
+fn the_first_scale_of_a_position_needs_few_bends() {
+    let rows = [
+        (1, "4 -4 5 -5 6 -6 -7 7", Level::Plain),
+        (2, "-2 -3' 4 -4' -4 -5 6", Level::HalfSteps),
+        (3, "-4 5 -5 6 -6 -7 7 -8", Level::Plain),
+        (4, "-6 -7 7 -8 8 -9 9 -10", Level::Plain),
+        (5, "5 6 -6 -7 -8 8", Level::Plain),
+        (12, "-5 6 -6 7 -8 -9", Level::Plain),
+    ];
+    assert_eq!(FirstScale::all().count(), rows.len());
+    for (first, (number, tab, needs)) in FirstScale::all().zip(rows) {
+        assert_eq!(first.position().number(), number);
+        for harp_key in HarpKey::all() {
+            let harp = Harp::richter(harp_key);
+            let scale = Scales::ours().find(first.scale).unwrap().clone();
+            let key = ScaleInKey::in_position(scale, &harp, first.position());
+            let (ability, range) = (Ability::new(needs), first.range(&harp));
+            let run = ScaleRun { key: &key, shape: Shape::Up, range, ability: &ability, seed: 0 };
+            let ways: Vec<String> =
+                run.ways(&harp).iter().map(|way| TabStyle::default().print(*way)).collect();
+            assert_eq!(ways.join(" "), tab, "{number} on {harp_key}");
+        }
+    }
+    let solo = layout::Tunings::ours().find("solo").unwrap().tuning;
+    let solo = Harp::new("C".parse().unwrap(), solo, layout::ConcertPitch::ISO);
+    assert!(FirstScale::all().all(|first| first.range(&solo).is_none()));
+    assert_eq!(FirstScale::of(Position::new(7).unwrap(), &harp("C")), None);
 }

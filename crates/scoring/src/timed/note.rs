@@ -25,6 +25,8 @@ pub struct AskedNote {
     pub length_s: f64,
     /// The bar it stands in, counted from 0.
     pub bar: usize,
+    /// Whether it is to go on from the note before without a new attack: slurred.
+    pub joined: bool,
 }
 
 /// A note that was played.

@@ -71,7 +71,7 @@ impl Help<'_> {
         let edge = (g.edge, "where in tune ends; flat is left, sharp is right");
         let more = match self.view {
             View::Home => vec![
-                (g.target, "a note of the drill"),
+                (g.target, "a note of the drill, scale or phrase"),
                 (g.chosen, "what is chosen"),
                 (g.missed, "not for this harp; choose it to see why"),
             ],
@@ -85,6 +85,7 @@ impl Help<'_> {
             View::Run => vec![
                 (g.chosen, "now"),
                 (g.now, "your pitch now"),
+                ('~', "joined to the note before, without a new attack"),
                 (g.centred, "right, and tight on the beat"),
                 (g.in_tune, "right, in pitch and in time"),
                 (g.flat, "early, or flat: to the left"),

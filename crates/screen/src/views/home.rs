@@ -1,8 +1,9 @@
-//! The first screen: which harp, which drill, or free playing.
+//! The first screen: which harp, which drill, scale or phrase, or free playing.
 
 mod score;
 
 use crate::desk::Desk;
+use crate::in_time::Listed;
 use crate::keys::Command;
 use crate::pen::{Pen, count, width};
 use crate::scene::Scene;
@@ -11,7 +12,7 @@ use crate::views::Page;
 use crate::window::Window;
 use crate::{Action, View, parts, words};
 use layout::Way;
-use practice::{Drill, Exercise, Item, NotForHarp, Order};
+use practice::{Exercise, NotForHarp, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -45,8 +46,11 @@ impl Page for Home {
     fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
         match command {
             Command::Start => {
-                let drill = desk.chosen_drill().filter(|drill| drill.cannot_play(exercise.harp()).is_none());
-                let start = Action::StartDrill(drill?.name.clone());
+                let harp = exercise.harp();
+                let start = match desk.chosen_line().filter(|line| line.cannot_play(harp).is_none())? {
+                    Listed::Drill(drill) => Action::StartDrill(drill.name.clone()),
+                    in_time @ Listed::InTime(..) => Action::Order(Order::Run(Box::new(in_time.plan(harp)?))),
+                };
                 desk.below = Some(View::Home);
                 return Some(start);
             }
@@ -90,18 +94,18 @@ fn narrow(scene: &Scene<'_>, area: Rect, gap: u16, buf: &mut Buffer) {
     // A screen of 12 rows can do without the cautions.
     let cautious = area.height >= 12;
     let below = if cautious { 4 + gap } else { 2 };
-    let list = Rect { height: area.height.saturating_sub(below + gap), ..area };
+    let place = Rect { height: area.height.saturating_sub(below + gap), ..area };
     let beside = area.width >= LIST + stair::LEFT + 38;
-    drills(scene, &mut Pen::new(buf, Rect { width: if beside { LIST } else { area.width }, ..list }));
+    list(scene, &mut Pen::new(buf, Rect { width: if beside { LIST } else { area.width }, ..place }));
     if beside {
-        let place = Rect { x: area.x + LIST, width: area.width - LIST, ..list };
+        let place = Rect { x: area.x + LIST, width: area.width - LIST, ..place };
         stair(scene, false, &wanted(scene)).render(place, buf);
     }
     let mut pen = Pen::new(buf, area);
     let y = pen.height() - i32::from(below);
-    if let Some(drill) = scene.desk.chosen_drill() {
+    if let Some(line) = scene.desk.chosen_line() {
         let about =
-            cannot(scene, drill).unwrap_or_else(|| format!("{}. {}", words::size(drill), drill.about));
+            cannot(scene, line).unwrap_or_else(|| format!("{}. {}", line.size(scene.harp()), line.about()));
         parts::paragraph(&mut pen, (2, y), &about, (2 + i32::from(gap), scene.look.theme.plain));
     }
     if cautious {
@@ -109,13 +113,13 @@ fn narrow(scene: &Scene<'_>, area: Rect, gap: u16, buf: &mut Buffer) {
     }
 }
 
-/// The list and beside it everything about the chosen drill, the stair, and below it the notes of the drill in their order.
+/// The list and beside it everything about the chosen line, the stair, and below it its notes in their order.
 fn wide(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     let wanted = wanted(scene);
-    let score = scene.desk.chosen_drill().map(|drill| Score { scene, drill });
-    let notes = score.as_ref().map_or(0, |score| score.drill.items.len() as u16);
+    let score = scene.desk.chosen_line().map(|line| Score { scene, rows: line.rows(scene.harp()) });
+    let notes = score.as_ref().map_or(0, |score| score.rows.len() as u16);
     let bare = stair(scene, false, &wanted);
-    let (list_all, cautions_rows) = (scene.desk.drills.len() as u16, 2);
+    let (list_all, cautions_rows) = (scene.desk.lines() as u16, 2);
     let spare = |stair: &Stair<'_>| {
         area.height.saturating_sub(stair.rows(area.width) + 2 + cautions_rows + LIST_ROWS.min(list_all))
     };
@@ -127,9 +131,9 @@ fn wide(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     let spare = spare(&stair);
     let score_rows = notes.min(spare.saturating_sub(4)).max(spare.min(3));
     let list_rows = (LIST_ROWS + spare - score_rows).min(list_all.max(LIST_ROWS));
-    let list = Rect { height: list_rows, width: LIST + 4, ..area };
-    drills(scene, &mut Pen::new(buf, list));
-    about(scene, &mut Pen::new(buf, Rect { x: area.x + list.width, width: area.width - list.width, ..list }));
+    let left = Rect { height: list_rows, width: LIST + 4, ..area };
+    list(scene, &mut Pen::new(buf, left));
+    about(scene, &mut Pen::new(buf, Rect { x: area.x + left.width, width: area.width - left.width, ..left }));
     let place = Rect { y: area.y + list_rows + 1, height: stair.rows(area.width), ..area };
     stair.render(place, buf);
     if let Some(score) = score {
@@ -142,40 +146,40 @@ fn wide(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     cautions(scene, &mut pen, y);
 }
 
-/// The ways that the chosen drill asks for.
+/// The ways that the chosen line asks for.
 fn wanted(scene: &Scene<'_>) -> Vec<Way> {
-    let drill = scene.desk.chosen_drill();
-    drill.iter().flat_map(|drill| drill.items.iter().flat_map(Item::ways)).collect()
+    let rows = scene.desk.chosen_line().map(|line| line.rows(scene.harp()));
+    rows.into_iter().flatten().flat_map(|(ways, _)| ways).collect()
 }
 
-/// The stair of the harp with the notes of the chosen drill.
+/// The stair of the harp with the notes of the chosen line.
 fn stair<'a>(scene: &Scene<'a>, named: bool, wanted: &'a [Way]) -> Stair<'a> {
     let (look, harp, tonic) = (scene.look, scene.harp(), scene.harp().home());
     Stair { look, harp, tonic, wanted, pitch: None, sounds: &[], still: true, key: None, named }
 }
 
-/// Everything that is told about the chosen drill.
+/// Everything that is told about the chosen line.
 fn about(scene: &Scene<'_>, pen: &mut Pen<'_>) {
-    let Some(drill) = scene.desk.chosen_drill() else { return };
+    let Some(line) = scene.desk.chosen_line() else { return };
     let theme = &scene.look.theme;
-    pen.text(2, 0, &parts::cut(&drill.title, pen.width() - 3), theme.strong);
-    let mut y = parts::paragraph(pen, (2, 1), &words::size(drill), (1, theme.plain));
-    if let Some(why) = cannot(scene, drill) {
+    pen.text(2, 0, &parts::cut(&line.title(), pen.width() - 3), theme.strong);
+    let mut y = parts::paragraph(pen, (2, 1), &line.size(scene.harp()), (1, theme.plain));
+    if let Some(why) = cannot(scene, line) {
         y = parts::paragraph(pen, (2, y), &why, (2, theme.strong));
     }
     let rows = pen.height() - y;
-    y = parts::paragraph(pen, (2, y), &drill.about, (rows.min(3), theme.plain));
-    if let Some(caution) = &drill.caution {
+    y = parts::paragraph(pen, (2, y), line.about(), (rows.min(3), theme.plain));
+    if let Some(caution) = line.caution() {
         let rows = pen.height() - y;
         parts::paragraph(pen, (2, y), caution, (rows, theme.faint));
     }
 }
 
-/// Why this harp cannot play a drill, if it cannot.
-fn cannot(scene: &Scene<'_>, drill: &Drill) -> Option<String> {
+/// Why this harp cannot play what a line offers, if it cannot.
+fn cannot(scene: &Scene<'_>, line: Listed<'_>) -> Option<String> {
     let harp = scene.harp();
-    let why = match drill.cannot_play(harp)? {
-        NotForHarp::Tuning(tuning) => format!("the drill is for {tuning} tuning"),
+    let why = match line.cannot_play(harp)? {
+        NotForHarp::Tuning(tuning) => format!("the {} is for {tuning} tuning", line.what()),
         NotForHarp::Way(way, why) => format!("it cannot play {}; {why}", scene.look.tab(way)),
     };
     Some(format!("Not on this harp ({}, {} tuning): {why}.", harp.key(), harp.tuning().name()))
@@ -196,7 +200,8 @@ fn harp(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     let which = [harp.stamp_words(), Some(low)].into_iter().flatten();
     let which = which.map(|words| format!("; {words}")).find(|words| x + width(words) < pen.width());
     let x = pen.text(x, y, &which.unwrap_or_default(), look.theme.faint);
-    let legend = format!("{} the notes of the drill", look.glyphs.target);
+    let what = scene.desk.chosen_line().map_or("drill", Listed::what);
+    let legend = format!("{} the notes of the {what}", look.glyphs.target);
     let tolerance = words::tolerance(scene.tolerance());
     let both = format!("{tolerance}   {legend}");
     for text in [both, legend] {
@@ -207,21 +212,21 @@ fn harp(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     }
 }
 
-/// The list of drills, scrolled so that the chosen one shows.
-fn drills(scene: &Scene<'_>, pen: &mut Pen<'_>) {
-    let (look, drills) = (scene.look, &scene.desk.drills);
-    let room = pen.height().min(count(drills.len()));
-    let window = Window::around(scene.desk.chosen, drills.len(), room);
+/// The list of drills and of what is played in time, scrolled so that the chosen line shows.
+fn list(scene: &Scene<'_>, pen: &mut Pen<'_>) {
+    let (look, desk) = (scene.look, scene.desk);
+    let room = pen.height().min(count(desk.lines()));
+    let window = Window::around(desk.chosen, desk.lines(), room);
     for (y, index) in window.seen() {
-        let Some(drill) = drills.get(index) else { continue };
-        let beyond = drill.cannot_play(scene.harp()).is_some();
-        let (sign, style) = match (index == scene.desk.chosen, beyond) {
+        let Some(line) = desk.line(index) else { continue };
+        let beyond = line.cannot_play(scene.harp()).is_some();
+        let (sign, style) = match (index == desk.chosen, beyond) {
             (true, _) => (look.glyphs.chosen, look.theme.strong),
             (false, true) => (look.glyphs.missed, look.theme.faint),
             (false, false) => (' ', look.theme.plain),
         };
         pen.glyph(2, y, sign, style);
-        let x = pen.text(4, y, &parts::cut(&drill.title, pen.width() - 5), style);
+        let x = pen.text(4, y, &parts::cut(&line.title(), pen.width() - 5), style);
         let words = "not on this harp";
         if beyond && x + 2 + width(words) <= pen.width() {
             pen.text(x + 2, y, words, look.theme.faint);

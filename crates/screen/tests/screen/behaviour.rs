@@ -243,7 +243,7 @@ fn other_drills_may_come_while_it_runs() {
     assert!(text(&drawn(&stage, (80, 24))).contains("» Title of b"), "the same one stays chosen");
     stage.app.offer(["c"].map(entry).into(), Library::default());
     assert!(text(&drawn(&stage, (80, 24))).contains("» Title of c"));
-    stage.app.offer(Vec::new(), Library::default());
+    stage.app.offer(Vec::new(), Library { in_time: Vec::new(), ..Library::default() });
     assert_eq!(stage.press_code(KeyCode::Enter), None);
 }
 

@@ -17,7 +17,7 @@ fn with_drills(count: usize) -> Stage {
     let mut stage = Stage::new(colour());
     let drill = |n| Drill { title: format!("Drill number {n}."), ..own_drill("-4", stage.harp()) };
     let drills = (1..=count).map(drill).collect();
-    stage.app.offer(drills, Library::default());
+    stage.app.offer(drills, Library { in_time: Vec::new(), ..Library::default() });
     stage
 }
 

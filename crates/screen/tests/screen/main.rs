@@ -6,6 +6,7 @@
 mod behaviour;
 mod chart;
 mod lists;
+mod phrases;
 mod picture;
 mod practise;
 mod runs;

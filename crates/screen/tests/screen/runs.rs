@@ -25,7 +25,7 @@ pub(crate) fn faults(note: usize) -> Option<(f64, f64)> {
 
 const SIZES: [(u16, u16); 5] = [(200, 60), (120, 40), (80, 24), (60, 18), (40, 12)];
 
-fn pictures(name: &str, act: impl Fn(&mut Stage)) {
+pub(crate) fn pictures(name: &str, act: impl Fn(&mut Stage)) {
     for (look_name, look) in [("colour", colour()), ("mono-ascii", mono_ascii())] {
         let mut stage = Stage::new(look);
         stage.app.on_notice(&Notice::Player);
@@ -37,7 +37,7 @@ fn pictures(name: &str, act: impl Fn(&mut Stage)) {
     }
 }
 
-fn running(stage: &Stage) -> &Running {
+pub(crate) fn running(stage: &Stage) -> &Running {
     stage.exercise.running().unwrap()
 }
 

@@ -24,6 +24,8 @@ const TAB: i32 = 5;
 const NEAR: f64 = 0.5;
 /// The stretch of sound that counts as the present, seconds.
 const PRESENT_S: f64 = 0.06;
+/// Before a note that goes on from the one before without a new attack.
+const JOINED: char = '~';
 /// Before a time, seconds: sums of fractions of a beat are not exact.
 const HAIR_S: f64 = 1e-6;
 
@@ -66,6 +68,8 @@ struct Seen {
     to: usize,
     number: f64,
     tab: String,
+    /// Whether it goes on from the note before.
+    joined: bool,
 }
 
 struct Ahead<'a> {
@@ -107,14 +111,19 @@ impl<'a> Ahead<'a> {
         let steps_of_beat = rhythm.steps_of_beat() as usize;
         let steps_of_bar = steps_of_beat * rhythm.metre.beats() as usize;
         let bars = plan.material.bars();
-        let onsets: Vec<f64> =
+        let mut onsets: Vec<f64> =
             (0..(bars * steps_of_bar) as u32).map(|step| rhythm.step_s(step) - HAIR_S).collect();
+        // An eighth that is swung beyond 2:1 lies behind the last note of a triplet.
+        for next in 1..onsets.len() {
+            onsets[next] = onsets[next].max(onsets[next - 1]);
+        }
         let step = |seconds: f64| onsets.partition_point(|onset| *onset <= seconds);
         let seen = |note: &AskedNote| Seen {
             from: step(note.onset_s).saturating_sub(1),
             to: onsets.partition_point(|onset| *onset < note.onset_s + note.length_s - 2.0 * HAIR_S),
             number: number_of(harp, note.way).unwrap_or(f64::from(note.note.midi())),
             tab: look.tab(note.way),
+            joined: note.joined,
         };
         let end_s = bars as f64 * rhythm.bar_s();
         let playing = running.phase() == RunPhase::Playing;
@@ -265,6 +274,9 @@ impl<'a> Ahead<'a> {
         }
         if first {
             pen.text(x, y, &note.tab, theme.strong);
+        }
+        if first && note.joined {
+            pen.glyph(x - 1, y, JOINED, theme.plain);
         }
     }
 

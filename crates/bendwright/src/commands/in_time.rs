@@ -1,0 +1,82 @@
+//! What is played in time: how it begins, and for whom it is written down.
+
+use crate::args::TimeArgs;
+use crate::failure::Failure;
+use crate::report::Report;
+use crate::setup::{HearFrom, Setup};
+use crate::{lines, source, ui};
+use practice::Order;
+use practice::run::{Clicking, Material, Plan, StartAt, Swing, Tempi, Tempo};
+use sound::Pace;
+use std::fmt::Display;
+use theory::Position;
+
+/// Plays it: a line for each note and each run with `--plain` or `--json`, the full screen otherwise.
+///
+/// # Errors
+/// If an argument is wrong, or the sound or the output fails.
+pub(super) fn run(
+    (material, position): (Material, Position),
+    args: &TimeArgs,
+    setup: Setup,
+) -> Result<(), Failure> {
+    let plan = plan(material, args, &setup)?;
+    match Report::new(args.output) {
+        Some(report) => {
+            let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
+            lines::run(Order::Run(Box::new(plan)), &setup, source, (report, position))
+        }
+        None => ui::run(setup, ui::Start::Run(plan)),
+    }
+}
+
+impl TimeArgs {
+    /// The tempo, if one is given.
+    ///
+    /// # Errors
+    /// If it is none.
+    pub(super) fn tempo(&self) -> Result<Option<Tempo>, Failure> {
+        self.tempo.as_deref().map(|text| text.parse().map_err(mistake("tempo"))).transpose()
+    }
+
+    /// The swing, if one is given.
+    ///
+    /// # Errors
+    /// If it is none.
+    pub(super) fn swing(&self) -> Result<Option<Swing>, Failure> {
+        self.swing.as_deref().map(|text| text.parse().map_err(mistake("swing"))).transpose()
+    }
+}
+
+/// What is wrong with an option.
+pub(super) fn mistake<E: Display>(option: &str) -> impl Fn(E) -> Failure {
+    move |error| Failure::user(format!("--{option}: {error}"))
+}
+
+fn plan(material: Material, args: &TimeArgs, setup: &Setup) -> Result<Plan, Failure> {
+    let recording = matches!(setup.from, HearFrom::File(_));
+    let start = match args.starts {
+        Some(seconds) if !seconds.is_finite() || seconds < 0.0 => {
+            return Err(Failure::user(format!(
+                "--starts: {seconds} is no moment of a recording; write seconds from its beginning"
+            )));
+        }
+        Some(_) if !recording => {
+            return Err(Failure::user("--starts is for a recording; name it with --from FILE.wav"));
+        }
+        Some(seconds) => StartAt::At(seconds),
+        None if args.free => StartAt::FreeTime,
+        None if recording => StartAt::FirstNote,
+        None => StartAt::CountIn,
+    };
+    // A recording is played through once.
+    let runs = if recording { 1 } else { args.runs };
+    // The built-in player hears the beat as it is made.
+    let delay_s = matches!(setup.from, HearFrom::Player).then_some(0.0);
+    let what = args.click.parse().map_err(mistake("click"))?;
+    let clicking = Clicking { what, silent_bars: args.silent_bars };
+    let tempi = args.ladder.as_deref().map_or(Ok(Tempi::Same), str::parse).map_err(mistake("ladder"))?;
+    // A recording is played once, to its own beat.
+    let own_tempo_first = args.own_tempo_first && !recording;
+    Ok(Plan { material, start, runs, tempi, own_tempo_first, clicking, delay_s })
+}

@@ -1,0 +1,38 @@
+//! `phrase [NAME]`: a phrase of ours or of the player's own, in time.
+
+use super::in_time::{self, mistake};
+use crate::args::PhraseArgs;
+use crate::catalogue;
+use crate::failure::Failure;
+use crate::setup::Setup;
+use practice::run::Phrase;
+use std::io::{self, Write};
+
+/// A complete phrase file, to begin one's own from.
+const EXAMPLE: &str = include_str!("../../../../assets/examples/own-phrase.toml");
+
+/// Runs the command. Without a name it is the first phrase of the list.
+///
+/// # Errors
+/// If there is no such phrase, it or an argument has a mistake, or the sound or the output fails.
+pub(crate) fn run(args: &PhraseArgs, setup: Setup) -> Result<(), Failure> {
+    if args.example {
+        return Ok(io::stdout().write_all(EXAMPLE.as_bytes())?);
+    }
+    if args.list {
+        let named = |phrase: &Phrase| (phrase.name.clone(), phrase.material.title.clone());
+        return catalogue::list(&setup.library, &setup.harp, named);
+    }
+    let phrase: Phrase = match &args.name {
+        Some(name) => catalogue::find(&setup.library, name, &setup.harp)?,
+        None => catalogue::first(&setup.library, &setup.harp)?,
+    };
+    let mut material = phrase.material;
+    if let Some(tempo) = args.time.tempo()? {
+        material = material.at(tempo);
+    }
+    if let Some(swing) = args.time.swing()? {
+        material = material.swung(swing).map_err(mistake("swing"))?;
+    }
+    in_time::run((material, phrase.position.unwrap_or_default()), &args.time, setup)
+}

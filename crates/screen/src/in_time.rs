@@ -1,0 +1,154 @@
+//! What the first screen offers to be played in time, and a line of its list, which is this or a drill.
+
+use crate::mapping::{Library, plan_of};
+use crate::words;
+use layout::{Harp, Way};
+use practice::run::{Material, Metre, Phrase, Plan, Rhythm, ScaleRun, Shape, Swing, Tempo, Value};
+use practice::{Drill, Item, NotForHarp};
+use theory::{FirstScale, ScaleInKey};
+
+/// Something to be played in time.
+#[derive(Clone, Debug, PartialEq)]
+pub enum InTime {
+    /// The scale with which a position is begun, up and down.
+    Scale(FirstScale),
+    /// A phrase.
+    Phrase(Phrase),
+}
+
+impl InTime {
+    /// What comes with the program: the first scale of each position that has one, and the phrases.
+    pub fn ours() -> Vec<Self> {
+        let phrases = practice::built_in_phrases().iter();
+        Self::with(phrases.filter_map(|(name, text)| Phrase::read(name, text).ok()))
+    }
+
+    /// The first scales, and these phrases.
+    pub fn with(phrases: impl IntoIterator<Item = Phrase>) -> Vec<Self> {
+        FirstScale::all().map(Self::Scale).chain(phrases.into_iter().map(Self::Phrase)).collect()
+    }
+
+    /// What is played on this harp; a scale at the tempo of the last run, and without what the player does not command. `None` if
+    /// nothing is.
+    fn material(&self, harp: &Harp, (library, tempo): (&Library, Option<Tempo>)) -> Option<Material> {
+        let first = match self {
+            Self::Phrase(phrase) => return Some(phrase.material.clone()),
+            Self::Scale(first) => first,
+        };
+        let scale = library.scales.find(first.scale).ok()?.clone();
+        let key = ScaleInKey::in_position(scale, harp, first.position());
+        let (shape, range) = (Shape::Both, Some(first.range(harp)?));
+        let ways = ScaleRun { key: &key, shape, range, ability: &library.ability, seed: 0 }.ways(harp);
+        let tempo = tempo.unwrap_or(Tempo::USUAL);
+        let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
+        Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).ok()
+    }
+}
+
+/// A line of the list.
+#[derive(Clone, Copy)]
+pub(crate) enum Listed<'a> {
+    /// A drill.
+    Drill(&'a Drill),
+    /// Something in time, with what it is made from.
+    InTime(&'a InTime, &'a Library, Option<Tempo>),
+}
+
+impl Listed<'_> {
+    /// What a drill is called.
+    pub(crate) const DRILL: &'static str = "drill";
+
+    /// What it is called in a sentence.
+    pub(crate) fn what(self) -> &'static str {
+        match self {
+            Self::Drill(_) => Self::DRILL,
+            Self::InTime(InTime::Phrase(_), ..) => "phrase",
+            Self::InTime(InTime::Scale(_), ..) => "scale",
+        }
+    }
+
+    /// What tells it from the others of its kind.
+    pub(crate) fn name(self) -> (&'static str, String) {
+        let name = match self {
+            Self::Drill(drill) => drill.name.clone(),
+            Self::InTime(InTime::Phrase(phrase), ..) => phrase.name.clone(),
+            Self::InTime(InTime::Scale(_), ..) => self.title(),
+        };
+        (self.what(), name)
+    }
+
+    /// Its title, true on a harp of any key.
+    pub(crate) fn title(self) -> String {
+        match self {
+            Self::Drill(drill) => drill.title.clone(),
+            Self::InTime(InTime::Phrase(phrase), ..) => phrase.material.title.clone(),
+            Self::InTime(InTime::Scale(first), ..) => format!("{}: {}", first.position(), first.scale),
+        }
+    }
+
+    /// What it is good for.
+    pub(crate) fn about(&self) -> &str {
+        match self {
+            Self::Drill(drill) => &drill.about,
+            Self::InTime(InTime::Phrase(phrase), ..) => &phrase.about,
+            Self::InTime(InTime::Scale(first), ..) => first.about,
+        }
+    }
+
+    /// What to take care of, if that is said.
+    pub(crate) fn caution(&self) -> Option<&str> {
+        match self {
+            Self::Drill(drill) => drill.caution.as_deref(),
+            Self::InTime(InTime::Phrase(phrase), ..) => phrase.caution.as_deref(),
+            Self::InTime(InTime::Scale(_), ..) => None,
+        }
+    }
+
+    /// How much it is.
+    pub(crate) fn size(self, harp: &Harp) -> String {
+        match self {
+            Self::Drill(drill) => words::size(drill),
+            Self::InTime(in_time, library, tempo) => {
+                let material = in_time.material(harp, (library, tempo));
+                material.as_ref().map_or("nothing that you command".to_owned(), words::size_in_time)
+            }
+        }
+    }
+
+    /// The ways it asks for, row by row with how each is played: the items of a drill, the bars of what is played in time.
+    pub(crate) fn rows(self, harp: &Harp) -> Vec<(Vec<Way>, String)> {
+        let (in_time, library, tempo) = match self {
+            Self::Drill(drill) => {
+                let row = |item: &Item| (item.ways().collect(), words::item(item));
+                return drill.items.iter().map(row).collect();
+            }
+            Self::InTime(in_time, library, tempo) => (in_time, library, tempo),
+        };
+        let Some(material) = in_time.material(harp, (library, tempo)) else { return Vec::new() };
+        let asked = material.asked(harp);
+        let bar = |bar| {
+            let of_bar = asked.iter().filter(|note| note.bar == bar);
+            (of_bar.map(|note| note.way).collect(), String::new())
+        };
+        (0..material.bars()).map(bar).collect()
+    }
+
+    /// Why this harp cannot play it, if it cannot.
+    pub(crate) fn cannot_play(self, harp: &Harp) -> Option<NotForHarp> {
+        match self {
+            Self::Drill(drill) => drill.cannot_play(harp),
+            Self::InTime(InTime::Phrase(phrase), ..) => phrase.cannot_play(harp),
+            Self::InTime(InTime::Scale(first), ..) => {
+                first.range(harp).is_none().then(|| NotForHarp::Tuning("Richter".to_owned()))
+            }
+        }
+    }
+
+    /// Runs of what is played in time; `None` of a drill, and where there is nothing to play.
+    pub(crate) fn plan(self, harp: &Harp) -> Option<Plan> {
+        match self {
+            Self::Drill(_) => None,
+            Self::InTime(in_time, library, tempo) => in_time.material(harp, (library, tempo)).map(plan_of),
+        }
+    }
+}

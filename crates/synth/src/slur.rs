@@ -1,0 +1,63 @@
+//! Notes that are joined on one attack.
+
+use crate::Gesture;
+use layout::Way;
+
+/// How long the pitch takes from one joined note to the next, seconds: as quick as a bend is let go; less where the notes are short.
+const GLIDE_S: f64 = 0.05;
+/// … and at most this share of the shorter note.
+const SHARE: f64 = 0.3;
+
+/// A note that is to be played in time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Timed {
+    /// How.
+    pub way: Way,
+    /// When, seconds from the first beat.
+    pub onset_s: f64,
+    /// How long, seconds.
+    pub length_s: f64,
+    /// Whether it goes on from the note before without a new attack.
+    pub joined: bool,
+}
+
+/// Notes on one attack; often one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Slur {
+    notes: Vec<Timed>,
+}
+
+impl Slur {
+    /// Notes in their order, those that are joined together.
+    pub fn all(notes: impl IntoIterator<Item = Timed>) -> Vec<Self> {
+        let mut slurs: Vec<Self> = Vec::new();
+        for note in notes {
+            match slurs.last_mut().filter(|_| note.joined) {
+                Some(slur) => slur.notes.push(note),
+                None => slurs.push(Self { notes: vec![note] }),
+            }
+        }
+        slurs
+    }
+
+    /// The first note, on which the attack is.
+    pub fn first(&self) -> Option<&Timed> {
+        self.notes.first()
+    }
+
+    /// Seconds from the attack to the end of the last note.
+    pub fn length_s(&self) -> f64 {
+        let ends = self.notes.last().map(|last| last.onset_s + last.length_s);
+        ends.zip(self.first()).map_or(0.0, |(end, first)| end - first.onset_s)
+    }
+
+    /// A gesture of the first note, going on to the others.
+    #[must_use]
+    pub fn onto(&self, gesture: Gesture) -> Gesture {
+        let begins_s = self.first().map_or(0.0, |first| first.onset_s);
+        self.notes.windows(2).fold(gesture, |gesture, pair| {
+            let shorter_s = pair[0].length_s.min(pair[1].length_s);
+            gesture.then(pair[1].way, pair[1].onset_s - begins_s, GLIDE_S.min(SHARE * shorter_s))
+        })
+    }
+}
