@@ -3,9 +3,11 @@
 use crate::args::Common;
 use crate::files;
 use crate::setup::HearFrom;
-use journal::{By, Keeper, KeeperNews, Noted, When};
+use journal::{By, Keeper, KeeperNews, Last, Noted, When};
 use layout::Harp;
 use practice::Event;
+use screen::LastTime;
+use std::collections::HashMap;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -51,6 +53,26 @@ pub(crate) fn by(from: &HearFrom) -> By {
     }
 }
 
+/// What the journal has to tell.
+#[derive(Debug)]
+pub(crate) enum JournalNews {
+    /// A sentence for the player.
+    Said(String),
+    /// What came of each drill the last time, by its name.
+    Last(HashMap<String, LastTime>),
+}
+
+/// What came of each drill the last time, as the screen tells it.
+fn last_times(last: HashMap<String, Last>) -> HashMap<String, LastTime> {
+    let now = When::now();
+    let told = |(name, last): (String, Last)| {
+        let count = |count: i64| u32::try_from(count).unwrap_or_default();
+        let days_ago = now.days_since(last.when)?;
+        Some((name, LastTime { days_ago, tries: count(last.tries), landed: count(last.landed) }))
+    };
+    last.into_iter().filter_map(told).collect()
+}
+
 /// Hands on to the journal what an exercise says.
 #[derive(Debug)]
 pub(crate) struct Keeping {
@@ -70,9 +92,10 @@ impl Keeping {
         }
     }
 
-    /// What there is to tell the player, one sentence after the other.
-    pub(crate) fn news(&self) -> Option<String> {
+    /// What there is to tell, one after the other.
+    pub(crate) fn news(&self) -> Option<JournalNews> {
         let sentence = match self.keeper.news()? {
+            KeeperNews::Last(last) => return Some(JournalNews::Last(last_times(last))),
             KeeperNews::Held(why) => {
                 format!(
                     "the journal cannot be written for now ({why}); what you play is kept in memory meanwhile"
@@ -89,7 +112,7 @@ impl Keeping {
                 )
             }
         };
-        Some(sentence)
+        Some(JournalNews::Said(sentence))
     }
 
     /// Writes what is still to be written; a sentence if something could not be.

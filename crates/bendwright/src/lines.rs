@@ -2,7 +2,7 @@
 
 use crate::clicks::Clicks;
 use crate::failure::Failure;
-use crate::keeping::{self, Keeping};
+use crate::keeping::{self, JournalNews, Keeping};
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
 use crate::report::{Line, Report, TimedLine};
@@ -67,7 +67,9 @@ fn go_through(
         };
         goes_on = pipeline.step(&mut hear).map_err(begin_again)?;
         lines.look_at_the_speaker(practising, state);
-        lines.report.notice(practising.journal_news());
+        if let Some(JournalNews::Said(sentence)) = practising.journal_news() {
+            lines.report.notice(Some(sentence));
+        }
         lines.report.check()?;
     }
     Ok(())

@@ -2,7 +2,7 @@
 //! built-in player, to the results that are told at the end, to the journal, and to a follower.
 
 use crate::coach::Coach;
-use crate::keeping::Keeping;
+use crate::keeping::{JournalNews, Keeping};
 use crate::pipeline::Heard;
 use crate::results::Results;
 use crate::words;
@@ -43,8 +43,8 @@ impl Practising {
         Self { exercise, coach: None, results: Results::default(), keeping, by: By::Player }
     }
 
-    /// What the journal has to tell the player.
-    pub(crate) fn journal_news(&self) -> Option<String> {
+    /// What the journal has to tell.
+    pub(crate) fn journal_news(&self) -> Option<JournalNews> {
         self.keeping.as_ref()?.news()
     }
 

@@ -6,7 +6,7 @@ use crate::clicks::Clicks;
 use crate::commands::sheet;
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::keeping::{self, Keeping};
+use crate::keeping::{self, JournalNews, Keeping};
 use crate::listener::News;
 use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
@@ -449,8 +449,11 @@ impl Ui {
 
     fn take_news(&mut self) -> Result<(), Failure> {
         self.hearing.answer();
-        while let Some(sentence) = self.practising.journal_news() {
-            self.to.app.on_notice(&Notice::Say(sentence));
+        while let Some(news) = self.practising.journal_news() {
+            match news {
+                JournalNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
+                JournalNews::Last(last) => self.to.app.remember(last),
+            }
         }
         while let Some(news) = self.to.tones.news() {
             match news {

@@ -71,6 +71,11 @@ impl What {
         }
     }
 
+    /// Whether an exercise is over with it.
+    pub(crate) fn is_end(&self) -> bool {
+        matches!(self, Self::Ended(_))
+    }
+
     /// The drill or the run.
     pub(crate) fn name(&self) -> String {
         match self {

@@ -3,9 +3,9 @@
 use crate::entry::Noted;
 use crate::file::Found;
 use crate::store::Sitting;
-use crate::{Backup, By, Journal, JournalError, When};
-use std::collections::VecDeque;
+use crate::{Backup, By, Journal, JournalError, Last, When};
 use std::collections::hash_map::RandomState;
+use std::collections::{HashMap, VecDeque};
 use std::hash::{BuildHasher, Hasher};
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -18,7 +18,7 @@ const AGAIN: Duration = Duration::from_secs(3);
 const AT_ONCE: usize = 256;
 
 /// What there is to tell the player. Each is told once.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum KeeperNews {
     /// It cannot be written for now, and why; what is practised is held in memory.
     Held(String),
@@ -26,6 +26,9 @@ pub enum KeeperNews {
     Written,
     /// It will not be written at all, and why.
     Given(String),
+    /// What came of each drill the last time, by its name: when the journal is opened, and again when something of the player's
+    /// own has ended.
+    Last(HashMap<String, Last>),
     /// The file was damaged and stands under another name; and the newest good copy, if there is one.
     SetAside(PathBuf, Option<PathBuf>),
 }
@@ -151,6 +154,7 @@ impl Writer {
                     self.say(KeeperNews::SetAside(aside, backup));
                 }
                 self.journal = Some(journal);
+                self.tell_last();
             }
             Err(error @ (JournalError::Newer(..) | JournalError::NotAFile(..))) => {
                 self.over = true;
@@ -173,8 +177,12 @@ impl Writer {
             let entries = &self.held.make_contiguous()[..some];
             match journal.add(&self.sitting, self.written + 1, entries) {
                 Ok(()) => {
+                    let ended = entries.iter().any(|noted| noted.by == By::Player && noted.what.is_end());
                     self.held.drain(..some);
                     self.written += some;
+                    if ended {
+                        self.tell_last();
+                    }
                     if std::mem::take(&mut self.told) {
                         self.say(KeeperNews::Written);
                     }
@@ -186,6 +194,16 @@ impl Writer {
                     return;
                 }
             }
+        }
+    }
+
+    /// What cannot be read is not told: the screen does without it.
+    fn tell_last(&self) {
+        let Some(journal) = &self.journal else { return };
+        if let Ok(last) = journal.last_of_drills(&self.sitting.player)
+            && !last.is_empty()
+        {
+            self.say(KeeperNews::Last(last));
         }
     }
 

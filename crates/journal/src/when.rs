@@ -23,6 +23,12 @@ impl When {
         Self { unix_ms: now.timestamp().as_millisecond(), offset_s: now.offset().seconds() }
     }
 
+    /// How many of the player's days ago another moment was; 0 if it was today, or is still to come on a clock that was set back.
+    pub fn days_since(self, earlier: Self) -> Option<u32> {
+        let days = (self.day()? - earlier.day()?).get_days();
+        Some(u32::try_from(days).unwrap_or(0))
+    }
+
     /// The player's day it belongs to; `None` of a moment that no calendar has.
     pub fn day(self) -> Option<Date> {
         let offset = Offset::from_seconds(self.offset_s).ok()?;
@@ -55,6 +61,11 @@ mod tests {
         ] {
             assert_eq!(at(moment, hours).day().unwrap().to_string(), day, "{moment}");
         }
+        let evening = at("2026-11-28T23:30:00+01:00", 1);
+        assert_eq!(at("2026-11-29T01:00:00+01:00", 1).days_since(evening), Some(0));
+        assert_eq!(at("2026-11-29T05:00:00+01:00", 1).days_since(evening), Some(1));
+        assert_eq!(at("2027-01-03T05:00:00+01:00", 1).days_since(evening), Some(36));
+        assert_eq!(at("2026-11-20T05:00:00+01:00", 1).days_since(evening), Some(0), "the clock was set back");
         assert_eq!(When { unix_ms: i64::MAX, offset_s: 0 }.day(), None);
         assert_eq!(When { unix_ms: 0, offset_s: i32::MAX }.day(), None);
     }

@@ -65,11 +65,11 @@ fn keeper(file: &Path) -> Keeper {
     Keeper::new(file.to_owned(), "anna", "test", morning)
 }
 
-/// The next news, which has to come.
+/// The next news about the file, which have to come.
 fn news(keeper: &Keeper) -> KeeperNews {
     let until = Instant::now() + PATIENCE;
     loop {
-        if let Some(news) = keeper.news() {
+        if let Some(news) = keeper.news().filter(|news| !matches!(news, KeeperNews::Last(_))) {
             return news;
         }
         assert!(Instant::now() < until, "no news came");
@@ -101,6 +101,17 @@ fn what_is_kept_is_read_again_and_only_the_players_own_counts() {
     assert!(Noted::of(&Event::Paused, &harp(), By::Player, morning()).is_none());
     assert_eq!(keeper.close(PATIENCE), 0);
 
+    // Whoever comes next is told what came of it.
+    let next = crate::keeper(&file);
+    let until = Instant::now() + PATIENCE;
+    let told = loop {
+        match next.news() {
+            Some(KeeperNews::Last(last)) => break last,
+            Some(other) => panic!("{other:?}"),
+            None => assert!(Instant::now() < until, "nothing was told"),
+        }
+    };
+    assert_eq!((told["hole-3-depths"].tries, told["hole-3-depths"].landed), (2, 1));
     let journal = Journal::read(&file).unwrap();
     let last = journal.last_of_drills("anna").unwrap();
     let last = last["hole-3-depths"];

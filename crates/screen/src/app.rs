@@ -3,7 +3,7 @@
 mod act;
 mod setup;
 
-use crate::desk::Desk;
+use crate::desk::{Desk, LastTime};
 use crate::ghosts::Ghosts;
 use crate::keys::{Command, KeyMap};
 use crate::mapping::Library;
@@ -20,6 +20,7 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 use scoring::Live;
+use std::collections::HashMap;
 use std::time::Duration;
 use theory::Position;
 
@@ -99,6 +100,11 @@ impl App {
     /// Lets the keys for another harp go through those that the player owns first; `owned` from the lowest up.
     pub fn own(&mut self, owned: Vec<Harp>) {
         self.desk.owned = owned;
+    }
+
+    /// Takes what came of each drill the last time, by its name.
+    pub fn remember(&mut self, last: HashMap<String, LastTime>) {
+        self.desk.last = last;
     }
 
     /// Goes on with the position and the scale of another time.

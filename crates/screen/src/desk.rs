@@ -7,7 +7,19 @@ use crate::mapping::{Library, Mapping, turned};
 use layout::{Harp, Note, Temperament, Way};
 use practice::Drill;
 use practice::run::Tempo;
+use std::collections::HashMap;
 use theory::{Position, ScaleInKey};
+
+/// What came of a drill the last time that the player practised it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LastTime {
+    /// How many days ago that was; 0 is today.
+    pub days_ago: u32,
+    /// Tries that count.
+    pub tries: u32,
+    /// How many of them landed.
+    pub landed: u32,
+}
 
 /// What lies before the player.
 #[derive(Clone, Debug)]
@@ -36,6 +48,8 @@ pub(crate) struct Desk {
     pub(crate) owned: Vec<Harp>,
     /// The tempo of the last run.
     pub(crate) tempo: Option<Tempo>,
+    /// What came of each drill the last time, by its name.
+    pub(crate) last: HashMap<String, LastTime>,
     /// The map, once it was opened.
     pub(crate) map: Option<Box<Mapping>>,
     /// What the map can choose from.
@@ -58,6 +72,7 @@ impl Desk {
             scale: None,
             owned: Vec::new(),
             tempo: None,
+            last: HashMap::new(),
             map: None,
             library,
         }

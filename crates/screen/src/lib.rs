@@ -60,6 +60,7 @@ pub mod words;
 
 pub use app::{Action, App, Setup};
 pub use chart::Chart;
+pub use desk::LastTime;
 pub use glyphs::Glyphs;
 pub use in_time::InTime;
 pub use look::Look;

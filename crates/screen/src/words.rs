@@ -1,6 +1,7 @@
 //! Everything that is said in words about notes, distances and verdicts.
 
 use crate::Look;
+use crate::desk::LastTime;
 use layout::{Breath, Harp, HarpKey, Note, Technique, Way, steps};
 use practice::run::Material;
 use practice::{Drill, Item, ReedSet, ReedVoice};
@@ -149,6 +150,16 @@ pub(crate) fn size_in_time(material: &Material) -> String {
     let (notes, bars) = (material.notes().len(), material.bars());
     let bars = if bars == 1 { "1 bar".to_owned() } else { format!("{bars} bars") };
     format!("{notes} notes in {bars}, in time at {}", material.rhythm.tempo)
+}
+
+/// What came of a drill the last time: "yesterday 7 of 10 landed".
+pub(crate) fn last_time(last: LastTime) -> String {
+    let day = match last.days_ago {
+        0 => "today".to_owned(),
+        1 => "yesterday".to_owned(),
+        days => format!("{days} days ago"),
+    };
+    format!("{day} {} of {} landed", last.landed, last.tries)
 }
 
 /// How an item of a drill is played: "hold 1.5 s, 2 tries", "hold 1 s, until 3 land in a row".

@@ -2,7 +2,7 @@
 
 mod score;
 
-use crate::desk::Desk;
+use crate::desk::{Desk, LastTime};
 use crate::in_time::Listed;
 use crate::keys::Command;
 use crate::pen::{Pen, count, width};
@@ -104,8 +104,7 @@ fn narrow(scene: &Scene<'_>, area: Rect, gap: u16, buf: &mut Buffer) {
     let mut pen = Pen::new(buf, area);
     let y = pen.height() - i32::from(below);
     if let Some(line) = scene.desk.chosen_line() {
-        let about =
-            cannot(scene, line).unwrap_or_else(|| format!("{}. {}", line.size(scene.harp()), line.about()));
+        let about = cannot(scene, line).unwrap_or_else(|| format!("{}. {}", size(scene, line), line.about()));
         parts::paragraph(&mut pen, (2, y), &about, (2 + i32::from(gap), scene.look.theme.plain));
     }
     if cautious {
@@ -163,7 +162,7 @@ fn about(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let Some(line) = scene.desk.chosen_line() else { return };
     let theme = &scene.look.theme;
     pen.text(2, 0, &parts::cut(&line.title(), pen.width() - 3), theme.strong);
-    let mut y = parts::paragraph(pen, (2, 1), &line.size(scene.harp()), (1, theme.plain));
+    let mut y = parts::paragraph(pen, (2, 1), &size(scene, line), (1, theme.plain));
     if let Some(why) = cannot(scene, line) {
         y = parts::paragraph(pen, (2, y), &why, (2, theme.strong));
     }
@@ -172,6 +171,20 @@ fn about(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     if let Some(caution) = line.caution() {
         let rows = pen.height() - y;
         parts::paragraph(pen, (2, y), caution, (rows, theme.faint));
+    }
+}
+
+/// How much it is, and what came of it the last time.
+fn size(scene: &Scene<'_>, line: Listed<'_>) -> String {
+    let size = line.size(scene.harp());
+    last(scene, line).map_or(size.clone(), |last| format!("{size}; {}", words::last_time(last)))
+}
+
+/// What came of a drill the last time.
+fn last(scene: &Scene<'_>, line: Listed<'_>) -> Option<LastTime> {
+    match line {
+        Listed::Drill(drill) => scene.desk.last.get(&drill.name).copied(),
+        Listed::InTime(..) => None,
     }
 }
 
@@ -227,9 +240,14 @@ fn list(scene: &Scene<'_>, pen: &mut Pen<'_>) {
         };
         pen.glyph(2, y, sign, style);
         let x = pen.text(4, y, &parts::cut(&line.title(), pen.width() - 5), style);
-        let words = "not on this harp";
-        if beyond && x + 2 + width(words) <= pen.width() {
-            pen.text(x + 2, y, words, look.theme.faint);
+        let words = match last(scene, line) {
+            _ if beyond => "not on this harp".to_owned(),
+            Some(last) => format!("{}/{}", last.landed, last.tries),
+            None => continue,
+        };
+        if x + 2 + width(&words) <= pen.width() {
+            let x = if beyond { x + 2 } else { pen.width() - width(&words) - 1 };
+            pen.text(x, y, &words, look.theme.faint);
         }
     }
     window.ends(pen, (4, 0), look);

@@ -160,3 +160,21 @@ fn no_letter_and_no_figure_takes_a_colour() {
         }
     }
 }
+
+/// What came of a drill the last time stands in its line, and with its day in what is told about it.
+#[test]
+fn the_last_result_of_a_drill_is_told() {
+    let mut stage = Stage::new(colour());
+    let name = practice::built_in()[0].0;
+    for (days_ago, words) in [(0, "today 7 of 10"), (1, "yesterday 7 of 10"), (12, "12 days ago 7 of 10")] {
+        let last = screen::LastTime { days_ago, tries: 10, landed: 7 };
+        stage.app.remember([(name.to_owned(), last), ("not there any more".to_owned(), last)].into());
+        for size in [(200, 60), (120, 40), (80, 24), (60, 18)] {
+            let shown = text(&drawn(&stage, size));
+            assert!(shown.contains(words), "{size:?}: {shown}");
+            let line = shown.lines().find(|line| line.contains('»')).unwrap();
+            assert!(line.contains("7/10"), "{size:?}: {line}");
+            assert_eq!(shown.matches("7/10").count(), 1, "{shown}");
+        }
+    }
+}
