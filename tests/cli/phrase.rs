@@ -246,6 +246,8 @@ fn a_mistake_is_told_and_ends_with_2() {
         (&["phrase", "nothing.toml"], "there is no such file"),
         (&["phrase", "slow-blues", "--swing", "2:1", "--plain", "--from", "player"], "--swing: "),
         (&["phrase", "--tempo", "7", "--plain"], "30 to 240"),
+        (&["phrase", "--hear", "--plain", "--from", "player"], "sounded only for a microphone"),
+        (&["scale", "--hear", "--from", "take.wav"], "a recording does not wait"),
         (&["phrase", "--tuning", "solo", "slow-blues"], "this phrase is for Richter tuning"),
     ] {
         let run = run(arguments);

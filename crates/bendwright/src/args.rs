@@ -286,6 +286,9 @@ pub(crate) struct TimeArgs {
     /// The first run in your own tempo; the runs behind it go on from there
     #[arg(long, conflicts_with_all = ["free", "starts"])]
     pub(crate) own_tempo_first: bool,
+    /// Hear it first: a reed voice plays it to you on the loudspeaker, and then the count-in comes
+    #[arg(long, conflicts_with = "starts")]
+    pub(crate) hear: bool,
     /// What is clicked after the count-in: beats, bars, backbeats, notes, count-in (nothing more)
     #[arg(long, value_name = "WHAT", default_value = "beats")]
     pub(crate) click: String,

@@ -64,6 +64,8 @@ impl Clicks {
                 self.run = exercise.running().map(|running| (*began, running.clicks(began.from_bar)));
                 self.sound(speaker);
             }
+            // The run is broken off, and its click gives way to the model.
+            Event::ModelBegan(_) => self.run = None,
             Event::Paused | Event::Ended(_) | Event::RunJudged(_) if self.run.take().is_some() => {
                 speaker.stop();
             }

@@ -77,7 +77,10 @@ impl Coach {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
-            Event::Started(Started::Run(_)) => self.begin_by_itself(0.0, exercise, Running::start),
+            Event::Started(Started::Run(_)) | Event::ModelOver => {
+                self.begin_by_itself(0.0, exercise, Running::start);
+            }
+            Event::ModelBegan(_) => self.hush(),
             Event::RunJudged(_) if exercise.is_on() => {
                 let shown_s = exercise.running().map_or(0.0, Running::shown_s);
                 self.begin_by_itself(shown_s, exercise, |running| running.plan().start);

@@ -3,6 +3,7 @@
 use crate::clicks::Clicks;
 use crate::failure::Failure;
 use crate::keeping::{self, JournalNews, Keeping};
+use crate::model::{ModelSound, without_model};
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
 use crate::report::{Line, Report, TimedLine};
@@ -16,13 +17,13 @@ use practice::{Ending, Event, Exercise, Order, Started};
 use screen::{Notice, words};
 use theory::Position;
 
-/// Practises what `order` asks for, to its end or to the end of the sound, and writes what happens. Degrees count from
-/// the home of `position`.
+/// Practises what the orders ask for, the first of which begins it, to its end or to the end of the sound, and writes what
+/// happens. Degrees count from the home of `position`.
 ///
 /// # Errors
 /// If the output cannot be written, the sound cannot be heard, or a signal ends the program.
 pub(crate) fn run(
-    order: Order,
+    orders: Vec<Order>,
     setup: &Setup,
     source: Opened,
     (report, position): (Report, Position),
@@ -30,13 +31,20 @@ pub(crate) fn run(
     let Opened { mut pipeline, coach } = source;
     let rate = pipeline.sample_rate();
     // A beat is sounded for a microphone only: everything else runs as fast as it can.
-    let is_heard = matches!((&order, &setup.from), (Order::Run(_), HearFrom::Mic(_)));
-    let beat = is_heard.then(|| Beat { clicks: Clicks::new(rate), tones: Tones::new(), changed: false });
+    let is_heard = matches!((&orders[..], &setup.from), ([Order::Run(_), ..], HearFrom::Mic(_)));
+    let beat = is_heard.then(|| Beat {
+        clicks: Clicks::new(rate),
+        model: ModelSound::default(),
+        tones: Tones::new(),
+        changed: false,
+    });
     let mut lines = Lines { report, tab: setup.tab.clone(), position, beat };
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
     let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
     practising.listen_to(coach, (rate, keeping::by(&setup.from)), &mut lines);
-    practising.order(order, &mut lines);
+    for order in orders {
+        practising.order(order, &mut lines);
+    }
     if practising.exercise().wants_reeds()
         && let Err(failure) = pipeline.tell_reeds(true)
     {
@@ -94,6 +102,7 @@ struct Lines {
 /// The click, and what sounds it.
 struct Beat {
     clicks: Clicks,
+    model: ModelSound,
     tones: Tones,
     /// Another microphone or loudspeaker is open, and with it perhaps another delay.
     changed: bool,
@@ -103,7 +112,9 @@ impl Lines {
     /// Takes what the loudspeaker has to say.
     fn look_at_the_speaker(&mut self, practising: &mut Practising, state: &State) {
         let Some(beat) = &mut self.beat else { return };
+        let mut amiss = false;
         while let Some(news) = beat.tones.news() {
+            amiss |= !matches!(news, TonesNews::Opened(_));
             match news {
                 TonesNews::Opened(name) => {
                     beat.clicks.speaker_opened(name);
@@ -120,12 +131,16 @@ impl Lines {
             let delay_s = beat.clicks.delay(state);
             practising.order(Order::TakeDelay(delay_s), self);
         }
+        if let Some(order) = without_model(practising.exercise()).filter(|_| amiss) {
+            practising.order(order, self);
+        }
     }
 }
 
 impl Follower for Lines {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
         if let Some(beat) = &mut self.beat {
+            beat.model.event(event, exercise, &beat.tones);
             beat.clicks.event(event, exercise, beat.tones.speaker());
         }
         let (harp, tab) = (exercise.harp(), &self.tab);
@@ -138,6 +153,7 @@ impl Follower for Lines {
             Event::Played(played) => Line::note(played, self.position.tonic_name(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
             Event::Started(Started::Run(plan)) => Line::Timed(Box::new(TimedLine::plan(plan, harp, tab))),
+            Event::ModelBegan(began) => Line::Timed(Box::new(TimedLine::Model { tempo: began.tempo.bpm() })),
             Event::RunJudged(judged) => {
                 for line in TimedLine::of(judged, tab) {
                     self.report.say(&Line::Timed(Box::new(line)));
@@ -156,6 +172,7 @@ impl Follower for Lines {
             Event::Sounded(_)
             | Event::Started(Started::Free)
             | Event::Began(_)
+            | Event::ModelOver
             | Event::RunBegan(_)
             | Event::Paused
             | Event::TookHarp(_) => return,

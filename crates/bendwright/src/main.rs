@@ -17,6 +17,7 @@ mod keyboard;
 mod library;
 mod lines;
 mod listener;
+mod model;
 #[cfg(test)]
 mod mutations;
 mod page;

@@ -1,5 +1,6 @@
 //! The full screen: keys and news in, pictures out.
 
+mod app;
 mod hearing;
 
 use crate::clicks::Clicks;
@@ -8,6 +9,7 @@ use crate::failure::Failure;
 use crate::input::Input;
 use crate::keeping::{self, JournalNews, Keeping};
 use crate::listener::News;
+use crate::model::{ModelSound, without_model};
 use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
 use crate::setup::{HearFrom, Setup};
@@ -16,12 +18,14 @@ use crate::terminal::{self, FullScreen};
 use crate::tones::{Tones, TonesNews};
 use crate::tty::Tty;
 use crate::{catalogue, fault, files};
+pub(crate) use app::app;
+use app::library;
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
-use practice::run::{Phrase, Plan};
+use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
-use screen::{Action, App, Glyphs, InTime, Look, Notice, Theme, View};
+use screen::{Action, App, Notice, View};
 use sheets::Request;
 use std::env;
 use std::sync::Arc;
@@ -50,8 +54,8 @@ pub(crate) enum Start {
     Drill(Drill),
     /// Free playing.
     Listen,
-    /// Runs in time.
-    Run(Plan),
+    /// Runs in time, and whether they are played to the player first.
+    Run(Plan, bool),
 }
 
 impl Start {
@@ -60,7 +64,7 @@ impl Start {
             Self::Home => View::Home,
             Self::Drill(_) => View::Drill,
             Self::Listen => View::Listen,
-            Self::Run(_) => View::Run,
+            Self::Run(..) => View::Run,
         }
     }
 }
@@ -85,7 +89,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let tones = Tones::new();
     let own = tones.own_sound();
     let mut ui = Ui {
-        to: Told { app, clicks: Clicks::new(hearing::USUAL_RATE), tones },
+        to: Told { app, clicks: Clicks::new(hearing::USUAL_RATE), model: ModelSound::default(), tones },
         inputs,
         practising: Practising::new(exercise, setup.journal.as_ref().map(Keeping::new)),
         hearing: Hearing::new(&setup, Wake::by(wake), own),
@@ -102,46 +106,17 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     signals.check().and(end)
 }
 
-/// The screen as the settings want it, for a program that begins in this view.
-pub(crate) fn app(setup: &Setup, first: View) -> App {
-    let theme = if setup.mono { Theme::MONO } else { Theme::COLOUR };
-    let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
-    let mut app = App::new(screen::Setup {
-        look: Look { theme, glyphs, tab: setup.tab.clone() },
-        keys: setup.keys.clone(),
-        drills: catalogue::for_any_harp(&setup.library),
-        library: library(setup),
-        first,
-        reduced_motion: setup.settings.config.reduced_motion,
-    });
-    app.own(setup.owned.clone());
-    app.go_on_with(setup.state.position(), setup.state.scale());
-    for warning in setup.warnings.iter().cloned() {
-        app.on_notice(&Notice::Say(warning));
-    }
-    app
-}
-
-/// What the map can choose from, and what is offered to be played in time.
-fn library(setup: &Setup) -> screen::Library {
-    screen::Library {
-        tunings: setup.library.tunings.iter().cloned().collect(),
-        temperaments: setup.library.temperaments.clone(),
-        scales: setup.library.scales.clone(),
-        ability: setup.settings.config.ability.clone().unwrap_or_default(),
-        in_time: InTime::with(catalogue::for_any_harp::<Phrase>(&setup.library)),
-    }
-}
-
-/// Who is told what happens: the screen, and the click.
+/// Who is told what happens: the screen, the click, and what plays a run to the player.
 struct Told {
     app: App,
     clicks: Clicks,
+    model: ModelSound,
     tones: Tones,
 }
 
 impl Follower for Told {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
+        self.model.event(event, exercise, &self.tones);
         self.clicks.event(event, exercise, self.tones.speaker());
         self.app.on_event(event, exercise);
     }
@@ -187,7 +162,13 @@ impl Ui {
             }
             Start::Drill(drill) => self.begin(drill),
             Start::Listen => self.play_freely(),
-            Start::Run(plan) => self.play_in_time(plan),
+            Start::Run(plan, hear) => {
+                self.play_in_time(plan)?;
+                if hear {
+                    self.practising.order(Order::Model, &mut self.to);
+                }
+                Ok(())
+            }
         }
     }
 
@@ -311,6 +292,9 @@ impl Ui {
             Action::Order(Order::Run(plan)) => {
                 let begun = self.play_in_time(*plan);
                 self.complain_of(begun);
+            }
+            Action::Order(Order::Model) if self.hearing.is_recording() => {
+                self.complain(Err("a recording does not wait for it to be played to you first".to_owned()));
             }
             Action::Order(order) => {
                 let over = matches!(order, Order::Leave | Order::Rest);
@@ -463,9 +447,9 @@ impl Ui {
                 }
                 TonesNews::Gone(sentence) => {
                     self.to.clicks.sound(self.to.tones.speaker());
-                    self.to.app.on_notice(&Notice::Say(sentence));
+                    self.say_of_the_speaker(sentence);
                 }
-                TonesNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
+                TonesNews::Said(sentence) => self.say_of_the_speaker(sentence),
             }
         }
         while let Some(news) = self.hearing.news() {
@@ -481,6 +465,14 @@ impl Ui {
             }
         }
         Ok(())
+    }
+
+    /// Says what is amiss with the loudspeaker; a model that cannot be heard is not waited for.
+    fn say_of_the_speaker(&mut self, sentence: String) {
+        self.to.app.on_notice(&Notice::Say(sentence));
+        if let Some(order) = without_model(self.practising.exercise()) {
+            self.practising.order(order, &mut self.to);
+        }
     }
 
     /// Leaves a line in the shell for each drill and each run that was practised, and remembers what was looked at.

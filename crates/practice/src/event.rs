@@ -88,6 +88,15 @@ pub struct Played {
     pub unfinished: bool,
 }
 
+/// What is to be played begins to be played to the player: at once, with so much silence before its first beat.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct ModelBegan {
+    /// Its tempo.
+    pub tempo: Tempo,
+    /// Seconds from now to the first beat.
+    pub lead_s: f64,
+}
+
 /// A run that begins: its count-in, or, where the player gives the beat, its first note.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct RunBegan {
@@ -176,6 +185,10 @@ pub enum Event {
     Played(Box<Played>),
     /// Reeds that sounded together in free playing, one or more, are over.
     Sounded(Box<ReedSet>),
+    /// What a run asks for begins to be played to the player.
+    ModelBegan(ModelBegan),
+    /// It has been played, or was left; the run comes.
+    ModelOver,
     /// A run begins.
     RunBegan(RunBegan),
     /// A run is over.

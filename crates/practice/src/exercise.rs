@@ -55,6 +55,9 @@ pub enum Order {
     PlayFreely,
     /// Play this in time.
     Run(Box<Plan>),
+    /// Before the run that goes on, or the next one, play to the player what it asks for. What is played is heard by nobody else:
+    /// whoever has a loudspeaker sounds it.
+    Model,
     /// From now on this is how long a sound takes from the loudspeaker to the microphone, seconds; nothing if that is not known.
     TakeDelay(Option<f64>),
     /// Take this harp. A drill that is going on was read for the harp of before, and is left.
@@ -171,6 +174,10 @@ impl Exercise {
                 self.kind = Kind::Run(Box::new(running));
                 events
             }
+            Order::Model => match &mut self.kind {
+                Kind::Run(running) => running.play_model(&self.harp),
+                Kind::Rest | Kind::Drill(_) | Kind::Free(_) => Vec::new(),
+            },
             Order::TakeDelay(delay_s) => {
                 if let Kind::Run(running) = &mut self.kind {
                     running.take_delay(delay_s);

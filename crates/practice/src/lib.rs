@@ -39,7 +39,9 @@ mod summary;
 
 pub use built_in::{built_in, built_in_phrases};
 pub use drill::{Drill, DrillError, Item, NotForHarp, PlayOrder};
-pub use event::{Asked, DrillId, Ending, Event, Phase, Played, RunBegan, RunJudged, Started, Tried};
+pub use event::{
+    Asked, DrillId, Ending, Event, ModelBegan, Phase, Played, RunBegan, RunJudged, Started, Tried,
+};
 pub use exercise::{Exercise, Order};
 pub use free::{Free, HeardNote, LineNote};
 pub use free_play::PlayedNote;

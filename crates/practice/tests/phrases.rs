@@ -1,13 +1,14 @@
 //! Phrases: what is written is what is played, every mistake has its place, and those that come with the program are sound.
 
-// Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used, clippy::panic)]
+// Helpers of tests may panic like the tests themselves; figures are for whoever runs them with --nocapture.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
 use layout::{Harp, HarpKey, TabStyle};
 use practice::NotForHarp;
 use practice::built_in_phrases;
 use practice::run::Phrase;
 use proptest::prelude::*;
+use synth::{Model, Timed};
 use theory::Level;
 
 const EXAMPLE: &str = include_str!("../../../assets/examples/own-phrase.toml");
@@ -251,6 +252,32 @@ fn the_bends_in_motion_are_there() {
     }
     for tab in ["-2'", "-2''", "-3'", "-3''", "-3'''", "-4'", "-6'", "8'", "9'", "10''"] {
         assert!(joined.iter().any(|other| other == tab), "{tab} is never joined to anything");
+    }
+}
+
+/// What is played to the player beforehand stays below -12 dBFS on every harp, and is heard: above -32 dBFS.
+#[test]
+fn the_model_of_every_built_in_phrase_is_neither_loud_nor_faint() {
+    for (name, text) in built_in_phrases() {
+        for key in ["low F", "C", "high G"] {
+            let (harp, phrase) = (harp(key), Phrase::read(name, text).unwrap());
+            // So fast that it is over soon: the level does not depend on the tempo.
+            let asked = phrase.material.at(practice::run::Tempo::new(200.0).unwrap()).asked(&harp);
+            let notes = asked.iter().map(|note| Timed {
+                way: note.way,
+                onset_s: note.onset_s,
+                length_s: note.length_s,
+                joined: note.joined,
+            });
+            let mut model = Model::new(&harp, 24_000.0, notes, 0.0).unwrap();
+            let (mut peak, mut block) = (0.0_f32, [0.0; 512]);
+            while model.fill(&mut block) > 0 {
+                peak = block.iter().fold(peak, |peak, x| peak.max(x.abs()));
+            }
+            let dbfs = 20.0 * f64::from(peak).log10();
+            println!("{name} on {key}: {dbfs:.1} dBFS");
+            assert!((-32.0..-12.0).contains(&dbfs), "{name} on {key}: {dbfs} dBFS");
+        }
     }
 }
 

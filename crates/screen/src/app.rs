@@ -143,7 +143,7 @@ impl App {
             }
             // While the judged note sounds, its line stays.
             Event::Asked(_) if exercise.session().is_some_and(|it| it.phase() == Phase::Released) => {}
-            Event::Asked(_) | Event::Paused => self.trace.clear(),
+            Event::Asked(_) | Event::Paused | Event::ModelBegan(_) | Event::ModelOver => self.trace.clear(),
             Event::Judged(tried) => self.ghosts.keep(tried.way(), &self.trace),
             Event::Ended(Ending::Done) if self.desk.view == View::Drill => self.desk.view = View::Summary,
             Event::TookHarp(_) => self.desk.take_harp(exercise.harp()),

@@ -38,7 +38,7 @@ pub enum Command {
     Player,
     /// Pause, or go on.
     Pause,
-    /// Sound the note that is asked for.
+    /// Sound the note that is asked for, or all of a run before its count-in.
     Hear,
     /// Take the item once more.
     Again,
@@ -129,7 +129,7 @@ const RUN: &[View] = &[View::Run];
 const WHO: &[View] = &[View::Home, View::Drill, View::Run, View::Listen];
 
 /// Where a note can be sounded.
-const TONES: &[View] = &[View::Drill, View::Map];
+const TONES: &[View] = &[View::Drill, View::Run, View::Map];
 /// The end of a drill only.
 const SUMMARY: &[View] = &[View::Summary];
 /// The map only.
@@ -157,7 +157,7 @@ pub const TABLE: [Row; 43] = [
     row(Command::Listen, ["listen", "l"], &[View::Home], "Play freely and see what it hears."),
     row(Command::Player, ["player", "b"], WHO, "Built-in player, or the microphone again."),
     row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run], "Pause: nothing is judged; then go on."),
-    row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at."),
+    row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at; of a run all notes, before its count-in."),
     row(Command::Again, ["again", "a"], &[View::Drill, View::Run], "Take this note, or this run, once more."),
     row(Command::Next, ["next", "n"], &[View::Drill, View::Run], "Leave this note, or this run, and go to the next."),
     row(Command::WeakBars, ["weak-bars", "w"], RUN, "Only the bars that went worst."),

@@ -4,9 +4,9 @@ use crate::envelope::RELEASE_S;
 use crate::{Gesture, SimulatedPlayer, Slur, SynthError, Timed};
 use layout::{Harp, Technique};
 
-/// The level of a held note, decibels relative to a full-scale sine. Ours: the partials of a reed that happen to meet stay below
+/// The level of a held note, decibels relative to a full-scale sine. Ours: the partials of a reed add up to 6 dB more, which stays below
 /// -12 dBFS.
-const LEVEL_DBFS: f64 = -26.0;
+const LEVEL_DBFS: f64 = -22.0;
 /// A bend is taken in this long, seconds; less where the note is short.
 const BEND_S: f64 = 0.04;
 /// A note sounds for this share of its length: the next one is heard to begin.

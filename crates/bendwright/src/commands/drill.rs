@@ -32,7 +32,7 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
     match Report::new(args.output) {
         Some(report) => {
             let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
-            lines::run(Order::Drill(Box::new(drill)), &setup, source, (report, Position::default()))
+            lines::run(vec![Order::Drill(Box::new(drill))], &setup, source, (report, Position::default()))
         }
         None => ui::run(setup, ui::Start::Drill(drill)),
     }

@@ -21,12 +21,23 @@ pub(super) fn run(
     setup: Setup,
 ) -> Result<(), Failure> {
     let plan = plan(material, args, &setup)?;
-    match Report::new(args.output) {
+    let report = Report::new(args.output);
+    match &setup.from {
+        HearFrom::File(_) if args.hear => {
+            return Err(Failure::user("--hear is for playing: a recording does not wait for it"));
+        }
+        HearFrom::Player if args.hear && report.is_some() => {
+            return Err(Failure::user("--hear: with --plain or --json it is sounded only for a microphone"));
+        }
+        _ => {}
+    }
+    match report {
         Some(report) => {
             let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
-            lines::run(Order::Run(Box::new(plan)), &setup, source, (report, position))
+            let orders = [Order::Run(Box::new(plan))].into_iter().chain(args.hear.then_some(Order::Model));
+            lines::run(orders.collect(), &setup, source, (report, position))
         }
-        None => ui::run(setup, ui::Start::Run(plan)),
+        None => ui::run(setup, ui::Start::Run(plan, args.hear)),
     }
 }
 

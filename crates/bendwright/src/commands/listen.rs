@@ -16,5 +16,5 @@ pub(crate) fn run(args: &ListenArgs, setup: Setup) -> Result<(), Failure> {
     let Some(report) = Report::new(args.output) else { return ui::run(setup, ui::Start::Listen) };
     let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;
     let position = args.position.unwrap_or_default();
-    lines::run(Order::PlayFreely, &setup, source, (report, position))
+    lines::run(vec![Order::PlayFreely], &setup, source, (report, position))
 }

@@ -26,6 +26,8 @@ pub(crate) enum TimedLine {
         /// Whether each note goes on from the one before without a new attack.
         joined: Vec<bool>,
     },
+    /// It is played to the player on the loudspeaker, before the run.
+    Model { tempo: f64 },
     /// A note of a run that is over.
     Note {
         run: u32,
@@ -173,6 +175,7 @@ impl TimedLine {
                     said.collect::<Vec<_>>().join(" ")
                 )
             }
+            Self::Model { tempo } => format!("listen: it is played to you at {tempo}"),
             Self::Note { run, bar, tab, asked_s, late_ms, timing, cents, outcome, .. } => {
                 let when = match (late_ms, timing) {
                     (Some(late), Some(timing)) => format!(", {}", words::timing(*timing, late / 1000.0)),

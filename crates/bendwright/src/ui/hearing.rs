@@ -143,6 +143,11 @@ impl Hearing {
         matches!(self.from, HearFrom::Mic(_))
     }
 
+    /// Whether a recording is listened to.
+    pub(super) fn is_recording(&self) -> bool {
+        matches!(self.from, HearFrom::File(_))
+    }
+
     /// Runs as this source has them: the built-in player hears the beat as it is made, of a microphone the delay is
     /// told when it is known, and a recording begins where it likes and is played through once.
     pub(super) fn suit(&self, plan: Plan) -> Plan {

@@ -40,6 +40,8 @@ pub struct Plan {
 /// Where it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RunPhase {
+    /// What is to be played is played to the player; nothing is judged.
+    Model,
     /// It waits for the first note.
     Waiting,
     /// It counts in.

@@ -1,5 +1,7 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
+mod model;
+
 use super::plan::{Plan, RunPhase, StartAt};
 use super::{Click, Ladder, Rhythm, Tempi, Tempo};
 use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
@@ -99,6 +101,7 @@ impl Running {
         self.known = reading.known;
         match self.phase {
             RunPhase::Paused | RunPhase::Done | RunPhase::Left => return Vec::new(),
+            RunPhase::Model => return self.hear_model(reading),
             RunPhase::Shown => {
                 if self.base.seconds(self.shown, self.known) >= SHOWN_S {
                     self.begin_run(harp);
@@ -155,6 +158,8 @@ impl Running {
                 self.wait();
             }
             RunPhase::Shown => self.shown = 0,
+            // What had begun to sound is not begun again.
+            RunPhase::Model if self.zero.is_some() => self.wait(),
             _ => {}
         }
     }
@@ -169,7 +174,8 @@ impl Running {
             RunPhase::Done | RunPhase::Left => Vec::new(),
             _ => {
                 self.gap();
-                self.from_bar = if self.phase == RunPhase::Shown { 0 } else { self.bar().unwrap_or(0) };
+                let between = matches!(self.phase, RunPhase::Shown | RunPhase::Model);
+                self.from_bar = if between { 0 } else { self.bar().unwrap_or(0) };
                 self.phase = RunPhase::Paused;
                 vec![Event::Paused]
             }
@@ -186,7 +192,10 @@ impl Running {
         let before = self.delay_samples();
         self.plan.delay_s = delay_s;
         let more = self.delay_samples() - before;
-        self.zero = self.zero.map(|zero| zero + more);
+        // The model is not heard through the microphone.
+        if self.phase != RunPhase::Model {
+            self.zero = self.zero.map(|zero| zero + more);
+        }
     }
 
     /// The same run from its beginning.
@@ -206,6 +215,7 @@ impl Running {
                 self.begin_run(harp);
                 Vec::new()
             }
+            RunPhase::Model => self.end_model(),
             _ => self.finish(harp),
         }
     }
@@ -252,6 +262,9 @@ impl Running {
     /// What can be told by now of each note that is asked; `None` of one that is to come, or may still be sounding. Early and
     /// late count as in the verdict on the whole run.
     pub fn so_far(&self, harp: &Harp) -> Vec<Option<NoteVerdict>> {
+        if self.phase == RunPhase::Model {
+            return vec![None; self.asked.len()];
+        }
         let now_s = if self.is_timed() { self.now() } else { None };
         // Nothing is missing as long as something sounds that may be it.
         let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
@@ -296,7 +309,7 @@ impl Running {
         self.plan.delay_s.is_some() && self.start() == StartAt::CountIn
     }
 
-    /// Seconds from the first beat, negative while it counts in; `None` while there is no beat yet.
+    /// Seconds from the first beat, of the model while that sounds; negative before it. `None` while there is no beat yet.
     pub fn now(&self) -> Option<f64> {
         self.zero.map(|_| self.now_s())
     }

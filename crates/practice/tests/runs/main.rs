@@ -6,6 +6,7 @@
 mod figures;
 mod following;
 mod material;
+mod model;
 mod playing;
 
 use layout::{Harp, HarpKey, TabStyle, Way};

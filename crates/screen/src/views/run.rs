@@ -45,6 +45,7 @@ impl Page for Run {
                 Order::Run(Box::new(at(running, running.tempo())))
             }
             Command::Again => Order::Again,
+            Command::Hear if !matches!(running.phase(), RunPhase::Done | RunPhase::Left) => Order::Model,
             Command::Next => Order::Next,
             Command::Slower => Order::Run(Box::new(at_another_tempo(running, -Ladder::STEP_BPM)?)),
             Command::Faster => Order::Run(Box::new(at_another_tempo(running, Ladder::STEP_BPM)?)),
@@ -128,16 +129,20 @@ fn render(scene: &Scene<'_>, running: &Running, area: Rect, buf: &mut Buffer) {
 /// The keys that do something now, the most useful first.
 fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
     let (over, waits) = (shown(running).is_some(), running.phase() == RunPhase::Shown);
+    let sounds = running.phase() == RunPhase::Model;
     let goes = !over && running.phase() != RunPhase::Left;
     let back = if scene.desk.below.is_some() { "back" } else { "leave" };
     let keys = [
+        (Command::Next, "count-in", sounds),
         (Command::Pause, "pause", goes && running.phase() != RunPhase::Paused),
         (Command::Pause, "go on", running.phase() == RunPhase::Paused),
         (Command::Again, "again", true),
+        (Command::Hear, "hear", goes),
         (Command::WeakBars, "only the weak bars", only_weak_bars(running).is_some()),
         (Command::Slower, "slower", at_another_tempo(running, -Ladder::STEP_BPM).is_some()),
         (Command::Faster, "faster", at_another_tempo(running, Ladder::STEP_BPM).is_some()),
-        (Command::Next, "next run", goes || waits),
+        (Command::Next, "next", goes && !sounds || waits),
+        (Command::Hear, "hear", waits),
         (Command::Leave, back, true),
         (Command::Help, "keys", true),
     ];

@@ -4,7 +4,7 @@ use crate::picture::{drawn, text};
 use crate::runs::{pictures, running};
 use crate::stage::{Stage, colour, mono_ascii};
 use practice::Order;
-use practice::run::{Clicking, Phrase, Tempi};
+use practice::run::{Clicking, Phrase, RunPhase, Tempi};
 use ratatui::crossterm::event::KeyCode;
 use screen::{Action, View};
 
@@ -78,4 +78,26 @@ fn what_is_for_other_reeds_stays_in_the_list_with_the_reason() {
     let shown = text(&drawn(&stage, (80, 24)));
     assert!(shown.contains("the scale is for Richter tuning"), "{shown}");
     assert_eq!(stage.press_code(KeyCode::Enter), None);
+}
+
+/// A phrase is played to the player: the mark of the present moves on, nothing is judged, and the key to go on says where to.
+#[test]
+fn a_phrase_is_played_to_the_player_first() {
+    pictures("model", |stage| {
+        stage.in_time_over(phrase("half-step-home").material, (4, Some(0.0)), Clicking::default());
+        assert_eq!(stage.press('r'), Some(Action::Order(Order::Model)));
+        stage.rest(3.0);
+    });
+    let mut stage = Stage::new(colour());
+    stage.in_time("-2 4", 1, Some(0.0));
+    stage.press('r');
+    stage.rest(1.5);
+    let shown = text(&drawn(&stage, (80, 24)));
+    assert!(shown.contains("listen: it is played to you") && shown.contains("n count-in"), "{shown}");
+    stage.press('n');
+    stage.rest(0.1);
+    assert_eq!(running(&stage).phase(), RunPhase::CountIn);
+    stage.play_run(60.0, |_| Some((0.0, 0.0)));
+    assert_eq!(running(&stage).phase(), RunPhase::Done);
+    assert_eq!(stage.press('r'), None, "what is over begins with another key");
 }

@@ -126,7 +126,7 @@ impl<'a> Ahead<'a> {
             joined: note.joined,
         };
         let end_s = bars as f64 * rhythm.bar_s();
-        let playing = running.phase() == RunPhase::Playing;
+        let playing = matches!(running.phase(), RunPhase::Playing | RunPhase::Model);
         let now = running.now().filter(|now| playing && (0.0..end_s).contains(now)).and_then(|now| {
             let index = step(now).checked_sub(1)?;
             let next = onsets.get(index + 1).copied().unwrap_or(end_s);
@@ -150,7 +150,7 @@ impl<'a> Ahead<'a> {
     fn over(&self) -> f64 {
         let bar_s = self.running.rhythm().bar_s();
         match self.running.phase() {
-            RunPhase::Playing => self.running.now().unwrap_or(0.0).max(0.0) / bar_s,
+            RunPhase::Playing | RunPhase::Model => self.running.now().unwrap_or(0.0).max(0.0) / bar_s,
             // Half a bar more, so that the bars before have given up their places.
             _ => self.running.from_bar() as f64 + 0.5,
         }

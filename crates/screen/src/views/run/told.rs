@@ -13,7 +13,7 @@ pub(super) fn beat(running: &Running) -> Option<u32> {
     let (beat_s, beats) = (running.tempo().beat_s(), running.rhythm().metre.beats());
     let since_bar = match running.phase() {
         RunPhase::CountIn => running.count_in_s() - running.to_go_s()?,
-        RunPhase::Playing => running.now()?,
+        RunPhase::Playing | RunPhase::Model => running.now()?,
         _ => return None,
     };
     (since_bar >= 0.0).then(|| (since_bar / beat_s) as u32 % beats)
@@ -22,6 +22,7 @@ pub(super) fn beat(running: &Running) -> Option<u32> {
 /// Where the run stands.
 pub(super) fn state(running: &Running) -> String {
     match running.phase() {
+        RunPhase::Model => "listen: it is played to you".to_owned(),
         RunPhase::Waiting => "play when you like".to_owned(),
         RunPhase::CountIn if beat(running).is_none() => "get ready".to_owned(),
         RunPhase::CountIn => "count-in".to_owned(),
