@@ -58,17 +58,17 @@ pub(crate) fn by(from: &HearFrom) -> By {
 pub(crate) enum JournalNews {
     /// A sentence for the player.
     Said(String),
-    /// What came of each drill the last time, by its name.
+    /// What came of each drill and each run the last time, by what it is called in the journal.
     Last(HashMap<String, LastTime>),
 }
 
-/// What came of each drill the last time, as the screen tells it.
+/// What came of each drill and each run the last time, as the screen tells it.
 fn last_times(last: HashMap<String, Last>) -> HashMap<String, LastTime> {
     let now = When::now();
     let told = |(name, last): (String, Last)| {
-        let count = |count: i64| u32::try_from(count).unwrap_or_default();
-        let days_ago = now.days_since(last.when)?;
-        Some((name, LastTime { days_ago, tries: count(last.tries), landed: count(last.landed) }))
+        let (days_ago, run) = (now.days_since(last.when)?, last.run);
+        let run = run.map(|run| (run.tempo, run.clean_tempo));
+        Some((name, LastTime { days_ago, of: last.of, good: last.good, run }))
     };
     last.into_iter().filter_map(told).collect()
 }

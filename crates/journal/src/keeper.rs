@@ -26,8 +26,8 @@ pub enum KeeperNews {
     Written,
     /// It will not be written at all, and why.
     Given(String),
-    /// What came of each drill the last time, by its name: when the journal is opened, and again when something of the player's
-    /// own has ended.
+    /// What came of each drill and each run the last time, as [`Journal::last`] has it: when the journal is opened, and again when
+    /// something of the player's own has ended.
     Last(HashMap<String, Last>),
     /// The file was damaged and stands under another name; and the newest good copy, if there is one.
     SetAside(PathBuf, Option<PathBuf>),
@@ -200,7 +200,7 @@ impl Writer {
     /// What cannot be read is not told: the screen does without it.
     fn tell_last(&self) {
         let Some(journal) = &self.journal else { return };
-        if let Ok(last) = journal.last_of_drills(&self.sitting.player)
+        if let Ok(last) = journal.last(&self.sitting.player)
             && !last.is_empty()
         {
             self.say(KeeperNews::Last(last));

@@ -28,5 +28,5 @@ pub use error::JournalError;
 pub use export::{ExportError, export};
 pub use file::{Found, Journal};
 pub use keeper::{Keeper, KeeperNews};
-pub use read::{Checked, Counts, Last};
+pub use read::{Checked, Counts, Last, LastRun};
 pub use when::When;

@@ -111,14 +111,14 @@ fn what_is_kept_is_read_again_and_only_the_players_own_counts() {
             None => assert!(Instant::now() < until, "nothing was told"),
         }
     };
-    assert_eq!((told["hole-3-depths"].tries, told["hole-3-depths"].landed), (2, 1));
+    assert_eq!((told["drill hole-3-depths"].of, told["drill hole-3-depths"].good), (2, 1));
     let journal = Journal::read(&file).unwrap();
-    let last = journal.last_of_drills("anna").unwrap();
-    let last = last["hole-3-depths"];
+    let last = journal.last("anna").unwrap();
+    let last = last["drill hole-3-depths"];
     // Of three tries of her own one was not heard, which uses up none.
-    assert_eq!((last.tries, last.landed), (2, 1));
+    assert_eq!((last.of, last.good), (2, 1));
     assert_eq!(last.when.day().unwrap().to_string(), "2026-11-28");
-    assert!(journal.last_of_drills("somebody else").unwrap().is_empty());
+    assert!(journal.last("somebody else").unwrap().is_empty());
     let counts = journal.counts().unwrap();
     assert_eq!((counts.sessions, counts.tries, counts.runs), (1, 5, 0));
     assert_eq!(journal.check().unwrap().faults, Vec::<String>::new());

@@ -102,7 +102,7 @@ impl App {
         self.desk.owned = owned;
     }
 
-    /// Takes what came of each drill the last time, by its name.
+    /// Takes what came of each drill and each run the last time: by `drill` and its name, or `run` and its title.
     pub fn remember(&mut self, last: HashMap<String, LastTime>) {
         self.desk.last = last;
     }

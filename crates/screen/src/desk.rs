@@ -10,15 +10,17 @@ use practice::run::Tempo;
 use std::collections::HashMap;
 use theory::{Position, ScaleInKey};
 
-/// What came of a drill the last time that the player practised it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// What came of a drill or a run the last time that the player practised it.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LastTime {
     /// How many days ago that was; 0 is today.
     pub days_ago: u32,
-    /// Tries that count.
-    pub tries: u32,
-    /// How many of them landed.
-    pub landed: u32,
+    /// Tries that count, or notes of a run.
+    pub of: u32,
+    /// How many of them landed, or were right in pitch and in time.
+    pub good: u32,
+    /// Of a run: its tempo, beats a minute, and the fastest tempo that is clean, if there is one.
+    pub run: Option<(f64, Option<f64>)>,
 }
 
 /// What lies before the player.
@@ -48,7 +50,7 @@ pub(crate) struct Desk {
     pub(crate) owned: Vec<Harp>,
     /// The tempo of the last run.
     pub(crate) tempo: Option<Tempo>,
-    /// What came of each drill the last time, by its name.
+    /// What came of each drill and each run the last time: by `drill` and its name, or `run` and its title.
     pub(crate) last: HashMap<String, LastTime>,
     /// The map, once it was opened.
     pub(crate) map: Option<Box<Mapping>>,

@@ -86,6 +86,16 @@ impl Listed<'_> {
         }
     }
 
+    /// What its results are kept as: see [`crate::App::remember`]. `None` where there is nothing to play.
+    pub(crate) fn kept_as(self, harp: &Harp) -> Option<String> {
+        match self {
+            Self::Drill(drill) => Some(format!("drill {}", drill.name)),
+            Self::InTime(in_time, library, tempo) => {
+                Some(format!("run {}", in_time.material(harp, (library, tempo))?.title))
+            }
+        }
+    }
+
     /// What it is good for.
     pub(crate) fn about(&self) -> &str {
         match self {

@@ -152,14 +152,19 @@ pub(crate) fn size_in_time(material: &Material) -> String {
     format!("{notes} notes in {bars}, in time at {}", material.rhythm.tempo)
 }
 
-/// What came of a drill the last time: "yesterday 7 of 10 landed".
+/// What came of a drill or a run the last time: "yesterday 7 of 10 landed", "today 12 of 13 right at 84, clean at 80".
 pub(crate) fn last_time(last: LastTime) -> String {
     let day = match last.days_ago {
         0 => "today".to_owned(),
         1 => "yesterday".to_owned(),
         days => format!("{days} days ago"),
     };
-    format!("{day} {} of {} landed", last.landed, last.tries)
+    let how = match last.run {
+        None => "landed".to_owned(),
+        Some((tempo, None)) => format!("right at {tempo}"),
+        Some((tempo, Some(clean))) => format!("right at {tempo}, clean at {clean}"),
+    };
+    format!("{day} {} of {} {how}", last.good, last.of)
 }
 
 /// How an item of a drill is played: "hold 1.5 s, 2 tries", "hold 1 s, until 3 land in a row".

@@ -48,12 +48,19 @@ fn show(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
         many(counts.runs, "run in time", "runs in time"),
         many(counts.notes, "note", "notes")
     )?;
-    let last = journal.last_of_drills(&place.who).map_err(Failure::world)?;
-    let mut last: Vec<(String, Last)> = last.into_iter().collect();
+    let mut last: Vec<(String, Last)> =
+        journal.last(&place.who).map_err(Failure::world)?.into_iter().collect();
     last.sort_by_key(|(_, last)| std::cmp::Reverse(last.when));
-    for (drill, Last { when, tries, landed }) in last {
+    for (name, Last { when, of, good, run }) in last {
         let day = when.day().map_or_else(String::new, |day| format!("{day}  "));
-        writeln!(out, "{day}{drill}: {landed} of {tries} landed")?;
+        let how = run.map_or_else(
+            || "landed".to_owned(),
+            |run| {
+                let clean = run.clean_tempo.map_or_else(String::new, |tempo| format!(", clean at {tempo}"));
+                format!("right at {}{clean}", run.tempo)
+            },
+        );
+        writeln!(out, "{day}{name}: {good} of {of} {how}")?;
     }
     Ok(())
 }

@@ -162,7 +162,7 @@ fn about(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let Some(line) = scene.desk.chosen_line() else { return };
     let theme = &scene.look.theme;
     pen.text(2, 0, &parts::cut(&line.title(), pen.width() - 3), theme.strong);
-    let mut y = parts::paragraph(pen, (2, 1), &size(scene, line), (1, theme.plain));
+    let mut y = parts::paragraph(pen, (2, 1), &size(scene, line), (2, theme.plain));
     if let Some(why) = cannot(scene, line) {
         y = parts::paragraph(pen, (2, y), &why, (2, theme.strong));
     }
@@ -180,12 +180,9 @@ fn size(scene: &Scene<'_>, line: Listed<'_>) -> String {
     last(scene, line).map_or(size.clone(), |last| format!("{size}; {}", words::last_time(last)))
 }
 
-/// What came of a drill the last time.
+/// What came of a line the last time.
 fn last(scene: &Scene<'_>, line: Listed<'_>) -> Option<LastTime> {
-    match line {
-        Listed::Drill(drill) => scene.desk.last.get(&drill.name).copied(),
-        Listed::InTime(..) => None,
-    }
+    scene.desk.last.get(&line.kept_as(scene.harp())?).copied()
 }
 
 /// Why this harp cannot play what a line offers, if it cannot.
@@ -242,7 +239,8 @@ fn list(scene: &Scene<'_>, pen: &mut Pen<'_>) {
         let x = pen.text(4, y, &parts::cut(&line.title(), pen.width() - 5), style);
         let words = match last(scene, line) {
             _ if beyond => "not on this harp".to_owned(),
-            Some(last) => format!("{}/{}", last.landed, last.tries),
+            Some(LastTime { run: Some((_, Some(clean))), .. }) => format!("clean {clean}"),
+            Some(last) => format!("{}/{}", last.good, last.of),
             None => continue,
         };
         if x + 2 + width(&words) <= pen.width() {

@@ -161,14 +161,14 @@ fn no_letter_and_no_figure_takes_a_colour() {
     }
 }
 
-/// What came of a drill the last time stands in its line, and with its day in what is told about it.
+/// What came of a line the last time stands in it, and with its day in what is told about it.
 #[test]
-fn the_last_result_of_a_drill_is_told() {
+fn the_last_result_of_a_line_is_told() {
     let mut stage = Stage::new(colour());
-    let name = practice::built_in()[0].0;
+    let name = format!("drill {}", practice::built_in()[0].0);
     for (days_ago, words) in [(0, "today 7 of 10"), (1, "yesterday 7 of 10"), (12, "12 days ago 7 of 10")] {
-        let last = screen::LastTime { days_ago, tries: 10, landed: 7 };
-        stage.app.remember([(name.to_owned(), last), ("not there any more".to_owned(), last)].into());
+        let last = screen::LastTime { days_ago, good: 7, of: 10, run: None };
+        stage.app.remember([(name.clone(), last), ("drill not there any more".to_owned(), last)].into());
         for size in [(200, 60), (120, 40), (80, 24), (60, 18)] {
             let shown = text(&drawn(&stage, size));
             assert!(shown.contains(words), "{size:?}: {shown}");
@@ -176,5 +176,19 @@ fn the_last_result_of_a_drill_is_told() {
             assert!(line.contains("7/10"), "{size:?}: {line}");
             assert_eq!(shown.matches("7/10").count(), 1, "{shown}");
         }
+    }
+    // The last line is a phrase, which goes by its title.
+    stage.press_code(KeyCode::End);
+    let phrases = practice::built_in_phrases();
+    let (name, text_of) = phrases[phrases.len() - 1];
+    let title = practice::run::Phrase::read(name, text_of).unwrap().material.title;
+    for (run, words, short) in [
+        ((84.0, Some(80.0)), "yesterday 11 of 13 right at 84, clean at 80", "clean 80"),
+        ((84.0, None), "yesterday 11 of 13 right at 84", "11/13"),
+    ] {
+        let last = screen::LastTime { days_ago: 1, good: 11, of: 13, run: Some(run) };
+        stage.app.remember([(format!("run {title}"), last)].into());
+        let shown = text(&drawn(&stage, (120, 40)));
+        assert!(shown.contains(words) && shown.contains(short), "{shown}");
     }
 }
