@@ -125,6 +125,7 @@ impl Lines {
                     self.report.notice(Some(sentence));
                 }
                 TonesNews::Said(sentence) => self.report.notice(Some(sentence)),
+                TonesNews::StillNone => {}
             }
         }
         if std::mem::take(&mut beat.changed) {

@@ -1,6 +1,7 @@
 //! The loudspeaker: reference tones (a note, a chord or a scale), and what else is sounded on it.
 
 use sound::{Generator, HostTime, OwnSound, Speaker, SpeakerEvent};
+use std::cell::Cell;
 use std::collections::VecDeque;
 use std::time::Duration;
 use synth::{SynthError, Tone};
@@ -17,6 +18,8 @@ const LEVEL: f64 = -20.0;
 /// The loudspeaker. It opens by itself, on a thread of its own, when the first tone is wanted.
 pub(crate) struct Tones {
     speaker: Speaker,
+    /// That there is no loudspeaker has been said: until there is one, or the player asks for sound again, it is not said again.
+    told: Cell<bool>,
 }
 
 /// What there is to say of the loudspeaker.
@@ -27,6 +30,8 @@ pub(crate) enum TonesNews {
     Gone(String),
     /// Another sentence.
     Said(String),
+    /// There is still no loudspeaker, which has been said.
+    StillNone,
 }
 
 /// Steps one after the other, each of tones that sound together, as the loudspeaker takes them.
@@ -37,12 +42,13 @@ struct Steps {
 
 impl Tones {
     pub(crate) fn new() -> Self {
-        Self { speaker: Speaker::new(None) }
+        Self { speaker: Speaker::new(None), told: Cell::new(false) }
     }
 
     /// Sounds steps one after the other; each is a set of frequencies that sound together, hertz. Returns at once; what
     /// goes wrong is told by [`Tones::news`].
     pub(crate) fn sound(&self, steps: Vec<Vec<f64>>) {
+        self.told.set(false);
         self.speaker.play(move |rate| {
             let each = if steps.len() > 1 { STEP } else { TONE };
             let tones = steps.iter().map(|step| together(step, rate, each)).collect::<Result<_, String>>()?;
@@ -52,6 +58,7 @@ impl Tones {
 
     /// Opens the loudspeaker, with nothing to sound.
     pub(crate) fn open(&self) {
+        self.told.set(false);
         self.speaker.play_at(HostTime::now(), |rate| Ok(Box::new(Steps { steps: VecDeque::new(), rate })));
     }
 
@@ -70,6 +77,7 @@ impl Tones {
     pub(crate) fn news(&self) -> Option<TonesNews> {
         while let Some(event) = self.speaker.next_event() {
             match event {
+                SpeakerEvent::NotOpened(_) if self.told.replace(true) => return Some(TonesNews::StillNone),
                 SpeakerEvent::NotOpened(error) => return Some(TonesNews::Said(error.to_string())),
                 SpeakerEvent::Lost { device, was_sounding: true } => {
                     let sentence =
@@ -78,6 +86,7 @@ impl Tones {
                 }
                 SpeakerEvent::Warning(text) => return Some(TonesNews::Said(text)),
                 SpeakerEvent::Opened(playback) => {
+                    self.told.set(false);
                     return Some(TonesNews::Opened(playback.origin().name.clone()));
                 }
                 SpeakerEvent::Finished | SpeakerEvent::Lost { .. } => {}

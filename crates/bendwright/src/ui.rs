@@ -447,9 +447,14 @@ impl Ui {
                 }
                 TonesNews::Gone(sentence) => {
                     self.to.clicks.sound(self.to.tones.speaker());
-                    self.say_of_the_speaker(sentence);
+                    self.to.app.on_notice(&Notice::Say(sentence));
+                    self.leave_model();
                 }
-                TonesNews::Said(sentence) => self.say_of_the_speaker(sentence),
+                TonesNews::Said(sentence) => {
+                    self.to.app.on_notice(&Notice::Say(sentence));
+                    self.leave_model();
+                }
+                TonesNews::StillNone => self.leave_model(),
             }
         }
         while let Some(news) = self.hearing.news() {
@@ -467,9 +472,8 @@ impl Ui {
         Ok(())
     }
 
-    /// Says what is amiss with the loudspeaker; a model that cannot be heard is not waited for.
-    fn say_of_the_speaker(&mut self, sentence: String) {
-        self.to.app.on_notice(&Notice::Say(sentence));
+    /// Something is amiss with the loudspeaker: a model that cannot be heard is not waited for.
+    fn leave_model(&mut self) {
         if let Some(order) = without_model(self.practising.exercise()) {
             self.practising.order(order, &mut self.to);
         }

@@ -210,3 +210,45 @@ fn a_run_is_played_to_the_click_and_judged_note_by_note() {
     }
     println!("told times differ from what the room recorded by {worst:.1} ms at most");
 }
+
+/// The model sounds through the loudspeaker, in time and not loud, before the count-in; the microphone that hears all of it hears
+/// no player.
+#[test]
+fn a_run_is_played_to_the_player_first_and_none_of_that_is_judged() {
+    let recorder = Recorder::start();
+    // The blues scale up and down: two bars of 4/4.
+    let arguments = ["scale", "--hear", "--json", "--runs", "1", "--tempo", "120"];
+    let out = binary(&arguments).output().unwrap();
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    let room = recorder.samples();
+    drop(recorder);
+    let text = String::from_utf8(out.stdout).unwrap();
+    let lines: Vec<Value> = text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let of_kind = |kind: &str| lines.iter().filter(|line| line["kind"] == kind).collect::<Vec<_>>();
+    assert_eq!((of_kind("model").len(), of_kind("note").len(), of_kind("extra").len()), (1, 13, 0), "{text}");
+    assert!(of_kind("note").iter().all(|note| note["outcome"] == "missing"), "{text}");
+    let begins = first_sound(&room, 0).expect("the model sounds");
+    // Thirteen notes a quarter of a second apart: between two of them it is fainter than within.
+    let loudness = |at_s: f64, seconds: f64| {
+        let from = begins + (at_s * RATE) as usize;
+        let part = &room[from..from + (seconds * RATE) as usize];
+        (part.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / part.len() as f64).sqrt()
+    };
+    for note in 0..12 {
+        let at_s = 0.25 * f64::from(note);
+        let (within, between) = (loudness(at_s + 0.1, 0.05), loudness(at_s + 0.245, 0.005));
+        assert!(within > 0.02 && between < 0.5 * within, "note {note}: {within} and {between}");
+    }
+    let peak = room.iter().fold(0.0_f32, |peak, x| peak.max(x.abs()));
+    let dbfs = 20.0 * peak.log10();
+    println!("the loudest sample is at {dbfs:.1} dBFS");
+    assert!(dbfs <= -12.0, "{dbfs} dBFS");
+    // Behind it a pause, and then the clicks of the count-in.
+    let quiet_from = begins + (4.1 * RATE) as usize;
+    let click = first_sound(&room, quiet_from).expect("the count-in comes");
+    assert!(
+        click - quiet_from > (0.4 * RATE) as usize,
+        "the count-in comes {} samples after",
+        click - quiet_from
+    );
+}

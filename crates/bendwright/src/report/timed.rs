@@ -175,7 +175,7 @@ impl TimedLine {
                     said.collect::<Vec<_>>().join(" ")
                 )
             }
-            Self::Model { tempo } => format!("listen: it is played to you at {tempo}"),
+            Self::Model { tempo } => format!("listen first: it is played on the loudspeaker at {tempo}"),
             Self::Note { run, bar, tab, asked_s, late_ms, timing, cents, outcome, .. } => {
                 let when = match (late_ms, timing) {
                     (Some(late), Some(timing)) => format!(", {}", words::timing(*timing, late / 1000.0)),
