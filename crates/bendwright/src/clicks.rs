@@ -4,38 +4,62 @@ use crate::pipeline::Heard;
 use crate::state::State;
 use practice::run::{Click, Weight};
 use practice::{Event, Exercise, RunBegan};
-use sound::{FeedEvent, Generator, HostTime, Speaker, Steady};
+use sound::{FeedEvent, Generator, HostTime, Speaker, StreamClock};
 use std::time::Duration;
 use synth::{Accent, Beat, ClickTrack};
 
 /// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: its ring is filled 40 ms ahead.
 const SOONEST: Duration = Duration::from_millis(60);
+/// A click is ordered so long before it sounds: late enough that much is known of the microphone's clock by then, early enough that
+/// a thread that is held up for most of a second keeps the beat.
+const AHEAD: Duration = Duration::from_secs(1);
 
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
 pub(crate) struct Clicks {
-    steady: Steady,
+    clock: StreamClock,
     rate: f64,
+    /// When the microphone handed in what was heard last.
+    now: HostTime,
     /// The microphone and the loudspeaker that are open, or were last.
     devices: (Option<String>, Option<String>),
-    /// The run that goes on, with its beats.
-    run: Option<(RunBegan, Vec<Click>)>,
+    /// The run that goes on.
+    run: Option<Sounding>,
+}
+
+/// A run whose beats are sounded.
+struct Sounding {
+    began: RunBegan,
+    clicks: Vec<Click>,
+    /// How many of them have been ordered, or were too late to be.
+    ordered: usize,
 }
 
 impl Clicks {
     /// Nothing is known of the source yet.
     pub(crate) fn new(rate: f64) -> Self {
-        Self { steady: Steady::new(rate), rate, devices: (None, None), run: None }
+        Self {
+            clock: StreamClock::new(rate),
+            rate,
+            now: HostTime::from_nanos(0),
+            devices: (None, None),
+            run: None,
+        }
     }
 
     /// Another stream begins.
     pub(crate) fn restart(&mut self, rate: f64) {
-        (self.steady, self.rate, self.run) = (Steady::new(rate), rate, None);
+        (self.clock, self.rate, self.run) = (StreamClock::new(rate), rate, None);
     }
 
-    /// Takes what the pipeline heard, before the exercise takes it; true if another microphone is open than before.
-    pub(crate) fn hear(&mut self, heard: &Heard) -> bool {
+    /// Takes what the pipeline heard, before the exercise takes it, and sounds what is due; true if another microphone is open than
+    /// before.
+    pub(crate) fn hear(&mut self, heard: &Heard, speaker: &Speaker) -> bool {
         match heard {
-            Heard::Clock(anchor) => self.steady.see(*anchor),
+            Heard::Clock(anchor) => {
+                self.clock.see(*anchor);
+                self.now = anchor.at;
+                self.sound(speaker);
+            }
             Heard::Restarted(rate) => self.restart(*rate),
             Heard::Feed(FeedEvent::Opened(origin) | FeedEvent::Reopened(origin)) if origin.host.is_some() => {
                 let name = Some(origin.name.clone());
@@ -51,6 +75,13 @@ impl Clicks {
         self.devices.1 = Some(name);
     }
 
+    /// The loudspeaker is gone, and what it had been given to sound: whatever can still be in time is sounded by the next one.
+    pub(crate) fn speaker_gone(&mut self) {
+        if let Some(run) = &mut self.run {
+            run.ordered = 0;
+        }
+    }
+
     /// How long a sound takes from the loudspeaker to the microphone that are open, seconds, if that was ever measured.
     pub(crate) fn delay(&self, state: &State) -> Option<f64> {
         let (input, output) = &self.devices;
@@ -61,7 +92,8 @@ impl Clicks {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
         match event {
             Event::RunBegan(began) => {
-                self.run = exercise.running().map(|running| (*began, running.clicks(began.from_bar)));
+                let clicks = exercise.running().map(|running| running.clicks(began.from_bar));
+                self.run = clicks.map(|clicks| Sounding { began: *began, clicks, ordered: 0 });
                 self.sound(speaker);
             }
             Event::Paused | Event::Ended(_) | Event::RunJudged(_) if self.run.take().is_some() => {
@@ -71,18 +103,29 @@ impl Clicks {
         }
     }
 
-    /// Orders the clicks of the run that goes on, as many as can still be in time. Where the loudspeaker has gone away, the next
-    /// one takes up the beat.
-    pub(crate) fn sound(&self, speaker: &Speaker) {
-        let Some((began, clicks)) = &self.run else { return };
-        let soonest = HostTime::now() + SOONEST;
-        let at = |click: &Click| self.steady.time_of(began.first_beat_samples + click.at_s * self.rate);
-        let clicks = clicks.iter().filter_map(|click| Some((at(click)?, accent(click.weight))));
-        let clicks: Vec<(HostTime, Accent)> = clicks.filter(|(at, _)| *at >= soonest).collect();
-        let Some((start, _)) = clicks.first().copied() else { return };
-        let beat = |(at, accent): (HostTime, Accent)| Beat { at_s: at.since(start).as_secs_f64(), accent };
-        let beats: Vec<Beat> = clicks.into_iter().map(beat).collect();
-        speaker.play_at(start, move |rate| Ok(Box::new(Track(ClickTrack::new(rate, &beats)))));
+    fn sound(&mut self, speaker: &Speaker) {
+        for (at, beat) in self.due() {
+            speaker.play_at(at, move |rate| Ok(Box::new(Track(ClickTrack::new(rate, &[beat])))));
+        }
+    }
+
+    /// The clicks that have to be ordered now, and the moments at which the loudspeaker is to be handed their beginnings. Each is
+    /// timed by itself, so that a long run stays with the clock of the microphone.
+    fn due(&mut self) -> Vec<(HostTime, Beat)> {
+        let (clock, now, rate) = (&self.clock, self.now, self.rate);
+        let Some(run) = &mut self.run else { return Vec::new() };
+        let mut due = Vec::new();
+        while let Some(click) = run.clicks.get(run.ordered) {
+            let Some(at) = clock.time_of(run.began.first_beat_samples + click.at_s * rate) else { break };
+            if at > now + AHEAD {
+                break;
+            }
+            run.ordered += 1;
+            if at >= now + SOONEST {
+                due.push((at, Beat { at_s: 0.0, accent: accent(click.weight) }));
+            }
+        }
+        due
     }
 }
 
@@ -106,3 +149,6 @@ impl Generator for Track {
         self.0.fill(out)
     }
 }
+
+#[cfg(test)]
+mod tests;

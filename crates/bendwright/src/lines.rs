@@ -58,7 +58,7 @@ fn go_through(
         signals.check()?;
         let mut hear = |heard: Heard| {
             if let Some(beat) = &mut lines.beat {
-                beat.changed |= beat.clicks.hear(&heard);
+                beat.changed |= beat.clicks.hear(&heard, beat.tones.speaker());
             }
             practising.hear(heard, lines);
         };
@@ -104,7 +104,7 @@ impl Lines {
                     beat.changed = true;
                 }
                 TonesNews::Gone(sentence) => {
-                    beat.clicks.sound(beat.tones.speaker());
+                    beat.clicks.speaker_gone();
                     self.report.notice(Some(sentence));
                 }
                 TonesNews::Said(sentence) => self.report.notice(Some(sentence)),

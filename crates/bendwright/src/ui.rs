@@ -402,7 +402,7 @@ impl Ui {
     }
 
     fn hear(&mut self, heard: Heard) {
-        if self.to.clicks.hear(&heard) {
+        if self.to.clicks.hear(&heard, self.to.tones.speaker()) {
             self.take_delay();
         }
         self.practising.hear(heard, &mut self.to);
@@ -453,7 +453,7 @@ impl Ui {
                     self.take_delay();
                 }
                 TonesNews::Gone(sentence) => {
-                    self.to.clicks.sound(self.to.tones.speaker());
+                    self.to.clicks.speaker_gone();
                     self.to.app.on_notice(&Notice::Say(sentence));
                 }
                 TonesNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),

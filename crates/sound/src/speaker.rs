@@ -91,8 +91,9 @@ impl Speaker {
     }
 
     /// Orders a sound whose first sample is for the frame that is handed out at `at`, exact to the sample; what is too late
-    /// for its frame is left out, so that the rest is in time. It is one that the microphone may hear: it does not count as
-    /// [`own_sound`](Speaker::own_sound).
+    /// for its frame is left out, so that the rest is in time. Any number of them may wait, each ends what sounds before it,
+    /// and [`play`](Speaker::play) and [`stop`](Speaker::stop) forget all that wait. It is one that the microphone may hear: it
+    /// does not count as [`own_sound`](Speaker::own_sound).
     pub fn play_at<M>(&self, at: HostTime, make: M)
     where
         M: FnOnce(f64) -> Result<Box<dyn Generator>, String> + Send + 'static,
