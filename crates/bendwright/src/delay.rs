@@ -45,6 +45,8 @@ pub(crate) struct Measured {
     pub(crate) input: Origin,
     /// The loudspeaker.
     pub(crate) output: Origin,
+    /// How often the loudspeaker ran dry meanwhile.
+    pub(crate) dry: u64,
 }
 
 /// Measures the delay of a microphone and the loudspeaker in use.
@@ -59,14 +61,14 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
     speaker.play(|rate| Ok(Box::new(Chirps::new(rate, 0))));
     let mut heard = Listened::new(feed.sample_rate());
     let started = Instant::now();
-    let (mut output, mut opened) = (None, None);
+    let mut playing = None;
     let mut until = None;
     while until.is_none_or(|until: Instant| Instant::now() < until) {
         signals.check()?;
         heard.listen(&mut feed)?;
         match speaker.next_event() {
             Some(SpeakerEvent::Opened(playback)) => {
-                (output, opened) = (Some(playback.origin().clone()), Some(Instant::now()));
+                playing = Some((playback, Instant::now()));
             }
             Some(SpeakerEvent::NotOpened(error)) => return Err(Failure::world(error)),
             Some(SpeakerEvent::Lost { device, .. }) => {
@@ -74,10 +76,7 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
             }
             _ => {}
         }
-        if until.is_none()
-            && let Some(opened) = opened
-            && opened.elapsed() >= KNOWN_AFTER
-        {
+        if until.is_none() && playing.as_ref().is_some_and(|(_, opened)| opened.elapsed() >= KNOWN_AFTER) {
             let at = HostTime::now() + Duration::from_millis(300);
             heard.chirps_at = Some(at);
             speaker.play_at(at, |rate| Ok(Box::new(Chirps::new(rate, CHIRPS))));
@@ -89,9 +88,16 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
         }
     }
     let delays = heard.delays();
-    let output = output.ok_or_else(|| Failure::world("there is no loudspeaker"))?;
+    let (playback, _) = playing.ok_or_else(|| Failure::world("there is no loudspeaker"))?;
+    let (output, missed) = (playback.origin().clone(), playback.underruns());
     let (delay_s, agreeing) = agreed(&delays).ok_or_else(|| too_few(delays.len()))?;
-    Ok(Measured { delay_s, heard: (agreeing, CHIRPS), input: feed.origin().clone(), output })
+    Ok(Measured {
+        delay_s,
+        heard: (agreeing, CHIRPS),
+        input: feed.origin().clone(),
+        output,
+        dry: missed.events.max(missed.system_events),
+    })
 }
 
 fn too_few(heard: usize) -> Failure {

@@ -64,6 +64,9 @@ fn go_through(
         };
         goes_on = pipeline.step(&mut hear).map_err(begin_again)?;
         lines.look_at_the_speaker(practising, state);
+        for click in lines.beat.iter_mut().flat_map(|beat| beat.clicks.expected()) {
+            pipeline.expect(click);
+        }
         lines.report.check()?;
     }
     Ok(())
@@ -96,6 +99,7 @@ struct Beat {
 impl Lines {
     /// Takes what the loudspeaker has to say.
     fn look_at_the_speaker(&mut self, practising: &mut Practising, state: &State) {
+        let mut moved = false;
         let Some(beat) = &mut self.beat else { return };
         while let Some(news) = beat.tones.news() {
             match news {
@@ -107,12 +111,21 @@ impl Lines {
                     beat.clicks.speaker_gone();
                     self.report.notice(Some(sentence));
                 }
+                TonesNews::Moved(sentence) => {
+                    beat.clicks.speaker_moved();
+                    moved = true;
+                    self.report.notice(Some(sentence));
+                }
                 TonesNews::Said(sentence) => self.report.notice(Some(sentence)),
             }
         }
         if std::mem::take(&mut beat.changed) {
-            let delay_s = beat.clicks.delay(state);
+            let (delay_s, sentence) = beat.clicks.delay(state);
+            self.report.notice(sentence);
             practising.order(Order::TakeDelay(delay_s), self);
+        }
+        if moved {
+            practising.count_in_again(self);
         }
     }
 }

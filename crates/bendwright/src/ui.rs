@@ -278,6 +278,7 @@ impl Ui {
             Input::GoesOn => {
                 screen.resume()?;
                 self.practising.lose(&mut self.to);
+                self.to.tones.slept();
                 self.to.app.on_notice(&Notice::Slept);
                 self.to.app.redraw();
             }
@@ -405,6 +406,9 @@ impl Ui {
         if self.to.clicks.hear(&heard, self.to.tones.speaker()) {
             self.take_delay();
         }
+        for click in self.to.clicks.expected() {
+            self.hearing.expect(click);
+        }
         self.practising.hear(heard, &mut self.to);
     }
 
@@ -412,8 +416,11 @@ impl Ui {
     /// is made.
     fn take_delay(&mut self) {
         if self.hearing.is_microphone() {
-            let delay_s = self.to.clicks.delay(&self.setup.state);
+            let (delay_s, sentence) = self.to.clicks.delay(&self.setup.state);
             self.practising.order(Order::TakeDelay(delay_s), &mut self.to);
+            if let Some(sentence) = sentence {
+                self.to.app.on_notice(&Notice::Say(sentence));
+            }
         }
     }
 
@@ -454,6 +461,11 @@ impl Ui {
                 }
                 TonesNews::Gone(sentence) => {
                     self.to.clicks.speaker_gone();
+                    self.to.app.on_notice(&Notice::Say(sentence));
+                }
+                TonesNews::Moved(sentence) => {
+                    self.to.clicks.speaker_moved();
+                    self.practising.count_in_again(&mut self.to);
                     self.to.app.on_notice(&Notice::Say(sentence));
                 }
                 TonesNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),

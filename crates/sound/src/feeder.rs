@@ -25,6 +25,7 @@ pub(crate) struct Feeder {
     ring: HeapProd<f32>,
     given: Arc<Given>,
     own: OwnSound,
+    rate: f64,
     ahead: usize,
     pushed: u64,
     /// The frames of the sound that was made last.
@@ -47,6 +48,7 @@ impl Feeder {
             ring,
             given,
             own,
+            rate: sample_rate,
             ahead,
             pushed: 0,
             sound: 0..0,
@@ -108,6 +110,16 @@ impl Feeder {
     /// Whether frames with sound have not been handed out yet.
     pub(crate) fn is_sounding(&self) -> bool {
         self.seen.map_or(0, |anchor| anchor.frame) < self.sound.end
+    }
+
+    /// Whether there is anything that has not been handed out to its end yet.
+    pub(crate) fn has_more(&self) -> bool {
+        self.is_sounding() || !self.timed.is_empty()
+    }
+
+    /// What is handed out goes to another device, which runs by a clock of its own.
+    pub(crate) fn moved(&mut self) {
+        self.clock = StreamClock::new(self.rate);
     }
 
     /// Fills the ring up. To be called more often than the ring lasts, which is 40 ms.

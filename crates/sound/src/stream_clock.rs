@@ -3,8 +3,10 @@
 use crate::host_time::{Anchor, HostTime};
 use std::collections::VecDeque;
 
-/// Of the callbacks of so many seconds the least late one is kept.
+/// Of the callbacks of so many seconds the third least late one is kept: one that is early for once, as a sound server that makes
+/// its sound in advance sends some, is not taken for the rule.
 const SPAN_S: f64 = 0.5;
+const KEPT: usize = 3;
 /// So many of them are looked at. Two minutes outlast a machine that is busy for one, and the clock of a device, which changes with
 /// its temperature, runs steadily for that long.
 const SPANS: usize = 240;
@@ -18,30 +20,34 @@ const SPEED_AFTER_S: f64 = 1.5;
 /// device on a slow USB may be off by 2500 (USB 2.0, 7.1.11, from memory), and the null sink of `PulseAudio` 16, which the live
 /// tests play to, was 1750 fast.
 const MOST_DRIFT: f64 = 5_000e-6;
-/// A callback that comes so much earlier than any could, seconds, or so much later than the least late one for `LATE_FOR_S`
-/// seconds, tells that the stream itself has jumped. Lateness alone passes sooner, and drift is followed long before.
+/// So many callbacks in a row that come so much earlier than they could, seconds, or `LATE_FOR_S` seconds of callbacks that come so
+/// much later, tell that the stream itself has jumped. Lateness alone passes sooner, and drift is followed long before.
 const JUMP_S: f64 = 0.003;
+const EARLY_IN_A_ROW: u32 = 8;
 const LATE_FOR_S: f64 = 5.0;
 
 /// Follows a stream by its anchors.
 ///
-/// A callback can be late and never early, so the stream runs along the straight line that lies below all callbacks (moment over
-/// frame) and as close to them as it can: the line of Moon, Skelly and Towsley ("Estimation and removal of clock skew from network
+/// A callback can be late and is hardly ever early, so the stream runs along the straight line that lies below the callbacks (moment
+/// over frame) and as close to them as it can: the line of Moon, Skelly and Towsley ("Estimation and removal of clock skew from network
 /// delay measurements", INFOCOM 1999). It tells when the least late callbacks run; what all of them share stays in it, and only
 /// a measurement with both ends finds that out. How late callbacks are on average does not move it: a busy machine tells the same
 /// times as an idle one.
 ///
-/// A delay-locked loop (F. Adriaensen, "Using a DLL to filter time", LAC 2005), narrowed to 0.016 Hz, follows the average
-/// instead. On callbacks that are 2 ms late on average, and 8 ms more in bursts, it was off by up to 160 millionths and 3.8 ms where
-/// this line is off by 0.5 millionths and 0.02 ms after half a minute.
+/// A delay-locked loop (F. Adriaensen, "Using a DLL to filter time", LAC 2005) that begins wide and is narrowed to 0.016 Hz follows
+/// the average instead. On callbacks that are 2 ms late on average it was off by 15 millionths and 0.4 ms at the most once half a
+/// minute was over, with bursts of 8 ms by 160 millionths and 3.8 ms; this line, on the same, by less than 3 millionths and 0.1 ms.
 #[derive(Clone, Debug)]
 pub struct StreamClock {
     rate: f64,
     /// When the first frames came, seconds of the stream.
     first_s: Option<f64>,
     settled: bool,
-    /// The least late callbacks, one for each span.
+    /// The least late callbacks: one for each span that is over, and up to [`KEPT`] of the span that goes on, the least late first.
     least: VecDeque<Point>,
+    newest: Vec<Point>,
+    /// How many callbacks in a row came too early for the line.
+    early: u32,
     /// The line: a point on it, and by how much the stream falls behind in each of its seconds.
     through: Option<Point>,
     slope: f64,
@@ -66,6 +72,8 @@ impl StreamClock {
             first_s: None,
             settled: false,
             least: VecDeque::new(),
+            newest: Vec::with_capacity(KEPT + 1),
+            early: 0,
             through: None,
             slope: 0.0,
             late_since_s: None,
@@ -81,25 +89,31 @@ impl StreamClock {
         if settles || self.has_jumped(point) {
             // The speed is the device's, and stays.
             self.least.clear();
-            (self.through, self.late_since_s) = (None, None);
+            self.newest.clear();
+            (self.through, self.late_since_s, self.early) = (None, None, 0);
         }
+        if self.early == 0 {
+            self.keep(point);
+        }
+    }
+
+    fn keep(&mut self, point: Point) {
         let span = |point: &Point| (point.stream_s / SPAN_S).floor();
-        match self.least.back_mut() {
-            Some(newest) if span(newest) == span(&point) => {
-                if point.behind_s < newest.behind_s {
-                    *newest = point;
-                }
+        if self.newest.first().is_some_and(|first| span(first) != span(&point)) {
+            if self.least.len() == SPANS {
+                self.least.pop_front();
             }
-            _ => {
-                self.fit();
-                if self.least.len() == SPANS {
-                    self.least.pop_front();
-                }
-                self.least.push_back(point);
-            }
+            self.least.extend(self.newest.last());
+            self.newest.clear();
+            self.fit();
         }
-        if self.behind_s(stream_s).is_none_or(|line| point.behind_s < line) {
-            self.through = Some(point);
+        let place = self.newest.partition_point(|other| other.behind_s <= point.behind_s);
+        self.newest.insert(place, point);
+        self.newest.truncate(KEPT);
+        let Some(third) = self.newest.last().copied() else { return };
+        let below = self.behind_s(third.stream_s).is_none_or(|line_s| third.behind_s < line_s);
+        if self.least.is_empty() || below && self.newest.len() == KEPT {
+            self.through = Some(third);
         }
     }
 
@@ -131,9 +145,12 @@ impl StreamClock {
     fn has_jumped(&mut self, point: Point) -> bool {
         let Some(line_s) = self.behind_s(point.stream_s) else { return false };
         let late_s = point.behind_s - line_s;
+        self.early = if late_s < -JUMP_S { self.early + 1 } else { 0 };
         if late_s <= JUMP_S {
-            self.late_since_s = None;
-            return late_s < -JUMP_S;
+            if self.early == 0 {
+                self.late_since_s = None;
+            }
+            return self.early >= EARLY_IN_A_ROW;
         }
         let since_s = *self.late_since_s.get_or_insert(point.stream_s);
         point.stream_s - since_s >= LATE_FOR_S

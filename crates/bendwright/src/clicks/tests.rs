@@ -19,7 +19,7 @@ fn a_run(beats: usize, beat_s: f64, first_beat_samples: f64) -> Sounding {
         at_s: (n as f64 - 4.0) * beat_s,
         weight: if n.is_multiple_of(4) { Weight::First } else { Weight::Other },
     };
-    Sounding { began, clicks: (0..beats).map(click).collect(), ordered: 0 }
+    Sounding { began, clicks: (0..beats).map(click).collect(), counts_in: (0.0, beat_s), ordered: 0 }
 }
 
 /// When a microphone that is off by so many millionths hands in a sample, seconds.
@@ -75,4 +75,32 @@ fn a_loudspeaker_that_is_back_takes_up_the_beat() {
     clicks.speaker_gone();
     let again = see(&mut clicks, 1.3);
     assert_eq!(again, [1.5, 2.0], "what is over is over, and what is due is sounded by the next one");
+}
+
+#[test]
+fn a_count_in_that_comes_back_tells_a_delay_that_another_measurement_does_not_confirm() {
+    let mut state = State::default();
+    let mut clicks = Clicks::new(RATE);
+    clicks.devices = (Some("desk".into()), Some("shelf".into()));
+    let back = |clicks: &mut Clicks, delays: &[f64]| -> Vec<bool> {
+        clicks.returned.clear();
+        delays.iter().map(|delay| clicks.take_return(*delay)).collect()
+    };
+    assert_eq!(back(&mut clicks, &[0.080, 0.120]), [false, false]);
+    assert_eq!(clicks.delay(&state), (None, None), "two that disagree tell nothing");
+    assert_eq!(back(&mut clicks, &[0.031, 0.084, 0.085, 0.0845]), [false, false, false, true]);
+    let (delay_s, sentence) = clicks.delay(&state);
+    assert_eq!(delay_s, Some(0.0845));
+    assert!(sentence.is_some_and(|sentence| sentence.contains("after 85 ms")));
+    assert_eq!(clicks.delay(&state).1, None, "it is told once");
+    assert_eq!(back(&mut clicks, &[0.083, 0.084, 0.085, 0.084]), [false; 4], "the next run confirms it");
+    state.remember_delay("desk", "shelf", 0.081).unwrap();
+    assert_eq!(clicks.delay(&state), (Some(0.081), None), "what was measured at leisure holds");
+    state.remember_delay("desk", "shelf", 0.052).unwrap();
+    back(&mut clicks, &[0.094, 0.094, 0.095, 0.094]);
+    let (delay_s, sentence) = clicks.delay(&state);
+    assert_eq!(delay_s, Some(0.094));
+    assert!(sentence.is_some_and(|said| said.contains("94 ms") && said.contains("52 ms")));
+    clicks.restart(RATE);
+    assert_eq!(clicks.delay(&state), (Some(0.052), None), "another stream may have another delay");
 }

@@ -232,12 +232,12 @@ fn three_minutes_of_clicks_stay_with_the_clock_that_counts_their_beats() {
     let mut stage = stage();
     let mut input = StreamClock::new(48_000.0);
     // Beat n is heard with sample 48 000 + 28 800 n of the fast microphone.
-    let true_s = |beat: u64| 1.0 + (48_000.0 + 28_800.0 * beat as f64) / (48_000.0 * FAST);
+    let true_s = |beat: u32| 1.0 + (48_000.0 + 28_800.0 * f64::from(beat)) / (48_000.0 * FAST);
     let (mut beats, mut worst, mut silent) = ((0, 0), 0.0_f64, true);
     for block in 1..=18_000_u64 {
         let heard_s = 1.0 + (block * 480) as f64 / (48_000.0 * FAST);
         input.see(Anchor { frame: block * 480, at: moment(heard_s + late_ms() / 1e3) });
-        let next = input.time_of(48_000.0 + 28_800.0 * beats.0 as f64).unwrap();
+        let next = input.time_of(48_000.0 + 28_800.0 * f64::from(beats.0)).unwrap();
         if next < moment(heard_s + 2.0) {
             stage.feeder.play_at(next, Box::new(Constant(80)));
             beats.0 += 1;

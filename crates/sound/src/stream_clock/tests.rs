@@ -12,7 +12,8 @@ const ZERO_S: f64 = 3.0;
 enum Trouble {
     /// Nothing.
     None,
-    /// Every few seconds all callbacks are 8 ms later for 0.3 to 1.3 s, and one in the tenth minute is 200 ms late.
+    /// Every few seconds all callbacks are 8 ms later for 0.3 to 1.3 s, one in the tenth minute is 200 ms late, and one in two
+    /// hundred comes 10 ms early, as the monitor of a null sink of `PulseAudio` sends some.
     Bursts,
 }
 
@@ -47,6 +48,9 @@ impl Simulated {
                 late_s += 0.008;
             } else if self.random.rand_float() < 0.002 {
                 self.burst_until_s = due_s + 0.3 + self.random.rand_float();
+            }
+            if self.random.rand_float() < 0.005 {
+                late_s = -0.010;
             }
             if !self.was_very_late && due_s > 600.0 {
                 (late_s, self.was_very_late) = (0.2, true);
@@ -85,7 +89,7 @@ fn half_a_minute_tells_the_drift_and_half_an_hour_keeps_it() {
         for (seed, ppm) in [-100.0, -50.0, 0.0, 100.0, 1_750.0].into_iter().enumerate() {
             let mut stream = Simulated::new(ppm, trouble, 7 + seed as u128);
             let [first, then] = errors(&mut stream, 1_800.0);
-            assert!(first.0 < 0.000_5, "{trouble:?}, {ppm}: {} s off in the beginning", first.0);
+            assert!(first.0 < 0.000_8, "{trouble:?}, {ppm}: {} s off in the beginning", first.0);
             assert!(then.0 < 0.000_1, "{trouble:?}, {ppm}: {} s off", then.0);
             assert!(then.1 < 5.0, "{trouble:?}, {ppm}: drift {} millionths off", then.1);
         }
@@ -114,7 +118,7 @@ fn a_machine_that_becomes_busy_tells_the_same_times() {
 #[test]
 fn a_stream_that_jumps_is_followed_with_the_drift_that_is_known() {
     // Frames that the sound system swallowed: all that follow are handed over later. Then the other way round.
-    for (jump_s, within_s) in [(0.02, LATE_FOR_S + 0.5), (-0.02, 0.1)] {
+    for (jump_s, within_s) in [(0.02, LATE_FOR_S + 0.5), (-0.02, 0.3)] {
         let mut stream = Simulated::new(80.0, Trouble::None, 5);
         let mut clock = StreamClock::new(RATE);
         while stream.frame < 60 * 48_000 {
