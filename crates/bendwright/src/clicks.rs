@@ -1,42 +1,98 @@
 //! The click of a run on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded at their moments.
 
-use crate::pipeline::Heard;
+use crate::pipeline::{Expected, Heard};
 use crate::state::State;
 use practice::run::{Click, Weight};
 use practice::{Event, Exercise, RunBegan};
-use sound::{FeedEvent, Generator, HostTime, Speaker, Steady};
+use sound::{FeedEvent, Generator, HostTime, Speaker, StreamClock};
 use std::time::Duration;
 use synth::{Accent, Beat, ClickTrack};
 
 /// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: its ring is filled 40 ms ahead.
 const SOONEST: Duration = Duration::from_millis(60);
+/// A click is ordered so long before it sounds: late enough that much is known of the microphone's clock by then, early enough that
+/// a thread that is held up for most of a second keeps the beat.
+const AHEAD: Duration = Duration::from_secs(1);
+
+/// A click of a count-in is listened for so long at most, seconds: no loudspeaker by radio takes longer (from memory, no source).
+const LONGEST_S: f64 = 0.35;
+/// So much of a beat before the next click belongs to that one, seconds.
+const BEFORE_NEXT_S: f64 = 0.03;
+/// So many clicks of a count-in have to come back within this of their middle, seconds; a click is found within a millisecond.
+const AGREEING: usize = 3;
+const AGREE_S: f64 = 0.002;
+/// A delay that differs by more than this from the one that is remembered is another delay, seconds: each of them is measured within
+/// 2 ms, and less than this nobody hears as late.
+const DIFFERS_S: f64 = 0.005;
 
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
 pub(crate) struct Clicks {
-    steady: Steady,
+    clock: StreamClock,
     rate: f64,
+    /// When the microphone handed in what was heard last.
+    now: HostTime,
     /// The microphone and the loudspeaker that are open, or were last.
     devices: (Option<String>, Option<String>),
-    /// The run that goes on, with its beats.
-    run: Option<(RunBegan, Vec<Click>)>,
+    /// The run that goes on.
+    run: Option<Sounding>,
+    /// Clicks that have been ordered and may come back.
+    expected: Vec<Expected>,
+    /// How long those of this count-in took that came back, seconds.
+    returned: Vec<f64>,
+    /// What they agree on, for the two streams that are open.
+    measured: Option<Measured>,
+}
+
+/// How long the click takes to come back, as it was heard.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Measured {
+    delay_s: f64,
+    told: bool,
+}
+
+/// A run whose beats are sounded.
+struct Sounding {
+    began: RunBegan,
+    clicks: Vec<Click>,
+    /// When the count-in is over, and how long its beats are, seconds.
+    counts_in: (f64, f64),
+    /// How many of them have been ordered, or were too late to be.
+    ordered: usize,
 }
 
 impl Clicks {
     /// Nothing is known of the source yet.
     pub(crate) fn new(rate: f64) -> Self {
-        Self { steady: Steady::new(rate), rate, devices: (None, None), run: None }
+        Self {
+            clock: StreamClock::new(rate),
+            rate,
+            now: HostTime::from_nanos(0),
+            devices: (None, None),
+            run: None,
+            expected: Vec::new(),
+            returned: Vec::new(),
+            measured: None,
+        }
     }
 
     /// Another stream begins.
     pub(crate) fn restart(&mut self, rate: f64) {
-        (self.steady, self.rate, self.run) = (Steady::new(rate), rate, None);
+        (self.clock, self.rate, self.run) = (StreamClock::new(rate), rate, None);
+        // A stream that is opened anew may have another buffer.
+        (self.returned, self.measured) = (Vec::new(), None);
     }
 
-    /// Takes what the pipeline heard, before the exercise takes it; true if another microphone is open than before.
-    pub(crate) fn hear(&mut self, heard: &Heard) -> bool {
+    /// Takes what the pipeline heard, before the exercise takes it, and sounds what is due; true if the delay may be another
+    /// one than before.
+    pub(crate) fn hear(&mut self, heard: &Heard, speaker: &Speaker) -> bool {
         match heard {
-            Heard::Clock(anchor) => self.steady.see(*anchor),
+            Heard::Clock(anchor) => {
+                self.clock.see(*anchor);
+                self.now = anchor.at;
+                self.sound(speaker);
+            }
             Heard::Restarted(rate) => self.restart(*rate),
+            Heard::Returned(delay_s) => return self.take_return(*delay_s),
             Heard::Feed(FeedEvent::Opened(origin) | FeedEvent::Reopened(origin)) if origin.host.is_some() => {
                 let name = Some(origin.name.clone());
                 return std::mem::replace(&mut self.devices.0, name.clone()) != name;
@@ -49,19 +105,82 @@ impl Clicks {
     /// A loudspeaker is open.
     pub(crate) fn speaker_opened(&mut self, name: String) {
         self.devices.1 = Some(name);
+        (self.returned, self.measured) = (Vec::new(), None);
     }
 
-    /// How long a sound takes from the loudspeaker to the microphone that are open, seconds, if that was ever measured.
-    pub(crate) fn delay(&self, state: &State) -> Option<f64> {
+    /// What is played goes to another loudspeaker.
+    pub(crate) fn speaker_moved(&mut self) {
+        (self.returned, self.measured) = (Vec::new(), None);
+    }
+
+    /// The loudspeaker is gone, and what it had been given to sound: whatever can still be in time is sounded by the next one.
+    pub(crate) fn speaker_gone(&mut self) {
+        if let Some(run) = &mut self.run {
+            run.ordered = 0;
+        }
+    }
+
+    /// How long a sound takes from the loudspeaker to the microphone that are open, seconds, if that is known: as it was measured
+    /// once, or as the click of this very run came back, where the two differ. And a sentence, where there is something to tell.
+    pub(crate) fn delay(&mut self, state: &State) -> (Option<f64>, Option<String>) {
         let (input, output) = &self.devices;
-        state.delay(input.as_ref()?, output.as_ref()?)
+        let remembered =
+            input.as_ref().zip(output.as_ref()).and_then(|(input, output)| state.delay(input, output));
+        let Some(measured) = &mut self.measured else { return (remembered, None) };
+        let ms = |seconds: f64| (seconds * 1_000.0).round();
+        let sentence = match remembered {
+            Some(remembered) if (remembered - measured.delay_s).abs() <= DIFFERS_S => {
+                return (Some(remembered), None);
+            }
+            Some(remembered) => format!(
+                "the click comes back after {} ms and not after the {} ms that were measured, so early and late count from {0} ms; \
+                 measure anew with sound --delay",
+                ms(measured.delay_s),
+                ms(remembered)
+            ),
+            None => {
+                format!(
+                    "the click comes back after {} ms, so early and late count from the beat",
+                    ms(measured.delay_s)
+                )
+            }
+        };
+        let told = std::mem::replace(&mut measured.told, true);
+        (Some(measured.delay_s), (!told).then_some(sentence))
+    }
+
+    /// Takes how long a click took to come back; true if that tells a delay that was not known.
+    fn take_return(&mut self, delay_s: f64) -> bool {
+        self.returned.push(delay_s);
+        let mut sorted = self.returned.clone();
+        sorted.sort_by(f64::total_cmp);
+        let middle = sorted[sorted.len() / 2];
+        let agreeing = sorted.iter().filter(|delay| (*delay - middle).abs() <= AGREE_S).count();
+        let known = self.measured.is_some_and(|known| (known.delay_s - middle).abs() <= DIFFERS_S);
+        // Of clicks that disagree most have to be on one side.
+        if known || agreeing < AGREEING || 2 * agreeing <= sorted.len() {
+            return false;
+        }
+        self.measured = Some(Measured { delay_s: middle, told: false });
+        true
+    }
+
+    /// The clicks that have been ordered since this was asked last and may come back.
+    pub(crate) fn expected(&mut self) -> Vec<Expected> {
+        std::mem::take(&mut self.expected)
     }
 
     /// Takes what the exercise said.
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
         match event {
             Event::RunBegan(began) => {
-                self.run = exercise.running().map(|running| (*began, running.clicks(began.from_bar)));
+                self.run = exercise.running().map(|running| Sounding {
+                    began: *began,
+                    clicks: running.clicks(began.from_bar),
+                    counts_in: (running.rhythm().bar_s() * began.from_bar as f64, running.tempo().beat_s()),
+                    ordered: 0,
+                });
+                self.returned.clear();
                 self.sound(speaker);
             }
             // The run is broken off, and its click gives way to the model.
@@ -73,18 +192,37 @@ impl Clicks {
         }
     }
 
-    /// Orders the clicks of the run that goes on, as many as can still be in time. Where the loudspeaker has gone away, the next
-    /// one takes up the beat.
-    pub(crate) fn sound(&self, speaker: &Speaker) {
-        let Some((began, clicks)) = &self.run else { return };
-        let soonest = HostTime::now() + SOONEST;
-        let at = |click: &Click| self.steady.time_of(began.first_beat_samples + click.at_s * self.rate);
-        let clicks = clicks.iter().filter_map(|click| Some((at(click)?, accent(click.weight))));
-        let clicks: Vec<(HostTime, Accent)> = clicks.filter(|(at, _)| *at >= soonest).collect();
-        let Some((start, _)) = clicks.first().copied() else { return };
-        let beat = |(at, accent): (HostTime, Accent)| Beat { at_s: at.since(start).as_secs_f64(), accent };
-        let beats: Vec<Beat> = clicks.into_iter().map(beat).collect();
-        speaker.play_at(start, move |rate| Ok(Box::new(Track(ClickTrack::new(rate, &beats)))));
+    fn sound(&mut self, speaker: &Speaker) {
+        for (at, beat) in self.due() {
+            speaker.play_at(at, move |rate| Ok(Box::new(Track(ClickTrack::new(rate, &[beat])))));
+        }
+    }
+
+    /// The clicks that have to be ordered now, and the moments at which the loudspeaker is to be handed their beginnings. Each is
+    /// timed by itself, so that a long run stays with the clock of the microphone.
+    fn due(&mut self) -> Vec<(HostTime, Beat)> {
+        let (clock, now, rate) = (&self.clock, self.now, self.rate);
+        let Some(run) = &mut self.run else { return Vec::new() };
+        let mut sounded = Vec::new();
+        while let Some(click) = run.clicks.get(run.ordered) {
+            let due = run.began.first_beat_samples + click.at_s * rate;
+            let Some(at) = clock.time_of(due) else { break };
+            if at > now + AHEAD {
+                break;
+            }
+            run.ordered += 1;
+            if at >= now + SOONEST {
+                let accent = accent(click.weight);
+                sounded.push((at, Beat { at_s: 0.0, accent }));
+                // The player still listens, so it is the click that is heard.
+                let (until_s, beat_s) = run.counts_in;
+                if click.at_s < until_s {
+                    let reach_s = LONGEST_S.min(beat_s - BEFORE_NEXT_S);
+                    self.expected.push(Expected { due, hz: accent.hz(), reach_s });
+                }
+            }
+        }
+        sounded
     }
 }
 
@@ -108,3 +246,6 @@ impl Generator for Track {
         self.0.fill(out)
     }
 }
+
+#[cfg(test)]
+mod tests;

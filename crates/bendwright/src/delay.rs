@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::signals::Signals;
 use sound::{
-    Fed, Feed, FeedEvent, FeedSpec, Generator, HostTime, Origin, Pace, Speaker, SpeakerEvent, Steady,
+    Fed, Feed, FeedEvent, FeedSpec, Generator, HostTime, Origin, Pace, Speaker, SpeakerEvent, StreamClock,
 };
 use std::f64::consts::TAU;
 use std::time::{Duration, Instant};
@@ -30,6 +30,8 @@ const STRIDE: usize = 3;
 /// The chirps have to agree within this, seconds, and so many of them have to be heard.
 const AGREE_S: f64 = 0.002;
 const AGREEING: usize = 6;
+/// How long both devices run before the chirps, so that it is known how fast each of them runs.
+const KNOWN_AFTER: Duration = Duration::from_millis(2_500);
 /// How long devices may take to open.
 const OPENING: Duration = Duration::from_secs(8);
 
@@ -43,6 +45,8 @@ pub(crate) struct Measured {
     pub(crate) input: Origin,
     /// The loudspeaker.
     pub(crate) output: Origin,
+    /// How often the loudspeaker ran dry meanwhile.
+    pub(crate) dry: u64,
 }
 
 /// Measures the delay of a microphone and the loudspeaker in use.
@@ -57,21 +61,22 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
     speaker.play(|rate| Ok(Box::new(Chirps::new(rate, 0))));
     let mut heard = Listened::new(feed.sample_rate());
     let started = Instant::now();
-    let mut output = None;
+    let mut playing = None;
     let mut until = None;
     while until.is_none_or(|until: Instant| Instant::now() < until) {
         signals.check()?;
         heard.listen(&mut feed)?;
         match speaker.next_event() {
-            Some(SpeakerEvent::Opened(playback)) => output = Some(playback.origin().clone()),
+            Some(SpeakerEvent::Opened(playback)) => {
+                playing = Some((playback, Instant::now()));
+            }
             Some(SpeakerEvent::NotOpened(error)) => return Err(Failure::world(error)),
             Some(SpeakerEvent::Lost { device, .. }) => {
                 return Err(Failure::world(format!("{device} is gone")));
             }
             _ => {}
         }
-        // A second of input tells its clock well enough.
-        if until.is_none() && output.is_some() && heard.seconds() >= 1.0 {
+        if until.is_none() && playing.as_ref().is_some_and(|(_, opened)| opened.elapsed() >= KNOWN_AFTER) {
             let at = HostTime::now() + Duration::from_millis(300);
             heard.chirps_at = Some(at);
             speaker.play_at(at, |rate| Ok(Box::new(Chirps::new(rate, CHIRPS))));
@@ -83,9 +88,16 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
         }
     }
     let delays = heard.delays();
-    let output = output.ok_or_else(|| Failure::world("there is no loudspeaker"))?;
+    let (playback, _) = playing.ok_or_else(|| Failure::world("there is no loudspeaker"))?;
+    let (output, missed) = (playback.origin().clone(), playback.underruns());
     let (delay_s, agreeing) = agreed(&delays).ok_or_else(|| too_few(delays.len()))?;
-    Ok(Measured { delay_s, heard: (agreeing, CHIRPS), input: feed.origin().clone(), output })
+    Ok(Measured {
+        delay_s,
+        heard: (agreeing, CHIRPS),
+        input: feed.origin().clone(),
+        output,
+        dry: missed.events.max(missed.system_events),
+    })
 }
 
 fn too_few(heard: usize) -> Failure {
@@ -147,17 +159,13 @@ impl Generator for Chirps {
 struct Listened {
     samples: Vec<f32>,
     rate: f64,
-    steady: Steady,
+    clock: StreamClock,
     chirps_at: Option<HostTime>,
 }
 
 impl Listened {
     fn new(rate: f64) -> Self {
-        Self { samples: Vec::new(), rate, steady: Steady::new(rate), chirps_at: None }
-    }
-
-    fn seconds(&self) -> f64 {
-        self.samples.len() as f64 / self.rate
+        Self { samples: Vec::new(), rate, clock: StreamClock::new(rate), chirps_at: None }
     }
 
     fn listen(&mut self, feed: &mut Feed) -> Result<(), Failure> {
@@ -170,7 +178,7 @@ impl Listened {
                 self.samples.extend(std::iter::repeat_n(0.0, lost.min(1 << 22)));
                 self.samples.extend(&block[..got.len]);
                 if let Some(anchor) = got.anchor {
-                    self.steady.see(anchor);
+                    self.clock.see(anchor);
                 }
             }
             Fed::Event(FeedEvent::Lost { device }) => {
@@ -184,7 +192,7 @@ impl Listened {
 
     /// The delay that each chirp tells which is heard, seconds.
     fn delays(&self) -> Vec<f64> {
-        let Some(first) = self.chirps_at.and_then(|at| self.steady.frame_at(at)) else { return Vec::new() };
+        let Some(first) = self.chirps_at.and_then(|at| self.clock.frame_at(at)) else { return Vec::new() };
         let from = |index: usize| first + starts_s(index) * self.rate;
         (0..CHIRPS).filter_map(|index| delay(&self.samples, self.rate, from(index))).collect()
     }

@@ -69,7 +69,7 @@ fn go_through(
         signals.check()?;
         let mut hear = |heard: Heard| {
             if let Some(beat) = &mut lines.beat {
-                beat.changed |= beat.clicks.hear(&heard);
+                beat.changed |= beat.clicks.hear(&heard, beat.tones.speaker());
             }
             practising.hear(heard, lines);
         };
@@ -77,6 +77,9 @@ fn go_through(
         lines.look_at_the_speaker(practising, state);
         if let Some(JournalNews::Said(sentence)) = practising.journal_news() {
             lines.report.notice(Some(sentence));
+        }
+        for click in lines.beat.iter_mut().flat_map(|beat| beat.clicks.expected()) {
+            pipeline.expect(click);
         }
         lines.report.check()?;
     }
@@ -111,26 +114,36 @@ struct Beat {
 impl Lines {
     /// Takes what the loudspeaker has to say.
     fn look_at_the_speaker(&mut self, practising: &mut Practising, state: &State) {
+        let mut moved = false;
         let Some(beat) = &mut self.beat else { return };
         let mut amiss = false;
         while let Some(news) = beat.tones.news() {
-            amiss |= !matches!(news, TonesNews::Opened(_));
+            amiss |= matches!(news, TonesNews::Gone(_) | TonesNews::Absent(_));
             match news {
                 TonesNews::Opened(name) => {
                     beat.clicks.speaker_opened(name);
                     beat.changed = true;
                 }
                 TonesNews::Gone(sentence) => {
-                    beat.clicks.sound(beat.tones.speaker());
+                    beat.clicks.speaker_gone();
+                    self.report.notice(Some(sentence));
+                }
+                TonesNews::Moved(sentence) => {
+                    beat.clicks.speaker_moved();
+                    moved = true;
                     self.report.notice(Some(sentence));
                 }
                 TonesNews::Said(sentence) => self.report.notice(Some(sentence)),
-                TonesNews::StillNone => {}
+                TonesNews::Absent(sentence) => self.report.notice(sentence),
             }
         }
         if std::mem::take(&mut beat.changed) {
-            let delay_s = beat.clicks.delay(state);
+            let (delay_s, sentence) = beat.clicks.delay(state);
+            self.report.notice(sentence);
             practising.order(Order::TakeDelay(delay_s), self);
+        }
+        if moved {
+            practising.count_in_again(self);
         }
         if let Some(order) = without_model(practising.exercise()).filter(|_| amiss) {
             practising.order(order, self);

@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::fault;
-use crate::pipeline::{Heard, KnownHarp, Pipeline};
+use crate::pipeline::{Expected, Heard, KnownHarp, Pipeline};
 use sound::FeedEvent;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -34,6 +34,8 @@ enum Order {
     Harp(KnownHarp),
     /// Whether to tell which reeds sound together.
     Reeds(bool),
+    /// A click is sounded, and may come back.
+    Expect(Expected),
 }
 
 /// A running listener thread. Dropping it stops the thread.
@@ -84,6 +86,11 @@ impl Listener {
     /// Asks to be told which reeds sound together, or not any more.
     pub(crate) fn tell_reeds(&self, wanted: bool) {
         self.order(Order::Reeds(wanted));
+    }
+
+    /// Says that a click is sounded, and may come back.
+    pub(crate) fn expect(&self, click: Expected) {
+        self.order(Order::Expect(click));
     }
 
     fn order(&self, order: Order) {
@@ -157,6 +164,10 @@ fn listen(mut pipeline: Pipeline, news: &Told, orders: &Receiver<Order>, stop: &
 fn follow(pipeline: &mut Pipeline, order: Order, news: &Told) -> Result<(), Failure> {
     match order {
         Order::Harp(harp) => pipeline.take_harp(harp),
+        Order::Expect(click) => {
+            pipeline.expect(click);
+            Ok(())
+        }
         Order::Reeds(wanted) => {
             // Where reeds cannot be told apart, notes still can.
             if let Err(failure) = pipeline.tell_reeds(wanted) {

@@ -7,6 +7,11 @@ use pitch::{Ear, Reading, Settings};
 use sound::{Anchor, Block, Feed, FeedEvent, Level, Loudness, OwnSound};
 use std::time::Duration;
 
+mod returns;
+
+pub(crate) use returns::Expected;
+use returns::Returns;
+
 /// How long one step waits for a device; short, so that whoever runs the pipeline can look up in between.
 const PATIENCE: Duration = Duration::from_millis(20);
 
@@ -27,6 +32,8 @@ pub(crate) enum Heard {
     Restarted(f64),
     /// How far a device had come at a moment of the machine's clock, on which loudspeakers are timed too.
     Clock(Anchor),
+    /// A click that was expected came back so many seconds after it was due.
+    Returned(f64),
     /// Something happened to the feed.
     Feed(FeedEvent),
     /// How loud the input is now, if that changed.
@@ -58,6 +65,8 @@ pub(crate) struct Pipeline {
     /// What the program itself sounds, and whether the block before was left out because of it.
     own: OwnSound,
     left_out: bool,
+    /// The clicks that may come back.
+    returns: Returns,
     block: Vec<f32>,
     level: Level,
     loudness: Loudness,
@@ -83,6 +92,7 @@ impl Pipeline {
             harp,
             own: OwnSound::default(),
             left_out: false,
+            returns: Returns::new(rate),
             block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
             loudness: Loudness::Silent,
         })
@@ -116,6 +126,11 @@ impl Pipeline {
         self.reeds_base = None;
         self.reeds = if wanted { Some(reeds(self.sample_rate(), &self.harp)?) } else { None };
         Ok(())
+    }
+
+    /// A click is sounded, and may come back.
+    pub(crate) fn expect(&mut self, click: Expected) {
+        self.returns.expect(click);
     }
 
     /// Puts a fresh ear behind the feed, counting from the next sample that arrives.
@@ -156,6 +171,9 @@ impl Pipeline {
             return;
         }
         let samples = &self.block[..block.len];
+        for delay_s in self.returns.hear(block.start, samples) {
+            on(Heard::Returned(delay_s));
+        }
         let mut readings = Vec::new();
         let base = *self.base.get_or_insert(block.start);
         self.ear.push(samples, |reading| {
@@ -218,6 +236,7 @@ impl Pipeline {
             self.listen_afresh()?;
             self.level = Level::new(origin.sample_rate);
             self.watch = LevelWatch::new(origin.sample_rate);
+            self.returns = Returns::new(origin.sample_rate);
             on(Heard::Restarted(origin.sample_rate));
         }
         on(Heard::Feed(event));

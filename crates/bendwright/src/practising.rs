@@ -9,6 +9,7 @@ use crate::words;
 use journal::By;
 use layout::Harp;
 use pitch::Reading;
+use practice::run::{RunPhase, Running};
 use practice::{Event, Exercise, Order};
 use screen::Notice;
 
@@ -116,8 +117,9 @@ impl Practising {
                 }
             }
             Heard::Complaint(complaint) => to.notice(&words::complaint_notice(complaint)),
-            // The first screen has no room for a level that is good, and what is played is timed in samples.
-            Heard::Level(_) | Heard::Clock(_) => {}
+            // The first screen has no room for a level that is good, and what is played is timed in samples. Where the click came
+            // back, whoever sounds it gives the order to take the delay.
+            Heard::Level(_) | Heard::Clock(_) | Heard::Returned(_) => {}
         }
     }
 
@@ -136,6 +138,15 @@ impl Practising {
             coach.hush();
         }
         self.tell(&events, to);
+    }
+
+    /// The beat comes from elsewhere: a run that goes on counts in again for the bar in which that happened.
+    pub(crate) fn count_in_again(&mut self, to: &mut impl Follower) {
+        let phase = self.exercise.running().map(Running::phase);
+        if matches!(phase, Some(RunPhase::CountIn | RunPhase::Playing)) {
+            self.order(Order::Pause, to);
+            self.order(Order::Pause, to);
+        }
     }
 
     /// The one place where events are handed on.

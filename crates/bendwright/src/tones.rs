@@ -1,9 +1,9 @@
 //! The loudspeaker: reference tones (a note, a chord or a scale), and what else is sounded on it.
 
-use sound::{Generator, HostTime, OwnSound, Speaker, SpeakerEvent};
-use std::cell::Cell;
+use crate::words;
+use sound::{Generator, HostTime, OwnSound, Playback, Speaker, SpeakerEvent};
 use std::collections::VecDeque;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use synth::{SynthError, Tone};
 
 /// How long a reference tone or a chord sounds.
@@ -18,8 +18,12 @@ const LEVEL: f64 = -20.0;
 /// The loudspeaker. It opens by itself, on a thread of its own, when the first tone is wanted.
 pub(crate) struct Tones {
     speaker: Speaker,
-    /// That there is no loudspeaker has been said: until there is one, or the player asks for sound again, it is not said again.
-    told: Cell<bool>,
+    /// The loudspeaker that is open, and how often it had run dry when that was told last.
+    playing: Option<(Playback, u64)>,
+    /// What it missed until then the player knows of, or need not know.
+    known_until: Option<Instant>,
+    /// That there is no loudspeaker has been told since something was asked for by a key. A beat asks for one again and again.
+    absence_told: bool,
 }
 
 /// What there is to say of the loudspeaker.
@@ -28,11 +32,16 @@ pub(crate) enum TonesNews {
     Opened(String),
     /// One that was sounding is gone; a sentence for the player.
     Gone(String),
+    /// The sound system has sent what is played to another one; a sentence for the player.
+    Moved(String),
     /// Another sentence.
     Said(String),
-    /// There is still no loudspeaker, which has been said.
-    StillNone,
+    /// There is none; a sentence for the player, if that has not been said.
+    Absent(Option<String>),
 }
+
+/// A process that went on again is late for what was due meanwhile, and for so much longer until all its threads have run.
+const WAKING: Duration = Duration::from_secs(1);
 
 /// Steps one after the other, each of tones that sound together, as the loudspeaker takes them.
 struct Steps {
@@ -42,13 +51,13 @@ struct Steps {
 
 impl Tones {
     pub(crate) fn new() -> Self {
-        Self { speaker: Speaker::new(None), told: Cell::new(false) }
+        Self { speaker: Speaker::new(None), playing: None, known_until: None, absence_told: false }
     }
 
     /// Sounds steps one after the other; each is a set of frequencies that sound together, hertz. Returns at once; what
     /// goes wrong is told by [`Tones::news`].
-    pub(crate) fn sound(&self, steps: Vec<Vec<f64>>) {
-        self.told.set(false);
+    pub(crate) fn sound(&mut self, steps: Vec<Vec<f64>>) {
+        self.absence_told = false;
         self.speaker.play(move |rate| {
             let each = if steps.len() > 1 { STEP } else { TONE };
             let tones = steps.iter().map(|step| together(step, rate, each)).collect::<Result<_, String>>()?;
@@ -57,8 +66,8 @@ impl Tones {
     }
 
     /// Opens the loudspeaker, with nothing to sound.
-    pub(crate) fn open(&self) {
-        self.told.set(false);
+    pub(crate) fn open(&mut self) {
+        self.absence_told = false;
         self.speaker.play_at(HostTime::now(), |rate| Ok(Box::new(Steps { steps: VecDeque::new(), rate })));
     }
 
@@ -72,27 +81,62 @@ impl Tones {
         self.speaker.own_sound()
     }
 
+    /// The whole program stood still and goes on: that the loudspeaker ran dry meanwhile is nothing to tell.
+    pub(crate) fn slept(&mut self) {
+        self.known_until = Instant::now().checked_add(WAKING);
+    }
+
     /// What there is to say next. A loudspeaker that was lost while it was silent is nothing: the next sound opens it again, or
     /// tells why not.
-    pub(crate) fn news(&self) -> Option<TonesNews> {
+    pub(crate) fn news(&mut self) -> Option<TonesNews> {
         while let Some(event) = self.speaker.next_event() {
             match event {
-                SpeakerEvent::NotOpened(_) if self.told.replace(true) => return Some(TonesNews::StillNone),
-                SpeakerEvent::NotOpened(error) => return Some(TonesNews::Said(error.to_string())),
-                SpeakerEvent::Lost { device, was_sounding: true } => {
-                    let sentence =
-                        format!("{device} is gone; what comes next sounds when there is a loudspeaker again");
-                    return Some(TonesNews::Gone(sentence));
+                SpeakerEvent::NotOpened(error) => {
+                    let told = std::mem::replace(&mut self.absence_told, true);
+                    return Some(TonesNews::Absent((!told).then(|| error.to_string())));
+                }
+                SpeakerEvent::Lost { device, was_sounding } => {
+                    self.playing = None;
+                    if was_sounding {
+                        let sentence = format!(
+                            "{device} is gone; what comes next sounds when there is a loudspeaker again"
+                        );
+                        return Some(TonesNews::Gone(sentence));
+                    }
                 }
                 SpeakerEvent::Warning(text) => return Some(TonesNews::Said(text)),
-                SpeakerEvent::Opened(playback) => {
-                    self.told.set(false);
-                    return Some(TonesNews::Opened(playback.origin().name.clone()));
+                SpeakerEvent::Moved => {
+                    let sentence = "the sound system sends the sound to another loudspeaker from now on";
+                    return Some(TonesNews::Moved(sentence.to_owned()));
                 }
-                SpeakerEvent::Finished | SpeakerEvent::Lost { .. } => {}
+                SpeakerEvent::Opened(playback) => {
+                    let name = playback.origin().name.clone();
+                    (self.playing, self.absence_told) = (Some((playback, 0)), false);
+                    return Some(TonesNews::Opened(name));
+                }
+                SpeakerEvent::Finished => {}
             }
         }
-        None
+        self.dryness().map(TonesNews::Said)
+    }
+
+    /// What there is to say of a loudspeaker that ran dry: the first time, and then whenever it has become twice as often, so that
+    /// a busy computer does not fill the screen with it.
+    fn dryness(&mut self) -> Option<String> {
+        let (playback, told) = self.playing.as_mut()?;
+        let missed = playback.underruns();
+        let times = missed.events.max(missed.system_events);
+        if self.known_until.is_some_and(|until| Instant::now() < until) {
+            *told = times;
+        }
+        if missed.ongoing || times < (2 * *told).max(1) {
+            return None;
+        }
+        *told = times;
+        let often = words::often(times);
+        Some(format!(
+            "the loudspeaker ran dry {often}, so a click may be missing; this computer was too busy"
+        ))
     }
 }
 

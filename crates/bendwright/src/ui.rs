@@ -2,20 +2,20 @@
 
 mod app;
 mod hearing;
+mod news;
 
 use crate::clicks::Clicks;
 use crate::commands::sheet;
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::keeping::{self, JournalNews, Keeping};
-use crate::listener::News;
-use crate::model::{ModelSound, without_model};
+use crate::keeping::{self, Keeping};
+use crate::model::ModelSound;
 use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
 use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::terminal::{self, FullScreen};
-use crate::tones::{Tones, TonesNews};
+use crate::tones::Tones;
 use crate::tty::Tty;
 use crate::{catalogue, fault, files};
 pub(crate) use app::app;
@@ -261,6 +261,7 @@ impl Ui {
             Input::GoesOn => {
                 screen.resume()?;
                 self.practising.lose(&mut self.to);
+                self.to.tones.slept();
                 self.to.app.on_notice(&Notice::Slept);
                 self.to.app.redraw();
             }
@@ -388,19 +389,13 @@ impl Ui {
     }
 
     fn hear(&mut self, heard: Heard) {
-        if self.to.clicks.hear(&heard) {
+        if self.to.clicks.hear(&heard, self.to.tones.speaker()) {
             self.take_delay();
         }
-        self.practising.hear(heard, &mut self.to);
-    }
-
-    /// Tells the exercise how long a sound takes from the loudspeaker to the microphone. The built-in player hears the beat as it
-    /// is made.
-    fn take_delay(&mut self) {
-        if self.hearing.is_microphone() {
-            let delay_s = self.to.clicks.delay(&self.setup.state);
-            self.practising.order(Order::TakeDelay(delay_s), &mut self.to);
+        for click in self.to.clicks.expected() {
+            self.hearing.expect(click);
         }
+        self.practising.hear(heard, &mut self.to);
     }
 
     fn play_freely(&mut self) -> Result<(), Failure> {
@@ -429,54 +424,6 @@ impl Ui {
             None => self.open(),
         };
         self.complain_of(opened);
-    }
-
-    fn take_news(&mut self) -> Result<(), Failure> {
-        self.hearing.answer();
-        while let Some(news) = self.practising.journal_news() {
-            match news {
-                JournalNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
-                JournalNews::Last(last) => self.to.app.remember(last),
-            }
-        }
-        while let Some(news) = self.to.tones.news() {
-            match news {
-                TonesNews::Opened(name) => {
-                    self.to.clicks.speaker_opened(name);
-                    self.take_delay();
-                }
-                TonesNews::Gone(sentence) => {
-                    self.to.clicks.sound(self.to.tones.speaker());
-                    self.to.app.on_notice(&Notice::Say(sentence));
-                    self.leave_model();
-                }
-                TonesNews::Said(sentence) => {
-                    self.to.app.on_notice(&Notice::Say(sentence));
-                    self.leave_model();
-                }
-                TonesNews::StillNone => self.leave_model(),
-            }
-        }
-        while let Some(news) = self.hearing.news() {
-            match news {
-                News::Open(rate) => self.hear(Heard::Restarted(rate)),
-                News::NotOpened(failure) => self.hearing.missing(failure, &mut self.to.app)?,
-                News::Heard(heard) => self.hear(heard),
-                News::Stopped(why) => {
-                    self.hearing.stopped();
-                    self.practising.lose(&mut self.to);
-                    self.to.app.on_notice(&Notice::Stopped(why));
-                }
-            }
-        }
-        Ok(())
-    }
-
-    /// Something is amiss with the loudspeaker: a model that cannot be heard is not waited for.
-    fn leave_model(&mut self) {
-        if let Some(order) = without_model(self.practising.exercise()) {
-            self.practising.order(order, &mut self.to);
-        }
     }
 
     /// Leaves a line in the shell for each drill and each run that was practised, and remembers what was looked at.

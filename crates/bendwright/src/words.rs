@@ -20,6 +20,14 @@ pub(crate) fn feed_notices(event: FeedEvent, is_player: bool) -> Vec<Notice> {
     }
 }
 
+/// How often, in words.
+pub(crate) fn often(times: u64) -> String {
+    match times {
+        1 => "once".to_owned(),
+        times => format!("{times} times"),
+    }
+}
+
 /// What to tell the player about the level.
 pub(crate) fn complaint_notice(complaint: Complaint) -> Notice {
     match complaint {

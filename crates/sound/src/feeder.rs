@@ -5,9 +5,10 @@ use crate::host_time::{Anchor, HostTime};
 use crate::outflow::Given;
 use crate::own_sound::OwnSound;
 use crate::renderer::{Progress, Renderer};
-use crate::steady::Steady;
+use crate::stream_clock::StreamClock;
 use ringbuf::HeapProd;
 use ringbuf::traits::{Observer, Producer};
+use std::collections::VecDeque;
 use std::ops::Range;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
@@ -24,15 +25,16 @@ pub(crate) struct Feeder {
     ring: HeapProd<f32>,
     given: Arc<Given>,
     own: OwnSound,
+    rate: f64,
     ahead: usize,
     pushed: u64,
     /// The frames of the sound that was made last.
     sound: Range<u64>,
     seen: Option<Anchor>,
     /// When frames are handed out.
-    steady: Steady,
-    /// A sound that waits for its frame.
-    timed: Option<(HostTime, Box<dyn Generator>)>,
+    clock: StreamClock,
+    /// Sounds that wait for their frames, in the order of their moments.
+    timed: VecDeque<(HostTime, Box<dyn Generator>)>,
     /// Whether what plays is kept from the microphone's ear.
     ours: bool,
 }
@@ -46,47 +48,51 @@ impl Feeder {
             ring,
             given,
             own,
+            rate: sample_rate,
             ahead,
             pushed: 0,
             sound: 0..0,
             seen: None,
-            steady: Steady::new(sample_rate),
-            timed: None,
+            clock: StreamClock::new(sample_rate),
+            timed: VecDeque::new(),
             ours: true,
         }
     }
 
-    /// Starts a sound; one that is playing fades first.
+    /// Starts a sound; one that is playing fades first, and what waits for its frame is forgotten.
     pub(crate) fn play(&mut self, sound: Box<dyn Generator>) {
-        (self.timed, self.ours) = (None, true);
+        self.timed.clear();
+        self.ours = true;
         self.renderer.play(sound);
     }
 
-    /// Starts a sound with the frame that is handed out at a moment; one that is playing fades at once.
+    /// Starts a sound with the frame that is handed out at a moment; what is still playing then fades. Which frame that is is
+    /// found out when it is near, because the device may run faster or slower than it says.
     pub(crate) fn play_at(&mut self, at: HostTime, sound: Box<dyn Generator>) {
-        self.renderer.stop();
-        self.timed = Some((at, sound));
+        let place = self.timed.partition_point(|(other, _)| *other <= at);
+        self.timed.insert(place, (at, sound));
     }
 
-    /// Fades out what is playing.
+    /// Fades out what is playing, and forgets what waits for its frame.
     pub(crate) fn stop(&mut self) {
-        self.timed = None;
+        self.timed.clear();
         self.renderer.stop();
     }
 
     /// Starts the sound that waits for its frame, if that is among the next `PORTION`; gives back how many frames of silence
     /// come before it. What is too late is left out.
     fn begin_timed(&mut self) -> usize {
-        let Some((at, mut sound)) = self.timed.take() else { return 0 };
-        let ahead = match self.steady.frame_at(at) {
-            // Whole frames, and PORTION is few of them.
-            Some(frame) if self.renderer.is_silent() => frame.round() as i64 - self.pushed.cast_signed(),
-            _ => i64::MAX,
-        };
+        let Some(frame) = self.timed.front().and_then(|(at, _)| self.clock.frame_at(*at)) else { return 0 };
+        // Whole frames, and PORTION is few of them.
+        let ahead = frame.round() as i64 - self.pushed.cast_signed();
         if ahead >= PORTION.cast_signed() as i64 {
-            self.timed = Some((at, sound));
             return 0;
         }
+        if !self.renderer.is_silent() {
+            self.renderer.stop();
+            return 0;
+        }
+        let Some((_, mut sound)) = self.timed.pop_front() else { return 0 };
         let mut late = ahead.min(0).unsigned_abs() as usize;
         let mut scrap = [0.0; PORTION];
         while late > 0 {
@@ -104,6 +110,16 @@ impl Feeder {
     /// Whether frames with sound have not been handed out yet.
     pub(crate) fn is_sounding(&self) -> bool {
         self.seen.map_or(0, |anchor| anchor.frame) < self.sound.end
+    }
+
+    /// Whether there is anything that has not been handed out to its end yet.
+    pub(crate) fn has_more(&self) -> bool {
+        self.is_sounding() || !self.timed.is_empty()
+    }
+
+    /// What is handed out goes to another device, which runs by a clock of its own.
+    pub(crate) fn moved(&mut self) {
+        self.clock = StreamClock::new(self.rate);
     }
 
     /// Fills the ring up. To be called more often than the ring lasts, which is 40 ms.
@@ -162,7 +178,7 @@ impl Feeder {
         if self.ours && self.sound.start < anchor.frame && frame < self.sound.end {
             self.own.sounded(from, anchor.at);
         }
-        self.steady.see(anchor);
+        self.clock.see(anchor);
         self.seen = Some(anchor);
     }
 }

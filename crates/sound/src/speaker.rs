@@ -30,9 +30,11 @@ pub enum SpeakerEvent {
     Lost {
         /// The device.
         device: String,
-        /// Whether it took a sound with it that had not been played to its end.
+        /// Whether it took a sound with it that had not been played to its end, or not begun.
         was_sounding: bool,
     },
+    /// The sound system sends what is played to another device from now on: how long it takes there is another matter.
+    Moved,
     /// Something that the player should know; a whole sentence.
     Warning(String),
 }
@@ -91,8 +93,9 @@ impl Speaker {
     }
 
     /// Orders a sound whose first sample is for the frame that is handed out at `at`, exact to the sample; what is too late
-    /// for its frame is left out, so that the rest is in time. It is one that the microphone may hear: it does not count as
-    /// [`own_sound`](Speaker::own_sound).
+    /// for its frame is left out, so that the rest is in time. Any number of them may wait, each ends what sounds before it,
+    /// and [`play`](Speaker::play) and [`stop`](Speaker::stop) forget all that wait. It is one that the microphone may hear: it
+    /// does not count as [`own_sound`](Speaker::own_sound).
     pub fn play_at<M>(&self, at: HostTime, make: M)
     where
         M: FnOnce(f64) -> Result<Box<dyn Generator>, String> + Send + 'static,
@@ -163,9 +166,19 @@ impl Desk {
             }
             feeder.top_up(HostTime::now(), |progress| self.report(progress));
             rounds += 1;
-            if rounds % looks_every == 0 && watch.look() == Seen::Gone {
-                self.say(SpeakerEvent::Lost { device, was_sounding: feeder.is_sounding() });
-                break;
+            if rounds % looks_every != 0 {
+                continue;
+            }
+            match watch.look() {
+                Seen::Gone => {
+                    self.say(SpeakerEvent::Lost { device, was_sounding: feeder.has_more() });
+                    break;
+                }
+                Seen::Moved => {
+                    feeder.moved();
+                    self.say(SpeakerEvent::Moved);
+                }
+                Seen::Well | Seen::Xruns => {}
             }
         }
         if let Some(text) = opening::close(stream) {

@@ -40,6 +40,11 @@ pub enum Accent {
 }
 
 impl Accent {
+    /// Its pitch, hertz.
+    pub fn hz(self) -> f64 {
+        self.sound().0
+    }
+
     /// Its pitch, hertz, and its peak against the level of the track.
     fn sound(self) -> (f64, f64) {
         match self {

@@ -38,6 +38,10 @@ fn measure_delay(setup: &mut Setup) -> Result<(), Failure> {
     let (input, output) = (&measured.input.name, &measured.output.name);
     let kept = setup.state.remember_delay(input, output, measured.delay_s);
     writeln!(io::stdout(), "delay: {ms} ms from {output} to {input}; {heard} of {of} chirps agree")?;
+    if measured.dry > 0 {
+        let often = words::often(measured.dry);
+        writeln!(io::stdout(), "the loudspeaker ran dry {often} meanwhile; this computer was too busy")?;
+    }
     if let Err(sentence) = kept {
         stderr::say(&format!("bendwright: {sentence}"));
     }

@@ -4,6 +4,7 @@ use crate::coach::Coach;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::listener::{Listener, News};
+use crate::pipeline::Expected;
 use crate::setup::{HearFrom, Setup};
 use crate::source::{self, BLOCK};
 use layout::Harp;
@@ -198,6 +199,13 @@ impl Hearing {
         {
             listener.tell_reeds(wanted);
             self.tells_reeds = wanted;
+        }
+    }
+
+    /// Says that a click is sounded, and may come back.
+    pub(super) fn expect(&self, click: Expected) {
+        if let Some(listener) = &self.listener {
+            listener.expect(click);
         }
     }
 

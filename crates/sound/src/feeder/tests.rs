@@ -220,3 +220,56 @@ fn what_is_too_late_is_left_out_so_that_the_rest_is_in_time() {
     assert_eq!(ends, 1_600 + 5 * 8 + 4_000);
     assert!(heard.iter().filter(|&&x| x == 0.5).count() < 4_000);
 }
+
+/// A device whose clock is 50 millionths slow, and clicks timed by one that is 50 millionths fast, each ordered two seconds ahead.
+#[test]
+fn three_minutes_of_clicks_stay_with_the_clock_that_counts_their_beats() {
+    const FAST: f64 = 1.0 + 50e-6;
+    const SLOW: f64 = 1.0 - 50e-6;
+    let mut random = oorandom::Rand64::new(5);
+    let mut late_ms = move || (-(1.0 - random.rand_float()).ln() * 2.0).min(4.0);
+    let moment = |seconds: f64| HostTime::from_nanos((seconds * 1e9) as u64);
+    let mut stage = stage();
+    let mut input = StreamClock::new(48_000.0);
+    // Beat n is heard with sample 48 000 + 28 800 n of the fast microphone.
+    let true_s = |beat: u32| 1.0 + (48_000.0 + 28_800.0 * f64::from(beat)) / (48_000.0 * FAST);
+    let (mut beats, mut worst, mut silent) = ((0, 0), 0.0_f64, true);
+    for block in 1..=18_000_u64 {
+        let heard_s = 1.0 + (block * 480) as f64 / (48_000.0 * FAST);
+        input.see(Anchor { frame: block * 480, at: moment(heard_s + late_ms() / 1e3) });
+        let next = input.time_of(48_000.0 + 28_800.0 * f64::from(beats.0)).unwrap();
+        if next < moment(heard_s + 2.0) {
+            stage.feeder.play_at(next, Box::new(Constant(80)));
+            beats.0 += 1;
+        }
+        let asked_s = 1.0 + (block * 80) as f64 / (RATE * SLOW);
+        stage.now = moment(asked_s);
+        stage.top_up();
+        let mut out = [9.0; 80];
+        stage.outflow.give(&mut out, stage.now + Duration::from_secs_f64(late_ms() / 1e3));
+        for (n, x) in out.into_iter().enumerate() {
+            if x > 0.0 && silent {
+                let sounds_s = 1.0 + (block * 80 - 80 + n as u64) as f64 / (RATE * SLOW);
+                worst = worst.max((sounds_s - true_s(beats.1)).abs());
+                beats.1 += 1;
+            }
+            silent = x == 0.0;
+        }
+    }
+    assert!(beats.1 >= 295, "{beats:?}");
+    assert!(worst < 0.001, "{worst} s off the beat");
+}
+
+#[test]
+fn sounds_that_wait_come_in_their_order_and_are_forgotten_when_all_shall_stop() {
+    let mut stage = stage();
+    stage.steps(20);
+    for wait in [300_u64, 100, 200] {
+        stage.feeder.play_at(stage.now + Duration::from_millis(wait), Box::new(Constant(8_000)));
+    }
+    let heard = stage.steps(25);
+    let begins = |heard: &[f32]| heard.windows(2).filter(|pair| pair[0] == 0.0 && pair[1] == 0.5).count();
+    assert_eq!(begins(&heard), 2, "the second ends the first");
+    stage.feeder.stop();
+    assert_eq!(begins(&stage.steps(40)), 0);
+}
