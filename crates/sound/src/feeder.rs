@@ -2,9 +2,9 @@
 
 use crate::Generator;
 use crate::host_time::{Anchor, HostTime};
+use crate::mixer::{Mixer, Progress};
 use crate::outflow::Given;
 use crate::own_sound::OwnSound;
-use crate::renderer::{Progress, Renderer};
 use crate::stream_clock::StreamClock;
 use ringbuf::HeapProd;
 use ringbuf::traits::{Observer, Producer};
@@ -21,53 +21,50 @@ const PORTION: usize = 256;
 /// The side of the ring on which samples are made. Sample n is for frame n of the device, so where there is no sound,
 /// silence is put in.
 pub(crate) struct Feeder {
-    renderer: Renderer,
+    mixer: Mixer,
     ring: HeapProd<f32>,
     given: Arc<Given>,
     own: OwnSound,
     rate: f64,
     ahead: usize,
     pushed: u64,
-    /// The frames of the sound that was made last.
-    sound: Range<u64>,
+    /// The frame behind the last one with sound.
+    sound_end: u64,
+    /// The frames of the tone that was made last, which are kept from the microphone's ear.
+    tone: Range<u64>,
     seen: Option<Anchor>,
     /// When frames are handed out.
     clock: StreamClock,
     /// Sounds that wait for their frames, in the order of their moments.
     timed: VecDeque<(HostTime, Box<dyn Generator>)>,
-    /// Whether what plays is kept from the microphone's ear.
-    ours: bool,
 }
 
 impl Feeder {
     pub(crate) fn new(sample_rate: f64, ring: HeapProd<f32>, given: Arc<Given>, own: OwnSound) -> Self {
         let ahead = (sample_rate * AHEAD_SECONDS) as usize;
-        let renderer = Renderer::new(sample_rate);
         Self {
-            renderer,
+            mixer: Mixer::new(sample_rate),
             ring,
             given,
             own,
             rate: sample_rate,
             ahead,
             pushed: 0,
-            sound: 0..0,
+            sound_end: 0,
+            tone: 0..0,
             seen: None,
             clock: StreamClock::new(sample_rate),
             timed: VecDeque::new(),
-            ours: true,
         }
     }
 
-    /// Starts a sound; one that is playing fades first, and what waits for its frame is forgotten.
+    /// Starts a tone; one that is playing fades first. Tones are kept from the microphone's ear.
     pub(crate) fn play(&mut self, sound: Box<dyn Generator>) {
-        self.timed.clear();
-        self.ours = true;
-        self.renderer.play(sound);
+        self.mixer.play(sound);
     }
 
-    /// Starts a sound with the frame that is handed out at a moment; what is still playing then fades. Which frame that is is
-    /// found out when it is near, because the device may run faster or slower than it says.
+    /// Starts a sound with the frame that is handed out at a moment, beside whatever plays then. Which frame that is is found out
+    /// when it is near, because the device may run faster or slower than it says.
     pub(crate) fn play_at(&mut self, at: HostTime, sound: Box<dyn Generator>) {
         let place = self.timed.partition_point(|(other, _)| *other <= at);
         self.timed.insert(place, (at, sound));
@@ -76,40 +73,31 @@ impl Feeder {
     /// Fades out what is playing, and forgets what waits for its frame.
     pub(crate) fn stop(&mut self) {
         self.timed.clear();
-        self.renderer.stop();
+        self.mixer.stop();
     }
 
-    /// Starts the sound that waits for its frame, if that is among the next `PORTION`; gives back how many frames of silence
-    /// come before it. What is too late is left out.
-    fn begin_timed(&mut self) -> usize {
-        let Some(frame) = self.timed.front().and_then(|(at, _)| self.clock.frame_at(*at)) else { return 0 };
-        // Whole frames, and PORTION is few of them.
-        let ahead = frame.round() as i64 - self.pushed.cast_signed();
-        if ahead >= PORTION.cast_signed() as i64 {
-            return 0;
-        }
-        if !self.renderer.is_silent() {
-            self.renderer.stop();
-            return 0;
-        }
-        let Some((_, mut sound)) = self.timed.pop_front() else { return 0 };
-        let mut late = ahead.min(0).unsigned_abs() as usize;
-        let mut scrap = [0.0; PORTION];
-        while late > 0 {
-            let left = late.min(PORTION);
-            match sound.fill(&mut scrap[..left]) {
-                0 => break,
-                made => late -= made,
+    /// Starts the sounds that wait for their frames, if those are among the next `PORTION`. What is too late is left out.
+    fn begin_timed(&mut self) {
+        while let Some(frame) = self.timed.front().and_then(|(at, _)| self.clock.frame_at(*at)) {
+            // Whole frames, and PORTION is few of them.
+            let ahead = frame.round() as i64 - self.pushed.cast_signed();
+            if ahead >= PORTION.cast_signed() as i64 {
+                return;
             }
+            let Some((_, mut sound)) = self.timed.pop_front() else { return };
+            leave_out(&mut *sound, ahead.min(0).unsigned_abs() as usize);
+            self.mixer.join(sound, ahead.max(0) as usize);
         }
-        self.ours = false;
-        self.renderer.play(sound);
-        ahead.max(0) as usize
     }
 
     /// Whether frames with sound have not been handed out yet.
     pub(crate) fn is_sounding(&self) -> bool {
-        self.seen.map_or(0, |anchor| anchor.frame) < self.sound.end
+        self.handed_out() < self.sound_end
+    }
+
+    /// How many frames have been handed out, as far as is known.
+    fn handed_out(&self) -> u64 {
+        self.seen.map_or(0, |anchor| anchor.frame)
     }
 
     /// Whether there is anything that has not been handed out to its end yet.
@@ -131,18 +119,18 @@ impl Feeder {
         let mut passed = late.saturating_sub(self.ring.occupied_len());
         while self.ring.occupied_len() < wanted && self.ring.vacant_len() >= PORTION {
             let mut portion = [0.0; PORTION];
-            if passed > 0 && self.renderer.is_silent() {
+            if passed > 0 && self.mixer.is_silent() {
                 let skipped = passed.min(PORTION);
                 self.push(&portion[..skipped]);
                 passed -= skipped;
                 continue;
             }
-            let before = self.begin_timed();
-            self.push(&[0.0; PORTION][..before]);
-            let (made, progress) = self.renderer.render(&mut portion);
+            self.begin_timed();
+            let had_tone = self.mixer.has_tone();
+            let (made, progress) = self.mixer.render(&mut portion);
             tell(progress);
             if made > 0 {
-                self.mark(made, now);
+                self.mark(made, had_tone || self.mixer.has_tone(), now);
                 self.push(&portion[..made]);
             } else {
                 self.push(&[0.0; PORTION]);
@@ -152,12 +140,13 @@ impl Feeder {
     }
 
     /// The microphone may hear the next `made` frames from now on.
-    fn mark(&mut self, made: usize, now: HostTime) {
-        if !self.is_sounding() {
-            self.sound.start = self.pushed;
-        }
-        self.sound.end = self.pushed + made as u64;
-        if self.ours {
+    fn mark(&mut self, made: usize, has_tone: bool, now: HostTime) {
+        self.sound_end = self.pushed + made as u64;
+        if has_tone {
+            if self.handed_out() >= self.tone.end {
+                self.tone.start = self.pushed;
+            }
+            self.tone.end = self.sound_end;
             self.own.sounded(now, now);
         }
     }
@@ -175,11 +164,23 @@ impl Feeder {
             return;
         };
         let (frame, from) = self.seen.map_or((0, anchor.at), |seen| (seen.frame, seen.at));
-        if self.ours && self.sound.start < anchor.frame && frame < self.sound.end {
+        if self.tone.start < anchor.frame && frame < self.tone.end {
             self.own.sounded(from, anchor.at);
         }
         self.clock.see(anchor);
         self.seen = Some(anchor);
+    }
+}
+
+/// Leaves out the first so many samples of a sound.
+fn leave_out(sound: &mut dyn Generator, mut late: usize) {
+    let mut scrap = [0.0; PORTION];
+    while late > 0 {
+        let left = late.min(PORTION);
+        match sound.fill(&mut scrap[..left]) {
+            0 => return,
+            made => late -= made,
+        }
     }
 }
 

@@ -2,10 +2,10 @@
 
 use crate::feeder::Feeder;
 use crate::host_time::HostTime;
+use crate::mixer::Progress;
 use crate::opening::{self, Running};
 use crate::output::{self, Output};
 use crate::own_sound::OwnSound;
-use crate::renderer::Progress;
 use crate::underruns::Playback;
 use crate::watch::{self, OUTPUT_PATIENCE, Seen, Watch};
 use crate::worker::{Stop, Worker};
@@ -49,7 +49,7 @@ enum Order {
     Stop,
 }
 
-/// An output device that plays one sound at a time. Everything that may take its time, opening the device above all,
+/// An output device that plays one tone at a time, and beats beside it. Everything that may take its time, opening the device above all,
 /// happens on a thread of its own: no call here waits for anything.
 pub struct Speaker {
     // Dropped before the worker, who waits for orders and ends when none can come any more.
