@@ -201,15 +201,19 @@ fn own_files_and_own_reeds_reach_the_screen() {
     std::fs::create_dir(folder.path().join("drills")).unwrap();
     let drill = "title = \"My own bend\"\n[[item]]\nplay = \"-4'\"\n";
     std::fs::write(folder.path().join("drills/mine.toml"), drill).unwrap();
+    std::fs::create_dir(folder.path().join("phrases")).unwrap();
+    let phrase = "title = \"My own phrase\"\nbars = \"whole -4\"\n";
+    std::fs::write(folder.path().join("phrases/mine.toml"), phrase).unwrap();
     std::fs::write(folder.path().join("scales.toml"), "[[scale]]\nname = \"zz\"\ndegrees = \"1 6 q\"\n")
         .unwrap();
     let command = bendwright(&["--from", "player", "--config", config.to_str().unwrap()]);
     let mut terminal = Terminal::start(command, 120, 36);
     // The last line of the screen comes last. Behind the reason it has room for a part of the file's name only.
     terminal.wait_for("\"q\" is no degree");
-    // It is the last drill; behind it come the first scales of six positions and ten phrases.
     terminal.type_keys("\x1b[F");
-    terminal.type_keys(&"\x1b[A".repeat(16));
+    terminal.wait_for("My own phrase");
+    // The drills stand before the first scales of six positions and eleven phrases.
+    terminal.type_keys(&"\x1b[A".repeat(17));
     terminal.wait_for("My own bend");
     terminal.type_keys("m");
     // One reed of this very harp is off the temperament, and it is judged so …
