@@ -125,6 +125,15 @@ impl Listed<'_> {
         }
     }
 
+    /// The position in which it is thought, and what it asks the player to command; nothing where neither is said.
+    pub(crate) fn needs(self) -> Option<String> {
+        let Self::InTime(InTime::Phrase(phrase), ..) = self else { return None };
+        let position = phrase.position.map(|position| position.to_string());
+        let needs = phrase.needs.map(|level| format!("it asks for {}", level.about()));
+        let both: Vec<String> = position.into_iter().chain(needs).collect();
+        (!both.is_empty()).then(|| both.join("; "))
+    }
+
     /// The ways it asks for, row by row with how each is played: the items of a drill, the bars of what is played in time.
     pub(crate) fn rows(self, harp: &Harp) -> Vec<(Vec<Way>, String)> {
         let (in_time, library, tempo) = match self {

@@ -7,6 +7,7 @@ mod figures;
 mod following;
 mod material;
 mod model;
+mod phrases;
 mod playing;
 
 use layout::{Harp, HarpKey, TabStyle, Way};

@@ -163,6 +163,9 @@ fn about(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let theme = &scene.look.theme;
     pen.text(2, 0, &parts::cut(&line.title(), pen.width() - 3), theme.strong);
     let mut y = parts::paragraph(pen, (2, 1), &size(scene, line), (2, theme.plain));
+    if let Some(needs) = line.needs() {
+        y = parts::paragraph(pen, (2, y), &needs, (2, theme.plain));
+    }
     if let Some(why) = cannot(scene, line) {
         y = parts::paragraph(pen, (2, y), &why, (2, theme.strong));
     }
