@@ -47,7 +47,7 @@ pub(crate) fn run(
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
     let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
     practising.listen_to(coach, (rate, keeping::by(&setup.from)), &mut lines);
-    if let Some(beat) = &lines.beat {
+    if let Some(beat) = &mut lines.beat {
         beat.tones.open();
         let known = Instant::now() + CLOCKS_KNOWN;
         go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), |_| Instant::now() < known)?;

@@ -21,7 +21,7 @@ const MISSING: usize = 8;
 const SHARP: usize = 9;
 const WRONG: usize = 11;
 /// A note that begins under a click as loud as itself is dated so far off at most, milliseconds.
-const OFF_MS: f64 = 25.0;
+const OFF_MS: f64 = 45.0;
 /// Clicks stay on the beat, and delays are measured, within this, milliseconds.
 const EXACT_MS: f64 = 2.0;
 /// This one is tied to the next.
