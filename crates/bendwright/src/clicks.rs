@@ -105,11 +105,13 @@ impl Clicks {
     /// A loudspeaker is open.
     pub(crate) fn speaker_opened(&mut self, name: String) {
         self.devices.1 = Some(name);
-        (self.returned, self.measured) = (Vec::new(), None);
+        self.speaker_moved();
     }
 
-    /// What is played goes to another loudspeaker.
+    /// What is played goes to another loudspeaker. A sound system that takes on another stream may change its blocks, and hands in
+    /// what a microphone heard sooner or later than before.
     pub(crate) fn speaker_moved(&mut self) {
+        self.clock = StreamClock::new(self.rate);
         (self.returned, self.measured) = (Vec::new(), None);
     }
 

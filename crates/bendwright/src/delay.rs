@@ -31,7 +31,7 @@ const STRIDE: usize = 3;
 const AGREE_S: f64 = 0.002;
 const AGREEING: usize = 6;
 /// How long both devices run before the chirps, so that it is known how fast each of them runs.
-const KNOWN_AFTER: Duration = Duration::from_millis(2_500);
+const KNOWN_AFTER: Duration = Duration::from_millis(3_500);
 /// How long devices may take to open.
 const OPENING: Duration = Duration::from_secs(8);
 
@@ -68,6 +68,8 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
         heard.listen(&mut feed)?;
         match speaker.next_event() {
             Some(SpeakerEvent::Opened(playback)) => {
+                // A sound system may change its blocks for it, and the microphone's with them.
+                heard.clock = StreamClock::new(heard.rate);
                 playing = Some((playback, Instant::now()));
             }
             Some(SpeakerEvent::NotOpened(error)) => return Err(Failure::world(error)),

@@ -15,7 +15,12 @@ use crate::tones::{Tones, TonesNews};
 use layout::TabStyle;
 use practice::{Ending, Event, Exercise, Order, Started};
 use screen::{Notice, words};
+use std::time::{Duration, Instant};
 use theory::Position;
+
+/// A beat begins when microphone and loudspeaker have run for so long: then it is known how fast each of them runs, and the first
+/// clicks are as exact as the last.
+const CLOCKS_KNOWN: Duration = Duration::from_secs(3);
 
 /// Practises what the orders ask for, the first of which begins it, to its end or to the end of the sound, and writes what
 /// happens. Degrees count from the home of `position`.
@@ -42,6 +47,11 @@ pub(crate) fn run(
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
     let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
     practising.listen_to(coach, (rate, keeping::by(&setup.from)), &mut lines);
+    if let Some(beat) = &mut lines.beat {
+        beat.tones.open();
+        let known = Instant::now() + CLOCKS_KNOWN;
+        go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), |_| Instant::now() < known)?;
+    }
     for order in orders {
         practising.order(order, &mut lines);
     }
@@ -51,7 +61,7 @@ pub(crate) fn run(
         // Notes can be heard where reeds cannot be told apart.
         lines.report.notice(failure.message().map(str::to_owned));
     }
-    let end = go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state));
+    let end = go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), Practising::goes_on);
     practising.order(Order::Leave, &mut lines);
     lines.report.notice(practising.close_journal());
     lines.report.check()?;
@@ -62,10 +72,11 @@ fn go_through(
     practising: &mut Practising,
     pipeline: &mut Pipeline,
     (lines, state): (&mut Lines, &State),
+    goes_on_by: impl Fn(&Practising) -> bool,
 ) -> Result<(), Failure> {
     let signals = Signals::watch()?;
     let mut goes_on = true;
-    while goes_on && practising.goes_on() {
+    while goes_on && goes_on_by(practising) {
         signals.check()?;
         let mut hear = |heard: Heard| {
             if let Some(beat) = &mut lines.beat {

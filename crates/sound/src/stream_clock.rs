@@ -16,15 +16,19 @@ const SETTLED_S: f64 = 0.3;
 /// Seconds that have to be known before the speed is told: the least late callbacks of neighbouring spans differ by less than a
 /// tenth of a millisecond, which are less than 100 millionths then.
 const SPEED_AFTER_S: f64 = 1.5;
+/// So many spans tell the speed for sure: a jump of `JUMP_S` among them looks like less than 300 millionths.
+const SPEED_SURE: usize = 20;
 /// No device is off by more than this, as a share. Crystals are off by 100 millionths at most (common practice, no source), a
 /// device on a slow USB may be off by 2500 (USB 2.0, 7.1.11, from memory), and the null sink of `PulseAudio` 16, which the live
 /// tests play to, was 1750 fast.
 const MOST_DRIFT: f64 = 5_000e-6;
-/// So many callbacks in a row that come so much earlier than they could, seconds, or `LATE_FOR_S` seconds of callbacks that come so
-/// much later, tell that the stream itself has jumped. Lateness alone passes sooner, and drift is followed long before.
+/// Callbacks that come so much earlier than they could, seconds, or so much later for `LATE_FOR_S` seconds on end, tell that the
+/// stream itself has jumped. Lateness alone passes sooner, and drift is followed long before.
 const JUMP_S: f64 = 0.003;
-const EARLY_IN_A_ROW: u32 = 8;
-const LATE_FOR_S: f64 = 5.0;
+const LATE_FOR_S: f64 = 2.5;
+/// The early ones have to be more than a third of the callbacks: one counts two, one that is not early takes one away, until there
+/// are so many.
+const EARLY: u32 = 16;
 
 /// Follows a stream by its anchors.
 ///
@@ -46,7 +50,7 @@ pub struct StreamClock {
     /// The least late callbacks: one for each span that is over, and up to [`KEPT`] of the span that goes on, the least late first.
     least: VecDeque<Point>,
     newest: Vec<Point>,
-    /// How many callbacks in a row came too early for the line.
+    /// How many callbacks came too early for the line lately, as [`EARLY`] counts them.
     early: u32,
     /// The line: a point on it, and by how much the stream falls behind in each of its seconds.
     through: Option<Point>,
@@ -86,15 +90,19 @@ impl StreamClock {
         let point = Point { stream_s, behind_s: anchor.at.nanos() as f64 / 1e9 - stream_s };
         let settles = !self.settled && stream_s - *self.first_s.get_or_insert(stream_s) >= SETTLED_S;
         self.settled |= settles;
-        if settles || self.has_jumped(point) {
-            // The speed is the device's, and stays.
+        let late_s = self.behind_s(stream_s).map_or(0.0, |line_s| point.behind_s - line_s);
+        if settles || self.has_jumped(stream_s, late_s) {
+            // The speed is the device's, and stays; but not one that may have been read from the jump itself.
+            if self.least.len() < SPEED_SURE {
+                self.slope = 0.0;
+            }
             self.least.clear();
             self.newest.clear();
             (self.through, self.late_since_s, self.early) = (None, None, 0);
+        } else if late_s < -JUMP_S {
+            return;
         }
-        if self.early == 0 {
-            self.keep(point);
-        }
+        self.keep(point);
     }
 
     fn keep(&mut self, point: Point) {
@@ -141,19 +149,18 @@ impl StreamClock {
         self.through.map(|through| through.behind_s + self.slope * (stream_s - through.stream_s))
     }
 
-    /// Whether the stream no longer stands where the line says.
-    fn has_jumped(&mut self, point: Point) -> bool {
-        let Some(line_s) = self.behind_s(point.stream_s) else { return false };
-        let late_s = point.behind_s - line_s;
-        self.early = if late_s < -JUMP_S { self.early + 1 } else { 0 };
-        if late_s <= JUMP_S {
-            if self.early == 0 {
-                self.late_since_s = None;
-            }
-            return self.early >= EARLY_IN_A_ROW;
+    /// Whether the stream no longer stands where the line says, after a callback that is so late for it.
+    fn has_jumped(&mut self, stream_s: f64, late_s: f64) -> bool {
+        if late_s < -JUMP_S {
+            self.early += 2;
+            return self.early >= EARLY;
         }
-        let since_s = *self.late_since_s.get_or_insert(point.stream_s);
-        point.stream_s - since_s >= LATE_FOR_S
+        self.early = self.early.saturating_sub(1);
+        if late_s <= JUMP_S {
+            self.late_since_s = None;
+            return false;
+        }
+        stream_s - *self.late_since_s.get_or_insert(stream_s) >= LATE_FOR_S
     }
 
     /// Lays the line below all points, and of those lines the one on which the points lie closest: an edge of their hull, the one

@@ -7,6 +7,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod cost;
+mod living_room;
+mod room_runs;
 mod run;
 #[path = "../../support/take.rs"]
 mod take;
@@ -52,6 +54,11 @@ fn play(wav: &Path) {
 fn server(order: &str) {
     let server = env::var("BENDWRIGHT_LIVE_SERVER").expect("the script of the sound server");
     assert!(Command::new(server).arg(order).status().expect("the script runs").success());
+}
+
+/// Tells the sound server something.
+fn pactl(arguments: &[&str]) {
+    assert!(Command::new("pactl").args(arguments).stdout(Stdio::null()).status().unwrap().success());
 }
 
 /// The verdict on the screen for this tab: the word and the signed cents it names.

@@ -252,3 +252,56 @@ fn a_run_is_played_to_the_player_first_and_none_of_that_is_judged() {
         click - quiet_from
     );
 }
+
+/// The beginnings of the clicks in what the room sounded, samples.
+fn clicks_in(room: &[f32]) -> Vec<usize> {
+    let mut clicks: Vec<usize> = Vec::new();
+    for at in (0..room.len()).filter(|at| room[*at].abs() > 0.004) {
+        // A click lasts for 60 ms, and the next beat is 250 ms away.
+        if clicks.last().is_none_or(|last| at - last > (0.1 * RATE) as usize) {
+            clicks.push(at);
+        }
+    }
+    clicks
+}
+
+/// Five bars of quarter notes at 240 beats a minute; nobody plays.
+#[test]
+fn a_server_that_dies_in_bar_five_does_not_end_the_run() {
+    let lines = room().join("broken.jsonl");
+    let arguments =
+        ["scale", "--json", "--runs", "1", "--tempo", "240", "--order", "fours", "--values", "quarters"];
+    let mut program = binary(&arguments).stdout(File::create(&lines).unwrap()).spawn().unwrap();
+    let recorder = Recorder::start();
+    let (_, first) = wait_for_click(&recorder);
+    // The count-in and four bars are over, a beat of the fifth has gone.
+    let dies = first + Duration::from_millis(1_000 + 4_000 + 300);
+    thread::sleep(dies.saturating_duration_since(Instant::now()));
+    let before = clicks_in(&recorder.samples()).len();
+    crate::server("--stop");
+    drop(recorder);
+    assert!((20..=22).contains(&before), "{before} clicks in five bars and a beat");
+    thread::sleep(Duration::from_millis(500));
+    crate::server("--start");
+    let recorder = Recorder::start();
+    let end = Instant::now() + Duration::from_secs(30);
+    while program.try_wait().unwrap().is_none() {
+        assert!(Instant::now() < end, "the run does not end: {}", fs::read_to_string(&lines).unwrap());
+        thread::sleep(Duration::from_millis(50));
+    }
+    assert!(program.wait().unwrap().success());
+    let text = fs::read_to_string(&lines).unwrap();
+    assert!(text.contains("the microphone is gone") && text.contains("is back"), "{text}");
+    let of_kind =
+        |kind: &str| text.lines().filter(|line| line.contains(&format!("\"kind\":\"{kind}\""))).count();
+    assert_eq!((of_kind("note"), of_kind("run")), (17, 1), "{text}");
+    // It counts in again, for the bar that was broken off: four beats, and the four of that bar. The clocks of streams that have just
+    // been opened are known within some ten milliseconds.
+    let again = clicks_in(&recorder.samples());
+    println!("{before} clicks before, {} after", again.len());
+    assert!((7..=8).contains(&again.len()), "{} clicks: {again:?}", again.len());
+    for pair in again.windows(2) {
+        let apart_s = (pair[1] - pair[0]) as f64 / RATE;
+        assert!((apart_s - 0.25).abs() < 0.03, "{apart_s} s from click to click: {again:?}");
+    }
+}

@@ -149,12 +149,14 @@ impl Running {
 
     /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
     pub(crate) fn restart(&mut self, base: Timebase) {
+        // By the old stream; in the new one nothing has been heard yet.
+        let broken_off = self.bar().unwrap_or(0);
         self.base = base;
         self.notes = Notes::new(base.rate, COUNTS_S);
         (self.known, self.last_sound) = (0, None);
         match self.phase {
             RunPhase::Playing | RunPhase::CountIn => {
-                self.from_bar = self.bar().unwrap_or(0);
+                self.from_bar = broken_off;
                 self.wait();
             }
             RunPhase::Shown => self.shown = 0,
