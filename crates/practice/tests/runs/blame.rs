@@ -16,7 +16,8 @@ use scoring::timed::{AskedNote, NoteVerdict, PlayedAt, RunVerdict, Timing, Windo
 use scoring::{Outcome, Why};
 use std::collections::BTreeMap;
 
-/// A note this near to the edge of the window, seconds, is neither in time nor out of it: what 95 of a hundred onsets may be off.
+/// A note this near to the edge of the window, seconds, is neither in time nor out of it, and one that is hardly longer than a note
+/// has to be is none for certain: what 95 of a hundred onsets may be off.
 const EDGE_S: f64 = 0.008;
 /// A note is a pitch that stays for this long, seconds: a convention of the bench of time.
 const NOTE_S: f64 = 0.06;
@@ -63,14 +64,14 @@ impl Played {
     }
 
     /// What a note really was: a player who was held up by the note before is late, whatever was meant. `None` at the edge of
-    /// the window, and where the next note came so early that what is left of this one is too short to be a note.
+    /// the window, and where the next note came so early that what is left of this one is hardly a note.
     fn really(&self, index: usize) -> Option<Does> {
         let does = self.deeds[index].does;
         let Some(sounded) = self.sounded[index] else { return Some(Does::Missing) };
         let window = Window::of_shortest(shortest_s(&self.asked));
         let late_s = sounded.onset_s - self.asked[index].onset_s;
         let at_edge = (late_s.abs() - window.on_s).abs() < EDGE_S.min(0.4 * window.on_s);
-        if at_edge || sounded.ended_s - sounded.onset_s < NOTE_S {
+        if at_edge || sounded.ended_s - sounded.onset_s < NOTE_S + EDGE_S {
             return None;
         }
         Some(match does {

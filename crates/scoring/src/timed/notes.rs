@@ -12,10 +12,14 @@ const DROPOUT_S: f64 = 0.07;
 /// that stops short still leaves the note it was bent from.
 const LEAVES_CENTS: f64 = 50.0;
 
-/// A reed moves its pitch smoothly: faster than this, cents a second, at a third of the readings of a note at most, which leaves room
-/// for a slide. The throat reaches 4400 in a vibrato of 100 cents to either side, seven times a second. What a click leaves in a
-/// room is a narrow noise, whose pitch jumps: faster than this at half of the readings.
+/// A reed moves its pitch smoothly: faster than this, cents a second, at a quarter of the readings of a note at most, which leaves
+/// room for a slide. The throat reaches 4400 in a vibrato of 100 cents to either side, seven times a second. What a click leaves in a
+/// room is a narrow noise, whose pitch jumps: mostly faster than this.
 const SMOOTH_CENTS_PER_S: f64 = 6_000.0;
+
+/// The ear thinks again of the octave of a note, or of its twelfth, within this time, seconds: its spectrum spans 64 ms, and a
+/// sound beside the attack may hold that up. Nobody leaps so far within it without an attack.
+const SECOND_THOUGHT_S: f64 = 0.1;
 
 /// Readings of one note that are kept; about ten seconds, then the pitch is known well enough.
 const KEPT: usize = 4096;
@@ -84,7 +88,7 @@ impl Divided {
             fast += u32::from(per_s > SMOOTH_CENTS_PER_S);
             all += 1;
         }
-        3 * fast <= all
+        4 * fast <= all
     }
 }
 
@@ -142,13 +146,19 @@ impl Notes {
             return ended;
         }
         let late_hz = next.late_hz();
-        if let Some(open) = &self.open {
-            let way = self.moved.iter().rev().chain(open.points.iter().rev());
-            next.began = crossed(way, concert.hz(open.note, 0.0), late_hz).unwrap_or(next.began);
-        }
         self.settled_hz = Some(late_hz);
+        let before = self.open.take();
+        let soon =
+            before.as_ref().is_some_and(|open| self.seconds(open.began, next.began) < SECOND_THOUGHT_S);
+        if let Some(open) = &before {
+            let way = self.moved.iter().rev().chain(open.points.iter().rev());
+            let crossed = || crossed(way, concert.hz(open.note, 0.0), late_hz).unwrap_or(next.began);
+            next.began = if soon && is_overtone(settled_hz, late_hz) { open.began } else { crossed() };
+        }
+        let same = before.as_ref().is_some_and(|open| open.began == next.began);
         self.moved.clear();
-        self.open.replace(next).filter(|before| before.is_smooth(self.sample_rate))
+        self.open = Some(next);
+        before.filter(|before| !same && before.is_smooth(self.sample_rate))
     }
 
     /// Takes a reading of a note that does not count yet. What is too short to be a note is the way into one: a scoop, the natural
@@ -187,6 +197,12 @@ impl Notes {
     fn seconds(&self, from: u64, to: u64) -> f64 {
         to.saturating_sub(from) as f64 / self.sample_rate
     }
+}
+
+/// Whether two pitches lie an octave or a twelfth apart, within a quarter tone.
+fn is_overtone(one_hz: f64, other_hz: f64) -> bool {
+    let apart = cents_between(one_hz, other_hz).abs();
+    [2.0_f64, 3.0].iter().any(|times| (apart - 1200.0 * times.log2()).abs() <= 50.0)
 }
 
 /// When a pitch crossed midway between two notes for the last time: between two readings, of which the newest comes first.
