@@ -122,7 +122,10 @@ impl Notes {
         self.levels.push(reading);
         // What begins without a dip of the level was not attacked: it is a slide, or a second thought of the ear.
         let attacked = reading.onset && !self.levels.are_even();
+        // The ear may tell of an attack only when the note it began has been heard for a while.
+        let rising = self.next.take_if(|next| attacked && heard.is_some_and(|(_, note)| note == next.note));
         let ended = if attacked || silent { self.end() } else { None };
+        self.open = self.open.take().or(rising);
         let Some((hz, note)) = heard else { return ended };
         let Some(settled_hz) = self.settled_hz else {
             self.begin(concert, (hz, note), reading.time);
