@@ -7,13 +7,12 @@
 //!   held level.
 //! * Motion that returns (vibrato, tremolo, a scoop, a bend that is let go at once) is no note.
 
+use crate::figures::Truth;
+use crate::heard::RATE;
 use crate::speaks::speaks_s;
 use layout::{Harp, HarpKey, Technique, Way};
 use oorandom::Rand64;
 use synth::{Gesture, Played, SimulatedPlayer};
-
-/// Samples per second.
-pub(crate) const RATE: f64 = 48_000.0;
 
 /// Level of every note when held, dBFS: that of a player near a microphone.
 const LEVEL_DBFS: f64 = -18.0;
@@ -81,14 +80,6 @@ impl Case {
             Self::Triplets => "triplets",
         }
     }
-}
-
-/// A note that was played (or heard): seconds and hertz.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Truth {
-    pub(crate) onset_s: f64,
-    pub(crate) ended_s: f64,
-    pub(crate) hz: f64,
 }
 
 /// What is heard, and what it is.

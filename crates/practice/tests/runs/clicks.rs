@@ -15,6 +15,7 @@ const CLICK_S: f64 = 0.06;
 const ROOM_S: f64 = 0.4;
 
 /// The two clicks of a run: of the first beat of a bar, and of the others.
+#[derive(Clone)]
 pub(crate) struct Clicks {
     first: Vec<f32>,
     other: Vec<f32>,
@@ -59,7 +60,9 @@ fn with_room(sound: &[f32]) -> Vec<f32> {
         })
         .collect();
     let energy = room.iter().map(|x| x * x).sum::<f64>().sqrt();
-    room.iter_mut().for_each(|x| *x /= energy);
+    for path in &mut room {
+        *path /= energy;
+    }
     room[0] += 1.0;
     let mut heard = vec![0.0; sound.len() + room.len()];
     for (at, path) in room.iter().enumerate() {
@@ -71,35 +74,36 @@ fn with_room(sound: &[f32]) -> Vec<f32> {
 }
 
 /// The verdict on a blues scale in quarters, every note of which is played on its click to the sample, of this level.
-fn on_the_click(harp: &Harp, touch: Touch, clicks: Option<(f64, bool)>) -> RunVerdict {
+fn on_the_click(harp: &Harp, touch: Touch, clicks: Option<Clicks>) -> RunVerdict {
     let quarters: Value = "quarters".parse().unwrap();
     let rhythm = Rhythm::new(Tempo::new(100.0).unwrap(), Metre::COMMON, quarters, Swing::STRAIGHT).unwrap();
     let scale = ways(harp, BLUES);
     let material = Material::of_ways("on the click".to_owned(), &scale, rhythm).unwrap();
     let deeds = vec![Deed { does: Does::Right, late_s: 0.0, other: scale[0] }; scale.len()];
-    let player = Player { seed: 3, clicks: clicks.map(|(dbfs, in_room)| Clicks::new(dbfs, in_room)) };
+    let player = Player { seed: 3, clicks };
     let played = player.play(harp, material, |asked| {
         sounds(harp, asked, &deeds, touch).into_iter().map(|meant| meant.sound).collect()
     });
     played.0.verdict
 }
 
-/// Notes are -18 dBFS. The click begins none and ends none, and no verdict changes, up to the level of the harp itself and beyond,
-/// and 12 dB below it where a room answers. That is without telling anybody when the clicks sound.
+/// Notes are -18 dBFS. The click begins none and ends none, and no verdict changes, up to the level of the harp itself, and beyond it
+/// where no room answers. That is without telling anybody when the clicks sound.
 #[test]
 fn the_click_in_the_microphone_is_no_note_and_moves_no_verdict() {
     let all = number("BENDWRIGHT_CLICKS", 0) > 0;
     let keys: &[&str] = if all { &["low F", "G", "A", "C", "D", "high G"] } else { &["low F", "high G"] };
-    let levels: &[f64] = if all { &[-38.0, -30.0, -24.0, -18.0, -12.0] } else { &[-30.0] };
+    let levels: &[f64] = if all { &[-38.0, -30.0, -24.0, -18.0, -12.0] } else { &[-30.0, -18.0] };
     println!(
         "| click dBFS | room | notes | verdicts changed | onset moved by, mean | most, ms | pitch moved by at most, cents |"
     );
     for (dbfs, in_room) in levels.iter().flat_map(|level| [(*level, false), (*level, true)]) {
+        let clicks = Clicks::new(dbfs, in_room);
         let (mut notes, mut changed, mut moved_s, mut cents) = (0, 0, Vec::new(), 0.0_f64);
         for (key, touch) in keys.iter().flat_map(|key| [(key, Touch::Detached), (key, Touch::Joined)]) {
             let harp = harp(key);
             let alone = on_the_click(&harp, touch, None);
-            let clicked = on_the_click(&harp, touch, Some((dbfs, in_room)));
+            let clicked = on_the_click(&harp, touch, Some(clicks.clone()));
             notes += alone.notes.len();
             changed += clicked.extra.len().abs_diff(alone.extra.len());
             for (before, after) in alone.notes.iter().zip(&clicked.notes) {
@@ -119,7 +123,7 @@ fn the_click_in_the_microphone_is_no_note_and_moves_no_verdict() {
             1e3 * mean_s,
             1e3 * most_s
         );
-        let told = in_room && dbfs > -30.0;
-        assert!(told || changed == 0, "{changed} of {notes} verdicts at {dbfs} dBFS, room {room}");
+        let louder = in_room && dbfs > -18.0;
+        assert!(louder || changed == 0, "{changed} of {notes} verdicts at {dbfs} dBFS, room {room}");
     }
 }

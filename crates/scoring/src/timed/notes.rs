@@ -173,7 +173,7 @@ impl Notes {
             let late_hz = open.late_hz();
             self.settled_hz = Some(late_hz);
             open.note = concert.nearest(late_hz).map_or(open.note, |(note, _)| note);
-            open.began = self.levels.attack(open.began, hz).unwrap_or(open.began);
+            open.began = self.levels.attack(open.began).unwrap_or(open.began);
         }
         self.open = Some(open);
     }
