@@ -39,7 +39,9 @@ fn stumbling(asked: &[AskedNote], (at, goes): (usize, Goes), random: &mut Rand64
         let mut chance = |share: f64| random.rand_float() < share;
         if slip >= 0.06 {
             played.push((note.note, at_s, Some(index)));
-            let (extra, again) = (chance(0.03), chance(0.03));
+            // Where the same note is asked once more, nobody can tell which of them was played twice.
+            let told = asked.get(index + 1).is_some_and(|next| next.note != note.note);
+            let (extra, again) = (chance(0.03), told && chance(0.03));
             if extra {
                 played.push((note.note.up(5).unwrap(), at_s + note.length_s * 0.5, None));
             } else if again {
