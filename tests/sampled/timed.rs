@@ -81,7 +81,7 @@ fn take(kind: Kind, seed: u64, from_s: f64) -> Take {
     let key = one(&mut random, &["low F", "G", "A", "C", "D"]);
     let harp = Harp::richter(key.parse::<HarpKey>().unwrap());
     let ways = harp.ways().filter(|way| way.technique != Technique::Overbend);
-    let keys: Vec<u8> = ways.filter_map(|way| harp.note(way)).map(|note| note.midi()).collect();
+    let keys: Vec<u8> = ways.filter_map(|way| harp.note(way)).map(layout::Note::midi).collect();
     let keys: Vec<u8> = keys.into_iter().filter(|key| KEYS.contains(key)).collect();
     let beat_s = 60.0 / between(&mut random, 60.0, if kind == Kind::Sixteenths { 140.0 } else { 180.0 });
     let step_s = match kind {

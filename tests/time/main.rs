@@ -7,7 +7,7 @@
 //! BENDWRIGHT_TIME_SEED=1 BENDWRIGHT_TIME_TAKES=12 cargo test -p practice --test time -- --nocapture
 //! ```
 //!
-//! With `BENDWRIGHT_TIME_DIR` it also writes what sounded, what was played and what was heard as files, for `peer.py` and `peers.py` beside
+//! With `BENDWRIGHT_TIME_DIR` it also writes what sounded, what was played and what was heard as files, for `peers.py` beside
 //! this file.
 
 // Helpers of tests may panic like the tests themselves; figures are for whoever runs them with --nocapture.
