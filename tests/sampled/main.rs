@@ -1,5 +1,5 @@
-//! Tones that are not ours: `track` against the sampled harmonica of a General MIDI sound font, rendered by fluidsynth,
-//! and a least-squares fit over a long window of the same file as the measure.
+//! Tones that are not ours: the reeds of a General MIDI sound font, rendered by fluidsynth. `track` against a least-squares fit over a
+//! long window of the same file; and, in `timed.rs`, onsets and notes of runs against the MIDI file.
 //!
 //! Needs the Debian packages fluidsynth and fluid-soundfont-gm, so it runs only when it is named:
 //! `cargo test --release --package bendwright --test sampled`.
@@ -7,11 +7,22 @@
 #![allow(clippy::print_stdout, reason = "the figures are for whoever reads the run")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
+#[path = "../time/figures.rs"]
+mod figures;
 mod fit;
+#[path = "../time/heard.rs"]
+mod heard;
 mod midi;
+mod timed;
+#[path = "../time/written.rs"]
+mod written;
 
+use midi::Note;
 use std::path::Path;
 use std::process::{Command, Stdio};
+
+/// General MIDI program "Harmonica", counted from 0.
+const HARMONICA: u8 = 22;
 
 /// The lowest and the highest note, as MIDI key numbers.
 const LOWEST: u8 = 53;
@@ -58,7 +69,10 @@ fn mono(wav: &Path) -> Vec<f64> {
 fn a_sampled_harmonica_is_tracked_within_five_cents_without_an_octave_error() {
     let folder = tempfile::tempdir().unwrap();
     let (midi, wav) = (folder.path().join("scale.mid"), folder.path().join("scale.wav"));
-    std::fs::write(&midi, midi::file(LOWEST..=HIGHEST, NOTE_S, REST_S)).unwrap();
+    let note =
+        |(i, key)| Note { key, at_s: f64::from(i) * (NOTE_S + REST_S), length_s: NOTE_S, wheel: Vec::new() };
+    let notes: Vec<Note> = (0..).zip(LOWEST..=HIGHEST).map(note).collect();
+    std::fs::write(&midi, midi::file(HARMONICA, &notes, REST_S)).unwrap();
     render(&midi, &wav);
     let (samples, rows) = (mono(&wav), track(&wav));
     let (mut judged, mut near, mut octaves, mut worst) = (0_u32, 0_u32, 0_u32, 0.0_f64);

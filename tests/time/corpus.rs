@@ -7,12 +7,12 @@
 //!   held level.
 //! * Motion that returns (vibrato, tremolo, a scoop, a bend that is let go at once) is no note.
 
+use crate::figures::Truth;
+use crate::heard::RATE;
+use crate::speaks::speaks_s;
 use layout::{Harp, HarpKey, Technique, Way};
 use oorandom::Rand64;
 use synth::{Gesture, Played, SimulatedPlayer};
-
-/// Samples per second.
-pub(crate) const RATE: f64 = 48_000.0;
 
 /// Level of every note when held, dBFS: that of a player near a microphone.
 const LEVEL_DBFS: f64 = -18.0;
@@ -82,14 +82,6 @@ impl Case {
     }
 }
 
-/// A note that was played (or heard): seconds and hertz.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Truth {
-    pub(crate) onset_s: f64,
-    pub(crate) ended_s: f64,
-    pub(crate) hz: f64,
-}
-
 /// What is heard, and what it is.
 pub(crate) struct Take {
     pub(crate) harp: Harp,
@@ -145,23 +137,6 @@ pub(crate) fn take(case: Case, seed: u64) -> Take {
 /// A harp in standard tuning.
 pub(crate) fn harp(key: &str) -> Harp {
     Harp::richter(key.parse::<HarpKey>().unwrap())
-}
-
-/// From the first sample of a note until its partials pass -20 dB of their held level, seconds: measured over one period on the
-/// note alone, without room, breath or unsteadiness.
-pub(crate) fn speaks_s(harp: &Harp, way: Way) -> f64 {
-    let before = (0.05 * RATE) as usize;
-    let mut player = SimulatedPlayer::new(harp, RATE, 1).with_room(f64::NEG_INFINITY);
-    let gesture = Gesture::new(way).level(LEVEL_DBFS).seconds(0.3).pure();
-    let played = player.play_at(&gesture, before as f64).unwrap();
-    let mut samples = vec![0.0; before + (0.2 * RATE) as usize];
-    player.fill(&mut samples);
-    let half = (RATE / played.hz / 2.0).round() as usize;
-    let power = |at: usize| samples[at - half..at + half].iter().map(|x| f64::from(x * x)).sum::<f64>();
-    let held = power(before + (0.15 * RATE) as usize);
-    // Decibels of power: -20 dB is a hundredth.
-    let passes = (before..samples.len() - half).find(|at| power(*at) >= 0.01 * held).unwrap();
-    (passes - before) as f64 / RATE
 }
 
 /// The way of the next note.

@@ -1,7 +1,13 @@
 //! The figures of the bench, as `mir_eval` 0.8.2 defines them (Raffel and others, `mir_eval`: a transparent implementation of common
 //! MIR metrics, ISMIR 2014): a note may answer one played note only, and as many as can be are paired (a maximum matching).
 
-use crate::corpus::Truth;
+/// A note that was played (or heard): seconds and hertz.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Truth {
+    pub(crate) onset_s: f64,
+    pub(crate) ended_s: f64,
+    pub(crate) hz: f64,
+}
 
 /// Windows of the three F measures: seconds, and cents (none for bare onsets).
 const WINDOWS: [(f64, Option<f64>); 3] = [(0.025, None), (0.050, Some(50.0)), (0.010, Some(10.0))];

@@ -93,7 +93,8 @@ mod tests {
             hz,
             sigma_cents: 1.0,
             clarity: 0.9,
-            level_dbfs: -20.0,
+            // An attack rises out of a dip.
+            level_dbfs: if onset { -40.0 } else { -20.0 },
             onset,
         });
         let mut notes: Vec<PlayedNote> = readings.filter_map(|reading| free.hear(&harp, &reading)).collect();

@@ -62,7 +62,7 @@ fn without_strays(points: &[Point]) -> Vec<Point> {
 }
 
 /// Centre of the inner part of a stretch, and how far from it the note as a whole may be for all its vibrato and drift.
-fn core(inner: &[Point]) -> Option<(f64, f64)> {
+pub(crate) fn core(inner: &[Point]) -> Option<(f64, f64)> {
     let (first, last) = (inner.first()?, inner.last()?);
     let ordered = sorted(inner.iter());
     let (centre, slope) = line(inner, quantile(&ordered, 0.5), STRAY_CENTS)?;
@@ -91,7 +91,7 @@ fn settled_at(stretch: &[Point], is_near: impl Fn(&Point) -> bool) -> Option<usi
 /// side on which it happens to be cut off; under the raised cosine what is cut off hardly counts (Harris, Proc. IEEE 66
 /// (1978)). Of a steady note the centre is the median. Every reading stands for the time around it, so that readings
 /// missing on one side of a vibrato do not shift it.
-fn line(points: &[Point], median: f64, near: f64) -> Option<(f64, f64)> {
+pub(crate) fn line(points: &[Point], median: f64, near: f64) -> Option<(f64, f64)> {
     let (first, last) = (points.first()?.t, points.last()?.t);
     let middle = f64::midpoint(first, last);
     let weigh = |index: usize| {

@@ -13,7 +13,7 @@ const SPACING_S: f64 = 0.004;
 const SHORTEST_S: f64 = 0.12;
 
 /// One reading of a sounding note.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Point {
     /// Seconds since the judge began to listen.
     pub(crate) t: f64,

@@ -3,12 +3,18 @@
 // Helpers of tests may panic like the tests themselves; figures are for whoever runs them with --nocapture.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
+mod blame;
+mod clicks;
+mod deeds;
 mod figures;
 mod following;
 mod material;
 mod model;
 mod phrases;
+mod player;
 mod playing;
+#[path = "../../../../tests/time/speaks.rs"]
+mod speaks;
 
 use layout::{Harp, HarpKey, TabStyle, Way};
 use practice::run::{Material, Metre, Rhythm, Swing, Tempo, Value};
@@ -30,4 +36,9 @@ const BLUES: &str = "-2 -3' 4 -4' -4 -5 6 -5 -4 -4' 4 -3' -2";
 
 fn blues(harp: &Harp, bpm: f64) -> Material {
     Material::of_ways("blues".to_owned(), &ways(harp, BLUES), eighths(bpm)).unwrap()
+}
+
+/// A number from the environment, for whoever opens more of a test than `cargo test` does.
+fn number(name: &str, usual: u64) -> u64 {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
 }

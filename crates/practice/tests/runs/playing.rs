@@ -1,201 +1,40 @@
-//! The simulated player plays runs with known faults; each note has to be judged as what it was.
+//! Runs as a whole: what is told of them, and what is told meanwhile. Whether each note is judged as what it was is in `blame.rs`.
 
+use crate::player::{Player, RATE, Sound, plan};
 use crate::{blues, harp, ways};
 use layout::{Harp, Technique, Way};
-use oorandom::Rand64;
 use pitch::{Ear, Settings};
-use practice::run::{Clicking, Plan, StartAt, Tempi};
-use practice::{Event, Exercise, Order, RunJudged};
-use scoring::timed::{AskedNote, NoteVerdict, Timing, Window};
-use scoring::{Outcome, Tolerance};
+use practice::run::{Plan, Tempi};
+use practice::{Event, Exercise, Order};
+use scoring::Tolerance;
+use scoring::timed::{AskedNote, RunVerdict};
 use synth::{Gesture, SimulatedPlayer};
 
-const RATE: f64 = 48_000.0;
-
-/// What the player does with a note.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Does {
-    Right,
-    Early,
-    Late,
-    Missing,
-    Wrong,
-    Sharp,
+/// How a note is played: bends through a quick slide.
+fn gesture(note: &AskedNote) -> Gesture {
+    let gesture = Gesture::new(note.way).seconds(0.62 * note.length_s.min(0.6));
+    if matches!(note.way.technique, Technique::Bend(_)) { gesture.glide(0.03) } else { gesture }
 }
 
-fn plan(harp: &Harp, bpm: f64) -> Plan {
-    Plan {
-        material: blues(harp, bpm),
-        start: StartAt::CountIn,
-        runs: 1,
-        tempi: Tempi::Same,
-        own_tempo_first: false,
-        clicking: Clicking::default(),
-        delay_s: Some(0.0),
-    }
-}
-
-/// Early and late by this much, seconds: more than the window, less than would make it another note.
-fn astray(note: &AskedNote) -> f64 {
-    (0.3 * note.length_s).min(0.11)
-}
-
-/// How a note is played: bends through a quick slide, in tune or 40 cents sharp.
-fn gesture(way: Way, note: &AskedNote, does: Does) -> Gesture {
-    let cents = if does == Does::Sharp { 40.0 } else { 0.0 };
-    let note = Gesture::new(way).cents_off(cents).seconds(0.62 * note.length_s.min(0.6)).level(-18.0);
-    if matches!(way.technique, Technique::Bend(_)) { note.glide(0.03) } else { note }
-}
-
-/// Plays one run as `does` says, and gives back what came of it.
-fn played(harp: &Harp, bpm: f64, does: &[Does]) -> RunJudged {
-    played_with_truth(harp, bpm, does).0
-}
-
-/// The same, and how late each note really began, seconds: a late note holds up the one behind it.
-fn played_with_truth(harp: &Harp, bpm: f64, does: &[Does]) -> (RunJudged, Vec<f64>) {
-    let mut truth = Vec::new();
-    let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
-    exercise.order(Order::Run(Box::new(plan(harp, bpm))));
-    let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-    let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
-    let mut player = SimulatedPlayer::new(harp, RATE, 5);
-    let wrong = ways(harp, "-1")[0];
-    for _ in 0..4_000 {
-        let mut block = [0.0; 512];
-        player.fill(&mut block);
-        let mut readings = Vec::new();
-        ear.push(&block, |reading| readings.push(reading));
-        for reading in readings {
-            for event in exercise.hear(&reading) {
-                match event {
-                    Event::RunBegan(began) => {
-                        let asked = exercise.running().unwrap().asked().to_vec();
-                        for (note, does) in asked.iter().zip(does) {
-                            let late = match does {
-                                Does::Early => -astray(note),
-                                Does::Late => astray(note),
-                                _ => 0.0,
-                            };
-                            if *does == Does::Missing {
-                                truth.push(0.0);
-                                continue;
-                            }
-                            let way = if *does == Does::Wrong { wrong } else { note.way };
-                            let onset = began.first_beat_samples + (note.onset_s + late) * RATE;
-                            let played = player.play_at(&gesture(way, note, *does), onset).unwrap();
-                            let asked = began.first_beat_samples + note.onset_s * RATE;
-                            truth.push((played.began as f64 - asked) / RATE);
-                        }
-                    }
-                    Event::RunJudged(judged) => return (*judged, truth),
-                    _ => {}
-                }
-            }
-        }
-    }
-    panic!("the run never ended");
-}
-
-/// What a verdict says, in the words of the player's deeds.
-fn named(note: &NoteVerdict) -> Does {
-    match (note.pitch, note.timing) {
-        (None, _) => Does::Missing,
-        (Some(Outcome::AnotherNote(..)), _) => Does::Wrong,
-        (Some(Outcome::Short(_) | Outcome::Sharp(_)), _) => Does::Sharp,
-        (_, Some(Timing::Early)) => Does::Early,
-        (_, Some(Timing::Late)) => Does::Late,
-        _ => Does::Right,
-    }
-}
-
-/// This near to the edge of the window, seconds, nobody can say whether a note was in time: the attack of a reed is not that
-/// sharp.
-const EDGE_S: f64 = 0.008;
-
-/// What a note was, by what the player meant to do and when it really began; `None` at the edge of the window.
-fn truth(does: Does, late_s: f64, note: &AskedNote) -> Option<Does> {
-    let window_s = Window::of_shortest(note.length_s.min(0.5)).on_s;
-    match does {
-        Does::Right | Does::Early | Does::Late if (late_s.abs() - window_s).abs() < EDGE_S => None,
-        Does::Right | Does::Early | Does::Late if late_s.abs() < window_s => Some(Does::Right),
-        Does::Right | Does::Early | Does::Late if late_s < 0.0 => Some(Does::Early),
-        Does::Right | Does::Early | Does::Late => Some(Does::Late),
-        other => Some(other),
-    }
-}
-
-/// What was blamed, what was right, what was named as what it was, what was a fault.
-#[derive(Default)]
-struct Score {
-    blamed: u32,
-    right: u32,
-    named: u32,
-    faults: u32,
-}
-
-impl Score {
-    fn run(&mut self, key: &str, bpm: f64, seed: u128) {
-        let harp = harp(key);
-        let mut random = Rand64::new(seed);
-        let does: Vec<Does> = (0..13)
-            .map(|i| match random.rand_range(0..12) {
-                0 if i > 0 => Does::Early,
-                1 => Does::Late,
-                2 if i > 0 => Does::Missing,
-                3 if i > 0 => Does::Wrong,
-                4 => Does::Sharp,
-                _ => Does::Right,
-            })
-            .collect();
-        let (judged, lates) = played_with_truth(&harp, bpm, &does);
-        let shortest = judged.verdict.notes[0].asked;
-        for ((note, does), late_s) in judged.verdict.notes.iter().zip(&does).zip(lates) {
-            let Some(truth) = truth(*does, late_s, &shortest) else { continue };
-            let name = named(note);
-            if truth == Does::Right {
-                self.right += 1;
-                self.blamed += u32::from(!note.is_right());
-            } else {
-                self.faults += 1;
-                self.named += u32::from(name == truth);
-            }
-            if name != truth {
-                println!("{key} at {bpm}: {truth:?}, {late_s:.3} s late, was called {name:?}: {note:?}");
-            }
-        }
-        self.blamed += judged.verdict.extra.len() as u32;
-    }
-}
-
-/// `BENDWRIGHT_RUNS` says how many runs, and at which seed they begin: "24 9000". Those of the goal were not looked at while
-/// the rules were made.
-#[test]
-fn every_note_is_judged_as_what_it_was() {
-    let asked = std::env::var("BENDWRIGHT_RUNS").unwrap_or_else(|_| "8 1".to_owned());
-    let (runs, seed) = asked.split_once(' ').unwrap();
-    let (runs, seed): (u32, u128) = (runs.parse().unwrap(), seed.parse().unwrap());
-    let mut score = Score::default();
-    for run in 0..runs {
-        let key = ["C", "low F", "high G", "A"][run as usize % 4];
-        let bpm = [60.0, 80.0, 100.0, 120.0, 140.0, 160.0][run as usize / 4 % 6];
-        score.run(key, bpm, seed + u128::from(run));
-    }
-    let Score { blamed, right, named, faults } = score;
-    println!("runs: {blamed} of {right} right notes blamed; {named} of {faults} faults named");
-    assert!(f64::from(blamed) <= 0.005 * f64::from(right), "{blamed} of {right} right notes are blamed");
-    assert!(f64::from(named) >= 0.95 * f64::from(faults), "{named} of {faults} faults are named");
+/// The verdict on a blues scale whose notes of these indices come 110 ms late, and all others on the beat.
+fn played(harp: &Harp, bpm: f64, late: &[usize]) -> RunVerdict {
+    let sound = |(i, note): (usize, &AskedNote)| {
+        let late_s = if late.contains(&i) { 0.11 } else { 0.0 };
+        Sound { gesture: gesture(note), at_s: note.onset_s + late_s }
+    };
+    let played = |asked: &[AskedNote]| asked.iter().enumerate().map(sound).collect();
+    Player::new(5).play(harp, blues(harp, bpm), played).0.verdict
 }
 
 #[test]
 fn a_run_is_told_as_a_whole() {
     let harp = harp("C");
-    let judged = played(&harp, 80.0, &[Does::Right; 13]);
-    let whole = judged.verdict.whole;
+    let verdict = played(&harp, 80.0, &[]);
+    let whole = verdict.whole;
     assert_eq!((whole.asked, whole.played, whole.right, whole.clean), (13, 13, 13, true));
     assert!(whole.late_s.unwrap().abs() < 0.03, "{whole:?}");
     assert!(whole.rushing.unwrap().abs() < 0.01, "{whole:?}");
-    let breaths = judged.verdict.breaths;
+    let breaths = verdict.breaths;
     // Blown: 4 twice and 6 once, an eighth each; drawn: nine eighths and the last note of four.
     assert!(
         (breaths.blow_s - 3.0 * 0.375).abs() < 1e-9 && (breaths.draw_s - (9.0 * 0.375 + 1.5)).abs() < 1e-9
@@ -205,9 +44,7 @@ fn a_run_is_told_as_a_whole() {
 #[test]
 fn the_weak_change_is_the_one_that_is_late() {
     let harp = harp("C");
-    let mut does = [Does::Right; 13];
-    (does[3], does[9]) = (Does::Late, Does::Late);
-    let verdict = played(&harp, 80.0, &does).verdict;
+    let verdict = played(&harp, 80.0, &[3, 9]);
     let mut weakest: Vec<(Way, Way)> =
         verdict.weakest.iter().map(|change| (change.from, change.to)).collect();
     let [before, after, down] = [ways(&harp, "4")[0], ways(&harp, "-4'")[0], ways(&harp, "-4")[0]];
@@ -220,7 +57,7 @@ fn the_weak_change_is_the_one_that_is_late() {
 fn left_in_the_middle_it_says_so_and_judges_nothing() {
     let harp = harp("C");
     let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
-    exercise.order(Order::Run(Box::new(plan(&harp, 80.0))));
+    exercise.order(Order::Run(Box::new(plan(blues(&harp, 80.0)))));
     let events = exercise.order(Order::Leave);
     assert!(matches!(&events[..], [Event::Ended(practice::Ending::Left)]));
     assert!(exercise.running().unwrap().results().is_empty());
@@ -232,7 +69,7 @@ fn left_in_the_middle_it_says_so_and_judges_nothing() {
 fn what_is_said_meanwhile_is_what_the_verdict_says() {
     let harp = harp("C");
     let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
-    exercise.order(Order::Run(Box::new(plan(&harp, 80.0))));
+    exercise.order(Order::Run(Box::new(plan(blues(&harp, 80.0)))));
     let (mut time, mut known) = (0, 480);
     let mut last = Vec::new();
     loop {
@@ -287,7 +124,7 @@ fn what_is_said_meanwhile_is_what_the_verdict_says() {
 fn runs_that_get_worse_end_by_themselves() {
     let harp = harp("C");
     let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
-    let plan = Plan { runs: 40, tempi: Tempi::Steps, ..plan(&harp, 160.0) };
+    let plan = Plan { runs: 40, tempi: Tempi::Steps, ..plan(blues(&harp, 160.0)) };
     exercise.order(Order::Run(Box::new(plan)));
     let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
     let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
@@ -308,7 +145,7 @@ fn runs_that_get_worse_end_by_themselves() {
                 Event::RunBegan(began) if began.number == 1 => {
                     for note in exercise.running().unwrap().asked().to_vec() {
                         let onset = began.first_beat_samples + note.onset_s * RATE;
-                        player.play_at(&gesture(note.way, &note, Does::Right), onset).unwrap();
+                        player.play_at(&gesture(&note), onset).unwrap();
                     }
                 }
                 Event::RunJudged(judged) => clean.push(judged.verdict.whole.clean),

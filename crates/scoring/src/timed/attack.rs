@@ -9,10 +9,8 @@ const KEPT_S: f64 = 0.12;
 const DIP_DB: f32 = 6.0;
 /// An onset is where the level passes this far below the held one, decibels; a convention.
 const ONSET_DB: f64 = -20.0;
-/// The rise of a level is known this much later than it happens: so long, and so many periods of the note, is the stretch
-/// over which the ear takes a level. Seconds and periods, fitted to the simulated player.
-const KNOWN_LATER_S: f64 = 0.0028;
-const KNOWN_LATER_PERIODS: f64 = 0.5;
+/// The stretch over which the ear takes a level, seconds.
+const LEVEL_S: f64 = 0.010;
 
 /// A dip before an attack is looked for this far back, seconds: it reaches over the release of the note before, and not to
 /// the attack of a note that has counted.
@@ -51,23 +49,33 @@ impl Levels {
         loudest(late()) - quietest(late()) < DIP_DB
     }
 
-    /// When a note of this many hertz, first read at `began`, was attacked: where the level passed -20 dB of the held
-    /// level, above what noise there was before. `None` where it did not rise from below that.
-    pub(super) fn attack(&self, began: u64, hz: f64) -> Option<u64> {
+    /// When a note first read at `began` was attacked: where the level passed -20 dB of the held level, above what noise there
+    /// was before. `None` where it did not rise from below that.
+    pub(super) fn attack(&self, began: u64) -> Option<u64> {
         let power = |db: f64| 10_f64.powf(db / 10.0);
         let (loudest, quietest) = (f64::from(loudest(&self.points)), f64::from(quietest(&self.points)));
         let onset_db = 10.0 * (power(loudest + ONSET_DB) + power(quietest)).log10();
-        let later = (KNOWN_LATER_S + KNOWN_LATER_PERIODS / hz) * self.sample_rate;
         let pairs = self.points.iter().zip(self.points.iter().skip(1));
         let mut rises = pairs.filter(|((_, before), (_, after))| {
             f64::from(*before) < onset_db && f64::from(*after) >= onset_db
         });
         let ((from, before), (to, after)) = rises.next_back()?;
         let share = (onset_db - f64::from(*before)) / f64::from(after - before);
-        let at = *from as f64 + share * to.saturating_sub(*from) as f64 - later;
+        let apart = to.saturating_sub(*from) as f64;
+        let per_s = f64::from(after - before) * self.sample_rate / apart.max(1.0);
+        let at = *from as f64 + share * apart - known_later_s(per_s) * self.sample_rate;
         let off_s = (at - began as f64) / self.sample_rate;
         (off_s.abs() <= FURTHEST_S).then_some(at.max(0.0) as u64)
     }
+}
+
+/// How much later a level is known to have passed a value than it did, seconds, while it rises by so many decibels a second. A power
+/// that grows as exp(gt) has a mean of (1 - exp(-gw))/gw of itself over the stretch w before: as much as ln(gw/(1 - exp(-gw)))/g
+/// ago.
+fn known_later_s(db_per_s: f64) -> f64 {
+    let growth = db_per_s / 10.0 * std::f64::consts::LN_10;
+    let over = growth * LEVEL_S;
+    (over / (1.0 - (-over).exp())).ln() / growth
 }
 
 fn loudest<'a>(points: impl IntoIterator<Item = &'a (u64, f32)>) -> f32 {

@@ -1,8 +1,9 @@
 //! One note, asked and played.
 
-use super::notes::median_hz;
 use super::{Divided, Window};
 use crate::aim::Aim;
+use crate::figures::{core, line};
+use crate::track::Point;
 use crate::{Outcome, Target, Tolerance, Why};
 use layout::{Harp, Note, Way, cents_between};
 use serde::Serialize;
@@ -55,15 +56,22 @@ impl PlayedAt {
     }
 }
 
-/// The held part: the readings near the median of the second half of the note, which a slide into it does not reach.
+/// The held part, from the first to the last reading near the median of the second half of the note, which a slide into it does not
+/// reach. Its pitch is the middle of a vibrato, as in a drill.
 fn held(note: &Divided, sample_rate: f64) -> Option<(f64, f64)> {
     let middle = note.late_hz();
-    let near = |(_, hz): &&(u64, f64)| cents_between(middle, *hz).abs() <= HELD_CENTS;
-    let points: Vec<(u64, f64)> = note.points.iter().filter(near).copied().collect();
-    let (first, last) = (points.first()?.0, points.last()?.0);
-    let seconds = last.saturating_sub(first) as f64 / sample_rate;
-    let hz = median_hz(&points)?;
-    (seconds >= HELD_S).then_some((hz, seconds))
+    let near = |(_, hz): &(u64, f64)| cents_between(middle, *hz).abs() <= HELD_CENTS;
+    let (first, last) = (note.points.iter().position(near)?, note.points.iter().rposition(near)?);
+    let point = |(time, hz): &(u64, f64)| Point {
+        t: *time as f64 / sample_rate,
+        cents: cents_between(middle, *hz),
+        ..Point::default()
+    };
+    let points: Vec<Point> = note.points.get(first..=last)?.iter().map(point).collect();
+    let seconds = points.last()?.t - points.first()?.t;
+    let (_, near) = core(&points)?;
+    let (cents, _) = line(&points, 0.0, near)?;
+    (seconds >= HELD_S).then_some((middle * (cents / 1200.0).exp2(), seconds))
 }
 
 /// When a note came, against when it was asked.

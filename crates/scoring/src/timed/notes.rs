@@ -7,9 +7,19 @@ use pitch::Reading;
 /// Silences shorter than this are dropouts of the ear, seconds.
 const DROPOUT_S: f64 = 0.07;
 
-/// A note goes on until its pitch is this far from it, cents: a little more than half a semitone, so that a pitch
-/// wavering halfway between two notes does not make a new note with every reading.
-const STAYS_CENTS: f64 = 60.0;
+/// A note goes on until its pitch is nearer to another note and this far from where the note settled, cents: half a semitone.
+/// Counted from there, a pitch that wavers halfway between two notes does not make a new note with every reading, and a bend
+/// that stops short still leaves the note it was bent from.
+const LEAVES_CENTS: f64 = 50.0;
+
+/// A reed moves its pitch smoothly: faster than this, cents a second, at a quarter of the readings of a note at most, which leaves
+/// room for a slide. The throat reaches 4400 in a vibrato of 100 cents to either side, seven times a second. What a click leaves in a
+/// room is a narrow noise, whose pitch jumps: mostly faster than this.
+const SMOOTH_CENTS_PER_S: f64 = 6_000.0;
+
+/// The ear thinks again of the octave of a note, or of its twelfth, within this time, seconds: its spectrum spans 64 ms, and a
+/// sound beside the attack may hold that up. Nobody leaps so far within it without an attack.
+const SECOND_THOUGHT_S: f64 = 0.1;
 
 /// Readings of one note that are kept; about ten seconds, then the pitch is known well enough.
 const KEPT: usize = 4096;
@@ -22,6 +32,8 @@ pub struct Notes {
     /// A note that has sounded this long counts, seconds.
     counts_s: f64,
     open: Option<Divided>,
+    /// Where the open note settled, hertz; `None` until it counts.
+    settled_hz: Option<f64>,
     /// A note that would follow the open one if it lasted.
     next: Option<Divided>,
     /// The way from the open note to the next, through whatever notes: sample time and hertz.
@@ -66,9 +78,17 @@ impl Divided {
         median_hz(&self.points)
     }
 
-    /// How long it has sounded, seconds.
-    fn lasted_s(&self, sample_rate: f64) -> f64 {
-        self.last.saturating_sub(self.began) as f64 / sample_rate
+    /// Whether its pitch moves as that of a reed does.
+    fn is_smooth(&self, sample_rate: f64) -> bool {
+        let pairs = self.points.iter().zip(self.points.iter().skip(1));
+        let moved = pairs.filter(|((before, _), (after, _))| after > before);
+        let (mut fast, mut all) = (0, 0);
+        for ((from, from_hz), (to, to_hz)) in moved {
+            let per_s = cents_between(*from_hz, *to_hz).abs() * sample_rate / (to - from) as f64;
+            fast += u32::from(per_s > SMOOTH_CENTS_PER_S);
+            all += 1;
+        }
+        4 * fast <= all
     }
 }
 
@@ -87,6 +107,7 @@ impl Notes {
             sample_rate,
             counts_s,
             open: None,
+            settled_hz: None,
             next: None,
             moved: Vec::new(),
             levels: Levels::new(sample_rate),
@@ -99,31 +120,22 @@ impl Notes {
         let last = self.next.as_ref().or(self.open.as_ref()).map(|open| open.last);
         let silent = last.is_some_and(|last| self.seconds(last, reading.time) > DROPOUT_S);
         self.levels.push(reading);
-        // A pitch that leaves its note or comes back to it without an attack is a slide, whatever the ear makes of it.
-        let slides = heard.is_some_and(|(_, note)| {
-            self.open.as_ref().is_some_and(|open| self.next.is_some() || open.note != note)
-        });
-        let attacked = reading.onset && !(slides && self.levels.are_even());
+        // What begins without a dip of the level was not attacked: it is a slide, or a second thought of the ear.
+        let attacked = reading.onset && !self.levels.are_even();
+        // The ear may tell of an attack only when the note it began has been heard for a while.
+        let rising = self.next.take_if(|next| attacked && heard.is_some_and(|(_, note)| note == next.note));
         let ended = if attacked || silent { self.end() } else { None };
+        self.open = self.open.take().or(rising);
         let Some((hz, note)) = heard else { return ended };
-        if let Some(open) = self.open.as_mut().filter(|open| open.lasted_s(self.sample_rate) < self.counts_s)
-        {
-            // What is too short to be a note is the way into one: a scoop, the natural reed before a bend. Which one, its
-            // second half tells when it counts.
-            open.push(hz, reading.time);
-            if open.lasted_s(self.sample_rate) >= self.counts_s
-                && let Some((note, _)) = concert.nearest(open.late_hz())
-            {
-                open.note = note;
-                open.began = self.levels.attack(open.began, hz).unwrap_or(open.began);
-            }
+        let Some(settled_hz) = self.settled_hz else {
+            self.begin(concert, (hz, note), reading.time);
             return ended;
-        }
-        let stays = |open: &Divided| cents_between(concert.hz(open.note, 0.0), hz).abs() <= STAYS_CENTS;
-        if self.open.as_ref().is_none_or(stays) {
+        };
+        let near = cents_between(settled_hz, hz).abs() <= LEAVES_CENTS;
+        if let Some(open) = self.open.as_mut().filter(|open| near || open.note == note) {
             self.next = None;
             self.moved.clear();
-            self.open.get_or_insert_with(|| Divided::new(note, reading.time)).push(hz, reading.time);
+            open.push(hz, reading.time);
             return ended;
         }
         if self.moved.len() < KEPT {
@@ -132,38 +144,57 @@ impl Notes {
         let next = self.next.take().filter(|next| next.note == note);
         let mut next = next.unwrap_or_else(|| Divided::new(note, reading.time));
         next.push(hz, reading.time);
-        if self.seconds(next.began, reading.time) < self.counts_s {
+        if !self.counts(&next) {
             self.next = Some(next);
             return ended;
         }
-        if let Some(open) = &self.open {
-            next.began =
-                crossed(&self.moved, concert.hz(open.note, 0.0), next.late_hz()).unwrap_or(next.began);
+        let late_hz = next.late_hz();
+        self.settled_hz = Some(late_hz);
+        let before = self.open.take();
+        let soon =
+            before.as_ref().is_some_and(|open| self.seconds(open.began, next.began) < SECOND_THOUGHT_S);
+        if let Some(open) = &before {
+            let way = self.moved.iter().rev().chain(open.points.iter().rev());
+            let crossed = || crossed(way, concert.hz(open.note, 0.0), late_hz).unwrap_or(next.began);
+            next.began = if soon && is_overtone(settled_hz, late_hz) { open.began } else { crossed() };
         }
+        let same = before.as_ref().is_some_and(|open| open.began == next.began);
         self.moved.clear();
-        let before = self.open.replace(next)?;
-        self.counted(before)
+        self.open = Some(next);
+        before.filter(|before| !same && before.is_smooth(self.sample_rate))
+    }
+
+    /// Takes a reading of a note that does not count yet. What is too short to be a note is the way into one: a scoop, the natural
+    /// reed before a bend. Which note it is, its second half tells when it counts.
+    fn begin(&mut self, concert: ConcertPitch, (hz, note): (f64, Note), time: u64) {
+        let mut open = self.open.take().unwrap_or_else(|| Divided::new(note, time));
+        open.push(hz, time);
+        if self.counts(&open) {
+            let late_hz = open.late_hz();
+            self.settled_hz = Some(late_hz);
+            open.note = concert.nearest(late_hz).map_or(open.note, |(note, _)| note);
+            open.began = self.levels.attack(open.began).unwrap_or(open.began);
+        }
+        self.open = Some(open);
     }
 
     /// The note that sounds, once it has lasted long enough to count.
     pub fn sounding(&self) -> Option<&Divided> {
-        self.open.as_ref().filter(|open| self.counts(open))
+        self.open.as_ref().filter(|_| self.settled_hz.is_some())
     }
 
     /// Ends the note that sounds, at the end of the sound or where samples were lost.
     pub fn end(&mut self) -> Option<Divided> {
         self.next = None;
         self.moved.clear();
-        let open = self.open.take()?;
-        self.counted(open)
+        let open = self.open.take();
+        // What jumped on was no reed, for all that it paused.
+        self.settled_hz.take().and(open).filter(|open| open.is_smooth(self.sample_rate))
     }
 
-    fn counted(&self, note: Divided) -> Option<Divided> {
-        self.counts(&note).then_some(note)
-    }
-
+    /// Whether a note has lasted long enough, at a pitch that a reed can have.
     fn counts(&self, note: &Divided) -> bool {
-        note.lasted_s(self.sample_rate) >= self.counts_s
+        self.seconds(note.began, note.last) >= self.counts_s && note.is_smooth(self.sample_rate)
     }
 
     fn seconds(&self, from: u64, to: u64) -> f64 {
@@ -171,8 +202,25 @@ impl Notes {
     }
 }
 
-/// When a pitch crossed midway between two notes for the last time.
-fn crossed(moved: &[(u64, f64)], from_hz: f64, to_hz: f64) -> Option<u64> {
-    let past = |(_, hz): &&(u64, f64)| cents_between(from_hz, *hz).abs() >= cents_between(*hz, to_hz).abs();
-    moved.iter().rev().take_while(past).last().map(|(time, _)| *time)
+/// Whether two pitches lie an octave or a twelfth apart, within a quarter tone.
+fn is_overtone(one_hz: f64, other_hz: f64) -> bool {
+    let apart = cents_between(one_hz, other_hz).abs();
+    [2.0_f64, 3.0].iter().any(|times| (apart - 1200.0 * times.log2()).abs() <= 50.0)
+}
+
+/// When a pitch crossed midway between two notes for the last time: between two readings, of which the newest comes first.
+fn crossed<'a>(way: impl Iterator<Item = &'a (u64, f64)>, from_hz: f64, to_hz: f64) -> Option<u64> {
+    // Cents beyond midway, positive on the side of the later note.
+    let beyond = |hz: f64| cents_between(from_hz, hz).abs() - cents_between(hz, to_hz).abs();
+    let mut after: Option<(u64, f64)> = None;
+    for (time, hz) in way {
+        let here = beyond(*hz);
+        if here < 0.0 {
+            let (later, there) = after?;
+            let share = -here / (there - here);
+            return Some(time + (share * later.saturating_sub(*time) as f64) as u64);
+        }
+        after = Some((*time, here));
+    }
+    after.map(|(time, _)| time)
 }

@@ -7,3 +7,4 @@ mod properties;
 mod takes;
 mod tone;
 mod tries;
+mod windows;
