@@ -7,11 +7,10 @@ use std::f64::consts::TAU;
 /// The loudest click, dBFS, and the usual one: quieter than the harp in front of the microphone.
 const LOUDEST_DBFS: f64 = -12.0;
 const USUAL_DBFS: f64 = -22.0;
-/// The pitches of a click, hertz: the first beat of a bar is the higher one. Both lie above all that a harp of a key up to E can
-/// sound, so that a click that a room draws out can be told from a note by its pitch; the next octave of what an ear takes for the
-/// pitch of a tone begins above 3.8 kHz.
-const FIRST_HZ: f64 = 3_700.0;
-const OTHER_HZ: f64 = 3_100.0;
+/// The pitches of a click, hertz: the first beat of a bar is the higher one. Both lie above what most harps sound. A room can draw a
+/// click out for longer than a note has to last; that it jumps about in pitch tells it from a reed (`scoring::timed::Notes`).
+const FIRST_HZ: f64 = 2_600.0;
+const OTHER_HZ: f64 = 1_900.0;
 /// A click between beats is so much softer, decibels: clearly less than a beat, and still heard beside a harp.
 const BETWEEN_DB: f64 = -8.0;
 /// It rises within this and falls by a factor of e in that, seconds: 26 dB every 15 ms.

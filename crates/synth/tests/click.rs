@@ -60,9 +60,9 @@ fn the_first_beat_of_a_bar_is_the_higher_one() {
         let samples = rendered(&mut ClickTrack::new(RATE, &[Beat { at_s: 0.0, accent }]), 512);
         samples[..480].windows(2).filter(|pair| pair[0] <= 0.0 && pair[1] > 0.0).count()
     };
-    // In 10 ms: 37 and 31 periods of 3700 and 3100 Hz.
-    assert!((36..=38).contains(&crossings(Accent::First)));
-    assert!((30..=32).contains(&crossings(Accent::Other)) && (30..=32).contains(&crossings(Accent::Between)));
+    // In 10 ms: 26 and 19 periods of 2600 and 1900 Hz.
+    assert!((25..=27).contains(&crossings(Accent::First)));
+    assert!((18..=20).contains(&crossings(Accent::Other)) && (18..=20).contains(&crossings(Accent::Between)));
 }
 
 #[test]
