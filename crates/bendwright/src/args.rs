@@ -281,7 +281,7 @@ pub(crate) struct TimeArgs {
     pub(crate) runs: u32,
     /// Move the tempo: a few beats a minute up after clean runs and down after others (steps), or slow and full in turn
     /// (in-turn); stops when the runs get worse
-    #[arg(long, value_name = "HOW", num_args = 0..=1, require_equals = true, default_missing_value = "steps")]
+    #[arg(long, value_name = "HOW", num_args = 0..=1, require_equals = true, default_missing_value = "steps", conflicts_with = "free")]
     pub(crate) ladder: Option<String>,
     /// The first run in your own tempo; the runs behind it go on from there
     #[arg(long, conflicts_with_all = ["free", "starts"])]

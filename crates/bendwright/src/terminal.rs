@@ -60,7 +60,7 @@ impl FullScreen {
     ) -> Result<Self, Failure> {
         if std::env::var_os("TERM").is_some_and(|term| term == "dumb") {
             return Err(Failure::user(
-                "the full screen needs a terminal that can place its cursor, and TERM says dumb; use drill or listen \
+                "the full screen needs a terminal that can place its cursor, and TERM says dumb; use drill, scale, phrase or listen \
                  with --plain, or set TERM to the kind of terminal it is",
             ));
         }

@@ -46,7 +46,7 @@ impl Tty {
         let (input, output) = (io::stdin(), io::stdout());
         if !input.is_terminal() || !output.is_terminal() {
             return Err(Failure::user(
-                "the full screen needs a terminal; use drill or listen with --plain or --json elsewhere",
+                "the full screen needs a terminal; use drill, scale, phrase or listen with --plain or --json elsewhere",
             ));
         }
         let opened = || -> io::Result<Self> {

@@ -299,7 +299,7 @@ impl Exercise {
                 running.again(&self.harp);
                 Vec::new()
             }
-            (Kind::Run(running), _) => running.toggle_pause(),
+            (Kind::Run(running), _) => running.toggle_pause(&self.harp),
             (Kind::Rest | Kind::Free(_), _) => Vec::new(),
         }
     }

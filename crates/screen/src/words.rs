@@ -355,9 +355,9 @@ pub fn timing(timing: Timing, late_s: f64) -> String {
     let ms = (late_s.abs() * 1000.0).round();
     match timing {
         Timing::Tight => "tight".to_owned(),
-        Timing::OnBeat => format!("on the beat, {ms} ms {}", if late_s < 0.0 { "early" } else { "late" }),
-        Timing::Early => format!("{ms} ms early"),
-        Timing::Late => format!("{ms} ms late"),
+        Timing::OnBeat => format!("in time, {ms} ms {}", if late_s < 0.0 { "early" } else { "late" }),
+        Timing::Early => format!("too early by {ms} ms"),
+        Timing::Late => format!("too late by {ms} ms"),
     }
 }
 

@@ -65,6 +65,12 @@ pub(super) fn mistake<E: Display>(option: &str) -> impl Fn(E) -> Failure {
 }
 
 fn plan(material: Material, args: &TimeArgs, setup: &Setup) -> Result<Plan, Failure> {
+    if let Some(most) = material.too_fast() {
+        return Err(Failure::user(format!(
+            "--tempo: at {} its shortest notes follow each other too soon to be told apart; take {most} or less",
+            material.rhythm.tempo
+        )));
+    }
     let recording = matches!(setup.from, HearFrom::File(_));
     let start = match args.starts {
         Some(seconds) if !seconds.is_finite() || seconds < 0.0 => {

@@ -48,8 +48,14 @@ fn show(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
         many(counts.runs, "run in time", "runs in time"),
         many(counts.notes, "note", "notes")
     )?;
+    writeln!(out, "(of all players, what the built-in player and recordings played included)")?;
     let mut last: Vec<(String, Last)> =
         journal.last(&place.who).map_err(Failure::world)?.into_iter().collect();
+    if last.is_empty() {
+        writeln!(out, "Nothing yet that {} played into a microphone.", place.who)?;
+    } else {
+        writeln!(out, "What {} played last:", place.who)?;
+    }
     last.sort_by_key(|(_, last)| std::cmp::Reverse(last.when));
     for (name, Last { when, of, good, run }) in last {
         let day = when.day().map_or_else(String::new, |day| format!("{day}  "));

@@ -167,11 +167,17 @@ impl TimedLine {
             Self::Plan { title, rhythm, harp, notes, bars, runs, tab, chords, joined } => {
                 let said = tab.iter().zip(joined);
                 let said = said.map(|(tab, joined)| format!("{}{tab}", if *joined { "to " } else { "" }));
-                let times = if *runs == 1 { "once".to_owned() } else { format!("{runs} times") };
+                let times = match runs {
+                    1 => "once".to_owned(),
+                    2 => "twice".to_owned(),
+                    runs => format!("{runs} times"),
+                };
+                let notes = if *notes == 1 { "1 note".to_owned() } else { format!("{notes} notes") };
+                let bars = if *bars == 1 { "1 bar".to_owned() } else { format!("{bars} bars") };
                 let over =
                     if chords.is_empty() { String::new() } else { format!(", over {}", chords.join(" | ")) };
                 format!(
-                    "in time: {title}, {harp} harp, {rhythm}, {notes} notes in {bars} bars, {times}{over}: {}",
+                    "in time: {title}, {harp} harp, {rhythm}, {notes} in {bars}, {times}{over}: {}",
                     said.collect::<Vec<_>>().join(" ")
                 )
             }

@@ -18,7 +18,7 @@ impl Tty {
     pub(crate) fn open() -> Result<Self, Failure> {
         if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
             return Err(Failure::user(
-                "the full screen needs a terminal; use drill or listen with --plain or --json elsewhere",
+                "the full screen needs a terminal; use drill, scale, phrase or listen with --plain or --json elsewhere",
             ));
         }
         Ok(Self { taken: AtomicBool::new(false) })

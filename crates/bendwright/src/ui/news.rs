@@ -37,6 +37,11 @@ impl Ui {
                 }
                 TonesNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
                 TonesNews::Absent(sentence) => {
+                    // In a run it is the click that is missing, and the rest of the sentence has no room on a narrow screen.
+                    let runs = self.practising.exercise().running().is_some();
+                    let sentence = sentence.map(|why| {
+                        if runs { format!("No click, but the beat is on the screen. {why}") } else { why }
+                    });
                     if let Some(sentence) = sentence {
                         self.to.app.on_notice(&Notice::Say(sentence));
                     }

@@ -9,6 +9,9 @@ use std::fmt;
 /// The most bars of one run: longer ones are practised in parts.
 pub(super) const MOST_BARS: usize = 64;
 
+/// Notes that follow each other sooner than this are not told apart, seconds.
+const SHORTEST_S: f64 = 0.07;
+
 /// A note of a run, in ticks from the first beat.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct TimedNote {
@@ -140,6 +143,16 @@ impl Material {
     /// The notes, the first one first.
     pub fn notes(&self) -> &[TimedNote] {
         &self.notes
+    }
+
+    /// The fastest tempo at which its shortest note can still be told from the next one, beats a minute, if it is faster than that
+    /// now. A note has to sound for 60 ms to be one, and needs a moment to begin.
+    pub fn too_fast(&self) -> Option<f64> {
+        let seconds = |note: &TimedNote| {
+            self.rhythm.seconds(note.start + note.length) - self.rhythm.seconds(note.start)
+        };
+        let shortest_s = self.notes.iter().map(seconds).fold(f64::INFINITY, f64::min);
+        (shortest_s < SHORTEST_S).then(|| (self.rhythm.tempo.bpm() * shortest_s / SHORTEST_S).floor())
     }
 
     /// How many bars it has.

@@ -50,6 +50,8 @@ pub enum RunPhase {
     Playing,
     /// The verdict of the last run is shown, and the next one comes by itself.
     Shown,
+    /// The verdict of the last run is held by the player, and the next one waits.
+    Held,
     /// Paused by the player.
     Paused,
     /// All runs are over.

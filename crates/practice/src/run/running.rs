@@ -1,6 +1,7 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
 mod model;
+mod steer;
 
 use super::plan::{Plan, RunPhase, StartAt};
 use super::{Click, Ladder, Rhythm, Tempi, Tempo};
@@ -100,7 +101,7 @@ impl Running {
     pub(crate) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
         self.known = reading.known;
         match self.phase {
-            RunPhase::Paused | RunPhase::Done | RunPhase::Left => return Vec::new(),
+            RunPhase::Paused | RunPhase::Held | RunPhase::Done | RunPhase::Left => return Vec::new(),
             RunPhase::Model => return self.hear_model(reading),
             RunPhase::Shown => {
                 if self.base.seconds(self.shown, self.known) >= SHOWN_S {
@@ -166,24 +167,6 @@ impl Running {
         }
     }
 
-    /// Pauses, or counts in again for the bar in which it was paused.
-    pub(crate) fn toggle_pause(&mut self) -> Vec<Event> {
-        match self.phase {
-            RunPhase::Paused => {
-                self.wait();
-                Vec::new()
-            }
-            RunPhase::Done | RunPhase::Left => Vec::new(),
-            _ => {
-                self.gap();
-                let between = matches!(self.phase, RunPhase::Shown | RunPhase::Model);
-                self.from_bar = if between { 0 } else { self.bar().unwrap_or(0) };
-                self.phase = RunPhase::Paused;
-                vec![Event::Paused]
-            }
-        }
-    }
-
     /// Takes another tolerance; the run that goes on is judged by it when it is over.
     pub(crate) fn take_tolerance(&mut self, tolerance: Tolerance) {
         self.tolerance = tolerance;
@@ -198,37 +181,6 @@ impl Running {
         if self.phase != RunPhase::Model {
             self.zero = self.zero.map(|zero| zero + more);
         }
-    }
-
-    /// The same run from its beginning.
-    pub(crate) fn again(&mut self, harp: &Harp) {
-        if matches!(self.phase, RunPhase::Done | RunPhase::Left) {
-            self.plan.runs += 1;
-            self.number += 1;
-        }
-        self.fresh(harp);
-    }
-
-    /// The next run, without waiting for the end of this one.
-    pub(crate) fn skip(&mut self, harp: &Harp) -> Vec<Event> {
-        match self.phase {
-            RunPhase::Done | RunPhase::Left => Vec::new(),
-            RunPhase::Shown => {
-                self.begin_run(harp);
-                Vec::new()
-            }
-            RunPhase::Model => self.end_model(),
-            _ => self.finish(harp),
-        }
-    }
-
-    /// Leaves; what was played of an unfinished run is not judged.
-    pub(crate) fn leave(&mut self) -> Vec<Event> {
-        if matches!(self.phase, RunPhase::Done | RunPhase::Left) {
-            return Vec::new();
-        }
-        self.phase = RunPhase::Left;
-        vec![Event::Ended(Ending::Left)]
     }
 
     /// What is practised.
@@ -469,10 +421,15 @@ impl Running {
         }
     }
 
+    /// The tempo of the run after this one.
+    pub fn next_tempo(&self) -> Tempo {
+        self.plan.tempi.of_run(self.counted + 1, self.full)
+    }
+
     /// Begins the next run.
     fn begin_run(&mut self, harp: &Harp) {
         self.number += 1;
-        self.tempo = self.plan.tempi.of_run(self.counted + 1, self.full);
+        self.tempo = self.next_tempo();
         self.fresh(harp);
     }
 

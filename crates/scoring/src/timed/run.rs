@@ -1,7 +1,7 @@
 //! A whole run: every note of it, and what they come to together.
 
 use super::follow::{Follower, Path, median};
-use super::{AskedNote, NoteVerdict, PlayedAt, Window};
+use super::{AskedNote, NoteVerdict, PlayedAt, Timing, Window};
 use crate::{Outcome, Tolerance};
 use layout::{Breath, Harp, Way};
 use serde::Serialize;
@@ -169,6 +169,9 @@ impl RunVerdict {
                 )
             });
         }
+        if let Some(advice) = self.timing_advice() {
+            return advice.to_owned();
+        }
         if let Some(change) = self.weakest.first() {
             return format!(
                 "the change from {} to {} is the weak one; go back and forth between the two, slowly",
@@ -177,6 +180,21 @@ impl RunVerdict {
             );
         }
         self.tempo_advice().to_owned()
+    }
+
+    /// What to do where the notes are right and come at the wrong time, nearly all of them to the same side.
+    fn timing_advice(&self) -> Option<&'static str> {
+        let off = |timing: Timing| self.notes.iter().filter(|note| note.timing == Some(timing)).count();
+        let (early, late) = (off(Timing::Early), off(Timing::Late));
+        let wrong = self.whole.asked - self.whole.right;
+        let one_sided = |side: usize| side >= ONE_SIDED && 4 * side >= 3 * wrong;
+        if one_sided(late) {
+            Some("what is wrong comes late; hear each note before its beat, or take it slower")
+        } else if one_sided(early) {
+            Some("what is wrong comes early; wait for the click")
+        } else {
+            None
+        }
     }
 
     /// What to do where no note and no change stands out.
@@ -189,7 +207,7 @@ impl RunVerdict {
             Some(_) if whole.timed => "it gets slower; breathe where the rests are",
             Some(share) if share > 0.0 => "it gets faster on the way; keep the pace of the first bar",
             Some(_) => "it gets slower on the way; keep the pace of the first bar",
-            None if whole.clean => "clean; a little faster next time",
+            None if whole.clean => "clean; a little faster can be tried",
             None => "not clean yet; the same again, or a little slower",
         }
     }
@@ -219,6 +237,9 @@ pub fn so_far(
     untimed.into_iter().map(|note| note.map(|note| note.timed(zero_s, window))).collect()
 }
 
+/// So many notes to one side of the beat are more than a change that goes wrong.
+const ONE_SIDED: usize = 3;
+
 /// A tempo this share from what was asked is told: the just noticeable difference of tempo is about 2 to 3 per cent (from
 /// memory, no source).
 const RUSHES: f64 = 0.03;
@@ -239,7 +260,7 @@ fn whole(notes: &[NoteVerdict], beat: Beat) -> Whole {
         asked: notes.len(),
         played: count(|note| note.played.is_some()),
         in_pitch: count(|note| note.played.is_some() && note.pitch_is_right()),
-        in_time: count(|note| note.timing.is_some_and(super::Timing::in_time)),
+        in_time: count(|note| note.timing.is_some_and(Timing::in_time)),
         right,
         late_s: middle.filter(|_| beat == Beat::Known),
         spread_s: away.and_then(median).map(|away| TO_SD * away),

@@ -192,6 +192,13 @@ fn last(scene: &Scene<'_>, line: Listed<'_>) -> Option<LastTime> {
 fn cannot(scene: &Scene<'_>, line: Listed<'_>) -> Option<String> {
     let harp = scene.harp();
     let why = match line.cannot_play(harp)? {
+        NotForHarp::Tuning(tuning) if line.what() == "scale" => {
+            let map = scene.keys.presses(Command::Map).first().map(ToString::to_string);
+            format!(
+                "the run is chosen for {tuning} reeds; {} leads to what this harp has",
+                map.unwrap_or_default()
+            )
+        }
         NotForHarp::Tuning(tuning) => format!("the {} is for {tuning} tuning", line.what()),
         NotForHarp::Way(way, why) => format!("it cannot play {}; {why}", scene.look.tab(way)),
     };

@@ -62,14 +62,15 @@ impl Page for Run {
 
 /// The run whose end is shown, if no other one goes on.
 fn shown(running: &Running) -> Option<&RunJudged> {
-    let over = matches!(running.phase(), RunPhase::Shown | RunPhase::Done | RunPhase::Left);
+    let over = matches!(running.phase(), RunPhase::Shown | RunPhase::Held | RunPhase::Done | RunPhase::Left);
     running.results().last().filter(|_| over)
 }
 
 /// The same runs so much faster; `None` at the end of the tempi.
 fn at_another_tempo(running: &Running, bpm: f64) -> Option<Plan> {
     let tempo = running.tempo().plus(bpm);
-    (tempo != running.tempo()).then(|| at(running, tempo))
+    let plan = (tempo != running.tempo()).then(|| at(running, tempo))?;
+    (bpm < 0.0 || plan.material.too_fast().is_none()).then_some(plan)
 }
 
 /// The same runs at a tempo.
@@ -128,14 +129,16 @@ fn render(scene: &Scene<'_>, running: &Running, area: Rect, buf: &mut Buffer) {
 
 /// The keys that do something now, the most useful first.
 fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
-    let (over, waits) = (shown(running).is_some(), running.phase() == RunPhase::Shown);
+    let (over, waits) =
+        (shown(running).is_some(), matches!(running.phase(), RunPhase::Shown | RunPhase::Held));
     let sounds = running.phase() == RunPhase::Model;
     let goes = !over && running.phase() != RunPhase::Left;
     let back = if scene.desk.below.is_some() { "back" } else { "leave" };
     let keys = [
         (Command::Next, "count-in", sounds),
         (Command::Pause, "pause", goes && running.phase() != RunPhase::Paused),
-        (Command::Pause, "go on", running.phase() == RunPhase::Paused),
+        (Command::Pause, "go on", matches!(running.phase(), RunPhase::Paused | RunPhase::Held)),
+        (Command::Pause, "hold", running.phase() == RunPhase::Shown),
         (Command::Again, "again", true),
         (Command::Hear, "hear", goes),
         (Command::WeakBars, "only the weak bars", only_weak_bars(running).is_some()),
@@ -170,7 +173,8 @@ fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
     let left = pen.width() - 1 - cell * beats;
     let silent = running.is_silent();
     if silent {
-        let text = parts::cut("your own time", cell * beats);
+        let text = if cell * beats >= 13 { "your own time" } else { "your time" };
+        let text = parts::cut(text, cell * beats);
         pen.text(pen.width() - 1 - width(&text), y, &text, look.theme.strong);
     }
     for beat in (0..beats).filter(|_| !silent) {

@@ -76,7 +76,7 @@ fn what_is_for_other_reeds_stays_in_the_list_with_the_reason() {
         stage.press_code(KeyCode::Up);
     }
     let shown = text(&drawn(&stage, (80, 24)));
-    assert!(shown.contains("the scale is for Richter tuning"), "{shown}");
+    assert!(shown.contains("the run is chosen for Richter reeds"), "{shown}");
     assert_eq!(stage.press_code(KeyCode::Enter), None);
 }
 

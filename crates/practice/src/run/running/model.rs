@@ -18,7 +18,7 @@ impl Running {
         }
         let before = if self.phase == RunPhase::Model { self.end_model() } else { Vec::new() };
         match self.phase {
-            RunPhase::Shown => self.begin_run(harp),
+            RunPhase::Shown | RunPhase::Held => self.begin_run(harp),
             _ => self.again(harp),
         }
         (self.phase, self.zero) = (RunPhase::Model, None);

@@ -61,7 +61,8 @@ fn score(scene: &Scene<'_>, (running, judged): (&Running, &RunJudged), pen: &mut
     // The notes come first, where all of them have room: below their scale.
     let spare = pen.height() - 1 - count(judged.verdict.notes.len());
     let third = pen.height() / 3;
-    let most = if pen.height() >= ROOMY { third.min(spare.max(ROOMY / 4)) } else { third.max(2) };
+    let fit = spare >= ROOMY / 4;
+    let most = if pen.height() >= ROOMY && fit { third.min(spare) } else { third.max(2) };
     let mut y = 0;
     for (i, line) in told::sentences(running, judged, look).iter().enumerate() {
         let style = if i == 0 { theme.strong } else { theme.plain };

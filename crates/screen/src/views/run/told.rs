@@ -33,7 +33,8 @@ pub(super) fn state(running: &Running) -> String {
             if bar > bars { "the last notes".to_owned() } else { format!("bar {bar} of {bars}") }
         }
         RunPhase::Paused => "paused".to_owned(),
-        RunPhase::Shown => "the next run comes by itself".to_owned(),
+        RunPhase::Shown => format!("the next run, at {}, comes by itself", running.next_tempo()),
+        RunPhase::Held => format!("held; the next run is at {}", running.next_tempo()),
         RunPhase::Done => "done".to_owned(),
         RunPhase::Left => "left early".to_owned(),
     }
@@ -63,10 +64,10 @@ pub(super) fn sentences(running: &Running, judged: &RunJudged, look: &Look) -> V
     let verdict = &judged.verdict;
     let timed = verdict.whole.timed;
     let mut lines = vec![if timed { score(judged) } else { score_in_free_time(judged) }];
-    lines.push(verdict.advice(|way| look.tab(way)));
     if timed && verdict.whole.played > 0 {
         lines.push(format!("{}; {}", as_a_whole(running, judged), tempo(running)));
     }
+    lines.push(verdict.advice(|way| look.tab(way)));
     let window = Window::of_notes(verdict.notes.iter().map(|note| note.asked.length_s));
     let weak: Vec<String> = verdict.weakest.iter().map(|weak| change(weak, window, look)).collect();
     if !weak.is_empty() {
@@ -135,9 +136,13 @@ fn breath(judged: &RunJudged) -> Option<String> {
 
 /// The fastest tempo that is clean, or that a pause would do more than another run.
 fn tempo(running: &Running) -> String {
+    let at = running.tempo();
     match running.ladder().clean_bpm() {
         _ if running.ladder().is_tired() => "the runs get worse: time for a pause".to_owned(),
-        Some(bpm) => format!("clean at {bpm} so far"),
+        Some(bpm) => format!("two of three clean at {bpm}"),
+        None if running.results().last().is_some_and(|judged| judged.verdict.whole.clean) => {
+            format!("clean once at {at}, two of three make it your tempo")
+        }
         None => "no clean tempo yet".to_owned(),
     }
 }
