@@ -6,7 +6,8 @@
 //! * [`Keeper`] writes, in a thread of its own: the drawing thread and the listener never wait for a disk. What cannot be
 //!   written is held in memory and written when it can be.
 //! * [`Journal`] is the file: it opens, upgrades, checks, backs up and reads.
-//! * A try is committed when it is judged. The death of the process loses only the one in progress; a loss of power none
+//! * A try is committed when it is judged. The death of the process loses only the one in progress, and one that was
+//!   judged in the milliseconds before; a loss of power none
 //!   that was committed, because each commit is forced to the disk (`synchronous = FULL`).
 //! * Each entry has a running number in its session, so that [`Journal::check`] finds a hole that no check of pages can find. A
 //!   session whose end is missing cannot be told from one whose process died.
