@@ -1,10 +1,12 @@
 //! The click of a run on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded at their moments.
 
+use crate::delay::agreed;
 use crate::pipeline::{Expected, Heard};
 use crate::state::State;
+use crate::tones::Made;
 use practice::run::{Click, Weight};
 use practice::{Event, Exercise, RunBegan};
-use sound::{FeedEvent, Generator, HostTime, Speaker, StreamClock};
+use sound::{FeedEvent, HostTime, Speaker, StreamClock};
 use std::time::Duration;
 use synth::{Accent, Beat, ClickTrack};
 
@@ -18,9 +20,8 @@ const AHEAD: Duration = Duration::from_secs(1);
 const LONGEST_S: f64 = 0.35;
 /// So much of a beat before the next click belongs to that one, seconds.
 const BEFORE_NEXT_S: f64 = 0.03;
-/// So many clicks of a count-in have to come back within this of their middle, seconds; a click is found within a millisecond.
+/// So many clicks of a count-in have to agree on a delay.
 const AGREEING: usize = 3;
-const AGREE_S: f64 = 0.002;
 /// A delay that differs by more than this from the one that is remembered is another delay, seconds: each of them is measured within
 /// 2 ms, and less than this nobody hears as late.
 const DIFFERS_S: f64 = 0.005;
@@ -154,13 +155,10 @@ impl Clicks {
     /// Takes how long a click took to come back; true if that tells a delay that was not known.
     fn take_return(&mut self, delay_s: f64) -> bool {
         self.returned.push(delay_s);
-        let mut sorted = self.returned.clone();
-        sorted.sort_by(f64::total_cmp);
-        let middle = sorted[sorted.len() / 2];
-        let agreeing = sorted.iter().filter(|delay| (*delay - middle).abs() <= AGREE_S).count();
+        let Some((middle, agreeing)) = agreed(&self.returned) else { return false };
         let known = self.measured.is_some_and(|known| (known.delay_s - middle).abs() <= DIFFERS_S);
         // Of clicks that disagree most have to be on one side.
-        if known || agreeing < AGREEING || 2 * agreeing <= sorted.len() {
+        if known || agreeing < AGREEING || 2 * agreeing <= self.returned.len() {
             return false;
         }
         self.measured = Some(Measured { delay_s: middle, told: false });
@@ -196,7 +194,10 @@ impl Clicks {
 
     fn sound(&mut self, speaker: &Speaker) {
         for (at, beat) in self.due() {
-            speaker.play_at(at, move |rate| Ok(Box::new(Track(ClickTrack::new(rate, &[beat])))));
+            speaker.play_at(at, move |rate| {
+                let mut click = ClickTrack::new(rate, &[beat]);
+                Ok(Box::new(Made::new(rate, move |out: &mut [f32]| click.fill(out))))
+            });
         }
     }
 
@@ -233,19 +234,6 @@ fn accent(weight: Weight) -> Accent {
         Weight::First => Accent::First,
         Weight::Other => Accent::Other,
         Weight::Between => Accent::Between,
-    }
-}
-
-/// A click track as a loudspeaker takes it.
-struct Track(ClickTrack);
-
-impl Generator for Track {
-    fn sample_rate(&self) -> f64 {
-        self.0.sample_rate()
-    }
-
-    fn fill(&mut self, out: &mut [f32]) -> usize {
-        self.0.fill(out)
     }
 }
 

@@ -92,7 +92,7 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
     let delays = heard.delays();
     let (playback, _) = playing.ok_or_else(|| Failure::world("there is no loudspeaker"))?;
     let (output, missed) = (playback.origin().clone(), playback.underruns());
-    let (delay_s, agreeing) = agreed(&delays).ok_or_else(|| too_few(delays.len()))?;
+    let (delay_s, agreeing) = enough(&delays).ok_or_else(|| too_few(delays.len()))?;
     Ok(Measured {
         delay_s,
         heard: (agreeing, CHIRPS),
@@ -222,13 +222,18 @@ fn delay(samples: &[f32], rate: f64, from: f64) -> Option<f64> {
     Some((start as f64 + peak as f64 - from) / rate)
 }
 
-/// The middle of the delays, and how many agree with it; `None` if too few do.
-fn agreed(delays: &[f64]) -> Option<(f64, usize)> {
+/// The middle of some delays, seconds, and how many agree with it; `None` of none.
+pub(crate) fn agreed(delays: &[f64]) -> Option<(f64, usize)> {
     let mut sorted = delays.to_vec();
     sorted.sort_by(f64::total_cmp);
     let middle = *sorted.get(sorted.len() / 2)?;
     let agreeing = sorted.iter().filter(|delay| (*delay - middle).abs() <= AGREE_S).count();
-    (agreeing >= AGREEING).then_some((middle, agreeing))
+    Some((middle, agreeing))
+}
+
+/// What enough chirps agree on.
+fn enough(delays: &[f64]) -> Option<(f64, usize)> {
+    agreed(delays).filter(|(_, agreeing)| *agreeing >= AGREEING)
 }
 
 #[cfg(test)]
@@ -253,7 +258,7 @@ mod tests {
     fn measured(samples: &[f32]) -> Option<(f64, usize)> {
         let delays: Vec<f64> =
             (0..CHIRPS).filter_map(|i| delay(samples, RATE, RATE * (1.0 + starts_s(i)))).collect();
-        agreed(&delays)
+        enough(&delays)
     }
 
     #[test]

@@ -1,10 +1,9 @@
 //! The model on the loudspeaker: before a run, what is to be played is played to the player.
 
 use crate::coach::timed;
-use crate::tones::Tones;
+use crate::tones::{Made, Tones};
 use practice::run::RunPhase;
 use practice::{Event, Exercise, Order};
-use sound::Generator;
 use synth::{Model, Timed};
 
 /// Whether the model sounds.
@@ -22,8 +21,9 @@ impl ModelSound {
                 let notes: Vec<Timed> = running.asked().iter().map(timed).collect();
                 let (harp, lead_s) = (exercise.harp().clone(), began.lead_s);
                 tones.speaker().play(move |rate| {
-                    let model = Model::new(&harp, rate, notes, lead_s).map_err(|error| error.to_string())?;
-                    Ok(Box::new(Track(model)))
+                    let model = Model::new(&harp, rate, notes, lead_s);
+                    let mut model = model.map_err(|error| error.to_string())?;
+                    Ok(Box::new(Made::new(rate, move |out: &mut [f32]| model.fill(out))))
                 });
                 self.sounds = true;
             }
@@ -40,17 +40,4 @@ impl ModelSound {
 /// What the player wants when the loudspeaker has told that something is amiss: a model that cannot be heard is not waited for.
 pub(crate) fn without_model(exercise: &Exercise) -> Option<Order> {
     exercise.running().filter(|running| running.phase() == RunPhase::Model).map(|_| Order::Next)
-}
-
-/// A model as a loudspeaker takes it.
-struct Track(Model);
-
-impl Generator for Track {
-    fn sample_rate(&self) -> f64 {
-        self.0.sample_rate()
-    }
-
-    fn fill(&mut self, out: &mut [f32]) -> usize {
-        self.0.fill(out)
-    }
 }

@@ -163,6 +163,29 @@ impl Generator for Steps {
     }
 }
 
+/// What makes samples by itself, as a loudspeaker takes it.
+pub(crate) struct Made<F> {
+    rate: f64,
+    fill: F,
+}
+
+impl<F: FnMut(&mut [f32]) -> usize + Send> Made<F> {
+    /// `fill` writes the next samples from the front, at `rate` samples per second, and says how many; 0 at the end.
+    pub(crate) fn new(rate: f64, fill: F) -> Self {
+        Self { rate, fill }
+    }
+}
+
+impl<F: FnMut(&mut [f32]) -> usize + Send> Generator for Made<F> {
+    fn sample_rate(&self) -> f64 {
+        self.rate
+    }
+
+    fn fill(&mut self, out: &mut [f32]) -> usize {
+        (self.fill)(out)
+    }
+}
+
 /// The tones of one step.
 fn together(step: &[f64], rate: f64, each: Duration) -> Result<Vec<Tone>, String> {
     let level = LEVEL - 20.0 * (step.len().max(1) as f64).log10();

@@ -21,8 +21,7 @@ impl Backup {
     pub(crate) fn make(connection: &Connection, file: &Path, now: When) -> Result<PathBuf, JournalError> {
         let folder = folder(file);
         fs::create_dir_all(&folder).map_err(|error| JournalError::Folder(folder.clone(), error))?;
-        let day = now.day().map_or_else(|| "undated".to_owned(), |day| day.to_string());
-        let (copy, target) = (folder.join("unfinished"), folder.join(format!("{day}.sqlite")));
+        let (copy, target) = (folder.join("unfinished"), copy_of(file, now));
         let _ = fs::remove_file(&copy);
         let of = |error| JournalError::of(&copy, error);
         let made = connection.execute("VACUUM INTO ?1", [copy.to_string_lossy()]);
@@ -40,7 +39,7 @@ impl Backup {
 
     /// Whether there is a copy of this day.
     pub(crate) fn is_made(file: &Path, now: When) -> bool {
-        now.day().is_some_and(|day| folder(file).join(format!("{day}.sqlite")).exists())
+        copy_of(file, now).exists()
     }
 
     /// The newest copy that is whole.
@@ -51,6 +50,10 @@ impl Backup {
 
 fn folder(file: &Path) -> PathBuf {
     PathBuf::from(format!("{}.copies", file.display()))
+}
+
+fn copy_of(file: &Path, now: When) -> PathBuf {
+    folder(file).join(format!("{}.sqlite", now.stamp()))
 }
 
 /// The copies, the oldest first: their names are their days.

@@ -128,7 +128,7 @@ fn is_file(file: &Path) -> Result<(), JournalError> {
 /// Moves a damaged journal and its logs out of the way together: an old log beside a new file would be played into it. The log
 /// goes first, because a file without its log is only older.
 fn set_aside(file: &Path, now: When) -> Result<PathBuf, JournalError> {
-    let day = now.day().map_or_else(|| "undated".to_owned(), |day| day.to_string());
+    let day = now.stamp();
     let name = |number: u32, end: &str| {
         let again = if number == 1 { String::new() } else { format!("-{number}") };
         PathBuf::from(format!("{}.damaged-{day}{again}{end}", file.display()))

@@ -23,6 +23,11 @@ impl When {
         Self { unix_ms: now.timestamp().as_millisecond(), offset_s: now.offset().seconds() }
     }
 
+    /// Its day in a file's name.
+    pub(crate) fn stamp(self) -> String {
+        self.day().map_or_else(|| "undated".to_owned(), |day| day.to_string())
+    }
+
     /// How many of the player's days ago another moment was; 0 if it was today, or is still to come on a clock that was set back.
     pub fn days_since(self, earlier: Self) -> Option<u32> {
         let days = (self.day()? - earlier.day()?).get_days();

@@ -28,6 +28,14 @@ impl InTime {
         FirstScale::all().map(Self::Scale).chain(phrases.into_iter().map(Self::Phrase)).collect()
     }
 
+    /// What its runs are called on this harp.
+    fn title(&self, harp: &Harp, library: &Library) -> Option<String> {
+        match self {
+            Self::Phrase(phrase) => Some(phrase.material.title.clone()),
+            Self::Scale(first) => Some(format!("{}, {SHAPE}", first_key(*first, harp, library)?.title())),
+        }
+    }
+
     /// What is played on this harp; a scale at the tempo of the last run, and without what the player does not command. `None` if
     /// nothing is.
     fn material(&self, harp: &Harp, (library, tempo): (&Library, Option<Tempo>)) -> Option<Material> {
@@ -35,14 +43,21 @@ impl InTime {
             Self::Phrase(phrase) => return Some(phrase.material.clone()),
             Self::Scale(first) => first,
         };
-        let scale = library.scales.find(first.scale).ok()?.clone();
-        let key = ScaleInKey::in_position(scale, harp, first.position());
-        let (shape, range) = (Shape::Both, Some(first.range(harp)?));
-        let ways = ScaleRun { key: &key, shape, range, ability: &library.ability, seed: 0 }.ways(harp);
+        let (key, range) = (first_key(*first, harp, library)?, Some(first.range(harp)?));
+        let ways = ScaleRun { key: &key, shape: SHAPE, range, ability: &library.ability, seed: 0 }.ways(harp);
         let tempo = tempo.unwrap_or(Tempo::USUAL);
         let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
-        Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).ok()
+        Material::of_ways(self.title(harp, library)?, &ways, rhythm).ok()
     }
+}
+
+/// The order in which a first scale is played.
+const SHAPE: Shape = Shape::Both;
+
+/// A first scale on this harp.
+fn first_key(first: FirstScale, harp: &Harp, library: &Library) -> Option<ScaleInKey> {
+    let scale = library.scales.find(first.scale).ok()?.clone();
+    Some(ScaleInKey::in_position(scale, harp, first.position()))
 }
 
 /// A line of the list.
@@ -90,9 +105,7 @@ impl Listed<'_> {
     pub(crate) fn kept_as(self, harp: &Harp) -> Option<String> {
         match self {
             Self::Drill(drill) => Some(format!("drill {}", drill.name)),
-            Self::InTime(in_time, library, tempo) => {
-                Some(format!("run {}", in_time.material(harp, (library, tempo))?.title))
-            }
+            Self::InTime(in_time, library, _) => Some(format!("run {}", in_time.title(harp, library)?)),
         }
     }
 

@@ -39,17 +39,17 @@ impl FormRun<'_> {
         let (mut notes, mut chords) = (Vec::new(), Vec::new());
         for (index, functions) in (0..).zip(self.form.bars()) {
             let count = u32::try_from(functions.len()).unwrap_or(u32::MAX);
-            let mut before = None;
+            let (mut before, mut tones) = (None, Vec::new());
             for start in (0..bar).step_by(value as usize) {
                 let which = (start * count / bar) as usize;
                 let changes = before != Some(which);
-                let tones = self.tones(harp, functions[which], range);
+                if changes {
+                    tones = self.tones(harp, functions[which], range);
+                    chords.push(self.chord(functions[which], index * bar + start));
+                }
                 let (note, way) = line.step(&tones, changes).ok_or_else(|| {
                     MaterialError::NoTone(index as usize + 1, self.symbol(functions[which]))
                 })?;
-                if changes {
-                    chords.push(self.chord(functions[which], index * bar + start));
-                }
                 (line.last, before) = (Some(note), Some(which));
                 notes.push((index * bar + start, value.min(bar - start), way));
             }

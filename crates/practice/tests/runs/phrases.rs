@@ -1,63 +1,36 @@
 //! Phrases as a player plays them who makes no mistake: whatever is joined, bent, tied or swung, nothing of it is blamed.
 
 use crate::harp;
+use crate::player::{Player, Sound};
 use layout::{TabStyle, Technique};
-use pitch::{Ear, Settings};
-use practice::run::{Clicking, Phrase, Plan, StartAt, Tempi, Tempo};
-use practice::{Event, Exercise, Order, RunJudged};
-use scoring::Tolerance;
-use synth::{Gesture, SimulatedPlayer, Slur, Timed};
-
-const RATE: f64 = 48_000.0;
+use practice::RunJudged;
+use practice::run::{Phrase, Tempo};
+use scoring::timed::AskedNote;
+use synth::{Gesture, Slur, Timed};
 
 /// One run of a phrase on a harp of this key, so much faster than it suggests, played right.
 fn played(key: &str, phrase: &Phrase, faster: f64) -> RunJudged {
     let harp = harp(key);
     let tempo = Tempo::new(faster * phrase.material.rhythm.tempo.bpm()).unwrap();
-    let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
-    exercise.order(Order::Run(Box::new(Plan {
-        material: phrase.material.clone().at(tempo),
-        start: StartAt::CountIn,
-        runs: 1,
-        tempi: Tempi::Same,
-        own_tempo_first: false,
-        clicking: Clicking::default(),
-        delay_s: Some(0.0),
-    })));
-    let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-    let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
-    let mut player = SimulatedPlayer::new(&harp, RATE, 9);
-    for _ in 0..6_000 {
-        let mut block = [0.0; 512];
-        player.fill(&mut block);
-        let mut readings = Vec::new();
-        ear.push(&block, |reading| readings.push(reading));
-        for event in readings.iter().flat_map(|reading| exercise.hear(reading)).collect::<Vec<_>>() {
-            match event {
-                Event::RunBegan(began) => {
-                    let asked = exercise.running().unwrap().asked().to_vec();
-                    let notes = asked.iter().map(|note| Timed {
-                        way: note.way,
-                        onset_s: note.onset_s,
-                        length_s: note.length_s,
-                        joined: note.joined,
-                    });
-                    for slur in Slur::all(notes) {
-                        let first = slur.first().unwrap();
-                        let bend = matches!(first.way.technique, Technique::Bend(_));
-                        let gesture =
-                            Gesture::new(first.way).seconds((0.9 * slur.length_s() - 0.08).max(0.05));
-                        let gesture = if bend { gesture.glide(0.04) } else { gesture };
-                        let onset = began.first_beat_samples + first.onset_s * RATE;
-                        player.play_at(&slur.onto(gesture), onset).unwrap();
-                    }
-                }
-                Event::RunJudged(judged) => return *judged,
-                _ => {}
-            }
-        }
-    }
-    panic!("the run never ended");
+    let sounds = |asked: &[AskedNote]| {
+        let notes = asked.iter().map(|note| Timed {
+            way: note.way,
+            onset_s: note.onset_s,
+            length_s: note.length_s,
+            joined: note.joined,
+        });
+        Slur::all(notes).into_iter().map(|slur| sound(&slur)).collect()
+    };
+    Player::new(9).play(&harp, phrase.material.clone().at(tempo), sounds).0
+}
+
+/// A slur in one breath, let go a little before the next one.
+fn sound(slur: &Slur) -> Sound {
+    let first = slur.first().unwrap();
+    let gesture = Gesture::new(first.way).seconds((0.9 * slur.length_s() - 0.08).max(0.05));
+    let bend = matches!(first.way.technique, Technique::Bend(_));
+    let gesture = if bend { gesture.glide(0.04) } else { gesture };
+    Sound { gesture: slur.onto(gesture), at_s: first.onset_s }
 }
 
 #[test]
