@@ -52,9 +52,9 @@ fn show(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
     let mut last: Vec<(String, Last)> =
         journal.last(&place.who).map_err(Failure::world)?.into_iter().collect();
     if last.is_empty() {
-        writeln!(out, "Nothing yet that {} played into a microphone.", place.who)?;
+        writeln!(out, "Nothing yet into a microphone (player: {}).", place.who)?;
     } else {
-        writeln!(out, "What {} played last:", place.who)?;
+        writeln!(out, "Last into a microphone (player: {}):", place.who)?;
     }
     last.sort_by_key(|(_, last)| std::cmp::Reverse(last.when));
     for (name, Last { when, of, good, run }) in last {
