@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Ours from the bottom upwards; an arrow only points to what stands before.
-const ORDER: [&str; 11] = [
+const ORDER: [&str; 12] = [
     "layout",
     "theory",
     "sheets",
@@ -14,6 +14,7 @@ const ORDER: [&str; 11] = [
     "pitch",
     "scoring",
     "practice",
+    "course",
     "journal",
     "sound",
     "screen",
