@@ -5,8 +5,14 @@
 //!
 //! This crate does no I/O and reads no clock: which day it is, it is told.
 
+mod belief;
 mod day;
 mod past;
+mod skill;
+mod spacing;
 
+pub use belief::Belief;
 pub use day::Day;
 pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
+pub use skill::{Skill, Skills};
+pub use spacing::Spacing;
