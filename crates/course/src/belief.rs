@@ -135,7 +135,7 @@ impl Belief {
             return;
         }
         // So far out next to nothing arrives: four standard deviations.
-        let far = ((4.0 * variance.sqrt() / STEP).ceil() as isize).min(POINTS as isize - 1);
+        let far = ((4.0 * variance.sqrt() / STEP).ceil() as isize).min(POINTS.cast_signed() - 1);
         let bell = |steps: isize| (-0.5 * (steps as f64 * STEP - gain).powi(2) / variance).exp();
         let kernel: Vec<(isize, f64)> = (-far..=far).map(|steps| (steps, bell(steps))).collect();
         let before = self.weights;
@@ -169,7 +169,9 @@ mod tests {
 
     fn after(days: &[NoteDay]) -> Belief {
         let mut belief = Belief::expecting(0.5);
-        days.iter().for_each(|day| belief.hear(day));
+        for day in days {
+            belief.hear(day);
+        }
         belief
     }
 

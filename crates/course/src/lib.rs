@@ -10,9 +10,11 @@ mod day;
 mod past;
 mod skill;
 mod spacing;
+mod today;
 
 pub use belief::Belief;
 pub use day::Day;
 pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
 pub use skill::{Skill, Skills};
 pub use spacing::Spacing;
+pub use today::{Asked, Block, Offer, Part, Task, Today, Wish, by_difficulty};

@@ -1,5 +1,7 @@
 //! Whether the interval of a belief holds the truth as often as it says, for simulated players whose skill is known.
 
+#![allow(clippy::print_stdout, clippy::unwrap_used)]
+
 use course::{Belief, Day, NoteDay};
 use layout::{Breath, Technique, Way};
 use oorandom::Rand64;

@@ -1,0 +1,87 @@
+//! Why something is practised today, in words.
+
+use super::Part;
+use crate::{NoteDay, Skill, Skills};
+use layout::{Technique, Way};
+
+/// A mean distance of less than this is not worth a word, cents: half of what musicians can just hear (10.1 cents at 528 Hz; Arndt,
+/// Schlemmer & van der Meer, Experimental Brain Research 238:247–258).
+const HEARD_CENTS: f64 = 5.0;
+
+/// From this chance of landing on it is nearly dependable.
+const NEARLY: f64 = 0.6;
+
+/// Speaks of bends in a block.
+pub(super) struct Words<'a> {
+    pub(super) part: Part,
+    pub(super) all: &'a Skills,
+}
+
+impl Words<'_> {
+    /// Why this bend.
+    pub(super) fn why(&self, skill: &Skill) -> String {
+        let (way, today) = (skill.way, self.all.today());
+        let Some(last) = skill.last() else { return self.why_unheard(way) };
+        let came = format!(
+            "{way}: {} of {} landed {}{}",
+            last.landed,
+            last.tries,
+            last.day.spoken(today),
+            off(last)
+        );
+        match self.part {
+            _ if skill.spacing.is_stuck() => {
+                format!("{came}; it needs time, so it comes back every third day")
+            }
+            Part::Due if skill.spacing.due().is_none() => format!("{came}; more tries will tell"),
+            Part::Weak if skill.belief.chance() < NEARLY => {
+                format!("{came}; the hardest of what you are learning")
+            }
+            Part::Weak => format!("{came}; nearly dependable"),
+            Part::New => format!("{came}; just beyond what you can count on"),
+            Part::Programme => format!("{came}; the programme asks for it"),
+            _ => came,
+        }
+    }
+
+    fn why_unheard(&self, way: Way) -> String {
+        match self.part {
+            Part::Programme => format!("{way}: the programme asks for it"),
+            Part::New => format!("{way}: new, and a step beyond what you can count on"),
+            _ => format!("{way}: not heard from you yet"),
+        }
+    }
+}
+
+/// ", 22 cents short on average", of what was measured that day; nothing where that is too little to hear.
+pub(crate) fn off(day: &NoteDay) -> String {
+    match day.mean_cents().filter(|cents| cents.abs() >= HEARD_CENTS) {
+        Some(cents) => format!(", {:.0} cents {} on average", cents.abs(), side(day.way, cents)),
+        None => String::new(),
+    }
+}
+
+/// How a distance from a note is called: a bend stops short of its depth or goes past it, a natural note is flat or sharp.
+pub(crate) fn side(way: Way, cents: f64) -> &'static str {
+    match (way.technique, cents > 0.0) {
+        (Technique::Bend(_), true) | (Technique::Overbend, false) => "short",
+        (Technique::Bend(_), false) | (Technique::Overbend, true) => "past",
+        (Technique::Natural, true) => "sharp",
+        (Technique::Natural, false) => "flat",
+    }
+}
+
+/// "a, b and c".
+pub(crate) fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [before @ .., last] => format!("{} and {last}", before.join(", ")),
+    }
+}
+
+/// With a capital letter.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
