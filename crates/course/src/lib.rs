@@ -8,6 +8,7 @@
 mod belief;
 mod day;
 mod past;
+mod progress;
 mod skill;
 mod spacing;
 mod today;
@@ -15,6 +16,7 @@ mod today;
 pub use belief::Belief;
 pub use day::Day;
 pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
+pub use progress::{Habit, NoteProgress, Progress, TempoProgress};
 pub use skill::{Skill, Skills};
 pub use spacing::Spacing;
 pub use today::{Asked, Block, Offer, Part, Task, Today, Wish, by_difficulty};

@@ -1,6 +1,7 @@
 //! Whether the interval of a belief holds the truth as often as it says, for simulated players whose skill is known.
 
-#![allow(clippy::print_stdout, clippy::unwrap_used)]
+#![allow(clippy::print_stdout, reason = "the figures are for whoever reads the run")]
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use course::{Belief, Day, NoteDay};
 use layout::{Breath, Technique, Way};
