@@ -7,9 +7,10 @@ mod reason;
 
 use crate::{Day, Past, Skills};
 use bends::Bends;
-use layout::{Harp, Way};
+use layout::{Harp, Technique, Way};
 use order::{Slot, slots};
 use practice::Drill;
+use std::fmt;
 use theory::Ability;
 
 pub use music::Offer;
@@ -74,6 +75,15 @@ pub enum Task {
     InTime(String, u32),
 }
 
+/// Why something is practised.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reason {
+    /// The bend that it speaks of, if it speaks of one.
+    pub way: Option<Way>,
+    /// Why: "4 of 10 landed on Tuesday, 22 cents short on average".
+    pub why: String,
+}
+
 /// A short block of a day's practice.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Block {
@@ -83,8 +93,8 @@ pub struct Block {
     pub task: Task,
     /// What is played, in words.
     pub title: String,
-    /// Why, in sentences; the most telling one first.
-    pub reasons: Vec<String>,
+    /// Why; the most telling one first.
+    pub reasons: Vec<Reason>,
     /// About how long it takes, seconds.
     pub about_s: f64,
     /// Whether it was practised today already.
@@ -157,7 +167,8 @@ impl Today {
             }
         }
         if let Some((block, (good, of), done)) = again {
-            let reasons = vec![format!("{good} of {of} landed today: once more, before the day ends")];
+            let reasons =
+                vec![Reason::plain(format!("{good} of {of} landed today: once more, before the day ends"))];
             let at = self.blocks.iter().position(|it| it.part == Part::New).unwrap_or(self.blocks.len());
             self.blocks.insert(at, Block { part: Part::Again, reasons, done, ..block });
         }
@@ -177,7 +188,7 @@ fn asked_blocks(bends: &Bends<'_>, music: &music::Music<'_>, wish: &Wish<'_>) ->
             Asked::Drill(drill) if drill.cannot_play(wish.harp).is_none() => blocks.push(Block::of_drill(
                 Part::Programme,
                 drill.as_ref().clone(),
-                vec!["the programme asks for it".to_owned()],
+                vec![Reason::plain("the programme asks for it")],
             )),
             Asked::Bend(_) | Asked::Drill(_) => {}
             Asked::InTime(name) => blocks.extend(music.asked(name)),
@@ -186,8 +197,24 @@ fn asked_blocks(bends: &Bends<'_>, music: &music::Music<'_>, wish: &Wish<'_>) ->
     blocks
 }
 
+impl Reason {
+    fn plain(why: impl Into<String>) -> Self {
+        Self { way: None, why: why.into() }
+    }
+}
+
+impl fmt::Display for Reason {
+    /// "whole step on 3 draw: 4 of 10 landed on Tuesday".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.way {
+            Some(way) => write!(f, "{way}: {}", self.why),
+            None => f.write_str(&self.why),
+        }
+    }
+}
+
 impl Block {
-    fn of_drill(part: Part, drill: Drill, reasons: Vec<String>) -> Self {
+    fn of_drill(part: Part, drill: Drill, reasons: Vec<Reason>) -> Self {
         let (title, about_s) = (drill.title.clone(), drill.about_s());
         Self { part, task: Task::Drill(Box::new(drill)), title, reasons, about_s, done: false }
     }
@@ -198,6 +225,18 @@ impl Block {
             Task::Drill(drill) => format!("drill {}", drill.name),
             Task::InTime(name, _) => name.clone(),
         }
+    }
+
+    /// The bends and overbends that a drill asks for, each once, in its order; none of what is played in time.
+    pub fn bends(&self) -> Vec<Way> {
+        let Task::Drill(drill) = &self.task else { return Vec::new() };
+        let mut bends: Vec<Way> = Vec::new();
+        for way in drill.items.iter().flat_map(practice::Item::ways) {
+            if way.technique != Technique::Natural && !bends.contains(&way) {
+                bends.push(way);
+            }
+        }
+        bends
     }
 
     /// How many tries it asks for; a run counts as one.

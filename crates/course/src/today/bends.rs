@@ -2,7 +2,7 @@
 
 use super::order::by_difficulty;
 use super::reason::{self, Words};
-use super::{Block, Part, Wish};
+use super::{Block, Part, Reason, Wish};
 use crate::skill::{DEPENDABLE, WITHIN_REACH};
 use crate::{Day, Skill, Skills};
 use layout::{Breath, Technique, Way};
@@ -80,11 +80,11 @@ impl<'a> Bends<'a> {
         sure.truncate(WARMING);
         items.extend(sure.iter().map(|skill| single(skill.way, HOLD_S, 2)));
         let bends = joined(sure.iter().map(|skill| skill.way));
-        let reasons = vec![if bends.is_empty() {
+        let reasons = vec![Reason::plain(if bends.is_empty() {
             "steady breath first: long notes without a bend".to_owned()
         } else {
             format!("steady breath first, then what you can count on: {bends}")
-        }];
+        })];
         let drill = Drill {
             caution: Some(CAUTION_BREATH.to_owned()),
             ..made("warm-up", "Warm-up: long notes", items)
@@ -193,7 +193,11 @@ fn bends_block(part: Part, skills: &[Skill], all: &Skills) -> Block {
     let items = (0..rounds).flat_map(|round| ways.iter().flat_map(move |way| round_of(*way, round)));
     let tab = layout::TabStyle::default();
     let name = ways.iter().map(|way| tab.print(*way)).collect::<Vec<_>>().join(" ");
-    let title = reason::capital(&joined(ways.iter().copied()));
+    let title = match ways.len() {
+        0..=2 => reason::capital(&joined(ways.iter().copied())),
+        3 => "Three bends in turn".to_owned(),
+        _ => "Four bends in turn".to_owned(),
+    };
     let drill = Drill { caution: Some(CAUTION.to_owned()), ..made(&name, &title, items.collect()) };
     let words = Words { part, all };
     Block::of_drill(part, drill, skills.iter().map(|skill| words.why(skill)).collect())

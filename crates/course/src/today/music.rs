@@ -1,6 +1,6 @@
 //! The blocks that are music: scales and phrases in time.
 
-use super::{Block, Part, Task, Wish};
+use super::{Block, Part, Reason, Task, Wish};
 use crate::skill::WITHIN_REACH;
 use crate::{Day, Past, Skills, Spacing};
 use layout::{Technique, Way};
@@ -72,7 +72,7 @@ impl<'a> Music<'a> {
             part,
             task: Task::InTime(offer.name.clone(), runs),
             title: offer.title.clone(),
-            reasons: vec![self.why(part, &offer.name)],
+            reasons: vec![Reason::plain(self.why(part, &offer.name))],
             about_s: f64::from(runs) * one_s,
             done: false,
         }

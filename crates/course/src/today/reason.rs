@@ -1,6 +1,6 @@
 //! Why something is practised today, in words.
 
-use super::Part;
+use super::{Part, Reason};
 use crate::{NoteDay, Skill, Skills};
 use layout::{Technique, Way};
 
@@ -19,16 +19,14 @@ pub(super) struct Words<'a> {
 
 impl Words<'_> {
     /// Why this bend.
-    pub(super) fn why(&self, skill: &Skill) -> String {
-        let (way, today) = (skill.way, self.all.today());
-        let Some(last) = skill.last() else { return self.why_unheard(way) };
-        let came = format!(
-            "{way}: {} of {} landed {}{}",
-            last.landed,
-            last.tries,
-            last.day.spoken(today),
-            off(last)
-        );
+    pub(super) fn why(&self, skill: &Skill) -> Reason {
+        let why = skill.last().map_or_else(|| self.why_unheard(), |last| self.why_heard(skill, last));
+        Reason { way: Some(skill.way), why }
+    }
+
+    fn why_heard(&self, skill: &Skill, last: &NoteDay) -> String {
+        let when = last.day.spoken(self.all.today());
+        let came = format!("{} of {} landed {when}{}", last.landed, last.tries, off(last));
         match self.part {
             _ if skill.spacing.is_stuck() => {
                 format!("{came}; it needs time, so it comes back every third day")
@@ -44,12 +42,13 @@ impl Words<'_> {
         }
     }
 
-    fn why_unheard(&self, way: Way) -> String {
-        match self.part {
-            Part::Programme => format!("{way}: the programme asks for it"),
-            Part::New => format!("{way}: new, and a step beyond what you can count on"),
-            _ => format!("{way}: not heard from you yet"),
-        }
+    fn why_unheard(&self) -> String {
+        let why = match self.part {
+            Part::Programme => "the programme asks for it",
+            Part::New => "new, and a step beyond what you can count on",
+            _ => "not heard from you yet",
+        };
+        why.to_owned()
     }
 }
 

@@ -31,7 +31,12 @@ fn told(past: &Past, claimed: &str, minutes: u32, asked: &[Asked]) -> String {
         Today::plan(past, TODAY, &Wish { harp: &harp, claimed: &claimed, minutes, offers: &offers, asked });
     let line = |block: &Block| {
         let done = if block.done { " done" } else { "" };
-        format!("{:?}{done}: {} | {}\n", block.part, block.title, block.reasons.join("; "))
+        format!(
+            "{:?}{done}: {} | {}\n",
+            block.part,
+            block.title,
+            block.reasons.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+        )
     };
     plan.blocks.iter().map(line).collect()
 }
@@ -45,7 +50,7 @@ fn the_first_day_hears_what_is_claimed_and_asks_for_nothing_beyond() {
     assert_eq!(
         told(&Past::default(), "draw-bends", 15, &[]),
         "WarmUp: Warm-up: long notes | steady breath first: long notes without a bend\n\
-         Due: Half step on 4 draw, half step on 1 draw, half step on 6 draw and half step on 3 draw | half step on 4 draw: \
+         Due: Four bends in turn | half step on 4 draw: \
          not heard from you yet; half step on 1 draw: not heard from you yet; half step on 6 draw: not heard from you yet; \
          half step on 3 draw: not heard from you yet\n\
          Musical: major | not played yet, and you have every note of it\n\
@@ -112,8 +117,8 @@ fn what_was_practised_today_is_done_and_what_failed_comes_back() {
     past.notes.push(heard("-4'", 0, (2, 10), 0.0));
     past.played = vec![PlayedDay { day: TODAY, seconds: 200 }];
     let later = told(&past, "half-steps", 15, &[]);
-    assert!(later.contains("WarmUp done: ") && later.contains("Due done: Half step on 4 draw"), "{later}");
-    assert!(later.contains("Again: Half step on 4 draw, half step on 1 draw and half step on 6 draw | 8 of 30 landed today: once more"), "{later}");
+    assert!(later.contains("WarmUp done: ") && later.contains("Due done: Three bends in turn"), "{later}");
+    assert!(later.contains("Again: Three bends in turn | 8 of 30 landed today: once more"), "{later}");
     let bare = |plan: &str| {
         plan.replace(" done", "")
             .lines()
