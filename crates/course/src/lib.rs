@@ -19,4 +19,4 @@ pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
 pub use progress::{Habit, NoteProgress, Progress, TempoProgress};
 pub use skill::{Skill, Skills};
 pub use spacing::Spacing;
-pub use today::{Asked, Block, Offer, Part, Reason, Task, Today, Wish, by_difficulty};
+pub use today::{Asked, Block, Offer, Part, Reason, Task, Today, Wish, by_difficulty, side};

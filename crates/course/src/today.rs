@@ -15,9 +15,12 @@ use theory::Ability;
 
 pub use music::Offer;
 pub use order::by_difficulty;
+pub use reason::side;
 
 /// The most tries at something by which the plan counts it as done … a share of what the block asks for.
 const DONE: f64 = 0.5;
+/// Less time than this is not worth another block, seconds.
+const ENOUGH_S: f64 = 120.0;
 /// What landed less often than this today comes back today.
 const AGAIN_BELOW: f64 = 0.5;
 
@@ -134,6 +137,22 @@ impl Today {
             // Where there is nothing of a kind, something else takes its time.
             blocks.extend(block.or_else(|| bends.due()).or_else(|| music.next()));
         }
+        // As long as there is time for another block, there is one; the new thing stays the last.
+        let last = blocks.pop_if(|block| block.part == Part::New);
+        let took_s = |blocks: &[Block]| blocks.iter().chain(&last).map(|block| block.about_s).sum::<f64>();
+        let mut more = [Slot::Due, Slot::Weak, Slot::Musical].into_iter().cycle();
+        let mut idle = 0;
+        while idle < 2 && took_s(&blocks) + ENOUGH_S <= 60.0 * f64::from(wish.minutes) {
+            let block = match more.next() {
+                Some(Slot::Due) => bends.due(),
+                Some(Slot::Weak) => bends.weak(),
+                _ => music.next(),
+            };
+            // Music is a change from bends; where no bend is left, two more pieces are enough.
+            idle = if block.as_ref().is_some_and(|block| block.part != Part::Musical) { 0 } else { idle + 1 };
+            blocks.extend(block);
+        }
+        blocks.extend(last);
         order::ask(&mut blocks, asked_blocks(&bends, &music, wish), wish.minutes);
         let mut plan = Self { blocks };
         plan.mark(past, today);

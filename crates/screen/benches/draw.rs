@@ -24,15 +24,18 @@ struct Shown {
 
 impl Shown {
     fn new(key: HarpKey) -> Self {
-        let app = App::new(Setup {
+        let setup = Setup {
             look: Look::default(),
             keys: KeyMap::default(),
             drills: Vec::new(),
             library: Library::default(),
             first: View::Home,
             reduced_motion: false,
-        });
-        Self { app, exercise: Exercise::new(Harp::richter(key), Tolerance::USUAL, RATE) }
+            today: course::Day(20_785),
+            minutes: 15,
+        };
+        let exercise = Exercise::new(Harp::richter(key), Tolerance::USUAL, RATE);
+        Self { app: App::new(setup, exercise.harp()), exercise }
     }
 
     fn tell(&mut self, events: &[Event]) {

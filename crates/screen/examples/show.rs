@@ -123,6 +123,8 @@ fn setup() -> Setup {
         library: Library::default(),
         first: View::Home,
         reduced_motion: has("still"),
+        today: course::Day(20_785),
+        minutes: 15,
     }
 }
 
@@ -185,7 +187,7 @@ impl Shown {
 fn main() -> std::io::Result<()> {
     let key: HarpKey = "C".parse().map_err(std::io::Error::other)?;
     let harp = Harp::richter(key);
-    let app = App::new(setup());
+    let app = App::new(setup(), &harp);
     let exercise = Exercise::new(harp, Tolerance::USUAL, RATE);
     let mut shown = Shown { app, exercise, player: Player { asked_at: 0, tries: 0 }, time: 0 };
     shown.app.on_notice(&Notice::Hearing("a made-up player".to_owned()));

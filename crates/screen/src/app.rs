@@ -3,7 +3,8 @@
 mod act;
 mod setup;
 
-use crate::desk::{Desk, LastTime};
+use crate::day_plan::DayPlan;
+use crate::desk::Desk;
 use crate::ghosts::Ghosts;
 use crate::keys::{Command, KeyMap};
 use crate::mapping::Library;
@@ -12,6 +13,7 @@ use crate::scene::Scene;
 use crate::trace::Trace;
 use crate::views::help::Help;
 use crate::{Look, Notice, View, views, words};
+use course::{Day, Past};
 use layout::Harp;
 use pitch::Reading;
 use practice::{Drill, Ending, Event, Exercise, Phase, ReedVoice, Started};
@@ -20,7 +22,6 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 use scoring::Live;
-use std::collections::HashMap;
 use std::time::Duration;
 use theory::Position;
 
@@ -67,14 +68,17 @@ const BEAT_MOVES_S: f64 = 0.05;
 const STILL_S: f64 = 0.25;
 
 impl App {
-    /// The first screen.
-    pub fn new(setup: Setup) -> Self {
-        let Setup { look, keys, drills, library, first, reduced_motion } = setup;
+    /// The first screen, with this harp in the player's hand.
+    pub fn new(setup: Setup, harp: &Harp) -> Self {
+        let Setup { look, keys, drills, library, first, reduced_motion, today, minutes } = setup;
+        let day = DayPlan::new((today, minutes), library.ability.clone());
+        let mut desk = Desk::new(drills, library, first, day);
+        desk.replan(harp);
         Self {
             look,
             keys,
             still: reduced_motion,
-            desk: Desk::new(drills, library, first),
+            desk,
             help: None,
             world: World::default(),
             trace: Trace::default(),
@@ -92,8 +96,9 @@ impl App {
 
     /// Offers other drills, and lets the map choose from other things when it is opened next. The same drill stays chosen
     /// if it is still there.
-    pub fn offer(&mut self, drills: Vec<Drill>, library: Library) {
+    pub fn offer(&mut self, drills: Vec<Drill>, library: Library, harp: &Harp) {
         self.desk.offer(drills, library);
+        self.desk.replan(harp);
         self.redraw();
     }
 
@@ -102,9 +107,15 @@ impl App {
         self.desk.owned = owned;
     }
 
-    /// Takes what came of each drill and each run the last time: by `drill` and its name, or `run` and its title.
-    pub fn remember(&mut self, last: HashMap<String, LastTime>) {
-        self.desk.last = last;
+    /// Takes what the player practised until today.
+    pub fn remember(&mut self, past: Past, today: Day, harp: &Harp) {
+        self.desk.remember(past, today, harp);
+        self.redraw();
+    }
+
+    /// How long there is for today's practice, minutes.
+    pub fn minutes(&self) -> u32 {
+        self.desk.day.minutes
     }
 
     /// Goes on with the position and the scale of another time.
@@ -128,8 +139,20 @@ impl App {
         self.desk.view
     }
 
+    /// The next block of today's practice, once the result of the last one was shown long enough: both hands hold the harp.
+    pub fn next_block(&mut self, exercise: &Exercise) -> Option<Action> {
+        self.desk.day.comes_in_s.filter(|left_s| *left_s == 0.0)?;
+        views::next_block(&mut self.desk, exercise)
+    }
+
     /// Takes what an exercise said.
     pub fn on_event(&mut self, event: &Event, exercise: &Exercise) {
+        if *event == Event::Ended(Ending::Done) {
+            if self.desk.view == View::Drill {
+                self.desk.view = View::Summary;
+            }
+            self.desk.day.end(self.now_s);
+        }
         match event {
             Event::Started(started) => {
                 self.desk.view = match started {
@@ -145,7 +168,6 @@ impl App {
             Event::Asked(_) if exercise.session().is_some_and(|it| it.phase() == Phase::Released) => {}
             Event::Asked(_) | Event::Paused | Event::ModelBegan(_) | Event::ModelOver => self.trace.clear(),
             Event::Judged(tried) => self.ghosts.keep(tried.way(), &self.trace),
-            Event::Ended(Ending::Done) if self.desk.view == View::Drill => self.desk.view = View::Summary,
             Event::TookHarp(_) => self.desk.take_harp(exercise.harp()),
             Event::OtherHarp(key) => {
                 self.world.hear(&Notice::Say(words::other_harp(*key, exercise.harp().key())));
@@ -156,7 +178,8 @@ impl App {
             }
             // Free playing is seen in what sounds.
             Event::Played(_) | Event::Sounded(_) => return,
-            Event::Ended(_) | Event::Began(_) | Event::Unfinished(..) | Event::RunJudged(_) => {}
+            Event::Ended(Ending::Left) => self.desk.day.pass(),
+            Event::Ended(Ending::Done) | Event::Began(_) | Event::Unfinished(..) | Event::RunJudged(_) => {}
         }
         self.seen = shown(exercise);
         self.redraw();
@@ -166,6 +189,7 @@ impl App {
     pub fn on_reading(&mut self, reading: &Reading, exercise: &Exercise) {
         let now = exercise.now();
         self.now_s = now.seconds();
+        self.dirty |= self.desk.day.tick(self.now_s);
         if !exercise.is_on() {
             return;
         }

@@ -1,9 +1,11 @@
 //! What the player has chosen on the screen: the part of its state that views change.
 
 use crate::View;
+use crate::day_plan::{self, DayPlan};
 use crate::in_time::Listed;
 use crate::keys::{Command, Dial};
 use crate::mapping::{Library, Mapping, turned};
+use course::{Day, Offer, Past, Progress, Skills, ThingDay};
 use layout::{Harp, Note, Temperament, Way};
 use practice::Drill;
 use practice::run::Tempo;
@@ -12,22 +14,36 @@ use theory::{Position, ScaleInKey};
 
 /// What came of a drill or a run the last time that the player practised it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LastTime {
-    /// How many days ago that was; 0 is today.
-    pub days_ago: u32,
+pub(crate) struct LastTime {
+    /// The day.
+    pub(crate) day: Day,
     /// Tries that count, or notes of a run.
-    pub of: u32,
+    pub(crate) of: u32,
     /// How many of them landed, or were right in pitch and in time.
-    pub good: u32,
+    pub(crate) good: u32,
     /// Of a run: its tempo, beats a minute, and the fastest tempo that is clean, if there is one.
-    pub run: Option<(f64, Option<f64>)>,
+    pub(crate) run: Option<(f64, Option<f64>)>,
 }
+
+impl LastTime {
+    fn of(thing: &ThingDay, past: &Past) -> Self {
+        let run = thing.tempo.map(|tempo| (tempo, past.clean_tempo(&thing.name)));
+        Self { day: thing.day, of: thing.of, good: thing.good, run }
+    }
+}
+
+/// How many days are set against as many before them.
+const WHILE_DAYS: u32 = 30;
 
 /// What lies before the player.
 #[derive(Clone, Debug)]
 pub(crate) struct Desk {
     /// The view on the screen.
     pub(crate) view: View,
+    /// The view in which the program begins.
+    pub(crate) first: View,
+    /// The view from which the map or the progress was opened.
+    pub(crate) opened_from: View,
     /// The view below a drill or free playing, one level up; none where the program began with it.
     pub(crate) below: Option<View>,
     /// The drills to choose from.
@@ -52,18 +68,27 @@ pub(crate) struct Desk {
     pub(crate) tempo: Option<Tempo>,
     /// What came of each drill and each run the last time: by `drill` and its name, or `run` and its title.
     pub(crate) last: HashMap<String, LastTime>,
+    /// The tempo with which each run goes on, by the same names.
+    tempi: HashMap<String, Tempo>,
+    /// Today's practice.
+    pub(crate) day: DayPlan,
     /// The map, once it was opened.
     pub(crate) map: Option<Box<Mapping>>,
+    /// What has changed, once that was opened.
+    pub(crate) progress: Option<Box<Progress>>,
     /// What the map can choose from.
     library: Library,
 }
 
 impl Desk {
     /// The first screen, with these drills, where `first` is the view in which the program begins.
-    pub(crate) fn new(drills: Vec<Drill>, library: Library, first: View) -> Self {
+    pub(crate) fn new(drills: Vec<Drill>, library: Library, first: View, day: DayPlan) -> Self {
+        let lists = matches!(first, View::Today | View::Home);
         Self {
-            view: View::Home,
-            below: (first == View::Home).then_some(View::Home),
+            view: if lists { first } else { View::Home },
+            first: if lists { first } else { View::Home },
+            opened_from: View::Home,
+            below: lists.then_some(first),
             drills,
             chosen: 0,
             scrolled: 0,
@@ -75,7 +100,10 @@ impl Desk {
             owned: Vec::new(),
             tempo: None,
             last: HashMap::new(),
+            tempi: HashMap::new(),
+            day,
             map: None,
+            progress: None,
             library,
         }
     }
@@ -83,11 +111,39 @@ impl Desk {
     /// Takes other drills and another library; the same line stays chosen if it is still there.
     pub(crate) fn offer(&mut self, drills: Vec<Drill>, library: Library) {
         let name = self.chosen_line().map(Listed::name);
+        self.day.claimed = library.ability.clone();
         (self.drills, self.library) = (drills, library);
+        self.infer();
         let same = (0..self.lines()).find(|i| self.line(*i).map(Listed::name) == name);
         let was_drill = name.is_some_and(|(what, _)| what == Listed::DRILL);
         let last = if was_drill && !self.drills.is_empty() { self.drills.len() } else { self.lines() };
         self.chosen = same.unwrap_or(self.chosen.min(last.saturating_sub(1)));
+    }
+
+    /// Takes what was practised until today: last results, what the player commands by them, and the plan.
+    pub(crate) fn remember(&mut self, past: Past, today: Day, harp: &Harp) {
+        // The last day of each stands behind its others.
+        let last: HashMap<&str, &ThingDay> =
+            past.things.iter().map(|thing| (thing.name.as_str(), thing)).collect();
+        let last = last.into_iter().map(|(name, thing)| (name.to_owned(), LastTime::of(thing, &past)));
+        self.last = last.collect();
+        (self.day.past, self.day.today) = (past, today);
+        self.infer();
+        self.tempi = self.day.tempi();
+        self.replan(harp);
+    }
+
+    /// What the player commands follows from what was heard, and where too little was, from what he claims.
+    fn infer(&mut self) {
+        let DayPlan { past, claimed, today, .. } = &self.day;
+        self.library.ability = Skills::of(past, claimed, *today).ability();
+    }
+
+    /// Makes the plan for today anew.
+    pub(crate) fn replan(&mut self, harp: &Harp) {
+        let lines = (self.drills.len()..self.lines()).filter_map(|index| self.line(index));
+        let offers: Vec<Offer> = lines.filter_map(|line| day_plan::offer(line, harp)).collect();
+        self.day.replan(harp, &offers);
     }
 
     /// Scrolls a page of so many rows.
@@ -116,7 +172,7 @@ impl Desk {
             return Some(Listed::Drill(drill));
         }
         let in_time = self.library.in_time.get(index - self.drills.len())?;
-        Some(Listed::InTime(in_time, &self.library, self.tempo))
+        Some(Listed::InTime(in_time, &self.library, (self.tempo, &self.tempi)))
     }
 
     /// The line that is chosen.
@@ -165,8 +221,16 @@ impl Desk {
         let map = Mapping::new(self.library.clone(), harp, self.position, self.scale.as_deref());
         self.map = map.map(Box::new);
         if self.map.is_some() {
+            self.opened_from = self.view;
             self.view = View::Map;
         }
+    }
+
+    /// Opens what has changed.
+    pub(crate) fn open_progress(&mut self) {
+        let DayPlan { past, claimed, today, .. } = &self.day;
+        self.progress = Some(Box::new(Progress::of(past, claimed, *today, WHILE_DAYS)));
+        (self.opened_from, self.view, self.scrolled) = (self.view, View::Progress, 0);
     }
 
     /// The map, if a drill is that of its scale.
@@ -197,6 +261,7 @@ impl Desk {
 
     /// The player took another harp.
     pub(crate) fn take_harp(&mut self, harp: &Harp) {
+        self.replan(harp);
         if let Some(map) = &mut self.map {
             map.rebuild(harp);
         }

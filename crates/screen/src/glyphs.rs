@@ -55,6 +55,8 @@ pub struct Glyphs {
     pub held: char,
     /// What is chosen in a list, and its place in a picture.
     pub chosen: char,
+    /// Bars from the lowest to the highest.
+    pub levels: [char; 4],
     /// Between two parts of a line.
     pub dot: char,
     /// Before a negative number.
@@ -94,6 +96,7 @@ impl Glyphs {
         coming: '·',
         held: '░',
         chosen: '»',
+        levels: ['▁', '▃', '▅', '▇'],
         dot: '·',
         minus: '−',
         spread: "±",
@@ -131,6 +134,7 @@ impl Glyphs {
         coming: '.',
         held: '%',
         chosen: '*',
+        levels: ['1', '2', '3', '4'],
         dot: '-',
         minus: '-',
         spread: "+/-",

@@ -5,6 +5,7 @@ use crate::words;
 use layout::{Harp, Way};
 use practice::run::{Material, Metre, Phrase, Plan, Rhythm, ScaleRun, Shape, Swing, Tempo, Value};
 use practice::{Drill, Item, NotForHarp};
+use std::collections::HashMap;
 use theory::{FirstScale, ScaleInKey};
 
 /// Something to be played in time.
@@ -36,19 +37,34 @@ impl InTime {
         }
     }
 
-    /// What is played on this harp; a scale at the tempo of the last run, and without what the player does not command. `None` if
-    /// nothing is.
-    fn material(&self, harp: &Harp, (library, tempo): (&Library, Option<Tempo>)) -> Option<Material> {
+    /// What is played on this harp, at the tempo that is remembered for it, and a scale without what the player does not command.
+    /// `None` if nothing is.
+    fn material(&self, harp: &Harp, (library, (lately, tempi)): (&Library, Tempos<'_>)) -> Option<Material> {
+        let remembered = || tempi.get(&kept(&self.title(harp, library)?)).copied();
         let first = match self {
-            Self::Phrase(phrase) => return Some(phrase.material.clone()),
+            Self::Phrase(phrase) => {
+                let material = phrase.material.clone();
+                return Some(match remembered() {
+                    Some(tempo) => material.at(tempo),
+                    None => material,
+                });
+            }
             Self::Scale(first) => first,
         };
         let (key, range) = (first_key(*first, harp, library)?, Some(first.range(harp)?));
         let ways = ScaleRun { key: &key, shape: SHAPE, range, ability: &library.ability, seed: 0 }.ways(harp);
-        let tempo = tempo.unwrap_or(Tempo::USUAL);
+        let tempo = remembered().or(lately).unwrap_or(Tempo::USUAL);
         let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
         Material::of_ways(self.title(harp, library)?, &ways, rhythm).ok()
     }
+}
+
+/// The tempo of the last run, and the tempi with which runs go on, by what their results are kept as.
+type Tempos<'a> = (Option<Tempo>, &'a HashMap<String, Tempo>);
+
+/// What the results of a run are kept as.
+fn kept(title: &str) -> String {
+    format!("run {title}")
 }
 
 /// The order in which a first scale is played.
@@ -66,7 +82,7 @@ pub(crate) enum Listed<'a> {
     /// A drill.
     Drill(&'a Drill),
     /// Something in time, with what it is made from.
-    InTime(&'a InTime, &'a Library, Option<Tempo>),
+    InTime(&'a InTime, &'a Library, Tempos<'a>),
 }
 
 impl Listed<'_> {
@@ -105,7 +121,7 @@ impl Listed<'_> {
     pub(crate) fn kept_as(self, harp: &Harp) -> Option<String> {
         match self {
             Self::Drill(drill) => Some(format!("drill {}", drill.name)),
-            Self::InTime(in_time, library, _) => Some(format!("run {}", in_time.title(harp, library)?)),
+            Self::InTime(in_time, library, _) => Some(kept(&in_time.title(harp, library)?)),
         }
     }
 

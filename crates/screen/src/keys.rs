@@ -50,6 +50,20 @@ pub enum Command {
     Weakest,
     /// The next drill of the list.
     NextDrill,
+    /// Do without a block of today's practice, or with it after all.
+    LeaveOut,
+    /// Practise the block sooner.
+    Sooner,
+    /// Practise the block later.
+    Later,
+    /// More minutes for today's practice.
+    MoreTime,
+    /// Fewer minutes.
+    LessTime,
+    /// Open the list of everything that can be practised.
+    List,
+    /// See what has changed.
+    Progress,
     /// Practise only the bars that went worst.
     WeakBars,
     /// Play the runs slower.
@@ -114,10 +128,19 @@ pub struct Row {
     pub help: &'static str,
 }
 
-const EVERYWHERE: &[View] = &[View::Home, View::Drill, View::Run, View::Listen, View::Summary, View::Map];
+const EVERYWHERE: &[View] = &[
+    View::Today,
+    View::Home,
+    View::Drill,
+    View::Run,
+    View::Listen,
+    View::Summary,
+    View::Map,
+    View::Progress,
+];
 
 /// Where the harp may change; in a drill the screen asks first.
-const HARP: &[View] = &[View::Home, View::Drill, View::Listen, View::Map];
+const HARP: &[View] = &[View::Today, View::Home, View::Drill, View::Listen, View::Map];
 /// Where the position may change; in a drill, which has to be one of the map, the screen asks first.
 const POSITION: &[View] = &[View::Drill, View::Listen, View::Map];
 /// Where the player plays or is about to.
@@ -126,10 +149,14 @@ const PLAYING: &[View] = &[View::Home, View::Drill, View::Listen];
 /// Runs in time only.
 const RUN: &[View] = &[View::Run];
 /// Where it is chosen who plays.
-const WHO: &[View] = &[View::Home, View::Drill, View::Run, View::Listen];
+const WHO: &[View] = &[View::Today, View::Home, View::Drill, View::Run, View::Listen];
 
 /// Where a note can be sounded.
 const TONES: &[View] = &[View::Drill, View::Run, View::Map];
+/// Where what is practised is chosen.
+const CHOOSING: &[View] = &[View::Today, View::Home];
+/// Today's practice only.
+const TODAY: &[View] = &[View::Today];
 /// The end of a drill only.
 const SUMMARY: &[View] = &[View::Summary];
 /// The map only.
@@ -147,14 +174,21 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 43] = [
-    row(Command::Start, ["start", "enter"], &[View::Home, View::Summary, View::Map], "Start the drill, do it again, or practise the scale of the map."),
+pub const TABLE: [Row; 50] = [
+    row(Command::Start, ["start", "enter"], &[View::Today, View::Home, View::Run, View::Summary, View::Map], "Start what is chosen, go on to the next block, do a drill again, or practise the scale of the map."),
+    row(Command::LeaveOut, ["leave-out", "n"], TODAY, "Do without this block today, or with it after all."),
+    row(Command::Sooner, ["sooner", "K"], TODAY, "Practise this block sooner."),
+    row(Command::Later, ["later", "J"], TODAY, "Practise this block later."),
+    row(Command::MoreTime, ["more-time", "+ ="], TODAY, "More minutes for today."),
+    row(Command::LessTime, ["less-time", "-"], TODAY, "Fewer minutes."),
+    row(Command::List, ["list", "d"], TODAY, "Every drill, scale and phrase, to choose from."),
+    row(Command::Progress, ["progress", "g"], CHOOSING, "What has changed in a month: each bend, tempo, minutes."),
     row(Command::Missed, ["missed", "o"], SUMMARY, "Only what did not land."),
     row(Command::Weakest, ["weakest", "w"], SUMMARY, "Work on the weakest note until it lands three times in a row."),
     row(Command::NextDrill, ["next-drill", "n"], SUMMARY, "The next drill of the list."),
     row(Command::Lower, ["lower", "left"], HARP, "Take the harp before; your own come first."),
     row(Command::Higher, ["higher", "right"], HARP, "Take the next harp; your own come first."),
-    row(Command::Listen, ["listen", "l"], &[View::Home], "Play freely and see what it hears."),
+    row(Command::Listen, ["listen", "l"], CHOOSING, "Play freely and see what it hears."),
     row(Command::Player, ["player", "b"], WHO, "Built-in player, or the microphone again."),
     row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at; of a run all notes, before its count-in."),
@@ -165,7 +199,7 @@ pub const TABLE: [Row; 43] = [
     row(Command::Faster, ["faster", "+ = right"], RUN, "Begin anew, four beats a minute faster."),
     row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),
     row(Command::Narrower, ["narrower", "-"], PLAYING, "Narrower tolerance: less counts as in tune."),
-    row(Command::Map, ["map", "m"], &[View::Home], "See a harp with scales, positions and chords."),
+    row(Command::Map, ["map", "m"], CHOOSING, "See a harp with scales, positions and chords."),
     row(Command::Turn(Dial::Position, true), ["position", "p >"], POSITION, "Next position: another home note."),
     row(Command::Turn(Dial::Position, false), ["position-back", "P <"], POSITION, "The position before."),
     row(Command::Turn(Dial::Scale, true), ["scale", "s"], &[View::Listen, View::Map], "Next scale."),

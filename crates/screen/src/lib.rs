@@ -22,7 +22,9 @@
 //!     library: Library::default(),
 //!     first: View::Home,
 //!     reduced_motion: false,
-//! });
+//!     today: course::Day(20_785),
+//!     minutes: 15,
+//! }, exercise.harp());
 //! app.on_notice(&Notice::NoInput);
 //! let area = Rect::new(0, 0, 80, 24);
 //! let mut buffer = Buffer::empty(area);
@@ -33,6 +35,7 @@
 mod app;
 mod big;
 mod chart;
+mod day_plan;
 mod desk;
 pub mod flight;
 mod ghosts;
@@ -60,7 +63,6 @@ pub mod words;
 
 pub use app::{Action, App, Setup};
 pub use chart::Chart;
-pub use desk::LastTime;
 pub use glyphs::Glyphs;
 pub use in_time::InTime;
 pub use look::Look;

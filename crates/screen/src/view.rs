@@ -4,7 +4,9 @@
 /// `views`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum View {
-    /// The first screen.
+    /// Today's practice: the first screen.
+    Today,
+    /// The list of everything that can be practised.
     Home,
     /// A drill.
     Drill,
@@ -16,4 +18,6 @@ pub enum View {
     Summary,
     /// The map of a harp.
     Map,
+    /// What changed in a month.
+    Progress,
 }

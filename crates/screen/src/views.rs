@@ -5,8 +5,10 @@ pub(crate) mod help;
 mod home;
 mod listen;
 mod map;
+mod progress;
 mod run;
 mod summary;
+mod today;
 
 use crate::desk::Desk;
 use crate::keys::Command;
@@ -15,6 +17,8 @@ use crate::pen::{Pen, width};
 use crate::scene::Scene;
 use crate::{Action, Look, View, big, parts};
 use big::Size;
+use course::Task;
+use practice::run::Plan;
 use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -38,6 +42,7 @@ pub(crate) trait Page {
 /// Leaves what is practised for the view below it, or the program where that began with it.
 fn leave(desk: &mut Desk) -> Action {
     let Some(below) = desk.below else { return Action::Quit };
+    desk.day.interrupt();
     desk.view = below;
     Action::Order(Order::Rest)
 }
@@ -46,12 +51,14 @@ impl View {
     /// The file behind each view.
     pub(crate) fn page(self) -> &'static dyn Page {
         match self {
+            Self::Today => &today::TodayPage,
             Self::Home => &home::Home,
             Self::Drill => &drill::DrillPage,
             Self::Run => &run::Run,
             Self::Listen => &listen::Listen,
             Self::Summary => &summary::Summary,
             Self::Map => &map::Map,
+            Self::Progress => &progress::ProgressPage,
         }
     }
 }
@@ -106,6 +113,66 @@ fn tab(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (tab, style): (&s
         pen.text(3, y, tab, look.theme.strong) + 3
     };
     end.max(20)
+}
+
+/// Begins the block of today's practice at this place; the program around the screen is asked for what it takes.
+pub(crate) fn begin_block(desk: &mut Desk, exercise: &Exercise, index: usize) -> Option<Action> {
+    let harp = exercise.harp();
+    let task = desk.day.blocks().get(index)?.task.clone();
+    let order = match task {
+        Task::Drill(drill) => Order::Drill(drill),
+        Task::InTime(name, runs) => {
+            let mut lines = (0..desk.lines()).filter_map(|index| desk.line(index));
+            let line = lines.find(|line| line.kept_as(harp).as_ref() == Some(&name))?;
+            Order::Run(Box::new(Plan { runs, ..line.plan(harp)? }))
+        }
+    };
+    desk.day.play(index);
+    desk.below = Some(View::Today);
+    Some(Action::Order(order))
+}
+
+/// Goes on to the next block, or back to the day if there is none.
+pub(crate) fn next_block(desk: &mut Desk, exercise: &Exercise) -> Option<Action> {
+    let next = desk.day.next();
+    next.and_then(|index| begin_block(desk, exercise, index)).or_else(|| {
+        desk.day.interrupt();
+        desk.view = View::Today;
+        Some(Action::Order(Order::Rest))
+    })
+}
+
+/// Says at the end of a block what comes next, and when.
+fn coming(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
+    let day = &scene.desk.day;
+    if !day.is_under_way() {
+        return false;
+    }
+    let next = day.next().and_then(|index| day.blocks().get(index));
+    let what = next.map_or("that was the last block".to_owned(), |block| {
+        format!("next: {}", today::what(block, scene.look))
+    });
+    let key = scene
+        .keys
+        .presses(Command::Start)
+        .first()
+        .map(|press| parts::key_name(&press.to_string(), scene.look));
+    let when = match (day.comes_in_s, key) {
+        (Some(seconds), Some(key)) => format!(", in {} s ({key}: now, another key: wait)", seconds.ceil()),
+        (Some(seconds), None) => format!(", in {} s", seconds.ceil()),
+        (None, Some(key)) => format!("; {key} goes on"),
+        (None, None) => String::new(),
+    };
+    let text = parts::cut(&what, pen.width() - 2 - width(&when)) + &when;
+    pen.text(1, y, &text, scene.look.theme.strong);
+    true
+}
+
+/// The usual cautions, short.
+fn cautions(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
+    let text = "Dizzy or tingling? Stop and breathe normally. Be gentle: force harms reeds and lips. \
+                Keep the volume moderate.";
+    parts::paragraph(pen, (2, y), text, (2, scene.look.theme.faint));
 }
 
 /// The warning line of a view: the most urgent sentence, with a sign before it. True if there is one.

@@ -2,6 +2,7 @@
 
 use crate::Look;
 use crate::desk::LastTime;
+use course::Day;
 use layout::{Breath, Harp, HarpKey, Note, Technique, Way, steps};
 use practice::run::Material;
 use practice::{Drill, Item, ReedSet, ReedVoice};
@@ -153,12 +154,8 @@ pub(crate) fn size_in_time(material: &Material) -> String {
 }
 
 /// What came of a drill or a run the last time: "yesterday 7 of 10 landed", "today 12 of 13 right at 84, clean at 80".
-pub(crate) fn last_time(last: LastTime) -> String {
-    let day = match last.days_ago {
-        0 => "today".to_owned(),
-        1 => "yesterday".to_owned(),
-        days => format!("{days} days ago"),
-    };
+pub(crate) fn last_time(last: LastTime, today: Day) -> String {
+    let day = last.day.spoken(today);
     let how = match last.run {
         None => "landed".to_owned(),
         Some((tempo, None)) => format!("right at {tempo}"),

@@ -20,10 +20,10 @@ const SLIDE_HOLD_S: f64 = 0.8;
 const CHECKED: usize = 4;
 /// … so many are worked on.
 const WORKED_ON: usize = 3;
-/// So many turns a block has, shared by its bends: each turn asks for a bend by itself, and by a slide from its natural note.
-const TURNS: usize = 5;
-/// Each bend has so many turns at least, which is enough tries to grade it.
-const LEAST_ROUNDS: usize = 2;
+/// A block takes about so long, seconds: tasks of three minutes that alternate (Carter & Grahn 2016).
+const BLOCK_S: f64 = 180.0;
+/// Each bend has its turn so often in a block: enough tries to grade it, and not so many that they are repeated to death.
+const ROUNDS: (usize, usize) = (2, 5);
 /// Dependable bends that warm up.
 const WARMING: usize = 2;
 
@@ -189,8 +189,10 @@ fn is_unproven(skill: &Skill) -> bool {
 
 fn bends_block(part: Part, skills: &[Skill], all: &Skills) -> Block {
     let ways: Vec<Way> = skills.iter().map(|skill| skill.way).collect();
-    let rounds = (TURNS / ways.len().max(1)).max(LEAST_ROUNDS);
-    let items = (0..rounds).flat_map(|round| ways.iter().flat_map(move |way| round_of(*way, round)));
+    let round = |round| ways.iter().flat_map(move |way| round_of(*way, round));
+    let one_s = made("", "", round(1).collect()).about_s();
+    let rounds = ((BLOCK_S / one_s) as usize).clamp(ROUNDS.0, ROUNDS.1);
+    let items = (0..rounds).flat_map(round);
     let tab = layout::TabStyle::default();
     let name = ways.iter().map(|way| tab.print(*way)).collect::<Vec<_>>().join(" ");
     let title = match ways.len() {

@@ -23,7 +23,7 @@ const BLOCK_S: f64 = 180.0;
 /// After a run its verdict is shown for about so long, seconds.
 const BETWEEN_S: f64 = 5.0;
 /// Runs of one block: enough for a ladder to move, and not so many that they tire.
-const RUNS: (u32, u32) = (2, 8);
+const RUNS: (u32, u32) = (2, 10);
 
 /// What can be played in time, and what of it has a place already.
 pub(super) struct Music<'a> {

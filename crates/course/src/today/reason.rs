@@ -8,9 +8,6 @@ use layout::{Technique, Way};
 /// Schlemmer & van der Meer, Experimental Brain Research 238:247–258).
 const HEARD_CENTS: f64 = 5.0;
 
-/// From this chance of landing on it is nearly dependable.
-const NEARLY: f64 = 0.6;
-
 /// Speaks of bends in a block.
 pub(super) struct Words<'a> {
     pub(super) part: Part,
@@ -28,15 +25,7 @@ impl Words<'_> {
         let when = last.day.spoken(self.all.today());
         let came = format!("{} of {} landed {when}{}", last.landed, last.tries, off(last));
         match self.part {
-            _ if skill.spacing.is_stuck() => {
-                format!("{came}; it needs time, so it comes back every third day")
-            }
-            Part::Due if skill.spacing.due().is_none() => format!("{came}; more tries will tell"),
-            Part::Weak if skill.belief.chance() < NEARLY => {
-                format!("{came}; the hardest of what you are learning")
-            }
-            Part::Weak => format!("{came}; nearly dependable"),
-            Part::New => format!("{came}; just beyond what you can count on"),
+            _ if skill.spacing.is_stuck() => format!("{came}; it needs time: every third day"),
             Part::Programme => format!("{came}; the programme asks for it"),
             _ => came,
         }
@@ -45,7 +34,7 @@ impl Words<'_> {
     fn why_unheard(&self) -> String {
         let why = match self.part {
             Part::Programme => "the programme asks for it",
-            Part::New => "new, and a step beyond what you can count on",
+            Part::New => "new, a step beyond what you can count on",
             _ => "not heard from you yet",
         };
         why.to_owned()
@@ -60,8 +49,8 @@ pub(crate) fn off(day: &NoteDay) -> String {
     }
 }
 
-/// How a distance from a note is called: a bend stops short of its depth or goes past it, a natural note is flat or sharp.
-pub(crate) fn side(way: Way, cents: f64) -> &'static str {
+/// How a distance from a note, cents, is called: a bend stops short of its depth or goes past it, a natural note is flat or sharp.
+pub fn side(way: Way, cents: f64) -> &'static str {
     match (way.technique, cents > 0.0) {
         (Technique::Bend(_), true) | (Technique::Overbend, false) => "short",
         (Technique::Bend(_), false) | (Technique::Overbend, true) => "past",

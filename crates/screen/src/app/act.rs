@@ -13,6 +13,8 @@ impl App {
     /// Does what is asked for; gives back what only the program around the screen can do.
     pub(super) fn act(&mut self, command: Command, exercise: &Exercise) -> Option<Action> {
         let answered = self.desk.asks.take();
+        // Whoever presses a key while a result is shown wants to look at it.
+        self.desk.day.wait();
         match command {
             Command::Quit => Some(Action::Quit),
             Command::Suspend => Some(Action::Suspend),

@@ -3,6 +3,7 @@
 use crate::keys::KeyMap;
 use crate::mapping::Library;
 use crate::{Look, View};
+use course::Day;
 use layout::{Harp, HarpKey, Tuning};
 use practice::{Drill, Order};
 use theory::{Ability, Position, ScaleInKey};
@@ -22,6 +23,10 @@ pub struct Setup {
     pub first: View,
     /// Numbers instead of moving marks, and at most four pictures a second.
     pub reduced_motion: bool,
+    /// The player's day.
+    pub today: Day,
+    /// How long there is for today's practice, minutes.
+    pub minutes: u32,
 }
 
 /// What the screen asks of the program around it.

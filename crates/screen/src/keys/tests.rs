@@ -75,7 +75,7 @@ fn two_commands_may_trade_keys() {
 fn mistakes_say_what_is_allowed() {
     let said =
         |own: &[(&'static str, &'static str)]| KeyMap::with(own.iter().copied()).unwrap_err().to_string();
-    assert!(said(&[("jump", "x")]).contains("start missed weakest next-drill lower higher"));
+    assert!(said(&[("jump", "x")]).contains("start leave-out sooner later more-time"));
     assert!(said(&[("next", "hop")]).starts_with("the key for next: \"hop\" is no key"));
     assert_eq!(said(&[("next", " ")]), "next is left without a key; give it one");
     assert_eq!(

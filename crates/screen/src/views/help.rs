@@ -70,6 +70,12 @@ impl Help<'_> {
         let (reeds, verdicts) = (reeds.to_vec(), verdicts.to_vec());
         let edge = (g.edge, "where in tune ends; flat is left, sharp is right");
         let more = match self.view {
+            View::Today => vec![(g.chosen, "the block that is chosen")],
+            View::Progress => vec![
+                (g.bend, "a bend that was not tried; a number: of 100 tries so many would land"),
+                (g.overbend, "an overblow or overdraw that was not tried"),
+                (g.coming, "a day without practice, among the bars of the days"),
+            ],
             View::Home => vec![
                 (g.target, "a note of the drill, scale or phrase"),
                 (g.chosen, "what is chosen"),
@@ -110,7 +116,7 @@ impl Help<'_> {
         match self.view {
             View::Summary => [verdicts, more].concat(),
             View::Drill => [reeds, more, verdicts].concat(),
-            View::Run => more,
+            View::Run | View::Today => more,
             _ => [reeds, more].concat(),
         }
     }
@@ -185,13 +191,15 @@ impl Help<'_> {
 }
 
 /// Every screen by what it is called on this page.
-const SCREENS: [(View, &str); 6] = [
-    (View::Home, "On the first screen"),
+const SCREENS: [(View, &str); 8] = [
+    (View::Today, "On the screen of today"),
+    (View::Home, "In the list of drills"),
     (View::Drill, "In a drill"),
     (View::Summary, "At the end of a drill"),
     (View::Run, "In time"),
     (View::Listen, "While you play freely"),
     (View::Map, "On the map"),
+    (View::Progress, "Where you see what has changed"),
 ];
 
 impl Widget for &Help<'_> {

@@ -1,4 +1,4 @@
-//! The first screen: which harp, which drill, scale or phrase, or free playing.
+//! The list of everything that can be practised: which harp, which drill, scale or phrase, or free playing.
 
 mod score;
 
@@ -59,13 +59,18 @@ impl Page for Home {
                 return Some(Action::Order(Order::PlayFreely));
             }
             Command::Map => desk.open_map(exercise.harp()),
+            Command::Progress => desk.open_progress(),
             _ => desk.choose(command),
         }
         None
     }
 
-    fn leave(&self, _desk: &mut Desk, _exercise: &Exercise) -> Action {
-        Action::Quit
+    fn leave(&self, desk: &mut Desk, _exercise: &Exercise) -> Action {
+        if desk.first == View::Home {
+            return Action::Quit;
+        }
+        desk.view = desk.first;
+        Action::Order(Order::Rest)
     }
 }
 
@@ -108,7 +113,7 @@ fn narrow(scene: &Scene<'_>, area: Rect, gap: u16, buf: &mut Buffer) {
         parts::paragraph(&mut pen, (2, y), &about, (2 + i32::from(gap), scene.look.theme.plain));
     }
     if cautious {
-        cautions(scene, &mut pen, y + 2 + i32::from(gap));
+        super::cautions(scene, &mut pen, y + 2 + i32::from(gap));
     }
 }
 
@@ -142,7 +147,7 @@ fn wide(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     }
     let mut pen = Pen::new(buf, area);
     let y = pen.height() - i32::from(cautions_rows);
-    cautions(scene, &mut pen, y);
+    super::cautions(scene, &mut pen, y);
 }
 
 /// The ways that the chosen line asks for.
@@ -180,7 +185,8 @@ fn about(scene: &Scene<'_>, pen: &mut Pen<'_>) {
 /// How much it is, and what came of it the last time.
 fn size(scene: &Scene<'_>, line: Listed<'_>) -> String {
     let size = line.size(scene.harp());
-    last(scene, line).map_or(size.clone(), |last| format!("{size}; {}", words::last_time(last)))
+    last(scene, line)
+        .map_or(size.clone(), |last| format!("{size}; {}", words::last_time(last, scene.desk.day.today)))
 }
 
 /// What came of a line the last time.
@@ -259,11 +265,4 @@ fn list(scene: &Scene<'_>, pen: &mut Pen<'_>) {
         }
     }
     window.ends(pen, (4, 0), look);
-}
-
-/// The usual cautions, short.
-fn cautions(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
-    let text = "Dizzy or tingling? Stop and breathe normally. Be gentle: force harms reeds and lips. \
-                Keep the volume moderate.";
-    parts::paragraph(pen, (2, y), text, (2, scene.look.theme.faint));
 }

@@ -89,7 +89,7 @@ impl Page for Map {
     }
 
     fn leave(&self, desk: &mut Desk, _exercise: &Exercise) -> Action {
-        desk.view = View::Home;
+        desk.view = desk.opened_from;
         Action::Order(Order::Rest)
     }
 }

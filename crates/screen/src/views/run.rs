@@ -38,6 +38,10 @@ impl Page for Run {
 
     fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
         let running = exercise.running()?;
+        if command == Command::Start {
+            let over = matches!(running.phase(), RunPhase::Done | RunPhase::Left);
+            return if over && desk.day.is_under_way() { super::next_block(desk, exercise) } else { None };
+        }
         let order = match command {
             Command::Pause => Order::Pause,
             // What is over begins anew, with its sound: a recording is at its end.
@@ -115,7 +119,11 @@ fn render(scene: &Scene<'_>, running: &Running, area: Rect, buf: &mut Buffer) {
     let foot = pen.height() - 1;
     parts::key_line(&mut pen, foot, (scene.look, scene.keys), &keys(scene, running));
     let over = shown(running);
-    if !super::warning(scene, &mut pen, foot - 1) && over.is_none() {
+    let ended = matches!(running.phase(), RunPhase::Done | RunPhase::Left);
+    if !super::warning(scene, &mut pen, foot - 1)
+        && !(ended && super::coming(scene, &mut pen, foot - 1))
+        && over.is_none()
+    {
         let room = pen.width() - 2;
         let text = parts::joined(&told::meanwhile(running), scene.look, room);
         pen.text(1, foot - 1, &text, scene.look.theme.plain);

@@ -26,6 +26,7 @@ impl Page for Summary {
     fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
         let session = exercise.session()?;
         let drill = match command {
+            Command::Start if desk.day.is_under_way() => return super::next_block(desk, exercise),
             Command::Start => session.drill().clone(),
             Command::Missed => session.missed()?,
             Command::Weakest => session.weakest()?,
@@ -49,7 +50,9 @@ fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
     header(scene, session, &mut pen);
     parts::harp_rule(&mut pen, 1, scene);
     let top = score(scene, session, &mut pen, 2);
-    super::warning(scene, &mut pen, foot - 1);
+    if !super::warning(scene, &mut pen, foot - 1) {
+        super::coming(scene, &mut pen, foot - 1);
+    }
     parts::key_line(&mut pen, foot, (scene.look, scene.keys), &keys(scene, session));
     let place = Rect { y: area.y + top as u16, height: (foot - 1 - top).max(0) as u16, ..area };
     rows::render(scene, session, place, buf);
@@ -58,11 +61,13 @@ fn render(scene: &Scene<'_>, session: &Session, area: Rect, buf: &mut Buffer) {
 /// The keys that do something now, the most useful first.
 fn keys(scene: &Scene<'_>, session: &Session) -> Vec<(Command, &'static str)> {
     let next = scene.desk.after(&session.drill().name, scene.harp());
+    let planned = scene.desk.day.is_under_way();
     let keys = [
-        (Command::Start, "again", true),
+        (Command::Start, "next block", planned),
+        (Command::Start, "again", !planned),
         (Command::Missed, "only what did not land", session.missed().is_some()),
         (Command::Weakest, "work on it", session.weakest().is_some()),
-        (Command::NextDrill, "next drill", next.is_some()),
+        (Command::NextDrill, "next drill", next.is_some() && !planned),
         (Command::Leave, "back", true),
         (Command::Help, "keys", true),
     ];

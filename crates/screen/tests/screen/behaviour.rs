@@ -237,13 +237,13 @@ fn other_drills_may_come_while_it_runs() {
         let drill = own_drill("-4", &Harp::richter("C".parse().unwrap()));
         practice::Drill { name: name.to_owned(), title: format!("Title of {name}"), ..drill }
     };
-    stage.app.offer(["a", "b", "c"].map(entry).into(), Library::default());
+    stage.offer(["a", "b", "c"].map(entry).into(), Library::default());
     stage.press('j');
-    stage.app.offer(["c", "x", "b"].map(entry).into(), Library::default());
+    stage.offer(["c", "x", "b"].map(entry).into(), Library::default());
     assert!(text(&drawn(&stage, (80, 24))).contains("» Title of b"), "the same one stays chosen");
-    stage.app.offer(["c"].map(entry).into(), Library::default());
+    stage.offer(["c"].map(entry).into(), Library::default());
     assert!(text(&drawn(&stage, (80, 24))).contains("» Title of c"));
-    stage.app.offer(Vec::new(), Library { in_time: Vec::new(), ..Library::default() });
+    stage.offer(Vec::new(), Library { in_time: Vec::new(), ..Library::default() });
     assert_eq!(stage.press_code(KeyCode::Enter), None);
 }
 

@@ -2,7 +2,8 @@
 
 use crate::picture::{drawn, text};
 use crate::runs::{BLUES, faults};
-use crate::stage::{Stage, colour, own_drill};
+use crate::stage::{Stage, TODAY, colour, own_drill};
+use course::Past;
 use practice::Drill;
 use ratatui::crossterm::event::KeyCode;
 use ratatui::style::Color;
@@ -17,7 +18,7 @@ fn with_drills(count: usize) -> Stage {
     let mut stage = Stage::new(colour());
     let drill = |n| Drill { title: format!("Drill number {n}."), ..own_drill("-4", stage.harp()) };
     let drills = (1..=count).map(drill).collect();
-    stage.app.offer(drills, Library { in_time: Vec::new(), ..Library::default() });
+    stage.offer(drills, Library { in_time: Vec::new(), ..Library::default() });
     stage
 }
 
@@ -56,9 +57,7 @@ fn counted(shown: &str) -> (usize, usize) {
 fn a_long_title_is_cut_with_an_ellipsis() {
     let mut stage = Stage::new(colour());
     let title = "A drill with a title of exactly sixty characters, no more!!!";
-    stage
-        .app
-        .offer(vec![Drill { title: title.to_owned(), ..own_drill("-4", stage.harp()) }], Library::default());
+    stage.offer(vec![Drill { title: title.to_owned(), ..own_drill("-4", stage.harp()) }], Library::default());
     let narrow = shown(&stage, (80, 24));
     assert!(narrow.contains("» A drill with a title of exactl…"), "{narrow}");
     assert!(shown(&stage, (60, 18)).contains("sixty characters, no m…"));
@@ -166,9 +165,17 @@ fn no_letter_and_no_figure_takes_a_colour() {
 fn the_last_result_of_a_line_is_told() {
     let mut stage = Stage::new(colour());
     let name = format!("drill {}", practice::built_in()[0].0);
-    for (days_ago, words) in [(0, "today 7 of 10"), (1, "yesterday 7 of 10"), (12, "12 days ago 7 of 10")] {
-        let last = screen::LastTime { days_ago, good: 7, of: 10, run: None };
-        stage.app.remember([(name.clone(), last), ("drill not there any more".to_owned(), last)].into());
+    let thing = |name: &str, ago: i32, (good, of), tempo| course::ThingDay {
+        day: TODAY.plus(-ago),
+        name: name.to_owned(),
+        of,
+        good,
+        tempo,
+    };
+    for (ago, words) in [(0, "today 7 of 10"), (1, "yesterday 7 of 10"), (12, "12 days ago 7 of 10")] {
+        let of = |name: &str| thing(name, ago, (7, 10), None);
+        let things = vec![thing(&name, ago + 1, (1, 10), None), of(&name), of("drill not there any more")];
+        stage.remember(Past { things, ..Past::default() });
         for size in [(200, 60), (120, 40), (80, 24), (60, 18)] {
             let shown = text(&drawn(&stage, size));
             assert!(shown.contains(words), "{size:?}: {shown}");
@@ -184,12 +191,14 @@ fn the_last_result_of_a_line_is_told() {
         format!("run {}", phrase.material.title)
     });
     let titles: Vec<String> = titles.collect();
-    for (run, words, short) in [
-        ((84.0, Some(80.0)), "yesterday 11 of 13 right at 84, clean at 80", "clean 80"),
-        ((84.0, None), "yesterday 11 of 13 right at 84", "11/13"),
+    for (clean, words, short) in [
+        (2, "yesterday 11 of 13 right at 84, clean at 80", "clean 80"),
+        (0, "yesterday 11 of 13 right at 84", "11/13"),
     ] {
-        let last = screen::LastTime { days_ago: 1, good: 11, of: 13, run: Some(run) };
-        stage.app.remember(titles.iter().map(|title| (title.clone(), last)).collect());
+        let things = titles.iter().map(|title| thing(title, 1, (11, 13), Some(84.0))).collect();
+        let pace =
+            |name: &String| course::PaceDay { day: TODAY, name: name.clone(), tempo: 80.0, runs: 2, clean };
+        stage.remember(Past { things, paces: titles.iter().map(pace).collect(), ..Past::default() });
         let shown = text(&drawn(&stage, (200, 60)));
         assert!(shown.contains(words) && shown.contains(short), "{shown}");
     }

@@ -11,6 +11,7 @@ mod picture;
 mod practise;
 mod runs;
 mod stage;
+mod today;
 mod told;
 mod truthful;
 mod views;

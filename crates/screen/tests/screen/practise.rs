@@ -74,7 +74,7 @@ fn a_drill_that_is_not_for_the_harp_is_passed_over() {
             ..crate::stage::own_drill("-4", stage.harp())
         })
         .into();
-    stage.app.offer(drills, Library::default());
+    stage.offer(drills, Library::default());
     assert_eq!(stage.press('n'), Some(Action::StartDrill("c".to_owned())));
     assert_eq!(stage.press('n'), None, "it was the last one");
 }
@@ -156,7 +156,7 @@ fn free_playing_names_only_ways_within_the_players_reach() {
     let said = |level| {
         let mut stage = Stage::new(colour());
         let drills = vec![crate::stage::own_drill("-4", stage.harp())];
-        stage.app.offer(drills, Library { ability: Ability::new(level), ..Library::default() });
+        stage.offer(drills, Library { ability: Ability::new(level), ..Library::default() });
         stage.press('l');
         stage.play("4", 0.0, 0.6);
         text(&drawn(&stage, (80, 24)))

@@ -1,5 +1,6 @@
 //! Fixed players and fixed readings for the tests.
 
+use course::{Day, Past};
 use layout::{Breath, Harp, TabStyle, Technique, Way};
 use pitch::Reading;
 use pitch::reeds::{ReedSettings, Reeds};
@@ -14,6 +15,9 @@ use std::time::Duration;
 /// Samples a second, and samples from one reading to the next: ten milliseconds.
 pub(crate) const RATE: f64 = 48_000.0;
 const HOP: u64 = 480;
+
+/// The day of the tests: Saturday, 28 November 2026.
+pub(crate) const TODAY: Day = Day(20_785);
 
 /// A screen, what is practised on it, and somebody who plays.
 pub(crate) struct Stage {
@@ -50,10 +54,13 @@ pub(crate) fn own_drill(tab: &str, harp: &Harp) -> Drill {
 }
 
 /// The first screen with every built-in drill.
-fn app(look: Look, first: View, reduced_motion: bool) -> App {
+fn app(look: Look, first: View, reduced_motion: bool, harp: &Harp) -> App {
     let drills = practice::built_in().iter().map(|(name, text)| Drill::read(name, text).unwrap()).collect();
     let (keys, library) = (KeyMap::default(), Library::default());
-    let mut app = App::new(Setup { look, keys, drills, library, first, reduced_motion });
+    let mut app = App::new(
+        Setup { look, keys, drills, library, first, reduced_motion, today: TODAY, minutes: 15 },
+        harp,
+    );
     app.on_notice(&Notice::Hearing("Desk microphone".to_owned()));
     app
 }
@@ -65,7 +72,7 @@ impl Stage {
 
     /// With this harp in the hand.
     pub(crate) fn on(harp: Harp, look: Look, reduced_motion: bool) -> Self {
-        let app = app(look, View::Home, reduced_motion);
+        let app = app(look, View::Home, reduced_motion, &harp);
         Self {
             app,
             exercise: Exercise::new(harp, Tolerance::USUAL, RATE),
@@ -82,12 +89,29 @@ impl Stage {
 
     /// The screen of a program that begins in this view.
     pub(crate) fn beginning_in(first: View) -> Self {
-        Self { app: app(colour(), first, false), ..Self::new(colour()) }
+        Self::beginning_with(colour(), first)
+    }
+
+    /// The same with this look.
+    pub(crate) fn beginning_with(look: Look, first: View) -> Self {
+        let stage = Self::new(look.clone());
+        let app = app(look, first, false, stage.harp());
+        Self { app, ..stage }
     }
 
     /// The same screen for somebody who wants nothing to move.
     pub(crate) fn still(look: Look) -> Self {
         Self::with(look, true)
+    }
+
+    /// Offers other drills and another library.
+    pub(crate) fn offer(&mut self, drills: Vec<Drill>, library: Library) {
+        self.app.offer(drills, library, self.exercise.harp());
+    }
+
+    /// Remembers what was practised until today.
+    pub(crate) fn remember(&mut self, past: Past) {
+        self.app.remember(past, TODAY, self.exercise.harp());
     }
 
     /// The harp in the hand.
@@ -182,6 +206,9 @@ impl Stage {
         let events = self.exercise.hear(&reading);
         self.tell(events);
         self.app.on_reading(&reading, &self.exercise);
+        if let Some(Action::Order(order)) = self.app.next_block(&self.exercise) {
+            self.order(order);
+        }
         self.time += HOP;
     }
 

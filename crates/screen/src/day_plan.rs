@@ -1,0 +1,245 @@
+//! Today's practice on the desk: its blocks in the order in which the player wants them, and where he stands in them.
+
+use crate::in_time::Listed;
+use course::{Asked, Block, Day, Offer, Part, Past, Task, Today, Wish};
+use layout::Harp;
+use practice::run::Tempo;
+use std::collections::{BTreeSet, HashMap};
+use theory::Ability;
+
+/// How long there may be, minutes; the player goes through these.
+const MINUTES: [u32; 8] = [5, 10, 15, 20, 25, 30, 45, 60];
+
+/// After a block its result is shown for so long, seconds; then the next one comes by itself, because both hands hold the harp.
+const PAUSE_S: f64 = 8.0;
+
+/// Where a block stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Standing {
+    /// It comes.
+    Coming,
+    /// It was practised today.
+    Done,
+    /// The player does without it today.
+    LeftOut,
+}
+
+/// Today's practice.
+#[derive(Clone, Debug)]
+pub(crate) struct DayPlan {
+    /// What was practised.
+    pub(crate) past: Past,
+    /// The day.
+    pub(crate) today: Day,
+    /// How long there is, minutes.
+    pub(crate) minutes: u32,
+    /// What the player claims to command.
+    pub(crate) claimed: Ability,
+    /// What a programme asks for.
+    asked: Vec<Asked>,
+    blocks: Vec<Block>,
+    /// The blocks in the order that the player gave them, by their names; empty while it is that of the plan.
+    order: Vec<String>,
+    left_out: BTreeSet<String>,
+    /// What was played from beginning to end since the program began, by whomever.
+    done: BTreeSet<String>,
+    /// The block that is chosen.
+    pub(crate) chosen: usize,
+    /// The block that is played, by its name, while the plan is under way.
+    playing: Option<String>,
+    /// Blocks that the player left before their end, while the plan is under way: they are not taken up at once.
+    passed: BTreeSet<String>,
+    /// When the last block ended, on the clock of the exercise, seconds; `None` where none has, or the player wants to look.
+    ended_s: Option<f64>,
+    /// Seconds until the next block comes by itself.
+    pub(crate) comes_in_s: Option<f64>,
+}
+
+impl DayPlan {
+    pub(crate) fn new((today, minutes): (Day, u32), claimed: Ability) -> Self {
+        Self {
+            past: Past::default(),
+            today,
+            minutes,
+            claimed,
+            asked: Vec::new(),
+            blocks: Vec::new(),
+            order: Vec::new(),
+            left_out: BTreeSet::new(),
+            done: BTreeSet::new(),
+            chosen: 0,
+            playing: None,
+            passed: BTreeSet::new(),
+            ended_s: None,
+            comes_in_s: None,
+        }
+    }
+
+    /// Takes what a programme asks for.
+    pub(crate) fn ask(&mut self, asked: Vec<Asked>) {
+        self.asked = asked;
+    }
+
+    /// Makes the plan anew: something was practised, or the harp, the minutes, what is offered have changed.
+    pub(crate) fn replan(&mut self, harp: &Harp, offers: &[Offer]) {
+        let chosen = self.blocks.get(self.chosen).map(Block::name);
+        let Self { claimed, minutes, asked, .. } = &*self;
+        let wish = Wish { harp, claimed, minutes: *minutes, offers, asked };
+        self.blocks = Today::plan(&self.past, self.today, &wish).blocks;
+        // What is new in the plan comes behind what the player has put in order.
+        let place = |block: &Block| self.order.iter().position(|name| *name == block.name());
+        self.blocks.sort_by_key(|block| place(block).unwrap_or(self.order.len()));
+        let same = chosen.and_then(|name| self.blocks.iter().position(|block| block.name() == name));
+        self.chosen = same.or_else(|| self.next()).unwrap_or(0);
+    }
+
+    /// The blocks.
+    pub(crate) fn blocks(&self) -> &[Block] {
+        &self.blocks
+    }
+
+    /// Where a block stands.
+    pub(crate) fn standing(&self, block: &Block) -> Standing {
+        let name = block.name();
+        match () {
+            // What comes back because it failed has been played today.
+            () if block.done || block.part != Part::Again && self.done.contains(&name) => Standing::Done,
+            () if self.left_out.contains(&name) => Standing::LeftOut,
+            () => Standing::Coming,
+        }
+    }
+
+    /// The first block that is to come.
+    pub(crate) fn next(&self) -> Option<usize> {
+        let comes =
+            |block: &Block| self.standing(block) == Standing::Coming && !self.passed.contains(&block.name());
+        self.blocks.iter().position(comes)
+    }
+
+    /// About how many minutes are to come.
+    pub(crate) fn minutes_left(&self) -> u32 {
+        let coming = self.blocks.iter().filter(|block| self.standing(block) == Standing::Coming);
+        (coming.map(|block| block.about_s).sum::<f64>() / 60.0).round() as u32
+    }
+
+    /// More or fewer minutes.
+    pub(crate) fn take_time(&mut self, more: bool) {
+        let next = if more {
+            MINUTES.into_iter().find(|minutes| *minutes > self.minutes)
+        } else {
+            MINUTES.into_iter().rev().find(|minutes| *minutes < self.minutes)
+        };
+        self.minutes = next.unwrap_or(self.minutes);
+    }
+
+    /// Does without the chosen block today, or with it after all.
+    pub(crate) fn leave_out(&mut self) {
+        let Some(name) = self.blocks.get(self.chosen).map(Block::name) else { return };
+        if !self.left_out.remove(&name) {
+            self.left_out.insert(name);
+        }
+    }
+
+    /// Moves the chosen block before the one above it, or behind the one below.
+    pub(crate) fn shift(&mut self, later: bool) {
+        let to = if later { self.chosen + 1 } else { self.chosen.wrapping_sub(1) };
+        if self.chosen < self.blocks.len() && to < self.blocks.len() {
+            self.blocks.swap(self.chosen, to);
+            self.chosen = to;
+            self.order = self.blocks.iter().map(Block::name).collect();
+        }
+    }
+
+    /// The plan is under way: this block is played.
+    pub(crate) fn play(&mut self, index: usize) -> Option<&Block> {
+        let block = self.blocks.get(index)?;
+        (self.chosen, self.playing) = (index, Some(block.name()));
+        self.wait();
+        self.blocks.get(index)
+    }
+
+    /// Whether the blocks come one after the other by themselves.
+    pub(crate) fn is_under_way(&self) -> bool {
+        self.playing.is_some()
+    }
+
+    /// The player leaves the plan; what is left can be taken up again.
+    pub(crate) fn interrupt(&mut self) {
+        self.playing = None;
+        self.passed.clear();
+        self.wait();
+    }
+
+    /// What is played has come to its end.
+    pub(crate) fn end(&mut self, now_s: f64) {
+        if let Some(name) = self.playing.clone() {
+            self.done.insert(name);
+            self.ended_s = Some(now_s);
+        }
+    }
+
+    /// The player left what is played before its end.
+    pub(crate) fn pass(&mut self) {
+        self.passed.extend(self.playing.clone());
+        self.wait();
+    }
+
+    /// The player wants to look: the next block waits for a key.
+    pub(crate) fn wait(&mut self) {
+        (self.ended_s, self.comes_in_s) = (None, None);
+    }
+
+    /// Time goes on. True if whole seconds until the next block have changed.
+    pub(crate) fn tick(&mut self, now_s: f64) -> bool {
+        let Some(ended_s) = &mut self.ended_s else { return false };
+        // Another stream counts from its own beginning.
+        *ended_s = ended_s.min(now_s);
+        let left_s = (PAUSE_S - (now_s - *ended_s)).max(0.0);
+        let before = self.comes_in_s.replace(left_s);
+        before.map(f64::ceil) != Some(left_s.ceil())
+    }
+
+    /// The tempo with which something in time goes on, by its name in the journal: its fastest clean one, or else that of its last run.
+    pub(crate) fn tempi(&self) -> HashMap<String, Tempo> {
+        let named = self.past.things.iter().filter_map(|thing| Some((&thing.name, thing.tempo?)));
+        let last: HashMap<&String, f64> = named.collect();
+        let tempo = |(name, last): (&String, f64)| {
+            let bpm = self.past.clean_tempo(name).unwrap_or(last);
+            Some((name.clone(), Tempo::new(bpm).ok()?))
+        };
+        last.into_iter().filter_map(tempo).collect()
+    }
+}
+
+/// What is offered to be played in time, as the plan takes it.
+pub(crate) fn offer(line: Listed<'_>, harp: &Harp) -> Option<Offer> {
+    if line.cannot_play(harp).is_some() {
+        return None;
+    }
+    let plan = line.plan(harp)?;
+    let ways = plan.material.asked(harp).iter().map(|note| note.way).collect();
+    // The count-in is a bar.
+    let run_s = plan.material.seconds() + plan.material.rhythm.bar_s();
+    Some(Offer { name: line.kept_as(harp)?, title: line.title(), ways, run_s })
+}
+
+/// What a block is for, in a word.
+pub(crate) fn part(part: Part) -> &'static str {
+    match part {
+        Part::WarmUp => "warm up",
+        Part::Due => "due",
+        Part::Weak => "hard",
+        Part::Musical => "music",
+        Part::Programme => "course",
+        Part::Again => "again",
+        Part::New => "new",
+    }
+}
+
+/// How many runs a block has; none of a drill.
+pub(crate) fn runs(block: &Block) -> Option<u32> {
+    match block.task {
+        Task::Drill(_) => None,
+        Task::InTime(_, runs) => Some(runs),
+    }
+}

@@ -1,0 +1,279 @@
+//! What has changed in a month: the stair with the chance of landing on every bend, minutes, tempi, and one bend in full.
+
+use crate::desk::{Desk, step};
+use crate::keys::Command;
+use crate::pen::{Pen, count, width};
+use crate::scale::number_of;
+use crate::scene::Scene;
+use crate::stair::{LEFT, Stair};
+use crate::views::Page;
+use crate::window::Window;
+use crate::{Action, Look, parts, words};
+use course::{Habit, NoteDay, NoteProgress, Progress, TempoProgress};
+use layout::Technique;
+use practice::{Exercise, Order};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::widgets::Widget;
+use theory::Mastery;
+
+const KEYS: [(Command, &str); 4] = [
+    (Command::Down, "next bend"),
+    (Command::Up, "the one before"),
+    (Command::Leave, "back"),
+    (Command::Help, "keys"),
+];
+
+/// Rows above the picture: header, rule, minutes, habit, days.
+const HEAD: u16 = 5;
+/// Rows of the bend that is looked at.
+const ONE: u16 = 3;
+/// Rows below everything: warning and keys.
+const FOOT: u16 = 2;
+/// From this width on the tempi stand beside the picture.
+const WIDE: u16 = 150;
+/// Columns of the tempi beside it.
+const TEMPI: u16 = 38;
+/// Columns of a number on the stair.
+const NUMBER: f64 = 2.0;
+/// So many of the last days with tries are told of a bend.
+const LAST_DAYS: usize = 6;
+
+/// The view of what has changed.
+pub(super) struct ProgressPage;
+
+impl Page for ProgressPage {
+    fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+        if let Some(progress) = scene.desk.progress.as_deref() {
+            render(scene, progress, area, buf);
+        }
+    }
+
+    fn act(&self, desk: &mut Desk, _exercise: &Exercise, command: Command) -> Option<Action> {
+        let count = desk.progress.as_deref().map_or(0, |progress| bends(progress).len());
+        desk.scrolled = step(command, desk.scrolled, count, desk.page());
+        None
+    }
+
+    fn leave(&self, desk: &mut Desk, _exercise: &Exercise) -> Action {
+        desk.view = desk.opened_from;
+        Action::Order(Order::Rest)
+    }
+}
+
+/// The bends and overbends that were tried.
+fn bends(progress: &Progress) -> Vec<&NoteProgress> {
+    progress.notes.iter().filter(|note| note.skill.way.technique != Technique::Natural).collect()
+}
+
+fn render(scene: &Scene<'_>, progress: &Progress, area: Rect, buf: &mut Buffer) {
+    let look = scene.look;
+    let mut pen = Pen::new(buf, area);
+    let until = format!("{} days up to {}", progress.days, progress.today);
+    parts::header(&mut pen, 0, look, &[("What has changed", &until)]);
+    parts::harp_rule(&mut pen, 1, scene);
+    head(progress, look, &mut pen);
+    let foot = pen.height() - 1;
+    super::warning(scene, &mut pen, foot - 1);
+    parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
+    let bends = bends(progress);
+    if bends.is_empty() && progress.tempi.is_empty() {
+        let text =
+            "Nothing yet. What you play into a microphone in drills and runs is counted here, bend by bend.";
+        parts::paragraph(&mut pen, (2, i32::from(HEAD)), text, (3, look.theme.plain));
+        return;
+    }
+    let body = Rect { y: area.y + HEAD, height: area.height.saturating_sub(HEAD + FOOT), ..area };
+    let wide = area.width >= WIDE;
+    let picture = Rect { width: if wide { area.width - TEMPI } else { area.width }, ..body };
+    let rows = heat(scene, &bends, picture, buf);
+    let looked = bends.get(scene.desk.scrolled.min(bends.len().saturating_sub(1)));
+    let below = Rect { y: body.y + rows, height: body.height.saturating_sub(rows), ..picture };
+    if let Some(bend) = looked {
+        one(scene, progress, bend, &mut Pen::new(buf, below));
+    }
+    let tempi = if wide {
+        Rect { x: area.x + picture.width, width: TEMPI, ..body }
+    } else {
+        Rect { y: below.y + ONE, height: below.height.saturating_sub(ONE), ..below }
+    };
+    tempo(scene, progress, &mut Pen::new(buf, tempi));
+}
+
+/// Minutes, the days as a row of marks, and the habit.
+fn head(progress: &Progress, look: &Look, pen: &mut Pen<'_>) {
+    let theme = &look.theme;
+    let (now, before) = progress.minutes;
+    let x = pen.text(1, 2, &format!("{now} minutes"), theme.strong);
+    let row = match progress.in_a_row {
+        0 | 1 => String::new(),
+        days => format!(", {days} days in a row"),
+    };
+    let text = format!(" in {} days, {before} in the {0} before{row}", progress.days);
+    pen.text(x, 2, &parts::cut(&text, pen.width() - x - 1), theme.plain);
+    let days = count(progress.played.len());
+    let x = pen.text(1, 4, "day by day  ", theme.faint);
+    if x + days < pen.width() {
+        days_row(progress, look, &mut pen.within((x, 4), days));
+    }
+    let habit = progress
+        .habit
+        .map_or_else(|| "number: of 100 tries so many would land; reversed: dependable".to_owned(), habit);
+    pen.text(1, 3, &parts::cut(&habit, pen.width() - 2), theme.plain);
+}
+
+/// A mark for each day: the more minutes, the higher.
+fn days_row(progress: &Progress, look: &Look, pen: &mut Pen<'_>) {
+    let most = progress.played.iter().map(|day| day.seconds).max().unwrap_or(0).max(1);
+    for (x, day) in progress.played.iter().enumerate() {
+        let levels = look.glyphs.levels;
+        let level = (f64::from(day.seconds) / f64::from(most) * levels.len() as f64).ceil() as usize;
+        let sign = if level == 0 { look.glyphs.coming } else { levels[level.min(levels.len()) - 1] };
+        pen.glyph(count(x), 0, sign, look.theme.voice);
+    }
+}
+
+fn habit(habit: Habit) -> String {
+    let side = if habit.cents < 0.0 { "flat" } else { "sharp" };
+    format!(
+        "{} of {} bends lie {side}, {} on average",
+        habit.bends,
+        habit.of,
+        words::cents(habit.cents.abs())
+    )
+}
+
+/// The stair, each bend that was tried with its number; returns its rows. Where there is no room for numbers, the bends are listed.
+fn heat(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer) -> u16 {
+    let (look, harp) = (scene.look, scene.harp());
+    let scale = Stair::scale(harp, area.width.saturating_sub(LEFT));
+    let stair = Stair {
+        look,
+        harp,
+        tonic: scene.desk.position.tonic(harp),
+        wanted: &[],
+        pitch: None,
+        sounds: &[],
+        still: true,
+        key: None,
+        named: false,
+    };
+    let rows = stair.rows(area.width);
+    if scale.per_semitone() < NUMBER || rows + ONE > area.height {
+        return list(scene, bends, area, buf);
+    }
+    stair.render(Rect { height: rows, ..area }, buf);
+    let looked = bends.get(scene.desk.scrolled.min(bends.len().saturating_sub(1)));
+    let mut pen = Pen::new(buf, area);
+    for bend in bends {
+        let way = bend.skill.way;
+        let Some(number) = number_of(harp, way) else { continue };
+        let y = 1 + i32::from(way.hole) - 1;
+        let x = i32::from(LEFT) + scale.column(number);
+        let is_looked = looked.is_some_and(|it| it.skill.way == way);
+        let style = if is_looked { shade(look, bend).patch(look.theme.warning) } else { shade(look, bend) };
+        pen.text(x, y, &percent(bend.skill.belief.chance()), style);
+    }
+    rows
+}
+
+/// How dark a bend is: what is dependable stands out, what does not come yet recedes.
+fn shade(look: &Look, bend: &NoteProgress) -> Style {
+    let theme = &look.theme;
+    match bend.skill.mastery() {
+        Some(Mastery::Sure) => theme.strong.patch(theme.chosen),
+        Some(Mastery::Learning) => theme.strong,
+        None => theme.plain,
+        Some(Mastery::NotYet) => theme.faint,
+    }
+}
+
+/// A chance in two figures.
+fn percent(chance: f64) -> String {
+    format!("{:2.0}", (100.0 * chance).clamp(1.0, 99.0))
+}
+
+/// The bends one below the other; returns the rows that they take.
+fn list(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer) -> u16 {
+    let look = scene.look;
+    let room = i32::from(area.height.saturating_sub(ONE)).min(count(bends.len()));
+    let mut pen = Pen::new(buf, Rect { height: room.max(0) as u16, ..area });
+    let window = Window::around(scene.desk.scrolled, bends.len(), room);
+    for (y, index) in window.seen() {
+        let bend = bends[index];
+        let chosen = index == scene.desk.scrolled;
+        let style = if chosen { look.theme.strong } else { look.theme.plain };
+        pen.glyph(1, y, if chosen { look.glyphs.chosen } else { ' ' }, style);
+        let x = pen.text(3, y, &format!("{:6}", look.tab(bend.skill.way)), style);
+        pen.text(x, y, &format!("{} of 100", percent(bend.skill.belief.chance())), shade(look, bend));
+    }
+    window.ends(&mut pen, (3, 0), look);
+    room.max(0) as u16
+}
+
+/// One bend in full.
+fn one(scene: &Scene<'_>, progress: &Progress, bend: &NoteProgress, pen: &mut Pen<'_>) {
+    let (look, skill) = (scene.look, &bend.skill);
+    let theme = &look.theme;
+    let (low, high) = skill.belief.interval();
+    let was =
+        bend.chance_then.map_or(String::new(), |then| format!(", {} a month ago", percent(then).trim()));
+    let head = format!("{}  {}", look.tab(skill.way), skill.way);
+    let x = pen.text(1, 0, &head, theme.strong);
+    let would = format!(
+        ": about {} of 100 land ({} to {}){was}",
+        percent(skill.belief.chance()).trim(),
+        percent(low).trim(),
+        percent(high).trim()
+    );
+    pen.text(x, 0, &parts::cut(&would, pen.width() - x - 1), theme.plain);
+    let cents = bend.now.map_or_else(|| "not tried this month".to_owned(), |now| tries(&now, bend.then));
+    pen.text(1, 1, &parts::cut(&cents, pen.width() - 2), theme.plain);
+    let last = skill.days.iter().rev().take(LAST_DAYS).rev();
+    let last: Vec<String> =
+        last.map(|day| format!("{} {}/{}", day.day.spoken(progress.today), day.landed, day.tries)).collect();
+    pen.text(1, 2, &parts::joined(&last, look, pen.width() - 2), theme.faint);
+}
+
+/// Tries of the month, and how far off they were.
+fn tries(now: &NoteDay, then: Option<NoteDay>) -> String {
+    let spread =
+        now.spread_cents().map_or(String::new(), |spread| format!(", spread {}", words::cents(spread)));
+    let before = then.as_ref().and_then(mean).map_or(String::new(), |mean| format!("; before: {mean}"));
+    let off = mean(now).map_or(String::new(), |mean| format!(", {mean}{spread}{before}"));
+    format!("{} of {} landed this month{off}", now.landed, now.tries)
+}
+
+/// "8 cents short", on average.
+fn mean(day: &NoteDay) -> Option<String> {
+    let mean = day.mean_cents()?;
+    let side = if mean.round() == 0.0 { "off" } else { course::side(day.way, mean) };
+    Some(format!("{} {side}", words::cents(mean)))
+}
+
+/// The clean tempi.
+fn tempo(scene: &Scene<'_>, progress: &Progress, pen: &mut Pen<'_>) {
+    let (look, tempi) = (scene.look, &progress.tempi);
+    if tempi.is_empty() || pen.height() < 1 {
+        return;
+    }
+    let window = Window::scrolled(0, tempi.len(), pen.height());
+    for (y, index) in window.seen() {
+        let tempo = &tempi[index];
+        let words = clean(tempo);
+        let at = pen.width() - width(&words) - 1;
+        let title = tempo.name.strip_prefix("run ").unwrap_or(&tempo.name);
+        pen.text(1, y, &parts::cut(title, at - 2), look.theme.plain);
+        pen.text(at, y, &words, look.theme.strong);
+    }
+    window.ends(pen, (1, 0), look);
+}
+
+fn clean(tempo: &TempoProgress) -> String {
+    match (tempo.clean, tempo.clean_then) {
+        (None, _) => "not clean yet".to_owned(),
+        (Some(now), Some(then)) if now != then => format!("clean at {now:.0}, was {then:.0}"),
+        (Some(now), _) => format!("clean at {now:.0}"),
+    }
+}
