@@ -2,7 +2,7 @@
 
 use super::Ui;
 use crate::failure::Failure;
-use crate::keeping::JournalNews;
+use crate::keeping::{JournalNews, last_times};
 use crate::listener::News;
 use crate::model::without_model;
 use crate::pipeline::Heard;
@@ -16,7 +16,7 @@ impl Ui {
         while let Some(news) = self.practising.journal_news() {
             match news {
                 JournalNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
-                JournalNews::Last(last) => self.to.app.remember(last),
+                JournalNews::Past(past, today) => self.to.app.remember(last_times(&past, today)),
             }
         }
         while let Some(news) = self.to.tones.news() {
