@@ -3,11 +3,10 @@
 use crate::args::Common;
 use crate::files;
 use crate::setup::HearFrom;
-use journal::{By, Keeper, KeeperNews, Last, Noted, When};
+use course::{Day, Past};
+use journal::{By, Keeper, KeeperNews, Noted, When};
 use layout::Harp;
 use practice::Event;
-use screen::LastTime;
-use std::collections::HashMap;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -58,19 +57,13 @@ pub(crate) fn by(from: &HearFrom) -> By {
 pub(crate) enum JournalNews {
     /// A sentence for the player.
     Said(String),
-    /// What came of each drill and each run the last time, by what it is called in the journal.
-    Last(HashMap<String, LastTime>),
+    /// What the player practised, day by day, and which day it is.
+    Past(Box<Past>, Day),
 }
 
-/// What came of each drill and each run the last time, as the screen tells it.
-fn last_times(last: HashMap<String, Last>) -> HashMap<String, LastTime> {
-    let now = When::now();
-    let told = |(name, last): (String, Last)| {
-        let (days_ago, run) = (now.days_since(last.when)?, last.run);
-        let run = run.map(|run| (run.tempo, run.clean_tempo));
-        Some((name, LastTime { days_ago, of: last.of, good: last.good, run }))
-    };
-    last.into_iter().filter_map(told).collect()
+/// Which day it is for the player.
+pub(crate) fn today() -> Day {
+    When::now().day().unwrap_or_default()
 }
 
 /// Hands on to the journal what an exercise says.
@@ -95,7 +88,7 @@ impl Keeping {
     /// What there is to tell, one after the other.
     pub(crate) fn news(&self) -> Option<JournalNews> {
         let sentence = match self.keeper.news()? {
-            KeeperNews::Last(last) => return Some(JournalNews::Last(last_times(last))),
+            KeeperNews::Past(past) => return Some(JournalNews::Past(past, today())),
             KeeperNews::Held(why) => {
                 format!(
                     "the journal cannot be written for now ({why}); what you play is kept in memory meanwhile"

@@ -66,10 +66,10 @@ impl Results {
     /// Notes a run that is over: with the runs before it, if they were of the same thing.
     fn note_run(&mut self, judged: &RunJudged) {
         match self.practised.last_mut() {
-            Some(Practised::Runs(runs)) if runs.title == judged.title => runs.note(judged),
+            Some(Practised::Runs(runs)) if runs.title == judged.name.title => runs.note(judged),
             _ => {
                 let best = (0, 0, judged.rhythm.tempo);
-                let (title, ladder) = (judged.title.clone(), Ladder::default());
+                let (title, ladder) = (judged.name.title.clone(), Ladder::default());
                 let mut runs = Runs { title, count: 0, ladder, best };
                 runs.note(judged);
                 self.push(Practised::Runs(runs));

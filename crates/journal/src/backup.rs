@@ -4,37 +4,49 @@ use crate::{JournalError, When, schema};
 use rusqlite::{Connection, OpenFlags};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// How many copies are kept.
 const KEPT: usize = 7;
+
+/// How the name of a copy begins that is not finished.
+const UNFINISHED: &str = "unfinished";
+
+/// A copy that is not finished after this long never will be.
+const FORGOTTEN: Duration = Duration::from_hours(1);
 
 /// Makes copies and finds them.
 #[derive(Clone, Copy, Debug)]
 pub struct Backup;
 
 impl Backup {
-    /// Copies an open journal to a file of its own beside it, named by the day, and lets go of all but the last seven. The
-    /// copy is made under another name, opened and checked before it counts: a full disk leaves an empty file.
+    /// Copies an open journal to a file of its own beside it, named by the day, and lets go of all but the last seven.
     ///
     /// # Errors
     /// If it cannot be written or is not whole; what there was before stays.
     pub(crate) fn make(connection: &Connection, file: &Path, now: When) -> Result<PathBuf, JournalError> {
-        let folder = folder(file);
-        fs::create_dir_all(&folder).map_err(|error| JournalError::Folder(folder.clone(), error))?;
-        let (copy, target) = (folder.join("unfinished"), copy_of(file, now));
+        let (copy, target) = (unfinished(file, now)?, copy_of(file, now));
+        write(connection, &copy)?;
+        keep(file, &copy, target)
+    }
+
+    /// Copies an old journal before it is upgraded; the name says its version. If another program upgrades it meanwhile, that one
+    /// has made the copy.
+    ///
+    /// # Errors
+    /// As of [`Self::make`].
+    pub(crate) fn before_upgrade(
+        connection: &Connection,
+        (file, version): (&Path, i64),
+        now: When,
+    ) -> Result<(), JournalError> {
+        let copy = unfinished(file, now)?;
+        if write(connection, &copy)? == version {
+            let name = format!("{}-version-{version}.sqlite", now.stamp());
+            return keep(file, &copy, folder(file).join(name)).map(drop);
+        }
         let _ = fs::remove_file(&copy);
-        let of = |error| JournalError::of(&copy, error);
-        let made = connection.execute("VACUUM INTO ?1", [copy.to_string_lossy()]);
-        let made = made.map_err(of).and_then(|_| whole(&copy));
-        if let Err(error) = made {
-            let _ = fs::remove_file(&copy);
-            return Err(error);
-        }
-        fs::rename(&copy, &target).map_err(|error| JournalError::Folder(target.clone(), error))?;
-        for old in all(file).into_iter().rev().skip(KEPT) {
-            let _ = fs::remove_file(old);
-        }
-        Ok(target)
+        Ok(())
     }
 
     /// Whether there is a copy of this day.
@@ -46,6 +58,31 @@ impl Backup {
     pub(crate) fn newest(file: &Path) -> Option<PathBuf> {
         all(file).into_iter().rev().find(|copy| whole(copy).is_ok())
     }
+}
+
+/// The name of a copy that is not finished, in the folder of the copies. Two programs that copy at once have a name each.
+fn unfinished(file: &Path, now: When) -> Result<PathBuf, JournalError> {
+    let folder = folder(file);
+    fs::create_dir_all(&folder).map_err(|error| JournalError::Folder(folder.clone(), error))?;
+    Ok(folder.join(format!("{UNFINISHED}-{}", now.unique())))
+}
+
+/// Writes a copy, opens and checks it: a full disk leaves an empty file. Says its version.
+fn write(connection: &Connection, copy: &Path) -> Result<i64, JournalError> {
+    let made = connection.execute("VACUUM INTO ?1", [copy.to_string_lossy()]);
+    let made = made.map_err(|error| JournalError::of(copy, error)).and_then(|_| whole(copy));
+    made.inspect_err(|_| {
+        let _ = fs::remove_file(copy);
+    })
+}
+
+/// Gives a finished copy its name, and lets go of the oldest ones.
+fn keep(file: &Path, copy: &Path, target: PathBuf) -> Result<PathBuf, JournalError> {
+    fs::rename(copy, &target).map_err(|error| JournalError::Folder(target.clone(), error))?;
+    for old in all(file).into_iter().rev().skip(KEPT).chain(forgotten(&folder(file))) {
+        let _ = fs::remove_file(old);
+    }
+    Ok(target)
 }
 
 fn folder(file: &Path) -> PathBuf {
@@ -65,10 +102,19 @@ fn all(file: &Path) -> Vec<PathBuf> {
     copies
 }
 
-fn whole(copy: &Path) -> Result<(), JournalError> {
+/// Copies that were never finished, because a process died over them long ago.
+fn forgotten(folder: &Path) -> impl Iterator<Item = PathBuf> {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let unfinished = entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED));
+    let old = |entry: &fs::DirEntry| entry.metadata().ok()?.modified().ok()?.elapsed().ok();
+    unfinished.filter(move |entry| old(entry).is_some_and(|age| age > FORGOTTEN)).map(|entry| entry.path())
+}
+
+/// Whether a copy is a journal without a fault; its version.
+fn whole(copy: &Path) -> Result<i64, JournalError> {
     let of = |error| JournalError::of(copy, error);
     let connection = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(of)?;
     let said: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0)).map_err(of)?;
-    let is_journal = schema::version(&connection).map_err(of)? > 0;
-    if said == "ok" && is_journal { Ok(()) } else { Err(JournalError::Damaged(copy.to_owned(), said)) }
+    let version = schema::version(&connection).map_err(of)?;
+    if said == "ok" && version > 0 { Ok(version) } else { Err(JournalError::Damaged(copy.to_owned(), said)) }
 }

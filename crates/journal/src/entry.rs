@@ -2,6 +2,7 @@
 
 use crate::When;
 use layout::Harp;
+use practice::run::RunName;
 use practice::{Ending, Event, RunJudged, Started, Tried};
 
 /// Who played it. What the built-in player or a recording played never counts as the player's own.
@@ -49,7 +50,7 @@ impl Noted {
         let what = match event {
             Event::Started(Started::Drill(drill)) => What::Began(format!("drill {}", drill.id().name)),
             Event::Started(Started::Free) => What::Began("free playing".to_owned()),
-            Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.title)),
+            Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.name)),
             Event::Judged(tried) => What::Try(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
             Event::Ended(Ending::Done) => What::Ended("done"),
@@ -81,14 +82,14 @@ impl What {
         match self {
             Self::Began(name) => name.clone(),
             Self::Try(tried) => format!("drill {}", tried.drill.name),
-            Self::Run(judged) => run_name(&judged.title),
+            Self::Run(judged) => run_name(&judged.name),
             Self::Ended(how) => (*how).to_owned(),
         }
     }
 }
 
-fn run_name(title: &str) -> String {
-    format!("run {title}")
+fn run_name(name: &RunName) -> String {
+    format!("run {}", name.kept_as)
 }
 
 /// "C richter": what sets one harp apart from another in the journal.

@@ -54,19 +54,22 @@ impl Journal {
         }
     }
 
-    /// Opens a journal that is only read.
+    /// Opens a journal that is only read. An older one is upgraded first, after a copy of it was made.
     ///
     /// # Errors
-    /// If there is none, it is damaged, or a later program wrote it.
-    pub fn read(file: &Path) -> Result<Self, JournalError> {
+    /// If there is none, it is damaged, a later program wrote it, or it is older and cannot be upgraded.
+    pub fn read(file: &Path, now: When) -> Result<Self, JournalError> {
         is_file(file)?;
         let of = |error| JournalError::of(file, error);
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(file, flags).map_err(of)?;
         connection.busy_timeout(BUSY).map_err(of)?;
-        let version = schema::version(&connection).map_err(of)?;
-        if version != schema::NEWEST {
-            return Err(JournalError::Newer(file.to_owned(), version, schema::NEWEST));
+        if not_newer(&connection, file)? == 0 {
+            return Err(JournalError::Damaged(file.to_owned(), "it is empty".to_owned()));
+        }
+        if !schema::is_newest(&connection).map_err(|error| not_ours(file, error))? {
+            drop(connection);
+            return Self::open_good(file, now);
         }
         Ok(Self { connection, file: file.to_owned() })
     }
@@ -76,24 +79,24 @@ impl Journal {
         let of = |error| JournalError::of(file, error);
         let mut connection = Connection::open(file).map_err(of)?;
         connection.busy_timeout(BUSY).map_err(of)?;
-        let version = schema::version(&connection).map_err(of)?;
-        if version > schema::NEWEST {
-            return Err(JournalError::Newer(file.to_owned(), version, schema::NEWEST));
-        }
+        let version = not_newer(&connection, file)?;
         // Where the file system has no shared memory SQLite stays with its other log by itself.
         connection.pragma_update(None, "journal_mode", "wal").map_err(of)?;
         connection.pragma_update(None, "synchronous", "full").map_err(of)?;
-        connection.pragma_update(None, "foreign_keys", true).map_err(of)?;
+        let ours = |error| not_ours(file, error);
+        if version > 0 {
+            // The first pages tell whether it is a journal at all.
+            connection.query_row("SELECT count(*) FROM session", [], |_| Ok(())).map_err(ours)?;
+        }
         if version > 0 && version < schema::NEWEST {
-            Backup::make(&connection, file, now)?;
+            // Without a good copy an old journal stays as it is, and what is practised in memory: a disk that is too full for
+            // the copy may be too full for the upgrade.
+            Backup::before_upgrade(&connection, (file, version), now)?;
         }
-        if version < schema::NEWEST {
-            schema::upgrade(&mut connection).map_err(of)?;
+        if version == 0 || !schema::is_newest(&connection).map_err(ours)? {
+            schema::upgrade(&mut connection).map_err(ours)?;
         }
-        // The first pages tell whether it is a journal at all.
-        connection
-            .query_row("SELECT count(*) FROM session", [], |_| Ok(()))
-            .map_err(|error| not_ours(file, error))?;
+        connection.pragma_update(None, "foreign_keys", true).map_err(of)?;
         Ok(Self { connection, file: file.to_owned() })
     }
 
@@ -101,6 +104,21 @@ impl Journal {
     pub fn file(&self) -> &Path {
         &self.file
     }
+}
+
+/// The version of a file, which has to be one that is understood, or 0 of an empty one.
+fn not_newer(connection: &Connection, file: &Path) -> Result<i64, JournalError> {
+    let of = |error| JournalError::of(file, error);
+    let version = schema::version(connection).map_err(of)?;
+    if version > schema::NEWEST {
+        return Err(JournalError::Newer(file.to_owned(), version, schema::NEWEST));
+    }
+    let tables: i64 =
+        connection.query_row("SELECT count(*) FROM sqlite_master", [], |row| row.get(0)).map_err(of)?;
+    if version == 0 && tables > 0 {
+        return Err(JournalError::Damaged(file.to_owned(), "it is another program's".to_owned()));
+    }
+    Ok(version)
 }
 
 /// A database of somebody else's has the number of ours and none of its tables.

@@ -3,10 +3,9 @@
 use crate::entry::Noted;
 use crate::file::Found;
 use crate::store::Sitting;
-use crate::{Backup, By, Journal, JournalError, Last, When};
-use std::collections::hash_map::RandomState;
-use std::collections::{HashMap, VecDeque};
-use std::hash::{BuildHasher, Hasher};
+use crate::{Backup, By, Journal, JournalError, When};
+use course::{Day, Past};
+use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::JoinHandle;
@@ -26,9 +25,8 @@ pub enum KeeperNews {
     Written,
     /// It will not be written at all, and why.
     Given(String),
-    /// What came of each drill and each run the last time, as [`Journal::last`] has it: when the journal is opened, and again when
-    /// something of the player's own has ended.
-    Last(HashMap<String, Last>),
+    /// What the player practised, day by day: when the journal is opened, and again when something of the player's own has ended.
+    Past(Box<Past>),
     /// The file was damaged and stands under another name; and the newest good copy, if there is one.
     SetAside(PathBuf, Option<PathBuf>),
 }
@@ -54,12 +52,14 @@ impl Keeper {
         let (tell, news) = channel();
         let began = now();
         let sitting =
-            Sitting { name: name(began), player: player.to_owned(), began, program: program.to_owned() };
+            Sitting { name: began.unique(), player: player.to_owned(), began, program: program.to_owned() };
         let writer = Writer {
             file,
             now,
             sitting,
             journal: None,
+            past: Past::default(),
+            changed: None,
             written: 0,
             held: VecDeque::new(),
             told: false,
@@ -101,6 +101,10 @@ struct Writer {
     now: fn() -> When,
     sitting: Sitting,
     journal: Option<Journal>,
+    /// What the player practised, as it was told last.
+    past: Past,
+    /// The first day that was written to since.
+    changed: Option<Day>,
     /// Entries of this session that are committed.
     written: usize,
     /// What is still to be written, the oldest first.
@@ -150,11 +154,11 @@ impl Writer {
                 if let Found::Damaged { aside, backup } = found {
                     // What was written of this session went with the damaged file.
                     self.written = 0;
-                    self.sitting.name = name((self.now)());
+                    self.sitting.name = (self.now)().unique();
                     self.say(KeeperNews::SetAside(aside, backup));
                 }
                 self.journal = Some(journal);
-                self.tell_last();
+                self.tell_past(Day(i32::MIN));
             }
             Err(error @ (JournalError::Newer(..) | JournalError::NotAFile(..))) => {
                 self.over = true;
@@ -177,11 +181,14 @@ impl Writer {
             let entries = &self.held.make_contiguous()[..some];
             match journal.add(&self.sitting, self.written + 1, entries) {
                 Ok(()) => {
-                    let ended = entries.iter().any(|noted| noted.by == By::Player && noted.what.is_end());
+                    let own = || entries.iter().filter(|noted| noted.by == By::Player);
+                    let first = own().filter_map(|noted| noted.when.day()).min();
+                    self.changed = self.changed.into_iter().chain(first).min();
+                    let ended = own().any(|noted| noted.what.is_end());
                     self.held.drain(..some);
                     self.written += some;
-                    if ended {
-                        self.tell_last();
+                    if let Some(day) = self.changed.take_if(|_| ended) {
+                        self.tell_past(day);
                     }
                     if std::mem::take(&mut self.told) {
                         self.say(KeeperNews::Written);
@@ -197,13 +204,12 @@ impl Writer {
         }
     }
 
-    /// What cannot be read is not told: the screen does without it.
-    fn tell_last(&self) {
+    /// Tells what was practised, of which only what comes from a day on is read again. What cannot be read is not told: the
+    /// screen does without it.
+    fn tell_past(&mut self, from: Day) {
         let Some(journal) = &self.journal else { return };
-        if let Ok(last) = journal.last(&self.sitting.player)
-            && !last.is_empty()
-        {
-            self.say(KeeperNews::Last(last));
+        if journal.renew(&mut self.past, &self.sitting.player, from).is_ok() {
+            self.say(KeeperNews::Past(Box::new(self.past.clone())));
         }
     }
 
@@ -220,10 +226,4 @@ impl Writer {
         // Nobody may listen any more.
         let _ = self.tell.send(news);
     }
-}
-
-/// A name for a session that no other one has: its moment, and what the system thought up for this process.
-fn name(now: When) -> String {
-    let chance = RandomState::new().build_hasher().finish();
-    format!("{}-{chance:016x}", now.unix_ms)
 }

@@ -1,7 +1,8 @@
 //! What was practised, kept.
 //!
-//! One `SQLite` file holds raw rows: who practised when, what was tried, what came of it. Rows are only added. Whatever can be
-//! worked out from them (last results, trends, clean tempi) is worked out when it is asked for.
+//! One `SQLite` file holds raw rows: who practised when, what was tried, what came of it. Rows are only added, and
+//! they are the only truth. What was practised day by day is worked out from them as they are written, kept beside them and can
+//! be worked out again; everything else (ability, trends, clean tempi) is worked out from that when it is asked for.
 //!
 //! * [`Keeper`] writes, in a thread of its own: the drawing thread and the listener never wait for a disk. What cannot be
 //!   written is held in memory and written when it can be.
@@ -13,11 +14,13 @@
 //!   session whose end is missing cannot be told from one whose process died.
 
 mod backup;
+mod derive;
 mod entry;
 mod error;
 mod export;
 mod file;
 mod keeper;
+mod past;
 mod read;
 mod schema;
 mod store;
@@ -29,5 +32,5 @@ pub use error::JournalError;
 pub use export::{ExportError, export};
 pub use file::{Found, Journal};
 pub use keeper::{Keeper, KeeperNews};
-pub use read::{Checked, Counts, Last, LastRun};
+pub use read::{Checked, Counts};
 pub use when::When;

@@ -1,116 +1,38 @@
 //! The tables, and how older ones become the newest.
 
+use crate::derive;
 use rusqlite::{Connection, TransactionBehavior};
 
 /// Each step leads from the version that is its index to the next one. A step that was released is never changed.
-pub(crate) const STEPS: [&str; 1] = [VERSION_1];
+///
+/// Texts that come again and again (drills, harps, ways, outcomes) stand once in `word`; lengths and distances of runs are whole
+/// tenths of a cent and milliseconds: ten years of daily practice are five million notes.
+const STEPS: [&str; 2] = [include_str!("schema/version_1.sql"), include_str!("schema/version_2.sql")];
 
 /// The newest version, the one that is written.
-pub(crate) const NEWEST: i64 = 1;
-
-/// Texts that come again and again (drills, harps, ways, outcomes) stand once in `word`; lengths and distances are whole
-/// tenths of a cent and milliseconds: ten years of daily practice are five million notes.
-const VERSION_1: &str = "
-CREATE TABLE word (
-  id INTEGER PRIMARY KEY,
-  text TEXT NOT NULL UNIQUE
-) STRICT;
-CREATE TABLE session (
-  id INTEGER PRIMARY KEY,
-  name TEXT NOT NULL UNIQUE,          -- the same wherever the journal is copied
-  player TEXT NOT NULL,
-  began_ms INTEGER NOT NULL,          -- since 1970, UTC
-  offset_s INTEGER NOT NULL,          -- of the clock on the wall, ahead of UTC
-  program TEXT NOT NULL
-) STRICT;
-CREATE TABLE entry (
-  session INTEGER NOT NULL REFERENCES session(id),
-  number INTEGER NOT NULL,            -- runs from 1 without a hole in each session
-  at_ms INTEGER NOT NULL,
-  offset_s INTEGER NOT NULL,
-  by TEXT NOT NULL CHECK (by IN ('player', 'built-in', 'recording')),
-  kind TEXT NOT NULL CHECK (kind IN ('began', 'try', 'run', 'ended')),
-  what INTEGER NOT NULL REFERENCES word(id), -- the drill or the run; of an end: done, left
-  harp INTEGER NOT NULL REFERENCES word(id), -- key and tuning
-  PRIMARY KEY (session, number)
-) STRICT, WITHOUT ROWID;
-CREATE TABLE try (
-  session INTEGER NOT NULL,
-  number INTEGER NOT NULL,
-  item INTEGER NOT NULL,
-  note INTEGER NOT NULL,
-  attempt INTEGER NOT NULL,
-  way INTEGER NOT NULL REFERENCES word(id),
-  asked_cents REAL NOT NULL,
-  hold_ms INTEGER NOT NULL,
-  in_tune_cents REAL NOT NULL,
-  outcome INTEGER NOT NULL REFERENCES word(id),
-  off_cents REAL,
-  depth_semitones REAL,
-  reach_ms INTEGER,
-  held_ms INTEGER,
-  spread_cents REAL,
-  drift_cents_per_s REAL,
-  overshoot_cents REAL,
-  sigma_cents REAL,
-  level_spread_db REAL,
-  hnr_db REAL,
-  vibrato_hz REAL,
-  vibrato_cents REAL,
-  PRIMARY KEY (session, number),
-  FOREIGN KEY (session, number) REFERENCES entry(session, number)
-) STRICT, WITHOUT ROWID;
-CREATE TABLE run (
-  session INTEGER NOT NULL,
-  number INTEGER NOT NULL,
-  rhythm INTEGER NOT NULL REFERENCES word(id),
-  tempo REAL NOT NULL,
-  in_tune_cents REAL NOT NULL,
-  timed INTEGER NOT NULL,
-  asked INTEGER NOT NULL,
-  played INTEGER NOT NULL,
-  in_pitch INTEGER NOT NULL,
-  in_time INTEGER NOT NULL,
-  right INTEGER NOT NULL,
-  clean INTEGER NOT NULL,
-  late_ms REAL,
-  spread_ms REAL,
-  uneven_ms REAL,
-  played_tempo REAL,
-  PRIMARY KEY (session, number),
-  FOREIGN KEY (session, number) REFERENCES entry(session, number)
-) STRICT, WITHOUT ROWID;
-CREATE TABLE run_note (
-  session INTEGER NOT NULL,
-  number INTEGER NOT NULL,
-  place INTEGER NOT NULL,             -- in the run, from 0
-  bar INTEGER NOT NULL,
-  way INTEGER NOT NULL REFERENCES word(id),
-  asked_ms INTEGER NOT NULL,
-  played_ms INTEGER,
-  late_ms INTEGER,
-  tenths_of_cents INTEGER,
-  outcome INTEGER NOT NULL REFERENCES word(id),
-  right INTEGER NOT NULL,
-  PRIMARY KEY (session, number, place),
-  FOREIGN KEY (session, number) REFERENCES run(session, number)
-) STRICT, WITHOUT ROWID;
-CREATE INDEX entry_at ON entry (at_ms);
-";
+pub(crate) const NEWEST: i64 = 2;
 
 /// The version of a file; 0 of an empty one.
 pub(crate) fn version(connection: &Connection) -> rusqlite::Result<i64> {
     connection.pragma_query_value(None, "user_version", |row| row.get(0))
 }
 
+/// Whether a file that is not newer is of the newest version, with everything worked out by the newest rule.
+pub(crate) fn is_newest(connection: &Connection) -> rusqlite::Result<bool> {
+    Ok(version(connection)? == NEWEST && derive::rule(connection)? == derive::RULE)
+}
+
 /// Brings a file to the newest version, all of it or nothing. Of two programs that come at once one waits for the other.
 pub(crate) fn upgrade(connection: &mut Connection) -> rusqlite::Result<()> {
+    // A table that others refer to can only be made anew while nobody looks at the references.
+    connection.pragma_update(None, "foreign_keys", false)?;
     let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
     let from = version(&transaction)?;
     for step in STEPS.iter().skip(usize::try_from(from).unwrap_or_default()) {
         transaction.execute_batch(step)?;
     }
     transaction.pragma_update(None, "user_version", NEWEST)?;
+    derive::rebuild(&transaction)?;
     transaction.commit()
 }
 
@@ -121,5 +43,16 @@ mod tests {
     #[test]
     fn the_newest_version_is_where_the_last_step_leads() {
         assert_eq!(usize::try_from(NEWEST), Ok(STEPS.len()));
+    }
+
+    /// The text of the first version stands in the tests as the program of that time wrote it.
+    #[test]
+    fn a_step_that_was_released_is_never_changed() {
+        let connection = Connection::open_in_memory().unwrap();
+        connection.execute_batch(STEPS[0]).unwrap();
+        let query = "SELECT sql || ';' FROM sqlite_master WHERE sql IS NOT NULL ORDER BY rowid";
+        let mut query = connection.prepare(query).unwrap();
+        let texts: Vec<String> = query.query_map([], |row| row.get(0)).unwrap().map(Result::unwrap).collect();
+        assert_eq!(texts.join("\n") + "\n", include_str!("../tests/journal/v1.sql"));
     }
 }

@@ -1,7 +1,7 @@
 //! Rows in.
 
 use crate::entry::{Noted, What};
-use crate::{Journal, JournalError, When};
+use crate::{Journal, JournalError, When, derive};
 use practice::RunJudged;
 use practice::Tried;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
@@ -47,11 +47,12 @@ impl Journal {
                     harp
                 ])?;
             match &noted.what {
-                _ if new == 0 => {}
+                _ if new == 0 => continue,
                 What::Try(tried) => add_try(&rows, (session, number), tried)?,
                 What::Run(judged) => add_run(&rows, (session, number), judged)?,
                 What::Began(_) | What::Ended(_) => {}
             }
+            derive::add(&rows, session, number)?;
         }
         rows.commit()
     }

@@ -1,11 +1,17 @@
 //! When something was practised, as the player's own calendar has it.
 
+use course::Day;
 use jiff::civil::Date;
 use jiff::tz::Offset;
 use jiff::{Timestamp, ToSpan, ZonedDateTime};
+use std::collections::hash_map::RandomState;
+use std::hash::{BuildHasher, Hasher};
 
 /// A new day begins at this hour: who plays after midnight still practises today's things. Ours.
 const DAY_BEGINS_AT_HOUR: i64 = 4;
+
+/// Day 0 of [`Day`].
+const FIRST_DAY: Date = Date::constant(1970, 1, 1);
 
 /// A moment and the place's distance from UTC at that moment, so that a day stays the day it was for whoever travels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -28,17 +34,19 @@ impl When {
         self.day().map_or_else(|| "undated".to_owned(), |day| day.to_string())
     }
 
-    /// How many of the player's days ago another moment was; 0 if it was today, or is still to come on a clock that was set back.
-    pub fn days_since(self, earlier: Self) -> Option<u32> {
-        let days = (self.day()? - earlier.day()?).get_days();
-        Some(u32::try_from(days).unwrap_or(0))
+    /// A name that no other one has: the moment, and what the system thought up.
+    pub(crate) fn unique(self) -> String {
+        let chance = RandomState::new().build_hasher().finish();
+        format!("{}-{chance:016x}", self.unix_ms)
     }
 
     /// The player's day it belongs to; `None` of a moment that no calendar has.
-    pub fn day(self) -> Option<Date> {
+    pub fn day(self) -> Option<Day> {
         let offset = Offset::from_seconds(self.offset_s).ok()?;
         let local = offset.to_datetime(Timestamp::from_millisecond(self.unix_ms).ok()?);
-        Some(local.checked_sub(DAY_BEGINS_AT_HOUR.hours()).ok()?.date())
+        let date = local.checked_sub(DAY_BEGINS_AT_HOUR.hours()).ok()?.date();
+        let days = date.since(FIRST_DAY).ok()?.get_days();
+        Some(Day(days))
     }
 }
 
@@ -66,11 +74,6 @@ mod tests {
         ] {
             assert_eq!(at(moment, hours).day().unwrap().to_string(), day, "{moment}");
         }
-        let evening = at("2026-11-28T23:30:00+01:00", 1);
-        assert_eq!(at("2026-11-29T01:00:00+01:00", 1).days_since(evening), Some(0));
-        assert_eq!(at("2026-11-29T05:00:00+01:00", 1).days_since(evening), Some(1));
-        assert_eq!(at("2027-01-03T05:00:00+01:00", 1).days_since(evening), Some(36));
-        assert_eq!(at("2026-11-20T05:00:00+01:00", 1).days_since(evening), Some(0), "the clock was set back");
         assert_eq!(When { unix_ms: i64::MAX, offset_s: 0 }.day(), None);
         assert_eq!(When { unix_ms: 0, offset_s: i32::MAX }.day(), None);
     }

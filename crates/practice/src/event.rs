@@ -1,6 +1,6 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
-use crate::run::{Plan, Rhythm, Tempo, swing_played};
+use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
 use scoring::timed::RunVerdict;
@@ -116,7 +116,7 @@ pub struct RunBegan {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RunJudged {
     /// What was played.
-    pub title: String,
+    pub name: RunName,
     /// The harp.
     pub harp: Harp,
     /// The rhythm, with the tempo of this run.

@@ -16,7 +16,7 @@ mod swing_played;
 pub use clicking::{Click, Clicked, Clicking, Weight};
 pub use form::FormRun;
 pub use ladder::{Ladder, Tempi};
-pub use material::{ChordAt, Material, MaterialError, TimedNote};
+pub use material::{ChordAt, Material, MaterialError, RunName, TimedNote};
 pub use phrase::Phrase;
 pub use plan::{Plan, RunPhase, StartAt};
 pub use rhythm::{Metre, Rhythm, RhythmError, Swing, Tempo, Value};

@@ -3,7 +3,7 @@
 use crate::mapping::{Library, plan_of};
 use crate::words;
 use layout::{Harp, Way};
-use practice::run::{Material, Metre, Phrase, Plan, Rhythm, ScaleRun, Shape, Swing, Tempo, Value};
+use practice::run::{Material, Metre, Phrase, Plan, Rhythm, RunName, ScaleRun, Shape, Swing, Tempo, Value};
 use practice::{Drill, Item, NotForHarp};
 use std::collections::HashMap;
 use theory::{FirstScale, ScaleInKey};
@@ -14,7 +14,7 @@ pub enum InTime {
     /// The scale with which a position is begun, up and down.
     Scale(FirstScale),
     /// A phrase.
-    Phrase(Phrase),
+    Phrase(Box<Phrase>),
 }
 
 impl InTime {
@@ -26,21 +26,24 @@ impl InTime {
 
     /// The first scales, and these phrases.
     pub fn with(phrases: impl IntoIterator<Item = Phrase>) -> Vec<Self> {
-        FirstScale::all().map(Self::Scale).chain(phrases.into_iter().map(Self::Phrase)).collect()
+        FirstScale::all()
+            .map(Self::Scale)
+            .chain(phrases.into_iter().map(|phrase| Self::Phrase(Box::new(phrase))))
+            .collect()
     }
 
     /// What its runs are called on this harp.
-    fn title(&self, harp: &Harp, library: &Library) -> Option<String> {
+    fn name(&self, harp: &Harp, library: &Library) -> Option<RunName> {
         match self {
-            Self::Phrase(phrase) => Some(phrase.material.title.clone()),
-            Self::Scale(first) => Some(format!("{}, {SHAPE}", first_key(*first, harp, library)?.title())),
+            Self::Phrase(phrase) => Some(phrase.material.name.clone()),
+            Self::Scale(first) => Some(RunName::of_scale(&first_key(*first, harp, library)?, SHAPE, harp)),
         }
     }
 
     /// What is played on this harp, at the tempo that is remembered for it, and a scale without what the player does not command.
     /// `None` if nothing is.
     fn material(&self, harp: &Harp, (library, (lately, tempi)): (&Library, Tempos<'_>)) -> Option<Material> {
-        let remembered = || tempi.get(&kept(&self.title(harp, library)?)).copied();
+        let remembered = || tempi.get(&kept(&self.name(harp, library)?)).copied();
         let first = match self {
             Self::Phrase(phrase) => {
                 let material = phrase.material.clone();
@@ -52,10 +55,10 @@ impl InTime {
             Self::Scale(first) => first,
         };
         let (key, range) = (first_key(*first, harp, library)?, Some(first.range(harp)?));
-        let ways = ScaleRun { key: &key, shape: SHAPE, range, ability: &library.ability, seed: 0 }.ways(harp);
+        let run = ScaleRun { key: &key, shape: SHAPE, range, ability: &library.ability, seed: 0 };
         let tempo = remembered().or(lately).unwrap_or(Tempo::USUAL);
         let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
-        Material::of_ways(self.title(harp, library)?, &ways, rhythm).ok()
+        run.material(harp, rhythm).ok()
     }
 }
 
@@ -63,8 +66,8 @@ impl InTime {
 type Tempos<'a> = (Option<Tempo>, &'a HashMap<String, Tempo>);
 
 /// What the results of a run are kept as.
-fn kept(title: &str) -> String {
-    format!("run {title}")
+fn kept(name: &RunName) -> String {
+    format!("run {}", name.kept_as)
 }
 
 /// The order in which a first scale is played.
@@ -112,7 +115,7 @@ impl Listed<'_> {
     pub(crate) fn title(self) -> String {
         match self {
             Self::Drill(drill) => drill.title.clone(),
-            Self::InTime(InTime::Phrase(phrase), ..) => phrase.material.title.clone(),
+            Self::InTime(InTime::Phrase(phrase), ..) => phrase.material.name.title.clone(),
             Self::InTime(InTime::Scale(first), ..) => format!("{}: {}", first.position(), first.scale),
         }
     }
@@ -121,7 +124,7 @@ impl Listed<'_> {
     pub(crate) fn kept_as(self, harp: &Harp) -> Option<String> {
         match self {
             Self::Drill(drill) => Some(format!("drill {}", drill.name)),
-            Self::InTime(in_time, library, _) => Some(kept(&in_time.title(harp, library)?)),
+            Self::InTime(in_time, library, _) => Some(kept(&in_time.name(harp, library)?)),
         }
     }
 

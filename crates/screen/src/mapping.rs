@@ -263,9 +263,8 @@ impl Mapping {
             Rhythm::new(tempo.unwrap_or(Tempo::USUAL), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT)
                 .ok()?;
         let (key, shape) = (self.key(), Shape::Both);
-        let ways = ScaleRun { key, shape, range: None, ability: self.ability(), seed: 0 }.ways(harp);
-        let material = Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).ok()?;
-        Some(plan_of(material))
+        let run = ScaleRun { key, shape, range: None, ability: self.ability(), seed: 0 };
+        run.material(harp, rhythm).ok().map(plan_of)
     }
 
     /// Looks at the next chord, and after the last one at none.

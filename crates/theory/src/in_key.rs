@@ -59,6 +59,11 @@ impl ScaleInKey {
         format!("{} {}", self.tonic, self.scale.name())
     }
 
+    /// The same on a harp of any key, by the position that it makes of this one: "blues in 2nd position".
+    pub fn title_in_any_key(&self, harp: &Harp) -> String {
+        format!("{} in {}", self.scale.name(), Position::of(harp, self.tonic.pitch_class()))
+    }
+
     /// Its notes from the tonic upwards, without the octave.
     pub fn notes(&self) -> impl Iterator<Item = ScaleNote> + '_ {
         self.named(self.scale.degrees())

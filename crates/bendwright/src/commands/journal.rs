@@ -5,7 +5,9 @@ use crate::failure::Failure;
 use crate::files;
 use crate::keeping::JournalPlace;
 use crate::setup::Setup;
-use journal::{ExportError, Journal, Last, When};
+use course::{Past, ThingDay};
+use journal::{ExportError, Journal, When};
+use std::collections::HashSet;
 use std::io::{self, Write};
 
 /// Runs the command.
@@ -23,10 +25,10 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
             files::shown(&place.file)
         )?);
     }
-    let journal = Journal::read(&place.file).map_err(Failure::world)?;
+    let journal = Journal::read(&place.file, When::now()).map_err(Failure::world)?;
     match args.task {
         None => show(&journal, place),
-        Some(JournalTask::Check) => check(&journal),
+        Some(JournalTask::Check) => check(journal, place),
         Some(JournalTask::Backup) => {
             let copy = journal.back_up(When::now()).map_err(Failure::world)?;
             Ok(writeln!(io::stdout(), "Copied to {}.", files::shown(&copy))?)
@@ -49,30 +51,43 @@ fn show(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
         many(counts.notes, "note", "notes")
     )?;
     writeln!(out, "(of all players, what the built-in player and recordings played included)")?;
-    let mut last: Vec<(String, Last)> =
-        journal.last(&place.who).map_err(Failure::world)?.into_iter().collect();
-    if last.is_empty() {
+    let past = journal.past(&place.who).map_err(Failure::world)?;
+    if past.things.is_empty() {
         writeln!(out, "Nothing yet into a microphone (player: {}).", place.who)?;
     } else {
         writeln!(out, "Last into a microphone (player: {}):", place.who)?;
     }
-    last.sort_by_key(|(_, last)| std::cmp::Reverse(last.when));
-    for (name, Last { when, of, good, run }) in last {
-        let day = when.day().map_or_else(String::new, |day| format!("{day}  "));
-        let how = run.map_or_else(
+    for ThingDay { day, name, of, good, tempo } in last(&past) {
+        let how = tempo.map_or_else(
             || "landed".to_owned(),
-            |run| {
-                let clean = run.clean_tempo.map_or_else(String::new, |tempo| format!(", clean at {tempo}"));
-                format!("right at {}{clean}", run.tempo)
+            |tempo| {
+                let clean =
+                    past.clean_tempo(name).map_or_else(String::new, |tempo| format!(", clean at {tempo}"));
+                format!("right, the last run at {tempo}{clean}")
             },
         );
-        writeln!(out, "{day}{name}: {good} of {of} {how}")?;
+        writeln!(out, "{day}  {name}: {good} of {of} {how}")?;
     }
     Ok(())
 }
 
-fn check(journal: &Journal) -> Result<(), Failure> {
+/// What came of each drill and each run on the last day it was practised, the latest first.
+fn last(past: &Past) -> impl Iterator<Item = &ThingDay> {
+    let mut seen = HashSet::new();
+    past.things.iter().rev().filter(move |thing| seen.insert(&thing.name))
+}
+
+fn check(journal: Journal, place: &JournalPlace) -> Result<(), Failure> {
     let checked = journal.check().map_err(Failure::world)?;
+    drop(journal);
+    if checked.differing > 0 {
+        let (mut journal, _) = Journal::open(&place.file, When::now()).map_err(Failure::world)?;
+        journal.rebuild().map_err(Failure::world)?;
+        writeln!(
+            io::stdout(),
+            "What is worked out from what you played did not fit it; it is worked out anew. What you played is all there."
+        )?;
+    }
     if checked.faults.is_empty() {
         return Ok(writeln!(
             io::stdout(),

@@ -20,7 +20,7 @@ pub(crate) fn run(args: &PhraseArgs, setup: Setup) -> Result<(), Failure> {
         return Ok(io::stdout().write_all(EXAMPLE.as_bytes())?);
     }
     if args.list {
-        let named = |phrase: &Phrase| (phrase.name.clone(), phrase.material.title.clone());
+        let named = |phrase: &Phrase| (phrase.name.clone(), phrase.material.name.title.clone());
         return catalogue::list(&setup.library, &setup.harp, named);
     }
     let phrase: Phrase = match &args.name {

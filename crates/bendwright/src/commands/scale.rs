@@ -33,12 +33,10 @@ fn material(
     let range = args.range.as_deref().map(note_range).transpose()?.or(usual_range);
     if let Some(text) = &args.changes {
         let form = &changes(text, setup)?;
-        let title = format!("{} in {}, chord by chord", form.name(), key.tonic());
-        return FormRun { key, form, range, ability }.material(harp, title, rhythm).map_err(Failure::user);
+        return FormRun { key, form, range, ability }.material(harp, rhythm).map_err(Failure::user);
     }
     let shape: Shape = args.order.parse().map_err(mistake("order"))?;
-    let ways = ScaleRun { key, shape, range, ability, seed: args.seed }.ways(harp);
-    Material::of_ways(format!("{}, {shape}", key.title()), &ways, rhythm).map_err(Failure::user)
+    ScaleRun { key, shape, range, ability, seed: args.seed }.material(harp, rhythm).map_err(Failure::user)
 }
 
 fn rhythm(args: &RunArgs) -> Result<Rhythm, Failure> {

@@ -95,7 +95,7 @@ impl TimedLine {
     /// What is to be played.
     pub(crate) fn plan(plan: &Plan, harp: &Harp, tab: &TabStyle) -> Self {
         Self::Plan {
-            title: plan.material.title.clone(),
+            title: plan.material.name.title.clone(),
             rhythm: plan.material.rhythm.words(),
             harp: harp.key().to_string(),
             notes: plan.material.notes().len(),

@@ -16,7 +16,10 @@ impl Ui {
         while let Some(news) = self.practising.journal_news() {
             match news {
                 JournalNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
-                JournalNews::Last(last) => self.to.app.remember(last),
+                JournalNews::Past(past, today) => {
+                    let harp = self.practising.harp();
+                    self.to.app.remember(*past, today, harp);
+                }
             }
         }
         while let Some(news) = self.to.tones.news() {

@@ -1,9 +1,9 @@
 //! Runs over the chords of a form: in each bar the notes of its chord.
 
 use super::scale::best_octave;
-use super::{ChordAt, Material, MaterialError, Rhythm};
+use super::{ChordAt, Material, MaterialError, Rhythm, RunName};
 use layout::{Harp, Note, Way};
-use theory::{Ability, Function, Progression, ScaleInKey, ScaleMap, chord_tones, for_player};
+use theory::{Ability, Function, Position, Progression, ScaleInKey, ScaleMap, chord_tones, for_player};
 
 /// The chords of a form in a key, each broken into its notes.
 #[derive(Clone, Debug)]
@@ -31,7 +31,7 @@ impl FormRun<'_> {
     ///
     /// # Errors
     /// If the player has none of the notes of a chord in the range, or the form is longer than a run.
-    pub fn material(&self, harp: &Harp, title: String, rhythm: Rhythm) -> Result<Material, MaterialError> {
+    pub fn material(&self, harp: &Harp, rhythm: Rhythm) -> Result<Material, MaterialError> {
         Material::fits(self.form.bars().len())?;
         let range = self.range(harp).ok_or(MaterialError::Nothing)?;
         let (bar, value) = (rhythm.metre.bar(), rhythm.value.ticks());
@@ -54,7 +54,16 @@ impl FormRun<'_> {
                 notes.push((index * bar + start, value.min(bar - start), way));
             }
         }
-        Material::of_notes(title, notes, rhythm).map(|material| material.with_chords(chords))
+        Material::of_notes(self.name(harp), notes, rhythm).map(|material| material.with_chords(chords))
+    }
+
+    fn name(&self, harp: &Harp) -> RunName {
+        let (form, tonic) = (self.form.name(), self.key.tonic());
+        let position = Position::of(harp, tonic.pitch_class());
+        RunName {
+            title: format!("{form} in {tonic}, chord by chord"),
+            kept_as: format!("{form} in {position}, chord by chord"),
+        }
     }
 
     fn range(&self, harp: &Harp) -> Option<(Note, Note)> {

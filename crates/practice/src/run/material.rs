@@ -1,10 +1,11 @@
 //! What is played when.
 
-use super::{Rhythm, RhythmError, Swing};
+use super::{Rhythm, RhythmError, Shape, Swing};
 use layout::{Harp, Way};
 use scoring::timed::AskedNote;
 use serde::Serialize;
 use std::fmt;
+use theory::ScaleInKey;
 
 /// The most bars of one run: longer ones are practised in parts.
 pub(super) const MOST_BARS: usize = 64;
@@ -33,11 +34,37 @@ pub struct ChordAt {
     pub numeral: String,
 }
 
+/// What runs are called.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct RunName {
+    /// On this harp: "G blues, up and down".
+    pub title: String,
+    /// What their results are kept as, whatever the key of the harp: "blues in 2nd position, up and down".
+    pub kept_as: String,
+}
+
+impl RunName {
+    /// Of runs over a scale.
+    pub fn of_scale(key: &ScaleInKey, shape: Shape, harp: &Harp) -> Self {
+        Self {
+            title: format!("{}, {shape}", key.title()),
+            kept_as: format!("{}, {shape}", key.title_in_any_key(harp)),
+        }
+    }
+}
+
+impl From<String> for RunName {
+    /// What has the same title on every harp.
+    fn from(title: String) -> Self {
+        Self { kept_as: title.clone(), title }
+    }
+}
+
 /// Notes on a clock.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Material {
-    /// What it is: "G blues, up and down".
-    pub title: String,
+    /// What its runs are called.
+    pub name: RunName,
     /// The rhythm it is written in; the tempo may change from run to run.
     pub rhythm: Rhythm,
     notes: Vec<TimedNote>,
@@ -80,7 +107,7 @@ impl Material {
     ///
     /// # Errors
     /// If there are none, or more than fit in a run.
-    pub fn of_ways(title: String, ways: &[Way], rhythm: Rhythm) -> Result<Self, MaterialError> {
+    pub fn of_ways(name: impl Into<RunName>, ways: &[Way], rhythm: Rhythm) -> Result<Self, MaterialError> {
         let (each, bar) = (rhythm.value.ticks(), rhythm.metre.bar());
         Self::fits((ways.len() as u64 * u64::from(each)).div_ceil(u64::from(bar)) as usize)?;
         let mut notes: Vec<(u32, u32, Way)> =
@@ -88,7 +115,7 @@ impl Material {
         if let Some((start, length, _)) = notes.last_mut() {
             *length = (*start + each).div_ceil(bar) * bar - *start;
         }
-        Self::of_notes(title, notes, rhythm)
+        Self::of_notes(name.into(), notes, rhythm)
     }
 
     /// Notes with their beginnings and lengths in ticks, in order.
@@ -96,14 +123,14 @@ impl Material {
     /// # Errors
     /// If there are none, or more than fit in a run.
     pub(super) fn of_notes(
-        title: String,
+        name: RunName,
         notes: Vec<(u32, u32, Way)>,
         rhythm: Rhythm,
     ) -> Result<Self, MaterialError> {
         let timed = |(start, length, way)| TimedNote { start, length, way, joined: false };
         let count = notes.len();
         let material =
-            Self { title, rhythm, notes: notes.into_iter().map(timed).collect(), chords: Vec::new() };
+            Self { name, rhythm, notes: notes.into_iter().map(timed).collect(), chords: Vec::new() };
         Self::fits(material.bars())?;
         if count == 0 { Err(MaterialError::Nothing) } else { Ok(material) }
     }
@@ -127,7 +154,7 @@ impl Material {
 
     /// The notes of a phrase in their order, at least one.
     pub(super) fn of_phrase(title: String, notes: Vec<TimedNote>, rhythm: Rhythm) -> Self {
-        Self { title, rhythm, notes, chords: Vec::new() }
+        Self { name: title.into(), rhythm, notes, chords: Vec::new() }
     }
 
     /// The same in another swing.

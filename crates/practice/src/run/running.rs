@@ -388,7 +388,7 @@ impl Running {
         );
         self.move_tempo(&verdict.whole);
         let judged = RunJudged {
-            title: self.plan.material.title.clone(),
+            name: self.plan.material.name.clone(),
             harp: harp.clone(),
             rhythm: self.rhythm(),
             number: self.number,

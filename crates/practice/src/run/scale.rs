@@ -7,7 +7,7 @@ use std::fmt;
 use std::str::FromStr;
 use theory::{Ability, PlayerNote, ScaleInKey, ScaleMap, for_player};
 
-use super::RhythmError;
+use super::{Material, MaterialError, Rhythm, RhythmError, RunName};
 
 /// Half steps of an octave.
 const OCTAVE: i32 = 12;
@@ -118,6 +118,14 @@ pub struct ScaleRun<'a> {
 }
 
 impl ScaleRun<'_> {
+    /// The run on a harp in a rhythm.
+    ///
+    /// # Errors
+    /// If the player commands nothing of it, or it is longer than a run.
+    pub fn material(&self, harp: &Harp, rhythm: Rhythm) -> Result<Material, MaterialError> {
+        Material::of_ways(RunName::of_scale(self.key, self.shape, harp), &self.ways(harp), rhythm)
+    }
+
     /// The ways of the run on a harp. A scale that has other notes on its way down has them there.
     pub fn ways(&self, harp: &Harp) -> Vec<Way> {
         let map = ScaleMap::new(harp, self.key);

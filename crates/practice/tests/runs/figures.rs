@@ -95,7 +95,7 @@ fn the_swing_that_was_played_is_told_whatever_was_asked() {
         let verdict = verdict(&harp, &notes, Beat::Known, |_| next.next().unwrap());
         let base = Timebase::new(48_000.0);
         let judged = RunJudged {
-            title: String::new(),
+            name: String::new().into(),
             harp: harp.clone(),
             rhythm: asked_in,
             number: 1,

@@ -163,7 +163,10 @@ fn a_form_gives_each_bar_the_notes_of_its_chord() {
     let form = progressions.find("twelve-bar").unwrap();
     let ability = Ability::new(Level::DrawBends);
     let run = FormRun { key: &key, form, range: None, ability: &ability };
-    let material = run.material(&harp, "twelve bars".to_owned(), eighths(90.0)).unwrap();
+    let material = run.material(&harp, eighths(90.0)).unwrap();
+    let name = &material.name;
+    assert_eq!(name.title, "twelve-bar in G, chord by chord");
+    assert_eq!(name.kept_as, "twelve-bar in 2nd position, chord by chord");
     assert_eq!((material.bars(), material.notes().len()), (12, 96));
     let tones = |symbol: &str| match symbol {
         "G7" => [7, 11, 2, 5],
@@ -205,11 +208,9 @@ fn chords_share_a_bar_and_what_cannot_be_played_is_told_with_its_bar() {
     let form = theory::Progression::new("two", "I | IV V7").unwrap();
     let run = |level, range| {
         let ability = Ability::new(level);
-        FormRun { key: &key, form: &form, range, ability: &ability }
-            .material(&harp, String::new(), eighths(90.0))
-            .map(|material| {
-                material.asked(&harp).iter().map(|note| note.note.to_string()).collect::<Vec<_>>()
-            })
+        FormRun { key: &key, form: &form, range, ability: &ability }.material(&harp, eighths(90.0)).map(
+            |material| material.asked(&harp).iter().map(|note| note.note.to_string()).collect::<Vec<_>>(),
+        )
     };
     let notes = run(Level::Plain, None).unwrap().join(" ");
     let (first, second) = notes.split_at(notes.len() / 2);
@@ -225,7 +226,7 @@ fn chords_share_a_bar_and_what_cannot_be_played_is_told_with_its_bar() {
     let long = theory::Progression::new("long", &vec!["I"; 10_000].join(" | ")).unwrap();
     let ability = Ability::new(Level::Plain);
     let run = FormRun { key: &key, form: &long, range: None, ability: &ability };
-    assert_eq!(run.material(&harp, String::new(), eighths(90.0)), Err(MaterialError::TooLong(10_000, 64)));
+    assert_eq!(run.material(&harp, eighths(90.0)), Err(MaterialError::TooLong(10_000, 64)));
 }
 
 /// The first scale of each position that has one, on every key: an octave from home to home whose notes need no more than is
@@ -259,4 +260,19 @@ fn the_first_scale_of_a_position_needs_few_bends() {
     let solo = Harp::new("C".parse().unwrap(), solo, layout::ConcertPitch::ISO);
     assert!(FirstScale::all().all(|first| first.range(&solo).is_none()));
     assert_eq!(FirstScale::of(Position::new(7).unwrap(), &harp("C")), None);
+}
+
+/// A tempo that is clean on one harp is clean on the others, so results are kept under a name without the key.
+#[test]
+fn runs_over_a_scale_are_kept_as_the_same_on_every_harp() {
+    for (key, tonic) in [("C", "G"), ("Bb", "F"), ("D", "A")] {
+        let harp = harp(key);
+        let scale = Scales::ours().find("blues").unwrap().clone();
+        let key = ScaleInKey::in_position(scale, &harp, Position::new(2).unwrap());
+        let ability = Ability::new(Level::Everything);
+        let run = ScaleRun { key: &key, shape: Shape::Both, range: None, ability: &ability, seed: 0 };
+        let name = run.material(&harp, eighths(80.0)).unwrap().name;
+        assert_eq!(name.title, format!("{tonic} blues, up and down"));
+        assert_eq!(name.kept_as, "blues in 2nd position, up and down");
+    }
 }

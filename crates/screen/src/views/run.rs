@@ -12,7 +12,7 @@ use crate::pen::{Pen, width};
 use crate::scene::Scene;
 use crate::views::Page;
 use crate::{Action, parts};
-use practice::run::{Ladder, Plan, RunPhase, Running, Tempo};
+use practice::run::{Ladder, Plan, RunName, RunPhase, Running, Tempo};
 use practice::{Exercise, Order, RunJudged};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -90,7 +90,10 @@ fn only_weak_bars(running: &Running) -> Option<Plan> {
     let mut material = plan.material.only_bars(bars.clone()).ok()?.at(running.tempo());
     let (first, last) = (bars.start + 1, bars.end);
     let which = if first == last { format!("bar {first}") } else { format!("bars {first} to {last}") };
-    material.title = format!("{}, {which}", material.title);
+    let RunName { title, kept_as } = &mut material.name;
+    for name in [title, kept_as] {
+        *name = format!("{name}, {which}");
+    }
     Some(Plan { material, own_tempo_first: false, ..plan.clone() })
 }
 
@@ -163,7 +166,7 @@ fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
 /// What is played on which harp, by whom, and which run it is.
 fn header(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>) {
     let (look, plan) = (scene.look, running.plan());
-    let title = &plan.material.title;
+    let title = &plan.material.name.title;
     let full = format!("{title} {} {} harp", look.glyphs.dot, scene.harp().key());
     let run = format!("run {} of {}", running.number(), plan.runs);
     let who = scene.world.source_words();

@@ -188,7 +188,7 @@ fn the_last_result_of_a_line_is_told() {
     stage.press_code(KeyCode::End);
     let titles = practice::built_in_phrases().iter().map(|(name, written)| {
         let phrase = practice::run::Phrase::read(name, written).unwrap();
-        format!("run {}", phrase.material.title)
+        format!("run {}", phrase.material.name.title)
     });
     let titles: Vec<String> = titles.collect();
     for (clean, words, short) in [

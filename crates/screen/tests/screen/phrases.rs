@@ -33,7 +33,7 @@ fn a_phrase_is_begun_from_the_first_screen_and_leads_back_to_it() {
     let mut stage = Stage::new(colour());
     stage.press_code(KeyCode::End);
     let last = phrase("blow-bends-down").material;
-    assert!(text(&drawn(&stage, (80, 24))).contains(&format!("» {}", last.title)));
+    assert!(text(&drawn(&stage, (80, 24))).contains(&format!("» {}", last.name.title)));
     let Some(Action::Order(Order::Run(plan))) = stage.press_code(KeyCode::Enter) else { panic!("no run") };
     assert_eq!((plan.material, plan.runs, plan.tempi), (last, 4, Tempi::Steps));
     assert_eq!(stage.app.view(), View::Run);
@@ -51,7 +51,10 @@ fn a_phrase_is_begun_from_the_first_screen_and_leads_back_to_it() {
     );
     stage.press_code(KeyCode::Enter);
     let material = &running(&stage).plan().material;
-    assert_eq!((material.title.as_str(), material.notes().len()), ("F major pentatonic, up and down", 11));
+    assert_eq!(
+        (material.name.title.as_str(), material.notes().len()),
+        ("F major pentatonic, up and down", 11)
+    );
 }
 
 #[test]

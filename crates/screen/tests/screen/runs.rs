@@ -150,8 +150,7 @@ fn the_chords_of_a_form_are_shown_bar_by_bar() {
         let rhythm =
             Rhythm::new(Tempo::new(80.0).unwrap(), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).unwrap();
         let run = FormRun { key: &key, form, range: None, ability: &Ability::new(Level::DrawBends) };
-        let material =
-            run.material(stage.harp(), "twelve-bar in G, chord by chord".to_owned(), rhythm).unwrap();
+        let material = run.material(stage.harp(), rhythm).unwrap();
         stage.in_time_over(material, (1, Some(0.0)), Clicking::default());
         stage.play_run(10.0, |_| Some((0.01, 0.0)));
     });
@@ -179,7 +178,7 @@ fn the_scale_of_the_map_is_played_in_time_and_leads_back_to_it() {
     assert!(matches!(stage.press('t'), Some(Action::Order(Order::Run(_)))));
     assert_eq!(stage.app.view(), View::Run);
     let plan = running(&stage).plan().clone();
-    assert_eq!(plan.material.title, "G blues, up and down");
+    assert_eq!(plan.material.name.title, "G blues, up and down");
     assert_eq!(
         (plan.material.notes().len(), plan.runs, plan.tempi, plan.delay_s),
         (13, 4, Tempi::Steps, None)
@@ -212,7 +211,7 @@ fn the_keys_of_a_run_do_what_they_say() {
     stage.play_run(60.0, |note| (note != 9).then_some((0.0, 0.0)));
     assert_eq!(running(&stage).phase(), RunPhase::Shown);
     stage.press('w');
-    assert_eq!(running(&stage).plan().material.title, "G blues, up and down, bar 2");
+    assert_eq!(running(&stage).plan().material.name.title, "G blues, up and down, bar 2");
     assert_eq!(running(&stage).asked().len(), 5);
     // The next run comes by itself.
     stage.rest(0.1);

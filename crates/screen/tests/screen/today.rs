@@ -113,7 +113,7 @@ fn page(stage: &Stage) -> String {
 fn begun(stage: &Stage) -> Vec<String> {
     let title = |event: &Event| match event {
         Event::Started(Started::Drill(drill)) => Some(drill.title.clone()),
-        Event::Started(Started::Run(plan)) => Some(plan.material.title.clone()),
+        Event::Started(Started::Run(plan)) => Some(plan.material.name.title.clone()),
         _ => None,
     };
     stage.said.iter().filter_map(title).collect()

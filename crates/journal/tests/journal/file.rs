@@ -1,87 +1,13 @@
-//! The journal as others use it: what is kept can be read again, whatever happens to the file.
+//! The file: what is kept can be read again, whatever happens to it.
 
-// Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used)]
-
-use journal::{By, Found, Journal, JournalError, Keeper, KeeperNews, Noted, When, export};
-use layout::{Harp, TabStyle};
-use practice::{Asked, DrillId, Ending, Event, Timebase, Tried};
-use scoring::{Figures, Outcome, Target, Tolerance, Verdict};
+use crate::{PATIENCE, harp, keeper, morning, news, noted, place, told, tries};
+use course::Past;
+use journal::{By, Found, Journal, JournalError, KeeperNews, Noted, When, export};
+use practice::{Ending, Event};
+use scoring::Outcome;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
-use tempfile::TempDir;
-
-const PATIENCE: Duration = Duration::from_secs(30);
-
-/// A morning in autumn, an hour ahead of UTC.
-fn morning() -> When {
-    When { unix_ms: 1_795_852_800_000, offset_s: 3_600 }
-}
-
-fn harp() -> Harp {
-    Harp::richter("C".parse().unwrap())
-}
-
-fn tried(number: u32, outcome: Outcome) -> Event {
-    let base = Timebase::new(48_000.0);
-    let way = TabStyle::default().read_for(&harp(), "-3'").unwrap();
-    let figures = Figures {
-        cents_off: -12.5,
-        depth_semitones: 0.9,
-        reach_s: 0.2,
-        held_s: 1.1,
-        spread_cents: 3.0,
-        drift_cents_per_s: -1.0,
-        overshoot_cents: 0.0,
-        sigma_cents: 0.4,
-        level_spread_db: 0.5,
-        hnr_db: 30.0,
-        vibrato: None,
-    };
-    Event::Judged(Box::new(Tried {
-        drill: DrillId { name: "hole-3-depths".to_owned(), title: "Hole 3".to_owned() },
-        harp: harp(),
-        asked: Asked { item: 0, note: 0, attempt: number, target: Target { way, cents: 0.0, hold_s: 0.8 } },
-        tolerance: Tolerance::USUAL,
-        began: base.moment(u64::from(number) * 48_000),
-        ended: base.moment(u64::from(number) * 48_000 + 40_000),
-        verdict: Verdict { outcome, figures: Some(figures), between: None },
-    }))
-}
-
-fn noted(number: u32, outcome: Outcome, by: By) -> Noted {
-    let when = When { unix_ms: morning().unix_ms + i64::from(number), ..morning() };
-    Noted::of(&tried(number, outcome), &harp(), by, when).unwrap()
-}
-
-fn place() -> (TempDir, PathBuf) {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("sub").join("journal.sqlite");
-    (folder, file)
-}
-
-fn keeper(file: &Path) -> Keeper {
-    Keeper::new(file.to_owned(), "anna", "test", morning)
-}
-
-/// The next news about the file, which have to come.
-fn news(keeper: &Keeper) -> KeeperNews {
-    let until = Instant::now() + PATIENCE;
-    loop {
-        if let Some(news) = keeper.news().filter(|news| !matches!(news, KeeperNews::Last(_))) {
-            return news;
-        }
-        assert!(Instant::now() < until, "no news came");
-        std::thread::sleep(Duration::from_millis(1));
-    }
-}
-
-fn tries(file: &Path) -> i64 {
-    let checked = Journal::read(file).unwrap().check().unwrap();
-    assert_eq!(checked.faults, Vec::<String>::new());
-    checked.counts.tries
-}
+use std::time::Duration;
 
 #[test]
 fn what_is_kept_is_read_again_and_only_the_players_own_counts() {
@@ -102,23 +28,13 @@ fn what_is_kept_is_read_again_and_only_the_players_own_counts() {
     assert_eq!(keeper.close(PATIENCE), 0);
 
     // Whoever comes next is told what came of it.
-    let next = crate::keeper(&file);
-    let until = Instant::now() + PATIENCE;
-    let told = loop {
-        match next.news() {
-            Some(KeeperNews::Last(last)) => break last,
-            Some(other) => panic!("{other:?}"),
-            None => assert!(Instant::now() < until, "nothing was told"),
-        }
-    };
-    assert_eq!((told["drill hole-3-depths"].of, told["drill hole-3-depths"].good), (2, 1));
-    let journal = Journal::read(&file).unwrap();
-    let last = journal.last("anna").unwrap();
-    let last = last["drill hole-3-depths"];
+    let journal = Journal::read(&file, morning()).unwrap();
+    let past = journal.past("anna").unwrap();
+    assert_eq!(told(&crate::keeper(&file)), past);
+    let last = past.last("drill hole-3-depths").unwrap();
     // Of three tries of her own one was not heard, which uses up none.
-    assert_eq!((last.of, last.good), (2, 1));
-    assert_eq!(last.when.day().unwrap().to_string(), "2026-11-28");
-    assert!(journal.last("somebody else").unwrap().is_empty());
+    assert_eq!((last.day.to_string().as_str(), last.of, last.good, last.tempo), ("2026-11-28", 2, 1, None));
+    assert_eq!(journal.past("somebody else").unwrap(), Past::default());
     let counts = journal.counts().unwrap();
     assert_eq!((counts.sessions, counts.tries, counts.runs), (1, 5, 0));
     assert_eq!(journal.check().unwrap().faults, Vec::<String>::new());
@@ -191,7 +107,7 @@ fn damaged_pages_cost_nothing_that_is_still_in_memory() {
         first.keep(noted(number, Outcome::Landed, By::Player));
     }
     assert_eq!(first.close(PATIENCE), 0);
-    let copy = Journal::read(&file).unwrap().back_up(morning()).unwrap();
+    let copy = Journal::read(&file, morning()).unwrap().back_up(morning()).unwrap();
     let mut bytes = fs::read(&file).unwrap();
     for byte in &mut bytes[4_096..] {
         *byte = !*byte;
@@ -224,9 +140,9 @@ fn a_journal_of_a_later_program_is_left_alone() {
     let keeper = keeper(&file);
     keeper.keep(noted(1, Outcome::Landed, By::Player));
     let KeeperNews::Given(why) = news(&keeper) else { panic!("it is of a later version") };
-    assert!(why.contains("version 99") && why.contains("understands 1"), "{why}");
+    assert!(why.contains("version 99") && why.contains("understands 2"), "{why}");
     assert_eq!((keeper.close(PATIENCE), fs::read(&file).unwrap() == before), (0, true));
-    assert!(matches!(Journal::read(&file), Err(JournalError::Newer(_, 99, 1))));
+    assert!(matches!(Journal::read(&file, morning()), Err(JournalError::Newer(_, 99, 2))));
 }
 
 #[test]
@@ -302,6 +218,6 @@ fn a_hole_among_the_numbers_is_found() {
     )
     .unwrap();
     drop(hand);
-    let faults = Journal::read(&file).unwrap().check().unwrap().faults;
+    let faults = Journal::read(&file, morning()).unwrap().check().unwrap().faults;
     assert!(faults.len() == 1 && faults[0].contains("4 entries, the last of them number 5"), "{faults:?}");
 }

@@ -1,0 +1,100 @@
+//! The journal as others use it.
+
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used)]
+
+mod file;
+mod past;
+mod upgrade;
+
+use course::Past;
+use journal::{By, Journal, Keeper, KeeperNews, Noted, When};
+use layout::{Harp, TabStyle};
+use practice::{Asked, DrillId, Event, Timebase, Tried};
+use scoring::{Figures, Outcome, Target, Tolerance, Verdict};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+use tempfile::TempDir;
+
+const PATIENCE: Duration = Duration::from_secs(30);
+
+/// A morning in autumn, an hour ahead of UTC.
+fn morning() -> When {
+    When { unix_ms: 1_795_852_800_000, offset_s: 3_600 }
+}
+
+fn harp() -> Harp {
+    Harp::richter("C".parse().unwrap())
+}
+
+fn tried(number: u32, outcome: Outcome) -> Event {
+    let base = Timebase::new(48_000.0);
+    let way = TabStyle::default().read_for(&harp(), "-3'").unwrap();
+    let figures = Figures {
+        cents_off: -12.5,
+        depth_semitones: 0.9,
+        reach_s: 0.2,
+        held_s: 1.1,
+        spread_cents: 3.0,
+        drift_cents_per_s: -1.0,
+        overshoot_cents: 0.0,
+        sigma_cents: 0.4,
+        level_spread_db: 0.5,
+        hnr_db: 30.0,
+        vibrato: None,
+    };
+    Event::Judged(Box::new(Tried {
+        drill: DrillId { name: "hole-3-depths".to_owned(), title: "Hole 3".to_owned() },
+        harp: harp(),
+        asked: Asked { item: 0, note: 0, attempt: number, target: Target { way, cents: 0.0, hold_s: 0.8 } },
+        tolerance: Tolerance::USUAL,
+        began: base.moment(u64::from(number) * 48_000),
+        ended: base.moment(u64::from(number) * 48_000 + 40_000),
+        verdict: Verdict { outcome, figures: Some(figures), between: None },
+    }))
+}
+
+fn noted(number: u32, outcome: Outcome, by: By) -> Noted {
+    let when = When { unix_ms: morning().unix_ms + i64::from(number), ..morning() };
+    Noted::of(&tried(number, outcome), &harp(), by, when).unwrap()
+}
+
+fn place() -> (TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("sub").join("journal.sqlite");
+    (folder, file)
+}
+
+fn keeper(file: &Path) -> Keeper {
+    Keeper::new(file.to_owned(), "anna", "test", morning)
+}
+
+/// The next news about the file, which have to come.
+fn news(keeper: &Keeper) -> KeeperNews {
+    let until = Instant::now() + PATIENCE;
+    loop {
+        if let Some(news) = keeper.news().filter(|news| !matches!(news, KeeperNews::Past(_))) {
+            return news;
+        }
+        assert!(Instant::now() < until, "no news came");
+        std::thread::sleep(Duration::from_millis(1));
+    }
+}
+
+fn tries(file: &Path) -> i64 {
+    let checked = Journal::read(file, morning()).unwrap().check().unwrap();
+    assert_eq!(checked.faults, Vec::<String>::new());
+    checked.counts.tries
+}
+
+/// What is told of what was practised, which has to come.
+fn told(keeper: &Keeper) -> Past {
+    let until = Instant::now() + PATIENCE;
+    loop {
+        if let Some(KeeperNews::Past(past)) = keeper.news() {
+            return *past;
+        }
+        assert!(Instant::now() < until, "nothing was told");
+        std::thread::sleep(Duration::from_millis(1));
+    }
+}
