@@ -9,6 +9,7 @@ mod belief;
 mod day;
 mod past;
 mod progress;
+mod programme;
 mod skill;
 mod spacing;
 mod today;
@@ -17,6 +18,9 @@ pub use belief::Belief;
 pub use day::Day;
 pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
 pub use progress::{Habit, NoteProgress, Progress, TempoProgress};
+pub use programme::{
+    Aim, Goal, GoalStanding, Item, Known, Programme, SoFar, Standing, Week, What, programmes,
+};
 pub use skill::{Skill, Skills};
 pub use spacing::Spacing;
 pub use today::{Asked, Block, Offer, Part, Reason, Task, Today, Wish, by_difficulty};
