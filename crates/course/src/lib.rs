@@ -15,7 +15,7 @@ mod spacing;
 mod today;
 
 pub use belief::Belief;
-pub use day::Day;
+pub use day::{Day, DayError};
 pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
 pub use progress::{Habit, NoteProgress, Progress, TempoProgress};
 pub use programme::{

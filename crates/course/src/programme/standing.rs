@@ -13,7 +13,7 @@ use super::{Aim, Goal, Item, Programme, What};
 use crate::past::Tempi;
 use crate::{Day, Past};
 use layout::{Technique, Way};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use std::collections::BTreeSet;
 
 /// A week has at least so many days of practice, if its goals are reached on the first …
@@ -24,7 +24,8 @@ const MOST_DAYS: usize = 7;
 /// Where a player stands in a programme.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Standing<'a> {
-    /// The week, counted from 0; `None` after the last.
+    /// The week, counted from 0 (and written as JSON from 1); `None` after the last.
+    #[serde(serialize_with = "from_one")]
     pub week: Option<usize>,
     /// Days of practice that count for this week so far, today included.
     pub days: usize,
@@ -35,7 +36,8 @@ pub struct Standing<'a> {
 /// Where a player stands with a goal.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct GoalStanding<'a> {
-    /// The week in which it stands, counted from 0.
+    /// The week in which it stands, counted from 0 (and written as JSON from 1).
+    #[serde(serialize_with = "from_one")]
     pub week: usize,
     /// The goal.
     pub goal: &'a Goal,
@@ -298,4 +300,12 @@ fn lean(way: Way, cents: f64) -> String {
     };
     let unit = if far == 1.0 { "cent" } else { "cents" };
     format!("{far:.0} {unit} {side}")
+}
+
+/// A number that is counted from 0, as people count.
+fn from_one<S: Serializer, N: Copy + Into<Option<usize>>>(
+    week: &N,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    (*week).into().map(|week| week + 1).serialize(serializer)
 }
