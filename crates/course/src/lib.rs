@@ -8,8 +8,8 @@
 mod belief;
 mod day;
 mod past;
-mod progress;
 mod programme;
+mod progress;
 mod skill;
 mod spacing;
 mod today;
@@ -17,10 +17,10 @@ mod today;
 pub use belief::Belief;
 pub use day::{Day, DayError};
 pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
-pub use progress::{Habit, NoteProgress, Progress, TempoProgress};
 pub use programme::{
     Aim, Goal, GoalStanding, Item, Known, Programme, SoFar, Standing, Week, What, programmes,
 };
+pub use progress::{Habit, NoteProgress, Progress, TempoProgress};
 pub use skill::{Skill, Skills};
 pub use spacing::Spacing;
-pub use today::{Asked, Block, Offer, Part, Reason, Task, Today, Wish, by_difficulty};
+pub use today::{Asked, Block, Offer, Part, Reason, Task, Today, Wish, by_difficulty, side};

@@ -15,6 +15,7 @@ use theory::Ability;
 
 pub use music::Offer;
 pub use order::by_difficulty;
+pub use reason::side;
 
 /// The most tries at something by which the plan counts it as done … a share of what the block asks for.
 const DONE: f64 = 0.5;

@@ -11,8 +11,8 @@
 
 use super::{Aim, Goal, Item, Programme, What};
 use crate::past::Tempi;
-use crate::{Day, Past};
-use layout::{Technique, Way};
+use crate::{Day, Past, side};
+use layout::Way;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeSet;
 
@@ -284,22 +284,14 @@ impl GoalStanding<'_> {
     }
 }
 
-/// Which way a mean distance lies: a bend is short of its note or past it, a plain note is flat or sharp.
+/// A mean distance in words: "12 cents short".
 fn lean(way: Way, cents: f64) -> String {
     let far = cents.abs().round();
-    if far < 1.0 {
-        return "centred".to_owned();
+    match far as u32 {
+        0 => "centred".to_owned(),
+        1 => format!("1 cent {}", side(way, cents)),
+        far => format!("{far} cents {}", side(way, cents)),
     }
-    // An overblow is pushed up to its note, a bend is pulled down to it.
-    let up = way.technique == Technique::Overbend;
-    let side = match way.technique {
-        Technique::Natural if cents < 0.0 => "flat",
-        Technique::Natural => "sharp",
-        _ if (cents < 0.0) == up => "short",
-        _ => "past it",
-    };
-    let unit = if far == 1.0 { "cent" } else { "cents" };
-    format!("{far:.0} {unit} {side}")
 }
 
 /// A number that is counted from 0, as people count.

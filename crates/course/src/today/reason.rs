@@ -60,8 +60,8 @@ pub(crate) fn off(day: &NoteDay) -> String {
     }
 }
 
-/// How a distance from a note is called: a bend stops short of its depth or goes past it, a natural note is flat or sharp.
-pub(crate) fn side(way: Way, cents: f64) -> &'static str {
+/// How a distance from a note is called, of which sharp is positive: a bend stops short of its depth or goes past it, a natural note is flat or sharp.
+pub fn side(way: Way, cents: f64) -> &'static str {
     match (way.technique, cents > 0.0) {
         (Technique::Bend(_), true) | (Technique::Overbend, false) => "short",
         (Technique::Bend(_), false) | (Technique::Overbend, true) => "past",

@@ -115,10 +115,7 @@ fn landing_is_not_enough_where_cents_are_asked_for() {
         (None, "10 of the last 10 landed, 16 cents short on average, typically 16 off".to_owned())
     );
     let few = stands(vec![tries(101, 7, -3.0)]);
-    assert_eq!(
-        few,
-        (None, "7 of the last 10 landed, 3 cents past it on average, typically 3 off".to_owned())
-    );
+    assert_eq!(few, (None, "7 of the last 10 landed, 3 cents past on average, typically 3 off".to_owned()));
     // Reached once is reached.
     let faded = stands(vec![tries(101, 9, 5.0), tries(108, 0, 60.0)]);
     assert_eq!(faded.0, Some(Day(101)));
@@ -198,7 +195,7 @@ fn a_mean_is_said_by_what_the_mouth_does() {
         [overblow, plain].map(|lean| format!("0 of the last 10 landed, {lean} on average"))
     };
     assert_eq!(said(-20.0), both("20 cents short", "20 cents flat"));
-    assert_eq!(said(20.0), both("20 cents past it", "20 cents sharp"));
+    assert_eq!(said(20.0), both("20 cents past", "20 cents sharp"));
     assert_eq!(said(0.2), both("centred", "centred"));
-    assert_eq!(said(1.0), both("1 cent past it", "1 cent sharp"));
+    assert_eq!(said(1.0), both("1 cent past", "1 cent sharp"));
 }
