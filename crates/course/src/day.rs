@@ -2,9 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use std::str::FromStr;
 
 /// A day of the player's own calendar, counted in days since 1 January 1970. When it begins, whoever counts the entries decides.
+/// Written as a date, "2026-11-28".
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(into = "String", try_from = "String")]
 pub struct Day(pub i32);
 
 const DAYS_OF_THE_WEEK: [&str; 7] =
@@ -62,6 +65,60 @@ impl fmt::Display for Day {
     }
 }
 
+/// A text that is no day of the calendar.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DayError(pub String);
+
+impl fmt::Display for DayError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?} is no day; write year, month and day, such as 2026-11-28", self.0)
+    }
+}
+
+impl std::error::Error for DayError {}
+
+impl From<Day> for String {
+    fn from(day: Day) -> Self {
+        day.to_string()
+    }
+}
+
+impl TryFrom<String> for Day {
+    type Error = DayError;
+
+    fn try_from(text: String) -> Result<Self, DayError> {
+        text.parse()
+    }
+}
+
+impl FromStr for Day {
+    type Err = DayError;
+
+    /// Reads "2026-11-28", a day from the year 1900 to 2999.
+    fn from_str(text: &str) -> Result<Self, DayError> {
+        let wrong = || DayError(text.to_owned());
+        let parts: Vec<&str> = text.trim().split('-').collect();
+        let [year, month, day] = parts[..] else { return Err(wrong()) };
+        let digits =
+            |part: &str, count: usize| part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
+        if !(digits(year, 4) && digits(month, 2) && digits(day, 2)) {
+            return Err(wrong());
+        }
+        let number = |part: &str| part.parse::<i32>().map_err(|_| wrong());
+        let (year, month, day) = (number(year)?, number(month)?, number(day)?);
+        if !(1900..3000).contains(&year) {
+            return Err(wrong());
+        }
+        // The year is counted from March, so that the day of February that comes and goes is its last (Hinnant, as in `civil`).
+        let from_march = (month + 9) % 12;
+        let years = year - i32::from(month <= 2);
+        let of_year = (153 * from_march + 2) / 5 + day - 1;
+        let days = 365 * years + years / 4 - years / 100 + years / 400 + of_year - 719_468;
+        // A 30th of February, or a 13th month, comes out as another day.
+        Some(Self(days)).filter(|found| found.to_string() == text.trim()).ok_or_else(wrong)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -77,6 +134,23 @@ mod tests {
             (47_541, "2100-03-01", "Monday"),
         ] {
             assert_eq!((Day(day).to_string().as_str(), Day(day).weekday()), (date, weekday));
+            assert_eq!(date.parse(), Ok(Day(day)));
+        }
+        for day in -25_000..300_000 {
+            assert_eq!(Day(day).to_string().parse(), Ok(Day(day)));
+        }
+        for text in [
+            "",
+            "today",
+            "2026-02-29",
+            "2026-13-01",
+            "2026-00-10",
+            "2026-1-1",
+            "26-11-28",
+            "2026-11-28-1",
+            "1500-01-01",
+        ] {
+            assert!(text.parse::<Day>().is_err(), "{text}");
         }
     }
 

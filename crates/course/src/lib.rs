@@ -8,14 +8,18 @@
 mod belief;
 mod day;
 mod past;
+mod programme;
 mod progress;
 mod skill;
 mod spacing;
 mod today;
 
 pub use belief::Belief;
-pub use day::Day;
+pub use day::{Day, DayError};
 pub use past::{NoteDay, PaceDay, Past, PlayedDay, ThingDay};
+pub use programme::{
+    Aim, Goal, GoalStanding, Item, Known, Programme, SoFar, Standing, Week, What, programmes,
+};
 pub use progress::{Habit, NoteProgress, Progress, TempoProgress};
 pub use skill::{Skill, Skills};
 pub use spacing::Spacing;

@@ -99,17 +99,9 @@ impl Past {
 
     /// The fastest tempo at which a run is clean, beats a minute: two runs or more, and two of three. `None` if there is none.
     pub fn clean_tempo(&self, name: &str) -> Option<f64> {
-        let mut tempi: Vec<(f64, u32, u32)> = Vec::new();
-        for pace in self.paces.iter().filter(|it| it.name == name) {
-            match tempi.iter_mut().find(|(tempo, ..)| *tempo == pace.tempo) {
-                Some((_, runs, clean)) => (*runs, *clean) = (*runs + pace.runs, *clean + pace.clean),
-                None => tempi.push((pace.tempo, pace.runs, pace.clean)),
-            }
-        }
-        let clean = tempi
-            .iter()
-            .filter(|(_, runs, clean)| *clean >= CLEAN_RUNS && 3 * clean >= CLEAN_OF_THREE * runs);
-        clean.map(|(tempo, ..)| *tempo).max_by(f64::total_cmp)
+        let mut tempi = Tempi::default();
+        self.paces.iter().filter(|it| it.name == name).for_each(|pace| tempi.add(pace));
+        tempi.clean()
     }
 
     /// How many days in a row, up to today or yesterday, something was practised.
@@ -123,6 +115,29 @@ impl Past {
             (row, next) = (row + 1, day.plus(-1));
         }
         row
+    }
+}
+
+/// The tempi at which something was run, each with its runs and the clean ones among them.
+#[derive(Default)]
+pub(crate) struct Tempi(Vec<(f64, u32, u32)>);
+
+impl Tempi {
+    /// Takes in the runs of a day.
+    pub(crate) fn add(&mut self, pace: &PaceDay) {
+        match self.0.iter_mut().find(|(tempo, ..)| *tempo == pace.tempo) {
+            Some((_, runs, clean)) => (*runs, *clean) = (*runs + pace.runs, *clean + pace.clean),
+            None => self.0.push((pace.tempo, pace.runs, pace.clean)),
+        }
+    }
+
+    /// The fastest tempo at which it is clean, beats a minute; see [`Past::clean_tempo`].
+    pub(crate) fn clean(&self) -> Option<f64> {
+        let clean = self
+            .0
+            .iter()
+            .filter(|(_, runs, clean)| *clean >= CLEAN_RUNS && 3 * clean >= CLEAN_OF_THREE * runs);
+        clean.map(|(tempo, ..)| *tempo).max_by(f64::total_cmp)
     }
 }
 
