@@ -42,8 +42,8 @@ pub struct Wish<'a> {
 /// Something that a programme asks for each day.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Asked {
-    /// A bend or an overbend.
-    Bend(Way),
+    /// A note: a bend, an overbend, a natural one.
+    Note(Way),
     /// A drill, as it is.
     Drill(Box<Drill>),
     /// Something in time: the name of an [`Offer`].
@@ -199,7 +199,7 @@ fn asked_blocks(bends: &Bends<'_>, music: &music::Music<'_>, wish: &Wish<'_>) ->
     let ways: Vec<Way> = wish
         .asked
         .iter()
-        .filter_map(|asked| if let Asked::Bend(way) = asked { Some(*way) } else { None })
+        .filter_map(|asked| if let Asked::Note(way) = asked { Some(*way) } else { None })
         .collect();
     let mut blocks = bends.asked(&ways);
     for asked in wish.asked {
@@ -209,10 +209,12 @@ fn asked_blocks(bends: &Bends<'_>, music: &music::Music<'_>, wish: &Wish<'_>) ->
                 drill.as_ref().clone(),
                 vec![Reason::plain("the programme asks for it")],
             )),
-            Asked::Bend(_) | Asked::Drill(_) => {}
+            Asked::Note(_) | Asked::Drill(_) => {}
             Asked::InTime(name) => blocks.extend(music.asked(name)),
         }
     }
+    // Where there is no time for all of it, what waited longest comes first.
+    blocks.sort_by_key(|block| music.last(&block.name()));
     blocks
 }
 

@@ -13,7 +13,7 @@ use crate::scene::Scene;
 use crate::trace::Trace;
 use crate::views::help::Help;
 use crate::{Look, Notice, View, views, words};
-use course::{Day, Past};
+use course::{Day, Past, Programme};
 use layout::Harp;
 use pitch::Reading;
 use practice::{Drill, Ending, Event, Exercise, Phase, ReedVoice, Started};
@@ -110,6 +110,12 @@ impl App {
     /// Takes what the player practised until today.
     pub fn remember(&mut self, past: Past, today: Day, harp: &Harp) {
         self.desk.remember(past, today, harp);
+        self.redraw();
+    }
+
+    /// Follows a programme from a day on, or none.
+    pub fn follow(&mut self, programme: Option<(Programme, Day)>, harp: &Harp) {
+        self.desk.follow(programme, harp);
         self.redraw();
     }
 

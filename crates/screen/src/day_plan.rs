@@ -1,8 +1,9 @@
 //! Today's practice on the desk: its blocks in the order in which the player wants them, and where he stands in them.
 
 use crate::in_time::Listed;
-use course::{Asked, Block, Day, Offer, Part, Past, Task, Today, Wish};
+use course::{Asked, Block, Day, Item, Offer, Part, Past, Programme, Standing, Task, Today, What, Wish};
 use layout::Harp;
+use practice::Drill;
 use practice::run::Tempo;
 use std::collections::{BTreeSet, HashMap};
 use theory::Ability;
@@ -15,7 +16,7 @@ const PAUSE_S: f64 = 8.0;
 
 /// Where a block stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Standing {
+pub(crate) enum State {
     /// It comes.
     Coming,
     /// It was practised today.
@@ -35,8 +36,8 @@ pub(crate) struct DayPlan {
     pub(crate) minutes: u32,
     /// What the player claims to command.
     pub(crate) claimed: Ability,
-    /// What a programme asks for.
-    asked: Vec<Asked>,
+    /// The programme that is followed, and since when.
+    programme: Option<(Box<Programme>, Day)>,
     blocks: Vec<Block>,
     /// The blocks in the order that the player gave them, by their names; empty while it is that of the plan.
     order: Vec<String>,
@@ -62,7 +63,7 @@ impl DayPlan {
             today,
             minutes,
             claimed,
-            asked: Vec::new(),
+            programme: None,
             blocks: Vec::new(),
             order: Vec::new(),
             left_out: BTreeSet::new(),
@@ -75,16 +76,43 @@ impl DayPlan {
         }
     }
 
-    /// Takes what a programme asks for.
-    pub(crate) fn ask(&mut self, asked: Vec<Asked>) {
-        self.asked = asked;
+    /// Follows a programme from a day on, or none.
+    pub(crate) fn follow(&mut self, programme: Option<(Programme, Day)>) {
+        self.programme = programme.map(|(programme, began)| (Box::new(programme), began));
+    }
+
+    /// The programme that is followed, and where the player stands in it.
+    pub(crate) fn standing(&self) -> Option<(&Programme, Standing<'_>)> {
+        let (programme, began) = self.programme.as_ref()?;
+        Some((programme, programme.standing(&self.past, *began, self.today)))
+    }
+
+    /// What the programme asks for at this point, of what there is.
+    fn asked(&self, harp: &Harp, drills: &[Drill], offers: &[Offer]) -> Vec<Asked> {
+        let Some((programme, standing)) = self.standing().filter(|(programme, _)| programme.suits(harp))
+        else {
+            return Vec::new();
+        };
+        let asked = |item: &Item| match &item.what {
+            What::Note(way) => Some(Asked::Note(*way)),
+            What::Drill(name) => {
+                let drill = drills.iter().find(|drill| drill.name == *name)?;
+                Some(Asked::Drill(Box::new(drill.clone())))
+            }
+            What::Phrase(_) | What::Scale { .. } => {
+                let offer = offers.iter().find(|offer| item.is_kept_as(&offer.name))?;
+                Some(Asked::InTime(offer.name.clone()))
+            }
+        };
+        programme.items_now(&standing).into_iter().filter_map(asked).collect()
     }
 
     /// Makes the plan anew: something was practised, or the harp, the minutes, what is offered have changed.
-    pub(crate) fn replan(&mut self, harp: &Harp, offers: &[Offer]) {
+    pub(crate) fn replan(&mut self, harp: &Harp, drills: &[Drill], offers: &[Offer]) {
         let chosen = self.blocks.get(self.chosen).map(Block::name);
-        let Self { claimed, minutes, asked, .. } = &*self;
-        let wish = Wish { harp, claimed, minutes: *minutes, offers, asked };
+        let asked = self.asked(harp, drills, offers);
+        let Self { claimed, minutes, .. } = &*self;
+        let wish = Wish { harp, claimed, minutes: *minutes, offers, asked: &asked };
         self.blocks = Today::plan(&self.past, self.today, &wish).blocks;
         // What is new in the plan comes behind what the player has put in order.
         let place = |block: &Block| self.order.iter().position(|name| *name == block.name());
@@ -99,26 +127,26 @@ impl DayPlan {
     }
 
     /// Where a block stands.
-    pub(crate) fn standing(&self, block: &Block) -> Standing {
+    pub(crate) fn state(&self, block: &Block) -> State {
         let name = block.name();
         match () {
             // What comes back because it failed has been played today.
-            () if block.done || block.part != Part::Again && self.done.contains(&name) => Standing::Done,
-            () if self.left_out.contains(&name) => Standing::LeftOut,
-            () => Standing::Coming,
+            () if block.done || block.part != Part::Again && self.done.contains(&name) => State::Done,
+            () if self.left_out.contains(&name) => State::LeftOut,
+            () => State::Coming,
         }
     }
 
     /// The first block that is to come.
     pub(crate) fn next(&self) -> Option<usize> {
         let comes =
-            |block: &Block| self.standing(block) == Standing::Coming && !self.passed.contains(&block.name());
+            |block: &Block| self.state(block) == State::Coming && !self.passed.contains(&block.name());
         self.blocks.iter().position(comes)
     }
 
     /// About how many minutes are to come.
     pub(crate) fn minutes_left(&self) -> u32 {
-        let coming = self.blocks.iter().filter(|block| self.standing(block) == Standing::Coming);
+        let coming = self.blocks.iter().filter(|block| self.state(block) == State::Coming);
         (coming.map(|block| block.about_s).sum::<f64>() / 60.0).round() as u32
     }
 

@@ -1,11 +1,12 @@
 //! What the player has chosen on the screen: the part of its state that views change.
 
+use crate::InTime;
 use crate::View;
 use crate::day_plan::{self, DayPlan};
 use crate::in_time::Listed;
 use crate::keys::{Command, Dial};
 use crate::mapping::{Library, Mapping, turned};
-use course::{Day, Offer, Past, Progress, Skills, ThingDay};
+use course::{Day, Offer, Past, Programme, Progress, Skills, ThingDay, What};
 use layout::{Harp, Note, Temperament, Way};
 use practice::Drill;
 use practice::run::Tempo;
@@ -113,6 +114,7 @@ impl Desk {
         let name = self.chosen_line().map(Listed::name);
         self.day.claimed = library.ability.clone();
         (self.drills, self.library) = (drills, library);
+        self.add_asked();
         self.infer();
         let same = (0..self.lines()).find(|i| self.line(*i).map(Listed::name) == name);
         let was_drill = name.is_some_and(|(what, _)| what == Listed::DRILL);
@@ -133,6 +135,27 @@ impl Desk {
         self.replan(harp);
     }
 
+    /// Follows a programme from a day on, or none. Its scales stand in the list beside those that stand there anyway.
+    pub(crate) fn follow(&mut self, programme: Option<(Programme, Day)>, harp: &Harp) {
+        self.day.follow(programme);
+        self.add_asked();
+        self.replan(harp);
+    }
+
+    /// Adds the scales of the programme to what is played in time.
+    fn add_asked(&mut self) {
+        let Some((programme, _)) = self.day.standing() else { return };
+        let mut new: Vec<InTime> = Vec::new();
+        for item in programme.weeks.iter().flat_map(|week| &week.items) {
+            let What::Scale { scale, position } = &item.what else { continue };
+            let known = self.library.in_time.iter().chain(&new).any(|it| it.is_scale(scale, *position));
+            if !known {
+                new.push(InTime::Asked(scale.clone(), *position));
+            }
+        }
+        self.library.in_time.extend(new);
+    }
+
     /// What the player commands follows from what was heard, and where too little was, from what he claims.
     fn infer(&mut self) {
         let DayPlan { past, claimed, today, .. } = &self.day;
@@ -143,7 +166,7 @@ impl Desk {
     pub(crate) fn replan(&mut self, harp: &Harp) {
         let lines = (self.drills.len()..self.lines()).filter_map(|index| self.line(index));
         let offers: Vec<Offer> = lines.filter_map(|line| day_plan::offer(line, harp)).collect();
-        self.day.replan(harp, &offers);
+        self.day.replan(harp, &self.drills, &offers);
     }
 
     /// Scrolls a page of so many rows.

@@ -6,13 +6,15 @@ use layout::{Harp, Way};
 use practice::run::{Material, Metre, Phrase, Plan, Rhythm, RunName, ScaleRun, Shape, Swing, Tempo, Value};
 use practice::{Drill, Item, NotForHarp};
 use std::collections::HashMap;
-use theory::{FirstScale, ScaleInKey};
+use theory::{FirstScale, Position, ScaleInKey};
 
 /// Something to be played in time.
 #[derive(Clone, Debug, PartialEq)]
 pub enum InTime {
     /// The scale with which a position is begun, up and down.
     Scale(FirstScale),
+    /// A scale that a programme asks for, up and down, over the whole harp.
+    Asked(String, Position),
     /// A phrase.
     Phrase(Box<Phrase>),
 }
@@ -32,11 +34,23 @@ impl InTime {
             .collect()
     }
 
+    /// Whether it is this scale in this position.
+    pub(crate) fn is_scale(&self, name: &str, in_position: Position) -> bool {
+        match self {
+            Self::Scale(first) => first.scale == name && first.position() == in_position,
+            Self::Asked(scale, position) => scale == name && *position == in_position,
+            Self::Phrase(_) => false,
+        }
+    }
+
     /// What its runs are called on this harp.
     fn name(&self, harp: &Harp, library: &Library) -> Option<RunName> {
         match self {
             Self::Phrase(phrase) => Some(phrase.material.name.clone()),
             Self::Scale(first) => Some(RunName::of_scale(&first_key(*first, harp, library)?, SHAPE, harp)),
+            Self::Asked(scale, position) => {
+                Some(RunName::of_scale(&key(scale, *position, (harp, library))?, SHAPE, harp))
+            }
         }
     }
 
@@ -44,7 +58,7 @@ impl InTime {
     /// `None` if nothing is.
     fn material(&self, harp: &Harp, (library, (lately, tempi)): (&Library, Tempos<'_>)) -> Option<Material> {
         let remembered = || tempi.get(&kept(&self.name(harp, library)?)).copied();
-        let first = match self {
+        let (key, range) = match self {
             Self::Phrase(phrase) => {
                 let material = phrase.material.clone();
                 return Some(match remembered() {
@@ -52,9 +66,9 @@ impl InTime {
                     None => material,
                 });
             }
-            Self::Scale(first) => first,
+            Self::Scale(first) => (first_key(*first, harp, library)?, Some(first.range(harp)?)),
+            Self::Asked(scale, position) => (key(scale, *position, (harp, library))?, None),
         };
-        let (key, range) = (first_key(*first, harp, library)?, Some(first.range(harp)?));
         let run = ScaleRun { key: &key, shape: SHAPE, range, ability: &library.ability, seed: 0 };
         let tempo = remembered().or(lately).unwrap_or(Tempo::USUAL);
         let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
@@ -75,8 +89,13 @@ const SHAPE: Shape = Shape::Both;
 
 /// A first scale on this harp.
 fn first_key(first: FirstScale, harp: &Harp, library: &Library) -> Option<ScaleInKey> {
-    let scale = library.scales.find(first.scale).ok()?.clone();
-    Some(ScaleInKey::in_position(scale, harp, first.position()))
+    key(first.scale, first.position(), (harp, library))
+}
+
+/// A scale in a position of this harp.
+fn key(scale: &str, position: Position, (harp, library): (&Harp, &Library)) -> Option<ScaleInKey> {
+    let scale = library.scales.find(scale).ok()?.clone();
+    Some(ScaleInKey::in_position(scale, harp, position))
 }
 
 /// A line of the list.
@@ -97,7 +116,7 @@ impl Listed<'_> {
         match self {
             Self::Drill(_) => Self::DRILL,
             Self::InTime(InTime::Phrase(_), ..) => "phrase",
-            Self::InTime(InTime::Scale(_), ..) => "scale",
+            Self::InTime(InTime::Scale(_) | InTime::Asked(..), ..) => "scale",
         }
     }
 
@@ -106,7 +125,7 @@ impl Listed<'_> {
         let name = match self {
             Self::Drill(drill) => drill.name.clone(),
             Self::InTime(InTime::Phrase(phrase), ..) => phrase.name.clone(),
-            Self::InTime(InTime::Scale(_), ..) => self.title(),
+            Self::InTime(InTime::Scale(_) | InTime::Asked(..), ..) => self.title(),
         };
         (self.what(), name)
     }
@@ -117,6 +136,7 @@ impl Listed<'_> {
             Self::Drill(drill) => drill.title.clone(),
             Self::InTime(InTime::Phrase(phrase), ..) => phrase.material.name.title.clone(),
             Self::InTime(InTime::Scale(first), ..) => format!("{}: {}", first.position(), first.scale),
+            Self::InTime(InTime::Asked(scale, position), ..) => format!("{position}: {scale}"),
         }
     }
 
@@ -134,6 +154,7 @@ impl Listed<'_> {
             Self::Drill(drill) => &drill.about,
             Self::InTime(InTime::Phrase(phrase), ..) => &phrase.about,
             Self::InTime(InTime::Scale(first), ..) => first.about,
+            Self::InTime(InTime::Asked(..), ..) => "Over the whole harp, as your programme asks for it.",
         }
     }
 
@@ -142,7 +163,7 @@ impl Listed<'_> {
         match self {
             Self::Drill(drill) => drill.caution.as_deref(),
             Self::InTime(InTime::Phrase(phrase), ..) => phrase.caution.as_deref(),
-            Self::InTime(InTime::Scale(_), ..) => None,
+            Self::InTime(InTime::Scale(_) | InTime::Asked(..), ..) => None,
         }
     }
 
@@ -189,6 +210,7 @@ impl Listed<'_> {
         match self {
             Self::Drill(drill) => drill.cannot_play(harp),
             Self::InTime(InTime::Phrase(phrase), ..) => phrase.cannot_play(harp),
+            Self::InTime(InTime::Asked(..), ..) => None,
             Self::InTime(InTime::Scale(first), ..) => {
                 first.range(harp).is_none().then(|| NotForHarp::Tuning("Richter".to_owned()))
             }

@@ -5,7 +5,7 @@ use super::reason::{self, Words};
 use super::{Block, Part, Reason, Wish};
 use crate::skill::{DEPENDABLE, WITHIN_REACH};
 use crate::{Day, Skill, Skills};
-use layout::{Breath, Technique, Way};
+use layout::{Breath, Harp, Technique, Way};
 use practice::{Drill, Item, PlayOrder};
 use scoring::Target;
 use theory::Level;
@@ -42,6 +42,7 @@ const CAUTION_BREATH: &str =
 /// The bends of a harp, and which of them have a place in today's practice already.
 pub(super) struct Bends<'a> {
     skills: &'a Skills,
+    harp: &'a Harp,
     /// From the easiest.
     ways: Vec<Way>,
     taken: Vec<Way>,
@@ -49,8 +50,9 @@ pub(super) struct Bends<'a> {
 }
 
 impl<'a> Bends<'a> {
-    pub(super) fn new(skills: &'a Skills, wish: &Wish<'_>) -> Self {
-        let mut bends = Self { skills, ways: by_difficulty(wish.harp), taken: Vec::new(), new: None };
+    pub(super) fn new(skills: &'a Skills, wish: &Wish<'a>) -> Self {
+        let mut bends =
+            Self { skills, harp: wish.harp, ways: by_difficulty(wish.harp), taken: Vec::new(), new: None };
         bends.new = bends.beyond();
         bends.taken.extend(bends.new);
         bends
@@ -158,7 +160,7 @@ impl<'a> Bends<'a> {
 
     /// What a programme asks for, two at a time.
     pub(super) fn asked(&self, ways: &[Way]) -> Vec<Block> {
-        let has = ways.iter().filter(|way| self.ways.contains(way));
+        let has = ways.iter().filter(|way| self.harp.note(**way).is_some());
         let skills: Vec<Skill> = has.map(|way| self.skills.of_way(*way)).collect();
         skills.chunks(WORKED_ON).map(|pair| bends_block(Part::Programme, pair, self.skills)).collect()
     }
@@ -211,6 +213,7 @@ fn round_of(way: Way, round: usize) -> Vec<Item> {
     let slide = Item { notes: slide.to_vec(), tries: 1, in_a_row: None, tolerance: None };
     let alone = single(way, HOLD_S, 2);
     match (round, way.technique) {
+        (_, Technique::Natural) => vec![alone],
         (0, _) => vec![single(way.natural(), HOLD_S, 1), slide, alone],
         // An overbend is not slid to: the other reed takes over.
         (_, Technique::Overbend) => vec![alone],

@@ -65,6 +65,11 @@ impl<'a> Music<'a> {
         Some(self.block(Part::Programme, offer))
     }
 
+    /// The day on which something was practised last, by its name in the journal.
+    pub(super) fn last(&self, name: &str) -> Option<Day> {
+        self.past.last(name).map(|thing| thing.day)
+    }
+
     fn block(&self, part: Part, offer: &Offer) -> Block {
         let one_s = offer.run_s + BETWEEN_S;
         let runs = ((BLOCK_S / one_s) as u32).clamp(RUNS.0, RUNS.1);

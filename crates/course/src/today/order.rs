@@ -36,7 +36,8 @@ pub(super) fn slots(minutes: u32, programme: bool) -> Vec<Slot> {
     slots
 }
 
-/// Puts what a programme asks for behind the warm-up; as much of the rest stays as there is time for, but a moment of music at least.
+/// Puts what a programme asks for behind the warm-up, as much as there is time for. As much of the rest stays as there is time left for,
+/// but a moment of music at least.
 pub(super) fn ask(blocks: &mut Vec<Block>, asked: Vec<Block>, minutes: u32) {
     if asked.is_empty() {
         return;
@@ -44,19 +45,22 @@ pub(super) fn ask(blocks: &mut Vec<Block>, asked: Vec<Block>, minutes: u32) {
     let named: Vec<String> = asked.iter().map(Block::name).collect();
     blocks.retain(|block| !named.contains(&block.name()));
     blocks.splice(1.min(blocks.len())..1.min(blocks.len()), asked);
-    let music = blocks
-        .iter()
-        .any(|block| block.part == Part::Programme && matches!(block.task, super::Task::InTime(..)));
-    let mut left_s = 60.0 * f64::from(minutes);
-    let mut kept_music = music;
+    let has_music =
+        |block: &Block| block.part == Part::Programme && matches!(block.task, super::Task::InTime(..));
+    let mut kept_music = blocks.iter().any(has_music);
+    let (mut left_s, mut kept_asked) = (60.0 * f64::from(minutes), false);
     blocks.retain(|block| {
-        let needed = matches!(block.part, Part::WarmUp | Part::Programme)
-            || block.part == Part::Musical && !std::mem::replace(&mut kept_music, true);
-        let fits = block.about_s <= left_s;
-        if needed || fits {
+        let needed = match block.part {
+            Part::WarmUp => true,
+            Part::Programme => !std::mem::replace(&mut kept_asked, true),
+            Part::Musical => !std::mem::replace(&mut kept_music, true),
+            _ => false,
+        };
+        let stays = needed || block.about_s <= left_s;
+        if stays {
             left_s -= block.about_s;
         }
-        needed || fits
+        stays
     });
 }
 

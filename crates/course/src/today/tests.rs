@@ -170,13 +170,13 @@ fn an_overblow_that_does_not_come_is_neither_hidden_nor_repeated_to_death() {
 
 #[test]
 fn what_a_programme_asks_for_comes_every_day_behind_the_warm_up() {
-    let asked = [Asked::Bend(way("-3'")), Asked::Bend(way("-2'")), Asked::InTime("run blues".to_owned())];
+    let asked = [Asked::Note(way("-3'")), Asked::Note(way("-2'")), Asked::InTime("run blues".to_owned())];
     let plan = told(&notes(vec![heard("-3'", 1, (10, 10), 0.0)]), "draw-bends", 15, &asked);
     let lines: Vec<&str> = plan.lines().collect();
     assert!(lines[1].starts_with("Programme: Half step on 3 draw and half step on 2 draw"), "{plan}");
     assert!(lines[2].starts_with("Programme: blues | the programme asks for it"), "{plan}");
     assert!(!plan.contains("New:") && plan.matches("blues").count() == 1, "{plan}");
-    let odd = [Asked::Bend(way("7'''")), Asked::InTime("run unheard of".to_owned())];
+    let odd = [Asked::Note(way("7'''")), Asked::InTime("run unheard of".to_owned())];
     assert!(!told(&Past::default(), "draw-bends", 15, &odd).contains("Programme"), "what this harp has not");
 }
 

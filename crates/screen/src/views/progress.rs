@@ -252,20 +252,25 @@ fn mean(day: &NoteDay) -> Option<String> {
     Some(format!("{} {side}", words::cents(mean)))
 }
 
-/// The clean tempi.
+/// The clean tempi, and below them the goals of the programme.
 fn tempo(scene: &Scene<'_>, progress: &Progress, pen: &mut Pen<'_>) {
-    let (look, tempi) = (scene.look, &progress.tempi);
-    if tempi.is_empty() || pen.height() < 1 {
+    let look = scene.look;
+    let title = |tempo: &TempoProgress| tempo.name.strip_prefix("run ").unwrap_or(&tempo.name).to_owned();
+    let mut rows: Vec<(String, String)> = progress.tempi.iter().map(|it| (title(it), clean(it))).collect();
+    if let Some((_, standing)) = scene.desk.day.standing() {
+        let begun = standing.week.unwrap_or(usize::MAX);
+        let goals = standing.goals.iter().filter(|goal| goal.week <= begun);
+        rows.extend(goals.map(|goal| (format!("goal: {}", goal.goal), goal.words(progress.today))));
+    }
+    if rows.is_empty() || pen.height() < 1 {
         return;
     }
-    let window = Window::scrolled(0, tempi.len(), pen.height());
+    let window = Window::scrolled(0, rows.len(), pen.height());
     for (y, index) in window.seen() {
-        let tempo = &tempi[index];
-        let words = clean(tempo);
-        let at = pen.width() - width(&words) - 1;
-        let title = tempo.name.strip_prefix("run ").unwrap_or(&tempo.name);
+        let (title, words) = &rows[index];
+        let at = (pen.width() - width(words) - 1).max(pen.width() / 3);
         pen.text(1, y, &parts::cut(title, at - 2), look.theme.plain);
-        pen.text(at, y, &words, look.theme.strong);
+        pen.text(at, y, &parts::cut(words, pen.width() - at), look.theme.strong);
     }
     window.ends(pen, (1, 0), look);
 }

@@ -1,6 +1,6 @@
 //! Today's practice: the first screen. A block is a line, and below it why it is there.
 
-use crate::day_plan::{self, Standing};
+use crate::day_plan::{self, State};
 use crate::desk::Desk;
 use crate::keys::Command;
 use crate::pen::{Pen, count, width};
@@ -79,7 +79,10 @@ fn render(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     head(scene, &mut pen, 2 + gap);
     super::warning(scene, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
-    let top = 3 + 2 * gap;
+    let mut top = 3 + 2 * gap;
+    if programme(scene, &mut pen, top - gap) {
+        top += 1;
+    }
     let mut end = foot - 1;
     if gap > 0 {
         end -= CAUTIONS.0;
@@ -124,57 +127,74 @@ fn head(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     }
 }
 
-/// The blocks, each with its first reason below it where there is room for that; all reasons of the chosen one where there is room for
-/// them.
+/// The programme that is followed, where the player stands in it, and what is open; true if there is one.
+fn programme(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
+    let (look, day) = (scene.look, &scene.desk.day);
+    let Some((programme, standing)) = day.standing() else { return false };
+    let weeks = programme.weeks.len();
+    let place = match standing.week {
+        _ if !programme.suits(scene.harp()) => format!("for harps in {} tuning", programme.tuning),
+        Some(week) => format!("week {} of {weeks}", week + 1),
+        None => "gone through to its end".to_owned(),
+    };
+    let mut parts = vec![format!("{}: {place}", programme.title)];
+    if let Some(goal) = standing.open().next() {
+        parts.push(format!("{}: {}", goal.goal.item, goal.words(day.today)));
+    }
+    pen.text(
+        2,
+        y,
+        &parts::cut(&parts.join(&format!(" {} ", look.glyphs.dot)), pen.width() - 3),
+        look.theme.plain,
+    );
+    true
+}
+
+/// The blocks. Below the chosen one stand its reasons, and below the others their first ones, as far as there is room.
 fn blocks(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let day = &scene.desk.day;
-    let blocks = day.blocks();
-    let (room, lines) = (pen.height(), count(blocks.len()));
-    let more = count(blocks.get(day.chosen).map_or(1, |block| block.reasons.len()).max(1)) - 1;
-    let reasons = 2 * lines <= room;
-    let all = reasons && 2 * lines + more <= room;
-    let apart = i32::from(3 * lines + more <= room);
-    let mut y = 0;
-    let window = if reasons {
-        Window::around(0, blocks.len(), lines)
-    } else {
-        Window::around(day.chosen, blocks.len(), room)
+    let (blocks, room) = (day.blocks(), pen.height());
+    let lines = count(blocks.len());
+    let own = count(blocks.get(day.chosen).map_or(0, |block| block.reasons.len()));
+    let (chosen_only, every) = (lines + own <= room, 2 * lines + own <= room + 1);
+    let apart = i32::from(3 * lines + own <= room + 1);
+    let shown = |index: usize| match index == day.chosen {
+        true if chosen_only => usize::MAX,
+        _ => usize::from(every),
     };
+    let window = Window::around(day.chosen, blocks.len(), if chosen_only { lines } else { room });
+    let mut y = 0;
     for (row, index) in window.seen() {
         let block = &blocks[index];
-        let chosen = index == day.chosen;
-        line(scene, pen, if reasons { y } else { row }, (block, chosen));
-        y += 1;
-        let shown = if all && chosen { block.reasons.len() } else { usize::from(reasons) };
-        for reason in block.reasons.iter().take(shown) {
-            why(scene, pen, y, reason);
+        y = if chosen_only { y } else { row };
+        line(scene, pen, y, (block, index == day.chosen));
+        for reason in block.reasons.iter().take(shown(index)) {
             y += 1;
+            why(scene, pen, y, reason);
         }
-        y += apart;
+        y += 1 + apart;
     }
-    if !reasons {
-        window.ends(pen, (PART, 0), scene.look);
-    }
+    window.ends(pen, (PART, 0), scene.look);
 }
 
 /// A block: where it stands, what it is for, what it is, how long it takes.
 fn line(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32, (block, chosen): (&Block, bool)) {
-    let (look, standing) = (scene.look, scene.desk.day.standing(block));
+    let (look, state) = (scene.look, scene.desk.day.state(block));
     let theme = &look.theme;
-    let style = match standing {
+    let style = match state {
         _ if chosen => theme.strong,
-        Standing::Coming => theme.plain,
-        Standing::Done | Standing::LeftOut => theme.faint,
+        State::Coming => theme.plain,
+        State::Done | State::LeftOut => theme.faint,
     };
     if chosen {
         pen.glyph(1, y, look.glyphs.chosen, style);
     }
     pen.text(PART, y, day_plan::part(block.part), style);
     let minutes = (block.about_s / 60.0).round().max(1.0);
-    let end = match standing {
-        Standing::Coming => format!("{minutes} min"),
-        Standing::Done => "done".to_owned(),
-        Standing::LeftOut => "left out".to_owned(),
+    let end = match state {
+        State::Coming => format!("{minutes} min"),
+        State::Done => "done".to_owned(),
+        State::LeftOut => "left out".to_owned(),
     };
     let at = pen.width() - width(&end) - 1;
     pen.text(at, y, &end, style);

@@ -284,3 +284,53 @@ fn what_was_heard_decides_what_the_map_counts_on() {
     let map = page(&stage);
     assert!(map.contains("with your own exceptions"), "{map}");
 }
+
+fn programme(name: &str) -> course::Programme {
+    let (name, text) = course::programmes().iter().find(|(known, _)| *known == name).unwrap();
+    let drills: Vec<practice::Drill> =
+        practice::built_in().iter().map(|(name, text)| practice::Drill::read(name, text).unwrap()).collect();
+    let phrases: Vec<practice::run::Phrase> = practice::built_in_phrases()
+        .iter()
+        .map(|(name, text)| practice::run::Phrase::read(name, text).unwrap())
+        .collect();
+    let (scales, tunings) = (theory::Scales::ours(), layout::Tunings::ours());
+    let known = course::Known { drills: &drills, phrases: &phrases, scales: &scales, tunings: &tunings };
+    course::Programme::parse(name, text, &known).unwrap()
+}
+
+#[test]
+fn a_day_of_a_programme() {
+    pictures("today_programme", |stage| {
+        stage.remember(player());
+        let harp = stage.harp().clone();
+        stage.app.follow(Some((programme("second-position"), TODAY.plus(-5))), &harp);
+    });
+}
+
+#[test]
+fn the_plan_follows_the_programme_and_its_scales_can_be_played() {
+    let mut stage = Stage::beginning_in(View::Today);
+    let harp = stage.harp().clone();
+    stage.app.follow(Some((programme("second-position"), TODAY)), &harp);
+    let shown = page(&stage);
+    assert!(shown.contains("Second position") && shown.contains("week 1 of"), "{shown}");
+    assert!(shown.contains("2nd position: major pentatonic"), "{shown}");
+    for _ in 0..3 {
+        let at = page(&stage).lines().find(|line| line.contains('»')).unwrap().to_owned();
+        if at.contains("major pentatonic") {
+            break;
+        }
+        stage.press_code(KeyCode::Down);
+    }
+    stage.press_code(KeyCode::Enter);
+    assert_eq!(begun(&stage), ["G major pentatonic, up and down"]);
+    // Every week of every programme that comes with the program has something to play on its own harps.
+    for (name, _) in course::programmes() {
+        let programme = programme(name);
+        let mut stage = Stage::beginning_in(View::Today);
+        let harp = stage.harp().clone();
+        assert!(programme.suits(&harp));
+        stage.app.follow(Some((programme, TODAY)), &harp);
+        assert!(page(&stage).contains("course"), "{name}: {}", page(&stage));
+    }
+}
