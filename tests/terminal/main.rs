@@ -210,7 +210,7 @@ fn own_files_and_own_reeds_reach_the_screen() {
     let mut terminal = Terminal::start(command, 120, 36);
     // The last line of the screen comes last. Behind the reason it has room for a part of the file's name only.
     terminal.wait_for("\"q\" is no degree");
-    terminal.type_keys("\x1b[F");
+    terminal.type_keys("d\x1b[F");
     terminal.wait_for("My own phrase");
     // The drills stand before the first scales of six positions and eleven phrases.
     terminal.type_keys(&"\x1b[A".repeat(17));

@@ -30,9 +30,9 @@ fn the_settings_are_never_written_and_the_harp_is_remembered_all_the_same() {
         Terminal::start(command, 80, 24)
     };
     let mut terminal = start();
-    terminal.wait_for("◂  C  ▸");
+    terminal.wait_for("◂ C harp ▸");
     terminal.type_keys("\x1b[D");
-    terminal.wait_for("◂  low F  ▸");
+    terminal.wait_for("◂ low F harp ▸");
     terminal.type_keys("msp");
     terminal.wait_for("G major blues · 3rd position");
     terminal.type_keys("\x03");
@@ -40,7 +40,7 @@ fn the_settings_are_never_written_and_the_harp_is_remembered_all_the_same() {
     assert_eq!(facts(), before);
     assert!(fs::symlink_metadata(&config).unwrap().is_symlink());
     let mut terminal = start();
-    terminal.wait_for("◂  low F  ▸");
+    terminal.wait_for("◂ low F harp ▸");
     terminal.type_keys("m");
     terminal.wait_for("G major blues · 3rd position");
     terminal.type_keys("\x03");
@@ -55,7 +55,7 @@ fn the_map_is_written_to_print_where_the_program_was_started() {
     let mut command = bendwright(&["--from", "player"]);
     command.cwd(&here);
     let mut terminal = Terminal::start(command, 200, 40);
-    terminal.wait_for("Your harp");
+    terminal.wait_for("Today, ");
     terminal.type_keys("msw");
     let name = "c-harp-2nd-position-g-major-blues";
     terminal.wait_for(&format!("wrote {name}.pdf in {}", here.display()));
@@ -82,7 +82,7 @@ fn a_sheet_that_cannot_be_written_costs_a_sentence() {
     let mut command = bendwright(&["--from", "player"]);
     command.cwd(disk.path());
     let mut terminal = Terminal::start(command, 120, 40);
-    terminal.wait_for("Your harp");
+    terminal.wait_for("Today, ");
     terminal.type_keys("mw");
     terminal.wait_for("c-harp-2nd-position-g-blues.pdf cannot be written: no space left on device");
     terminal.type_keys("\x03");
@@ -101,7 +101,7 @@ fn another_harp_on_a_full_disk(mut command: CommandBuilder, state: &Path) {
     terminal.wait_for("what you chose is not remembered: ");
     terminal.type_keys("\x1b[C");
     terminal.wait_until("another harp and no more words", Duration::from_secs(5), |screen| {
-        screen.contains("◂  D  ▸") && !screen.contains("not remembered")
+        screen.contains("◂ D harp ▸") && !screen.contains("not remembered")
     });
     terminal.type_keys("\x03");
     assert_eq!(terminal.wait_for_end(), 0);
@@ -139,6 +139,8 @@ fn own_files_are_read_again_when_they_change() {
     fs::write(&config, "").unwrap();
     let mut terminal =
         Terminal::start(bendwright(&["--from", "player", "--config", config.to_str().unwrap()]), 80, 40);
+    terminal.wait_for("Today, ");
+    terminal.type_keys("d");
     terminal.wait_for("» First half steps");
     let drill = folder.path().join("drills/mine.toml");
     fs::create_dir(drill.parent().unwrap()).unwrap();

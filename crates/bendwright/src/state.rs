@@ -13,6 +13,12 @@ use theory::Position;
 /// The version of the file; a later program may write one that this one does not understand.
 const VERSION: u32 = 1;
 
+/// How long a day's practice takes if the player does not say, minutes: short and daily. Common practice, no source.
+pub(crate) const USUAL_MINUTES: u32 = 15;
+
+/// A longer day than this was never chosen, minutes.
+const LONGEST_DAY_MINUTES: u32 = 24 * 60;
+
 /// A delay that is longer than this was not measured, seconds.
 const LONGEST_DELAY_S: f64 = 1.0;
 
@@ -28,6 +34,9 @@ pub(crate) struct Remembered {
     /// A number that is no position counts as none.
     position: Option<u8>,
     scale: Option<String>,
+    /// How long there is for a day's practice.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    minutes: Option<u32>,
     harp: Option<RememberedHarp>,
     #[serde(default, rename = "delay", skip_serializing_if = "Vec::is_empty")]
     delays: Vec<RememberedDelay>,
@@ -124,6 +133,11 @@ impl State {
         self.remembered.scale.as_deref()
     }
 
+    /// How long there was for the last day's practice, minutes.
+    pub(crate) fn minutes(&self) -> Option<u32> {
+        self.remembered.minutes.filter(|minutes| (1..=LONGEST_DAY_MINUTES).contains(minutes))
+    }
+
     /// How long a sound takes from a loudspeaker to a microphone, seconds, if that was ever measured for these two.
     pub(crate) fn delay(&self, input: &str, output: &str) -> Option<f64> {
         let known =
@@ -151,6 +165,18 @@ impl State {
         let tuning = harp.tuning().name().to_owned();
         let harp = RememberedHarp { key: harp.key(), tuning, settings: settings.to_owned() };
         self.remember(|remembered| remembered.harp = Some(harp.clone()))
+    }
+
+    /// Remembers how long there is for a day's practice, minutes.
+    ///
+    /// # Errors
+    /// A sentence, the first time that it cannot be written.
+    pub(crate) fn remember_minutes(&mut self, minutes: u32) -> Result<(), String> {
+        // What was never changed need not be written.
+        if self.remembered.minutes.is_none() && minutes == USUAL_MINUTES {
+            return Ok(());
+        }
+        self.remember(|remembered| remembered.minutes = Some(minutes))
     }
 
     /// Remembers what was looked at, if that is another thing than last time.

@@ -61,7 +61,7 @@ pub(crate) enum Start {
 impl Start {
     fn view(&self) -> View {
         match self {
-            Self::Home => View::Home,
+            Self::Home => View::Today,
             Self::Drill(_) => View::Drill,
             Self::Listen => View::Listen,
             Self::Run(..) => View::Run,
@@ -185,6 +185,9 @@ impl Ui {
             if Instant::now() >= next_frame {
                 self.take_news()?;
             }
+            if let Some(action) = self.to.app.next_block(self.practising.exercise()) {
+                self.act(action, screen);
+            }
             self.read_again();
             screen.settle()?;
             if self.to.app.needs_draw() && Instant::now() >= next_frame {
@@ -217,7 +220,8 @@ impl Ui {
         let harp = self.practising.harp();
         let mut problems = self.setup.library.reload();
         problems.extend(self.setup.library.own_problems(harp));
-        self.to.app.offer(catalogue::for_any_harp(&self.setup.library), library(&self.setup));
+        let (drills, library) = (catalogue::for_any_harp(&self.setup.library), library(&self.setup));
+        self.to.app.offer(drills, library, self.practising.harp());
         if problems.is_empty() {
             problems.push("your own files have changed and were read again".to_owned());
         }
@@ -435,7 +439,10 @@ impl Ui {
         if let Some(sentence) = self.practising.close_journal() {
             terminal::tell(tty, &format!("bendwright: {sentence}"));
         }
-        if let Err(sentence) = self.setup.state.remember_view(self.to.app.position(), self.to.app.scale()) {
+        let (app, state) = (&self.to.app, &mut self.setup.state);
+        let remembered =
+            [state.remember_view(app.position(), app.scale()), state.remember_minutes(app.minutes())];
+        if let Some(sentence) = remembered.into_iter().find_map(Result::err) {
             terminal::tell(tty, &format!("bendwright: {sentence}"));
         }
     }

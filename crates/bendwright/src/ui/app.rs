@@ -1,7 +1,8 @@
 //! The screen as it is given its settings, and what there is to choose from.
 
-use crate::catalogue;
 use crate::setup::Setup;
+use crate::state::USUAL_MINUTES;
+use crate::{catalogue, keeping};
 use practice::run::Phrase;
 use screen::{App, Glyphs, InTime, Look, Notice, Theme, View};
 
@@ -9,14 +10,17 @@ use screen::{App, Glyphs, InTime, Look, Notice, Theme, View};
 pub(crate) fn app(setup: &Setup, first: View) -> App {
     let theme = if setup.mono { Theme::MONO } else { Theme::COLOUR };
     let glyphs = if setup.ascii { Glyphs::ASCII } else { Glyphs::UNICODE };
-    let mut app = App::new(screen::Setup {
+    let setup_of_screen = screen::Setup {
         look: Look { theme, glyphs, tab: setup.tab.clone() },
         keys: setup.keys.clone(),
         drills: catalogue::for_any_harp(&setup.library),
         library: library(setup),
         first,
         reduced_motion: setup.settings.config.reduced_motion,
-    });
+        today: keeping::today(),
+        minutes: setup.state.minutes().unwrap_or(USUAL_MINUTES),
+    };
+    let mut app = App::new(setup_of_screen, &setup.harp);
     app.own(setup.owned.clone());
     app.go_on_with(setup.state.position(), setup.state.scale());
     for warning in setup.warnings.iter().cloned() {
