@@ -10,11 +10,13 @@ use crate::args::Common;
 use crate::config::Settings;
 use crate::failure::Failure;
 use crate::files::Mistake;
-use crate::keeping::JournalPlace;
+use crate::keeping::{self, JournalPlace};
 use crate::library::Library;
 use crate::state::State;
 use crate::stderr;
 use chooser::Chooser;
+use course::Skills;
+use journal::{Journal, When};
 use layout::{Harp, ReedCents, TabStyle, Temperament};
 use scoring::Tolerance;
 use screen::keys::KeyMap;
@@ -174,15 +176,29 @@ impl Setup {
         self.warnings.extend(self.library.own_problems(&self.harp));
     }
 
-    /// What the player commands, by the command line or else by the settings, if either says it.
+    /// What the player commands: by the command line; or else by what was heard of him, and where too little was, by the settings.
+    /// `None` if nothing says it.
     ///
     /// # Errors
     /// [`Failure::User`] if the text on the command line describes no ability.
     pub(crate) fn ability(&self, able: Option<&str>) -> Result<Option<Ability>, Failure> {
         match able {
             Some(text) => text.parse().map(Some).map_err(|error| Failure::user(format!("--able: {error}"))),
-            None => Ok(self.settings.config.ability.clone()),
+            None => {
+                let claimed = self.settings.config.ability.clone();
+                Ok(self.heard(&claimed.clone().unwrap_or_default()).or(claimed))
+            }
         }
+    }
+
+    /// What the player commands by what was heard, if anything was. A journal that cannot be read says nothing here; the full screen
+    /// says what is wrong with it.
+    fn heard(&self, claimed: &Ability) -> Option<Ability> {
+        let place = self.journal.as_ref().filter(|place| place.file.exists())?;
+        let past =
+            Journal::read(&place.file, When::now()).and_then(|journal| journal.past(&place.who)).ok()?;
+        let skills = Skills::of(&past, claimed, keeping::today());
+        skills.heard().next().is_some().then(|| skills.ability())
     }
 
     /// How far the reeds of a harp lie from equal temperament, by the temperament and the settings.

@@ -161,6 +161,8 @@ impl App {
         }
         match event {
             Event::Started(started) => {
+                // What was said belongs to what went before.
+                self.world.read();
                 self.desk.view = match started {
                     Started::Drill(_) => View::Drill,
                     Started::Free => View::Listen,
