@@ -2,6 +2,7 @@
 
 use crate::Day;
 use layout::Way;
+use std::cmp::Ordering;
 
 /// What one player practised, counted day by day. What the built-in player or a recording played is not in it. Each list is in the
 /// order of the days.
@@ -75,6 +76,12 @@ pub struct PlayedDay {
     pub seconds: u32,
 }
 
+/// A trend is told against so many days before.
+const TREND_DAYS: usize = 3;
+/// A smaller change of the share that was good is none: chance alone makes it.
+const TREND: f64 = 0.1;
+/// Fewer tries on a day than this are no measure.
+const LEAST_TRIES: u32 = 4;
 /// A tempo counts as clean when it was played cleanly so often at least …
 const CLEAN_RUNS: u32 = 2;
 /// … and in two runs of three.
@@ -102,6 +109,23 @@ impl Past {
         let mut tempi = Tempi::default();
         self.paces.iter().filter(|it| it.name == name).for_each(|pace| tempi.add(pace));
         tempi.clean()
+    }
+
+    /// The best day of a drill or of a run: the largest share that was good. `None` where no day had tries enough to say.
+    pub fn best(&self, name: &str) -> Option<&ThingDay> {
+        let enough = self.things.iter().filter(|it| it.name == name && it.of >= LEAST_TRIES);
+        enough.max_by_key(|it| (1000 * u64::from(it.good) / u64::from(it.of), it.of, it.day))
+    }
+
+    /// Whether the last day of a drill or of a run was better or worse than the three days of it before, by a tenth at least of what there
+    /// is; `None` if there was no day before.
+    pub fn trend(&self, name: &str) -> Option<Ordering> {
+        let mut days = self.things.iter().rev().filter(|it| it.name == name && it.of > 0);
+        let last = days.next()?;
+        let (good, of) = days.take(TREND_DAYS).fold((0, 0), |(good, of), it| (good + it.good, of + it.of));
+        let share = |good: u32, of: u32| f64::from(good) / f64::from(of);
+        let change = (of > 0).then(|| share(last.good, last.of) - share(good, of))?;
+        Some(if change.abs() < TREND { Ordering::Equal } else { change.total_cmp(&0.0) })
     }
 
     /// How many days in a row, up to today or yesterday, something was practised.
@@ -190,6 +214,30 @@ mod tests {
         );
         assert_eq!(with(vec![pace(1, 90.0, 2, 2), pace(2, 80.0, 2, 2)]), Some(90.0));
         assert_eq!(with(Vec::new()), None);
+    }
+
+    #[test]
+    fn a_trend_is_a_change_by_more_than_a_tenth() {
+        let with = |shares: &[(u32, u32)]| {
+            let thing = |(day, (good, of)): (i32, &(u32, u32))| ThingDay {
+                day: Day(day),
+                name: "drill x".to_owned(),
+                of: *of,
+                good: *good,
+                tempo: None,
+            };
+            let past = Past { things: (0..).zip(shares).map(thing).collect(), ..Past::default() };
+            (past.trend("drill x"), past.best("drill x").map(|it| (it.good, it.of)))
+        };
+        assert_eq!(with(&[(9, 10)]), (None, Some((9, 10))));
+        assert_eq!(with(&[(4, 10), (5, 10), (3, 10), (8, 10)]), (Some(Ordering::Greater), Some((8, 10))));
+        assert_eq!(
+            with(&[(8, 10), (3, 3), (5, 10)]),
+            (Some(Ordering::Less), Some((8, 10))),
+            "3 tries are no best"
+        );
+        assert_eq!(with(&[(8, 10), (8, 10), (17, 20)]), (Some(Ordering::Equal), Some((17, 20))));
+        assert_eq!(with(&[(0, 0), (5, 10)]).0, None);
     }
 
     #[test]

@@ -163,6 +163,11 @@ impl App {
             Event::Started(started) => {
                 // What was said belongs to what went before.
                 self.world.read();
+                match started {
+                    Started::Drill(drill) => self.desk.begin(&format!("drill {}", drill.name)),
+                    Started::Run(plan) => self.desk.begin(&format!("run {}", plan.material.name.kept_as)),
+                    Started::Free => {}
+                }
                 self.desk.view = match started {
                     Started::Drill(_) => View::Drill,
                     Started::Free => View::Listen,

@@ -10,6 +10,7 @@ use course::{Day, Offer, Past, Programme, Progress, Skills, ThingDay, What};
 use layout::{Harp, Note, Temperament, Way};
 use practice::Drill;
 use practice::run::Tempo;
+use std::cmp::Ordering;
 use std::collections::HashMap;
 use theory::{Position, ScaleInKey};
 
@@ -24,17 +25,30 @@ pub(crate) struct LastTime {
     pub(crate) good: u32,
     /// Of a run: its tempo, beats a minute, and the fastest tempo that is clean, if there is one.
     pub(crate) run: Option<(f64, Option<f64>)>,
+    /// Whether that was better or worse than the days before.
+    pub(crate) trend: Option<Ordering>,
 }
 
 impl LastTime {
     fn of(thing: &ThingDay, past: &Past) -> Self {
         let run = thing.tempo.map(|tempo| (tempo, past.clean_tempo(&thing.name)));
-        Self { day: thing.day, of: thing.of, good: thing.good, run }
+        Self { day: thing.day, of: thing.of, good: thing.good, run, trend: past.trend(&thing.name) }
     }
 }
 
 /// How many days are set against as many before them.
 const WHILE_DAYS: u32 = 30;
+
+/// What was practised of a thing before it was begun now.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Before {
+    /// The last day.
+    pub(crate) last: Option<ThingDay>,
+    /// The best day.
+    pub(crate) best: Option<ThingDay>,
+    /// The fastest clean tempo of a run, beats a minute.
+    pub(crate) clean: Option<f64>,
+}
 
 /// What lies before the player.
 #[derive(Clone, Debug)]
@@ -71,6 +85,8 @@ pub(crate) struct Desk {
     pub(crate) last: HashMap<String, LastTime>,
     /// The tempo with which each run goes on, by the same names.
     tempi: HashMap<String, Tempo>,
+    /// What came before of the drill or the run that was begun last.
+    pub(crate) before: Before,
     /// Today's practice.
     pub(crate) day: DayPlan,
     /// The map, once it was opened.
@@ -102,6 +118,7 @@ impl Desk {
             tempo: None,
             last: HashMap::new(),
             tempi: HashMap::new(),
+            before: Before::default(),
             day,
             map: None,
             progress: None,
@@ -154,6 +171,13 @@ impl Desk {
             }
         }
         self.library.in_time.extend(new);
+    }
+
+    /// A drill or a run of this name in the journal begins: what came of it before is kept beside it.
+    pub(crate) fn begin(&mut self, name: &str) {
+        let past = &self.day.past;
+        let [last, best] = [past.last(name), past.best(name)].map(Option::<&ThingDay>::cloned);
+        self.before = Before { last, best, clean: past.clean_tempo(name) };
     }
 
     /// What the player commands follows from what was heard, and where too little was, from what he claims.

@@ -1,7 +1,7 @@
 //! Everything that is said in words about notes, distances and verdicts.
 
 use crate::Look;
-use crate::desk::LastTime;
+use crate::desk::{Before, LastTime};
 use course::Day;
 use layout::{Breath, Harp, HarpKey, Note, Technique, Way, steps};
 use practice::run::Material;
@@ -162,6 +162,20 @@ pub(crate) fn last_time(last: LastTime, today: Day) -> String {
         Some((tempo, Some(clean))) => format!("right at {tempo}, clean at {clean}"),
     };
     format!("{day} {} of {} {how}", last.good, last.of)
+}
+
+/// What came of a drill or a run before: "yesterday 5 of 11, best 9 of 11 on Tuesday"; nothing the first time.
+pub(crate) fn before(before: &Before, today: Day) -> Option<String> {
+    let last = before.last.as_ref()?;
+    let tempo = last.tempo.map_or(String::new(), |tempo| format!(" right at {tempo:.0}"));
+    let best = match (&before.best, before.clean) {
+        (_, Some(clean)) => format!(", clean at {clean:.0} at best"),
+        (Some(best), None) if best.day != last.day && last.tempo.is_none() => {
+            format!(", best {} of {} {}", best.good, best.of, best.day.spoken(today))
+        }
+        _ => String::new(),
+    };
+    Some(format!("{} {} of {}{tempo}{best}", last.day.spoken(today), last.good, last.of))
 }
 
 /// How an item of a drill is played: "hold 1.5 s, 2 tries", "hold 1 s, until 3 land in a row".

@@ -80,6 +80,8 @@ impl Help<'_> {
                 (g.target, "a note of the drill, scale or phrase"),
                 (g.chosen, "what is chosen"),
                 (g.missed, "not for this harp; choose it to see why"),
+                (g.rising, "last time better than the three times before"),
+                (g.falling, "last time worse"),
             ],
             View::Drill => vec![
                 (g.target, "what is asked for"),

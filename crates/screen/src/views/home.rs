@@ -10,13 +10,14 @@ use crate::scene::Scene;
 use crate::stair::{self, Stair};
 use crate::views::Page;
 use crate::window::Window;
-use crate::{Action, View, parts, words};
+use crate::{Action, Look, View, parts, words};
 use layout::Way;
 use practice::{Exercise, NotForHarp, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 use score::Score;
+use std::cmp::Ordering;
 
 const KEYS: [(Command, &str); 7] = [
     (Command::Start, "start"),
@@ -238,6 +239,15 @@ fn harp(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     }
 }
 
+/// Better or worse than the days before; nothing where there is no difference.
+fn trend_sign(look: &Look, trend: Ordering) -> String {
+    match trend {
+        Ordering::Less => format!(" {}", look.glyphs.falling),
+        Ordering::Equal => String::new(),
+        Ordering::Greater => format!(" {}", look.glyphs.rising),
+    }
+}
+
 /// The list of drills and of what is played in time, scrolled so that the chosen line shows.
 fn list(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let (look, desk) = (scene.look, scene.desk);
@@ -253,10 +263,12 @@ fn list(scene: &Scene<'_>, pen: &mut Pen<'_>) {
         };
         pen.glyph(2, y, sign, style);
         let x = pen.text(4, y, &parts::cut(&line.title(), pen.width() - 5), style);
-        let words = match last(scene, line) {
+        let last = last(scene, line);
+        let trend = last.and_then(|last| last.trend).map_or(String::new(), |trend| trend_sign(look, trend));
+        let words = match last {
             _ if beyond => "not on this harp".to_owned(),
-            Some(LastTime { run: Some((_, Some(clean))), .. }) => format!("clean {clean}"),
-            Some(last) => format!("{}/{}", last.good, last.of),
+            Some(LastTime { run: Some((_, Some(clean))), .. }) => format!("clean {clean}{trend}"),
+            Some(last) => format!("{}/{}{trend}", last.good, last.of),
             None => continue,
         };
         if x + 2 + width(&words) <= pen.width() {

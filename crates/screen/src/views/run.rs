@@ -123,10 +123,8 @@ fn render(scene: &Scene<'_>, running: &Running, area: Rect, buf: &mut Buffer) {
     parts::key_line(&mut pen, foot, (scene.look, scene.keys), &keys(scene, running));
     let over = shown(running);
     let ended = matches!(running.phase(), RunPhase::Done | RunPhase::Left);
-    if !super::warning(scene, &mut pen, foot - 1)
-        && !(ended && super::coming(scene, &mut pen, foot - 1))
-        && over.is_none()
-    {
+    let said = super::warning(scene, &mut pen, foot - 1) || ended && super::coming(scene, &mut pen, foot - 1);
+    if !said && over.is_none() {
         let room = pen.width() - 2;
         let text = parts::joined(&told::meanwhile(running), scene.look, room);
         pen.text(1, foot - 1, &text, scene.look.theme.plain);

@@ -13,6 +13,9 @@ use practice::{Exercise, Lean, Order, Phase, Session};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+/// From this height on there is a row for what came before.
+const ROOMY: i32 = 16;
+
 /// The view of a drill's end.
 pub(super) struct Summary;
 
@@ -107,7 +110,12 @@ fn score(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) -> i32
         parts::paragraph(pen, (x, row), line, (1, if row == y { theme.strong } else { theme.plain }));
     }
     last(scene, session, pen, y + rows);
-    y + rows + 1 + i32::from(pen.height() >= 16)
+    let before = words::before(&scene.desk.before, scene.desk.day.today).filter(|_| pen.height() >= ROOMY);
+    if let Some(before) = before {
+        let x = parts::label(pen, y + rows + 1, look, "before");
+        pen.text(x, y + rows + 1, &parts::cut(&before, pen.width() - x - 1), theme.plain);
+    }
+    y + rows + 1 + i32::from(pen.height() >= ROOMY)
 }
 
 /// What the session comes to, the most important first.

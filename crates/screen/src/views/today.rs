@@ -158,9 +158,8 @@ fn blocks(scene: &Scene<'_>, pen: &mut Pen<'_>) {
     let own = count(blocks.get(day.chosen).map_or(0, |block| block.reasons.len()));
     let (chosen_only, every) = (lines + own <= room, 2 * lines + own <= room + 1);
     let apart = i32::from(3 * lines + own <= room + 1);
-    let shown = |index: usize| match index == day.chosen {
-        true if chosen_only => usize::MAX,
-        _ => usize::from(every),
+    let shown = |index: usize| {
+        if index == day.chosen && chosen_only { usize::MAX } else { usize::from(every) }
     };
     let window = Window::around(day.chosen, blocks.len(), if chosen_only { lines } else { room });
     let mut y = 0;

@@ -334,3 +334,41 @@ fn the_plan_follows_the_programme_and_its_scales_can_be_played() {
         assert!(page(&stage).contains("course"), "{name}: {}", page(&stage));
     }
 }
+
+#[test]
+fn a_result_is_set_against_last_time_and_the_best() {
+    let mut stage = Stage::beginning_in(View::Today);
+    let thing = |ago: i32, good, of| ThingDay {
+        day: TODAY.plus(-ago),
+        name: "drill test".into(),
+        of,
+        good,
+        tempo: None,
+    };
+    stage
+        .remember(Past { things: vec![thing(9, 1, 1), thing(4, 9, 11), thing(1, 5, 11)], ..Past::default() });
+    stage.begin("4");
+    play_to_the_end(&mut stage);
+    stage.rest(1.0);
+    // What the journal tells of this very drill meanwhile changes nothing.
+    stage.remember(Past { things: vec![thing(0, 2, 2)], ..Past::default() });
+    for size in [(80, 24), (120, 40), (60, 18)] {
+        let shown = text(&drawn(&stage, size));
+        assert!(shown.contains("before     yesterday 5 of 11, best 9 of 11 on Tuesday"), "{size:?} {shown}");
+    }
+    let name = "run G blues, up and down";
+    let runs = |ago: i32, good| ThingDay {
+        day: TODAY.plus(-ago),
+        name: name.into(),
+        of: 12,
+        good,
+        tempo: Some(84.0),
+    };
+    let pace = PaceDay { day: TODAY.plus(-4), name: name.into(), tempo: 80.0, runs: 2, clean: 2 };
+    stage.remember(Past { things: vec![runs(4, 12), runs(2, 10)], paces: vec![pace], ..Past::default() });
+    stage.in_time("-2 -3' 4", 1, None);
+    stage.play_run(f64::INFINITY, |_| Some((0.0, 0.0)));
+    stage.rest(1.0);
+    let shown = page(&stage);
+    assert!(shown.contains("before: on Thursday 10 of 12 right at 84, clean at 80 at best"), "{shown}");
+}

@@ -8,7 +8,7 @@ use crate::pen::{Pen, count, width};
 use crate::scale::number_of;
 use crate::scene::Scene;
 use crate::window::Window as Scrolled;
-use crate::{Look, parts};
+use crate::{Look, parts, words};
 use practice::RunJudged;
 use practice::run::Running;
 use ratatui::buffer::Buffer;
@@ -64,7 +64,9 @@ fn score(scene: &Scene<'_>, (running, judged): (&Running, &RunJudged), pen: &mut
     let fit = spare >= ROOMY / 4;
     let most = if pen.height() >= ROOMY && fit { third.min(spare) } else { third.max(2) };
     let mut y = 0;
-    for (i, line) in told::sentences(running, judged, look).iter().enumerate() {
+    let before =
+        words::before(&scene.desk.before, scene.desk.day.today).map(|words| format!("before: {words}"));
+    for (i, line) in told::sentences(running, judged, look).iter().chain(&before).enumerate() {
         let style = if i == 0 { theme.strong } else { theme.plain };
         let x = if y < least || size.is_some() { x } else { 1 };
         let rows = most.max(least) - y;
