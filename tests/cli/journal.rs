@@ -21,7 +21,7 @@ fn program(data: &Path, arguments: &[&str]) -> Command {
     command
 }
 
-fn said(data: &Path, arguments: &[&str]) -> (i32, String, String) {
+pub(crate) fn said(data: &Path, arguments: &[&str]) -> (i32, String, String) {
     let Output { status, stdout, stderr } = program(data, arguments).output().unwrap();
     let text = |bytes| String::from_utf8(bytes).unwrap();
     (status.code().unwrap_or(-1), text(stdout), text(stderr))
@@ -38,7 +38,7 @@ fn of_kind<'a>(lines: &'a [Value], kind: &str) -> Vec<&'a Value> {
 }
 
 /// A folder with the twelve tries as a recording and as a drill.
-fn folder() -> tempfile::TempDir {
+pub(crate) fn folder() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("drill.toml"), take::drill()).unwrap();
     let harp = Harp::richter("C".parse().unwrap());

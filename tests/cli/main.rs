@@ -9,6 +9,7 @@ mod config;
 mod disk;
 mod drill;
 mod journal;
+mod journal_moving;
 mod listen;
 mod map;
 mod own_files;

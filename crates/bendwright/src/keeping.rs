@@ -26,13 +26,21 @@ pub(crate) struct JournalPlace {
     pub(crate) file: PathBuf,
     /// The player.
     pub(crate) who: String,
+    /// Whether the command line names the player.
+    is_named: bool,
 }
 
 impl JournalPlace {
     /// As the command line has it; `None` where none is wanted, or the platform has no place for one.
     pub(crate) fn new(common: &Common) -> Option<Self> {
-        let who = common.who.as_deref().map(str::trim).filter(|who| !who.is_empty()).unwrap_or(NAMELESS);
-        default_file().filter(|_| !common.no_journal).map(|file| Self { file, who: who.to_owned() })
+        let who = common.who.as_deref().map(str::trim).filter(|who| !who.is_empty());
+        let (is_named, who) = (who.is_some(), who.unwrap_or(NAMELESS).to_owned());
+        default_file().filter(|_| !common.no_journal).map(|file| Self { file, who, is_named })
+    }
+
+    /// The player, if the command line names one.
+    pub(crate) fn named(&self) -> Option<&str> {
+        self.is_named.then_some(&*self.who)
     }
 }
 

@@ -54,6 +54,12 @@ impl Backup {
         copy_of(file, now).exists()
     }
 
+    /// Lets go of a copy that is of no use.
+    pub(crate) fn let_go(copy: &Path) {
+        // Where it cannot be removed it lies there without harm.
+        let _ = fs::remove_file(copy);
+    }
+
     /// The newest copy that is whole.
     pub(crate) fn newest(file: &Path) -> Option<PathBuf> {
         all(file).into_iter().rev().find(|copy| whole(copy).is_ok())
@@ -61,14 +67,14 @@ impl Backup {
 }
 
 /// The name of a copy that is not finished, in the folder of the copies. Two programs that copy at once have a name each.
-fn unfinished(file: &Path, now: When) -> Result<PathBuf, JournalError> {
+pub(crate) fn unfinished(file: &Path, now: When) -> Result<PathBuf, JournalError> {
     let folder = folder(file);
     fs::create_dir_all(&folder).map_err(|error| JournalError::Folder(folder.clone(), error))?;
     Ok(folder.join(format!("{UNFINISHED}-{}", now.unique())))
 }
 
 /// Writes a copy, opens and checks it: a full disk leaves an empty file. Says its version.
-fn write(connection: &Connection, copy: &Path) -> Result<i64, JournalError> {
+pub(crate) fn write(connection: &Connection, copy: &Path) -> Result<i64, JournalError> {
     let made = connection.execute("VACUUM INTO ?1", [copy.to_string_lossy()]);
     let made = made.map_err(|error| JournalError::of(copy, error)).and_then(|_| whole(copy));
     made.inspect_err(|_| {

@@ -19,6 +19,7 @@ macro_rules! day {
         "(entry.at_ms + 1000 * entry.offset_s - 14400000 + 432000000000000) / 86400000 - 5000000"
     };
 }
+pub(crate) use day;
 
 /// Only what the player played counts. Outcomes that use up no try are those of `Verdict::asks_again`, and what has a distance
 /// from the note that was asked is what the summary of a drill takes for one.

@@ -1,64 +1,77 @@
-//! Everything, as lines of JSON.
+//! Everything, as lines of JSON or as tables.
 
+use crate::tables::{TABLES, Table};
 use crate::{Journal, JournalError};
 use rusqlite::types::ValueRef;
 use serde_json::{Map, Value};
 use std::io::{self, Write};
 
-/// The lines: first the sessions, then what was practised in them. Each line says its `kind`; the columns are those of the
-/// tables, with texts in place of their numbers.
-const QUERIES: [(&str, &str); 5] = [
-    ("session", "SELECT name AS session, player, began_ms, offset_s, program FROM session ORDER BY name"),
-    (
-        "entry",
-        "SELECT s.name AS session, e.number, e.at_ms, e.offset_s, e.by, e.kind AS entry, w.text AS what, h.text AS harp
-         FROM entry e JOIN session s ON s.id = e.session JOIN word w ON w.id = e.what JOIN word h ON h.id = e.harp
-         ORDER BY s.name, e.number",
-    ),
-    (
-        "try",
-        "SELECT s.name AS session, t.number, item, note, attempt, w.text AS way, asked_cents, hold_ms, in_tune_cents,
-                o.text AS outcome, off_cents, depth_semitones, reach_ms, held_ms, spread_cents, drift_cents_per_s,
-                overshoot_cents, sigma_cents, level_spread_db, hnr_db, vibrato_hz, vibrato_cents
-         FROM try t JOIN session s ON s.id = t.session JOIN word w ON w.id = t.way JOIN word o ON o.id = t.outcome
-         ORDER BY s.name, t.number",
-    ),
-    (
-        "run",
-        "SELECT s.name AS session, r.number, w.text AS rhythm, tempo, in_tune_cents, timed, asked, played, in_pitch, in_time,
-                right, clean, late_ms, spread_ms, uneven_ms, played_tempo
-         FROM run r JOIN session s ON s.id = r.session JOIN word w ON w.id = r.rhythm ORDER BY s.name, r.number",
-    ),
-    (
-        "run_note",
-        "SELECT s.name AS session, n.number, place, bar, w.text AS way, asked_ms, played_ms, late_ms, tenths_of_cents,
-                o.text AS outcome, right
-         FROM run_note n JOIN session s ON s.id = n.session JOIN word w ON w.id = n.way JOIN word o ON o.id = n.outcome
-         ORDER BY s.name, n.number, n.place",
-    ),
-];
+/// The `kind` of the last line, which says how many lines there are before it: so a part of an export is known for one.
+pub(crate) const END: &str = "end";
 
-/// Writes everything that is kept as lines of JSON; says how many.
+/// Writes everything that is kept, or that of a player, as lines of JSON: first the sessions, then what was practised in them. Each
+/// line says by `kind` of which table of [`TABLES`] it is. Says how many lines.
 ///
 /// # Errors
 /// If the journal cannot be read, or the lines not be written.
-pub fn export(journal: &Journal, out: &mut impl Write) -> Result<u64, ExportError> {
-    let of = |error| ExportError::Journal(JournalError::of(&journal.file, error));
+pub fn export(journal: &Journal, who: Option<&str>, out: &mut impl Write) -> Result<u64, ExportError> {
     let mut lines = 0;
-    for (kind, text) in QUERIES {
-        let mut query = journal.connection.prepare(text).map_err(of)?;
-        let names: Vec<String> = query.column_names().map(str::to_owned).collect();
-        let mut rows = query.query([]).map_err(of)?;
-        while let Some(row) = rows.next().map_err(of)? {
-            let mut line = Map::from_iter([("kind".to_owned(), Value::from(kind))]);
-            for (index, name) in names.iter().enumerate() {
-                line.insert(name.clone(), value(row.get_ref(index).map_err(of)?));
+    for table in &TABLES {
+        each_row(journal, table, who, |cells| {
+            let mut line = Map::from_iter([("kind".to_owned(), Value::from(table.name))]);
+            for (column, cell) in table.columns.iter().zip(cells) {
+                line.insert(column.name.to_owned(), value(*cell));
             }
-            writeln!(out, "{}", Value::Object(line)).map_err(ExportError::Out)?;
             lines += 1;
-        }
+            writeln!(out, "{}", Value::Object(line)).map_err(ExportError::Out)
+        })?;
     }
+    let end =
+        Map::from_iter([("kind".to_owned(), Value::from(END)), ("lines".to_owned(), Value::from(lines))]);
+    writeln!(out, "{}", Value::Object(end)).map_err(ExportError::Out)?;
     Ok(lines)
+}
+
+/// Writes a table as CSV (RFC 4180) with the names of its columns in the first line; says how many rows.
+///
+/// # Errors
+/// If the journal cannot be read, or the table not be written.
+pub fn export_csv(
+    journal: &Journal,
+    table: &Table,
+    who: Option<&str>,
+    out: &mut impl Write,
+) -> Result<u64, ExportError> {
+    let failed = |error: csv::Error| match error.into_kind() {
+        csv::ErrorKind::Io(error) => ExportError::Out(error),
+        other => ExportError::Out(io::Error::other(format!("{other:?}"))),
+    };
+    let mut csv = csv::Writer::from_writer(out);
+    csv.write_record(table.columns.iter().map(|column| column.name)).map_err(failed)?;
+    let mut rows = 0;
+    each_row(journal, table, who, |cells| {
+        rows += 1;
+        csv.write_record(cells.iter().map(|cell| text(*cell))).map_err(failed)
+    })?;
+    csv.flush().map_err(ExportError::Out)?;
+    Ok(rows)
+}
+
+fn each_row(
+    journal: &Journal,
+    table: &Table,
+    who: Option<&str>,
+    mut take: impl FnMut(&[ValueRef<'_>]) -> Result<(), ExportError>,
+) -> Result<(), ExportError> {
+    let of = |error| ExportError::Journal(JournalError::of(&journal.file, error));
+    let mut query = journal.connection.prepare(&table.select()).map_err(of)?;
+    let mut rows = query.query([who]).map_err(of)?;
+    while let Some(row) = rows.next().map_err(of)? {
+        let cells: rusqlite::Result<Vec<_>> =
+            (0..table.columns.len()).map(|index| row.get_ref(index)).collect();
+        take(&cells.map_err(of)?)?;
+    }
+    Ok(())
 }
 
 /// Why an export failed.
@@ -66,7 +79,7 @@ pub fn export(journal: &Journal, out: &mut impl Write) -> Result<u64, ExportErro
 pub enum ExportError {
     /// The journal cannot be read.
     Journal(JournalError),
-    /// The lines cannot be written.
+    /// What is exported cannot be written.
     Out(io::Error),
 }
 
@@ -76,5 +89,14 @@ fn value(cell: ValueRef<'_>) -> Value {
         ValueRef::Integer(number) => Value::from(number),
         ValueRef::Real(number) => Value::from(number),
         ValueRef::Text(text) => Value::from(String::from_utf8_lossy(text).into_owned()),
+    }
+}
+
+/// A text as it is, everything else as in JSON; nothing for nothing.
+fn text(cell: ValueRef<'_>) -> String {
+    match value(cell) {
+        Value::Null => String::new(),
+        Value::String(text) => text,
+        other => other.to_string(),
     }
 }

@@ -46,7 +46,7 @@ impl Journal {
         match Self::open_good(file, now) {
             Ok(journal) => Ok((journal, Found::Well)),
             Err(JournalError::Damaged(..)) => {
-                let aside = set_aside(file, now)?;
+                let aside = set_aside(file, "damaged", now)?;
                 let backup = Backup::newest(file);
                 Self::open_good(file, now).map(|journal| (journal, Found::Damaged { aside, backup }))
             }
@@ -107,7 +107,7 @@ impl Journal {
 }
 
 /// The version of a file, which has to be one that is understood, or 0 of an empty one.
-fn not_newer(connection: &Connection, file: &Path) -> Result<i64, JournalError> {
+pub(crate) fn not_newer(connection: &Connection, file: &Path) -> Result<i64, JournalError> {
     let of = |error| JournalError::of(file, error);
     let version = schema::version(connection).map_err(of)?;
     if version > schema::NEWEST {
@@ -143,13 +143,13 @@ fn is_file(file: &Path) -> Result<(), JournalError> {
     }
 }
 
-/// Moves a damaged journal and its logs out of the way together: an old log beside a new file would be played into it. The log
+/// Moves a journal and its logs out of the way together: an old log beside a new file would be played into it. The log
 /// goes first, because a file without its log is only older.
-fn set_aside(file: &Path, now: When) -> Result<PathBuf, JournalError> {
+pub(crate) fn set_aside(file: &Path, why: &str, now: When) -> Result<PathBuf, JournalError> {
     let day = now.stamp();
     let name = |number: u32, end: &str| {
         let again = if number == 1 { String::new() } else { format!("-{number}") };
-        PathBuf::from(format!("{}.damaged-{day}{again}{end}", file.display()))
+        PathBuf::from(format!("{}.{why}-{day}{again}{end}", file.display()))
     };
     let free = (1..=MOST_ASIDE).find(|number| !name(*number, "").exists()).unwrap_or(MOST_ASIDE);
     for end in ["-wal", "-shm", ""] {

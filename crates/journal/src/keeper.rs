@@ -50,9 +50,7 @@ impl Keeper {
     pub fn new(file: PathBuf, player: &str, program: &str, now: fn() -> When) -> Self {
         let (commands, orders) = channel();
         let (tell, news) = channel();
-        let began = now();
-        let sitting =
-            Sitting { name: began.unique(), player: player.to_owned(), began, program: program.to_owned() };
+        let sitting = Sitting::new(player, program, now());
         let writer = Writer {
             file,
             now,
@@ -154,7 +152,7 @@ impl Writer {
                 if let Found::Damaged { aside, backup } = found {
                     // What was written of this session went with the damaged file.
                     self.written = 0;
-                    self.sitting.name = (self.now)().unique();
+                    self.sitting.rename((self.now)());
                     self.say(KeeperNews::SetAside(aside, backup));
                 }
                 self.journal = Some(journal);
@@ -208,7 +206,7 @@ impl Writer {
     /// screen does without it.
     fn tell_past(&mut self, from: Day) {
         let Some(journal) = &self.journal else { return };
-        if journal.renew(&mut self.past, &self.sitting.player, from).is_ok() {
+        if journal.renew(&mut self.past, self.sitting.player(), from).is_ok() {
             self.say(KeeperNews::Past(Box::new(self.past.clone())));
         }
     }

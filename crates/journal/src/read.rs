@@ -1,6 +1,7 @@
 //! What is worked out from the rows.
 
 use crate::{Journal, JournalError, When, derive};
+use rusqlite::Connection;
 
 /// How many of what there are.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -52,32 +53,14 @@ impl Journal {
     /// If the file cannot be read at all.
     pub fn check(&self) -> Result<Checked, JournalError> {
         let read = || -> rusqlite::Result<(Vec<String>, u64)> {
-            let mut faults = self.texts("PRAGMA integrity_check")?;
+            let mut faults = texts(&self.connection, "PRAGMA integrity_check")?;
             faults.retain(|said| said != "ok");
-            faults.extend(self.texts(
-                "SELECT 'a row of ' || \"table\" || ' belongs to nothing' FROM pragma_foreign_key_check",
-            )?);
-            faults.extend(self.texts(
-                "SELECT 'session ' || name || ' has a hole: ' || count(*) || ' entries, the last of them number ' || max(number)
-                 FROM entry JOIN session ON session.id = entry.session
-                 GROUP BY session HAVING count(*) <> max(number)",
-            )?);
-            faults.extend(self.texts(
-                "SELECT kind || ' ' || number || ' of session ' || session.name || ' has no figures'
-                 FROM entry JOIN session ON session.id = entry.session
-                 WHERE kind = 'try' AND NOT EXISTS (SELECT 1 FROM try WHERE try.session = entry.session AND try.number = entry.number)
-                    OR kind = 'run' AND NOT EXISTS (SELECT 1 FROM run WHERE run.session = entry.session AND run.number = entry.number)",
-            )?);
+            faults.extend(unsound(&self.connection)?);
             let differing = if faults.is_empty() { derive::differing(&self.connection)? } else { 0 };
             Ok((faults, differing))
         };
         let (faults, differing) = read().map_err(|error| JournalError::of(&self.file, error))?;
         Ok(Checked { counts: self.counts()?, faults, differing })
-    }
-
-    fn texts(&self, query: &str) -> rusqlite::Result<Vec<String>> {
-        let mut query = self.connection.prepare(query)?;
-        query.query_map([], |row| row.get(0))?.collect()
     }
 
     /// Copies the journal to a dated file beside it, and lets go of all but the last seven copies.
@@ -87,4 +70,39 @@ impl Journal {
     pub fn back_up(&self, now: When) -> Result<std::path::PathBuf, JournalError> {
         crate::Backup::make(&self.connection, &self.file, now)
     }
+}
+
+/// What does not fit together among the rows, each in a sentence.
+pub(crate) fn unsound(connection: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut faults = texts(
+        connection,
+        "SELECT 'a row of ' || \"table\" || ' belongs to nothing' FROM pragma_foreign_key_check",
+    )?;
+    faults.extend(texts(
+        connection,
+        "SELECT 'session ' || name || ' has a hole: ' || count(*) || ' entries, the last of them number ' || max(number)
+         FROM entry JOIN session ON session.id = entry.session
+         GROUP BY session HAVING count(*) <> max(number)",
+    )?);
+    for kind in ["try", "run", "remark", "delay"] {
+        faults.extend(texts(
+            connection,
+            &format!(
+                "SELECT kind || ' ' || number || ' of session ' || session.name || ' has no figures'
+                 FROM entry JOIN session ON session.id = entry.session
+                 WHERE kind = '{kind}' AND NOT EXISTS
+                   (SELECT 1 FROM {kind} AS it WHERE it.session = entry.session AND it.number = entry.number)
+                 UNION ALL
+                 SELECT 'entry ' || number || ' of session ' || session.name || ' has the figures of a {kind}, which it is not'
+                 FROM {kind} JOIN entry USING (session, number) JOIN session ON session.id = entry.session
+                 WHERE kind <> '{kind}'"
+            ),
+        )?);
+    }
+    Ok(faults)
+}
+
+fn texts(connection: &Connection, query: &str) -> rusqlite::Result<Vec<String>> {
+    let mut query = connection.prepare(query)?;
+    query.query_map([], |row| row.get(0))?.collect()
 }

@@ -9,22 +9,39 @@ use scoring::timed::NoteVerdict;
 
 /// Who practises since when: what a row of `session` says.
 #[derive(Clone, Debug)]
-pub(crate) struct Sitting {
-    pub(crate) name: String,
-    pub(crate) player: String,
-    pub(crate) began: When,
-    pub(crate) program: String,
+pub struct Sitting {
+    /// What it is called in every copy of the journal.
+    name: String,
+    player: String,
+    began: When,
+    program: String,
+}
+
+impl Sitting {
+    /// A session of a player that begins now.
+    pub fn new(player: &str, program: &str, now: When) -> Self {
+        let (player, program) = (player.to_owned(), program.to_owned());
+        Self { name: now.unique(), player, began: now, program }
+    }
+
+    /// The same session under another name, for a file that knows nothing of it yet.
+    pub(crate) fn rename(&mut self, now: When) {
+        self.name = now.unique();
+    }
+
+    /// Who practises.
+    pub fn player(&self) -> &str {
+        &self.player
+    }
 }
 
 impl Journal {
-    /// Adds entries of a session, all of them or none; the first has this number. An entry whose number is there already is the
-    /// same entry, written before a commit that was not heard of.
-    pub(crate) fn add(
-        &mut self,
-        sitting: &Sitting,
-        first: usize,
-        entries: &[Noted],
-    ) -> Result<(), JournalError> {
+    /// Adds entries of a session, all of them or none; the first has this number, counted from 1. An entry whose number is there
+    /// already is the same entry, written before a commit that was not heard of.
+    ///
+    /// # Errors
+    /// If the file cannot be written.
+    pub fn add(&mut self, sitting: &Sitting, first: usize, entries: &[Noted]) -> Result<(), JournalError> {
         let file = self.file.clone();
         self.added(sitting, first, entries).map_err(|error| JournalError::of(&file, error))
     }
@@ -67,7 +84,7 @@ fn session(rows: &Transaction<'_>, sitting: &Sitting) -> rusqlite::Result<i64> {
 }
 
 /// The number of a text that comes again and again.
-fn word(rows: &Connection, text: &str) -> rusqlite::Result<i64> {
+pub(crate) fn word(rows: &Connection, text: &str) -> rusqlite::Result<i64> {
     let known = rows
         .prepare_cached("SELECT id FROM word WHERE text = ?1")?
         .query_row([text], |row| row.get(0))

@@ -45,9 +45,14 @@ impl When {
         let offset = Offset::from_seconds(self.offset_s).ok()?;
         let local = offset.to_datetime(Timestamp::from_millisecond(self.unix_ms).ok()?);
         let date = local.checked_sub(DAY_BEGINS_AT_HOUR.hours()).ok()?.date();
-        let days = date.since(FIRST_DAY).ok()?.get_days();
-        Some(Day(days))
+        Some(Day(date.since(FIRST_DAY).ok()?.get_days()))
     }
+}
+
+/// The day of a date as `2026-11-28`; `None` of what is no date.
+pub fn day_named(text: &str) -> Option<Day> {
+    let date: Date = text.trim().parse().ok()?;
+    Some(Day(date.since(FIRST_DAY).ok()?.get_days()))
 }
 
 #[cfg(test)]

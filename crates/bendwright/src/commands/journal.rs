@@ -1,12 +1,14 @@
 //! `journal`: what is kept of the practice.
 
+mod moving;
+
 use crate::args::{JournalArgs, JournalTask};
 use crate::failure::Failure;
 use crate::files;
 use crate::keeping::JournalPlace;
 use crate::setup::Setup;
 use course::{Past, ThingDay};
-use journal::{ExportError, Journal, When};
+use journal::{Journal, When};
 use std::collections::HashSet;
 use std::io::{self, Write};
 
@@ -18,6 +20,12 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
     let place = setup.journal.as_ref().ok_or_else(|| {
         Failure::world("no journal is kept: --no-journal says so, or this computer has no place for one")
     })?;
+    match &args.task {
+        Some(JournalTask::Export { columns: true, .. }) => return moving::columns(),
+        Some(JournalTask::Import { files }) => return moving::import(&mut opened(place)?, files),
+        Some(JournalTask::Restore { file }) => return moving::restore(place, file),
+        _ => {}
+    }
     if !place.file.exists() {
         return Ok(writeln!(
             io::stdout(),
@@ -25,23 +33,38 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
             files::shown(&place.file)
         )?);
     }
+    if let Some(JournalTask::Forget { before, yes }) = &args.task {
+        return moving::forget((&mut opened(place)?, place), before, *yes);
+    }
     let journal = Journal::read(&place.file, When::now()).map_err(Failure::world)?;
-    match args.task {
+    match &args.task {
         None => show(&journal, place),
         Some(JournalTask::Check) => check(journal, place),
         Some(JournalTask::Backup) => {
             let copy = journal.back_up(When::now()).map_err(Failure::world)?;
             Ok(writeln!(io::stdout(), "Copied to {}.", files::shown(&copy))?)
         }
-        Some(JournalTask::Export) => export(&journal),
+        Some(JournalTask::Export { csv, .. }) => moving::export(&journal, place.named(), csv.as_deref()),
+        _ => Ok(()),
     }
+}
+
+/// The journal for writing. One that is damaged is left to whoever practises next, because it is set aside then.
+fn opened(place: &JournalPlace) -> Result<Journal, Failure> {
+    if place.file.exists() {
+        Journal::read(&place.file, When::now()).map_err(Failure::world)?;
+    }
+    Journal::open(&place.file, When::now()).map(|(journal, _)| journal).map_err(Failure::world)
+}
+
+fn many(count: i64, one: &str, more: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { more })
 }
 
 fn show(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
     let counts = journal.counts().map_err(Failure::world)?;
     let mut out = io::stdout().lock();
     writeln!(out, "{}", files::shown(&place.file))?;
-    let many = |count: i64, one: &str, more: &str| format!("{count} {}", if count == 1 { one } else { more });
     writeln!(
         out,
         "{}, {}, {} with {}",
@@ -81,8 +104,7 @@ fn check(journal: Journal, place: &JournalPlace) -> Result<(), Failure> {
     let checked = journal.check().map_err(Failure::world)?;
     drop(journal);
     if checked.differing > 0 {
-        let (mut journal, _) = Journal::open(&place.file, When::now()).map_err(Failure::world)?;
-        journal.rebuild().map_err(Failure::world)?;
+        opened(place)?.rebuild().map_err(Failure::world)?;
         writeln!(
             io::stdout(),
             "What is worked out from what you played did not fit it; it is worked out anew. What you played is all there."
@@ -97,13 +119,4 @@ fn check(journal: Journal, place: &JournalPlace) -> Result<(), Failure> {
         )?);
     }
     Err(Failure::world(format!("the journal has faults: {}", checked.faults.join("; "))))
-}
-
-fn export(journal: &Journal) -> Result<(), Failure> {
-    let mut out = io::BufWriter::new(io::stdout().lock());
-    journal::export(journal, &mut out).map_err(|error| match error {
-        ExportError::Journal(error) => Failure::world(error),
-        ExportError::Out(error) => Failure::from(error),
-    })?;
-    Ok(out.flush()?)
 }

@@ -40,7 +40,7 @@ fn what_is_kept_is_read_again_and_only_the_players_own_counts() {
     assert_eq!(journal.check().unwrap().faults, Vec::<String>::new());
 
     let mut lines = Vec::new();
-    assert_eq!(export(&journal, &mut lines).unwrap(), 1 + 6 + 5);
+    assert_eq!(export(&journal, None, &mut lines).unwrap(), 1 + 6 + 5);
     let lines = String::from_utf8(lines).unwrap();
     let lines: Vec<serde_json::Value> =
         lines.lines().map(|line| serde_json::from_str(line).unwrap()).collect();

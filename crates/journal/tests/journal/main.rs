@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod file;
+mod moving;
 mod past;
 mod upgrade;
 

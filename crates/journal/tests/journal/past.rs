@@ -2,11 +2,12 @@
 
 use crate::{PATIENCE, harp, keeper, morning, place, told, tried};
 use course::{Day, NoteDay, PaceDay, PlayedDay};
-use journal::{By, Journal, KeeperNews, Noted, When};
+use journal::{By, Journal, Keeper, KeeperNews, Noted, When};
 use practice::run::{Metre, Rhythm, RunName, Swing, Tempo, Value};
 use practice::{Ending, Event, RunJudged, Started, Timebase};
 use scoring::timed::{Breaths, RunVerdict, Whole};
 use scoring::{Outcome, Tolerance};
+use std::path::Path;
 
 const DAY_MS: i64 = 86_400_000;
 
@@ -80,14 +81,19 @@ fn practised() -> Vec<(Event, i64, By)> {
     own.chain(built_in.into_iter().map(|(event, ms)| (event, ms, By::BuiltIn))).collect()
 }
 
-#[test]
-fn each_day_is_counted_as_it_is_written_and_the_same_anew() {
-    let (_folder, file) = place();
-    let keeper = keeper(&file);
+/// Writes that to a journal under a name.
+pub(crate) fn practised_by(file: &Path, player: &str) {
+    let keeper = Keeper::new(file.to_owned(), player, "test", morning);
     for (event, ms, by) in practised() {
         keeper.keep(Noted::of(&event, &harp(), by, at(ms)).unwrap());
     }
     assert_eq!(keeper.close(PATIENCE), 0);
+}
+
+#[test]
+fn each_day_is_counted_as_it_is_written_and_the_same_anew() {
+    let (_folder, file) = place();
+    practised_by(&file, "anna");
     let (mut journal, _) = Journal::open(&file, morning()).unwrap();
     let past = journal.past("anna").unwrap();
     let way = past.notes[0].way;
@@ -123,11 +129,7 @@ fn each_day_is_counted_as_it_is_written_and_the_same_anew() {
 #[test]
 fn what_does_not_fit_the_rows_is_found_and_mended() {
     let (_folder, file) = place();
-    let keeper = keeper(&file);
-    for (event, ms, by) in practised() {
-        keeper.keep(Noted::of(&event, &harp(), by, at(ms)).unwrap());
-    }
-    assert_eq!(keeper.close(PATIENCE), 0);
+    practised_by(&file, "anna");
     let hand = rusqlite::Connection::open(&file).unwrap();
     hand.execute_batch("UPDATE note_day SET landed = 7 WHERE tries = 2; DELETE FROM played_day;").unwrap();
     drop(hand);

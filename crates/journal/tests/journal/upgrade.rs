@@ -91,7 +91,7 @@ fn an_old_journal_goes_on() {
     let journal = Journal::read(&file, morning()).unwrap();
     assert_eq!(journal.counts().unwrap().tries, 23);
     let mut lines = Vec::new();
-    export(&journal, &mut lines).unwrap();
+    export(&journal, None, &mut lines).unwrap();
     assert!(String::from_utf8(lines).unwrap().contains("\"player\":\"anna\""));
 }
 
