@@ -182,13 +182,11 @@ impl Setup {
     /// # Errors
     /// [`Failure::User`] if the text on the command line describes no ability.
     pub(crate) fn ability(&self, able: Option<&str>) -> Result<Option<Ability>, Failure> {
-        match able {
-            Some(text) => text.parse().map(Some).map_err(|error| Failure::user(format!("--able: {error}"))),
-            None => {
-                let claimed = self.settings.config.ability.clone();
-                Ok(self.heard(&claimed.clone().unwrap_or_default()).or(claimed))
-            }
+        if let Some(text) = able {
+            return text.parse().map(Some).map_err(|error| Failure::user(format!("--able: {error}")));
         }
+        let claimed = self.settings.config.ability.clone();
+        Ok(self.heard(&claimed.clone().unwrap_or_default()).or(claimed))
     }
 
     /// What the player commands by what was heard, if anything was. A journal that cannot be read says nothing here; the full screen
