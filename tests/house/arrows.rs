@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Ours from the bottom upwards; an arrow only points to what stands before.
-const ORDER: [&str; 12] = [
+const ORDER: [&str; 13] = [
     "layout",
     "theory",
     "sheets",
@@ -15,6 +15,7 @@ const ORDER: [&str; 12] = [
     "scoring",
     "practice",
     "course",
+    "report",
     "journal",
     "sound",
     "screen",

@@ -33,6 +33,8 @@ pub use content::{
 pub use page::Paper;
 pub use text::{Letters, wrap};
 
+pub use svg::escape;
+
 use pdf::Bookmark;
 use svg::About;
 

@@ -106,7 +106,7 @@ fn number(value: f32) -> String {
 }
 
 /// Text as XML and HTML want it.
-pub(crate) fn escape(text: &str) -> String {
+pub fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

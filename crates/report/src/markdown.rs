@@ -1,0 +1,111 @@
+//! Reports as Markdown.
+
+use crate::class::COLUMNS;
+use crate::pictures::minutes;
+use crate::words::{self, NONE, date};
+use crate::{Class, Followed, NoteRow, Report, TempoRow, Tries};
+use sheets::CAUTIONS;
+
+impl Report {
+    /// The same as Markdown, with tables for the pictures.
+    pub fn to_markdown(&self) -> String {
+        let tempo = |it: &TempoRow| {
+            [it.name.clone(), words::tempo(it.clean), words::tempo(it.clean_then), it.last.clone()]
+        };
+        let days = self.played.iter().filter(|day| day.seconds > 0);
+        let parts = [
+            format!("# {}\n\n{}.\n", plain(&self.title), plain(&self.when)),
+            list(&self.said),
+            notes("Bends", &self.bends),
+            table(
+                "Clean tempo, beats a minute",
+                ["In time", "Clean now", "Before", "Played last"],
+                &self.tempi.iter().map(tempo).collect::<Vec<_>>(),
+            ),
+            self.programme.as_ref().map(programme).unwrap_or_default(),
+            remarks(&self.remarks),
+            table(
+                "Minutes of practice",
+                ["Day", "Minutes"],
+                &days.map(|day| [date(day.day), minutes(*day).to_string()]).collect::<Vec<_>>(),
+            ),
+            notes("Plain notes", &self.plain),
+            cautions(),
+        ];
+        parts.concat()
+    }
+}
+
+fn programme(Followed { title, stands, open }: &Followed) -> String {
+    let open: Vec<String> = open.iter().map(|(goal, how)| format!("{goal}; {how}")).collect();
+    format!("\n## Programme\n\n{}: {}\n{}", plain(title), plain(stands), list(&open))
+}
+
+fn remarks(remarks: &[(String, String)]) -> String {
+    if remarks.is_empty() {
+        return String::new();
+    }
+    let remarks: Vec<String> = remarks.iter().map(|(day, words)| format!("{day}: {words}")).collect();
+    format!("\n## Remarks\n{}", list(&remarks))
+}
+
+impl Class {
+    /// The players side by side as Markdown.
+    pub fn to_markdown(&self) -> String {
+        let rows: Vec<_> = self.rows.iter().map(|row| row.cells.clone()).collect();
+        let head = format!("# Players side by side\n\n{}.\n", plain(&self.when));
+        head + &table("What was practised", COLUMNS, &rows) + &cautions()
+    }
+}
+
+fn notes(title: &str, rows: &[NoteRow]) -> String {
+    let landed = |tries: &Option<Tries>| tries.as_ref().map_or_else(|| NONE.to_owned(), Tries::landed);
+    let row = |row: &NoteRow| {
+        [
+            row.tab.clone(),
+            row.words.clone(),
+            landed(&row.now),
+            landed(&row.then),
+            words::cents(row.now.as_ref(), row.side),
+            words::cents(row.then.as_ref(), row.side_then),
+            words::chance(row.chance),
+        ]
+    };
+    let columns = ["Tab", "In words", "Landed now", "Before", "Cents off now", "Before", "Expected"];
+    table(title, columns, &rows.iter().map(row).collect::<Vec<_>>())
+}
+
+fn table<const N: usize>(title: &str, columns: [&str; N], rows: &[[String; N]]) -> String {
+    if rows.is_empty() {
+        return String::new();
+    }
+    let line = |cells: &[String]| format!("| {} |\n", cells.join(" | "));
+    let rows: String =
+        rows.iter().map(|row| line(&row.iter().map(|cell| plain(cell)).collect::<Vec<_>>())).collect();
+    let (columns, rule) = (line(&columns.map(str::to_owned)), " --- |".repeat(N));
+    format!("\n## {title}\n\n{columns}|{rule}\n{rows}")
+}
+
+fn list(items: &[String]) -> String {
+    let items: Vec<String> = items.iter().map(|item| format!("* {}\n", plain(item))).collect();
+    if items.is_empty() { String::new() } else { format!("\n{}", items.concat()) }
+}
+
+fn cautions() -> String {
+    format!("\n{}\n", CAUTIONS[..2].join(" "))
+}
+
+/// A text in which nothing is a sign of Markdown or of the HTML that may stand in it, on one line.
+fn plain(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => plain.push_str("&amp;"),
+            '<' => plain.push_str("&lt;"),
+            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '#' | '~' | '!' => plain.extend(['\\', c]),
+            c if c.is_control() => plain.push(' '),
+            c => plain.push(c),
+        }
+    }
+    plain
+}
