@@ -10,10 +10,12 @@ mod disk;
 mod drill;
 mod journal;
 mod journal_moving;
+mod kept;
 mod listen;
 mod map;
 mod own_files;
 mod phrase;
+mod programme;
 mod scale;
 mod sheet;
 #[path = "../support/take.rs"]
@@ -76,9 +78,19 @@ pub(crate) fn text(path: &Path) -> &str {
 fn help_and_version_are_for_people() {
     let help = run(&["--help"]);
     assert_eq!(help.code, 0);
-    for command in
-        ["drill", "scale", "phrase", "listen", "map", "choose", "sheet", "track", "sound", "config"]
-    {
+    for command in [
+        "drill",
+        "scale",
+        "phrase",
+        "listen",
+        "programme",
+        "map",
+        "choose",
+        "sheet",
+        "track",
+        "sound",
+        "config",
+    ] {
         assert!(help.out.contains(command), "{}", help.out);
     }
     // It makes the picture of the README and is of no use to a player.

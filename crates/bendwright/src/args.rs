@@ -1,10 +1,14 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
+mod journal;
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use serde::Deserialize;
 use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
+
+pub(crate) use journal::{JournalArgs, JournalTask};
 
 /// A practice trainer for the ten-hole diatonic harmonica: it listens, says how many cents off you are and which
 /// depth a bend reached, and goes through drills with you.
@@ -101,6 +105,13 @@ voices are reeds of that harp; without them no harp is known, and up to two pitc
 A recording on a pipe is read as it comes. Where its header leaves the length open (0 or 2^32 - 1, as programs do that write \
 to a pipe), it ends where the pipe does.";
 
+/// How `programme` counts.
+const PROGRAMMES: &str = "\
+A programme counts days on which something of it was practised, and not days of the calendar: whoever was away finds the week as \
+it was left. A week is over when its goals are reached, after three days at least, or after seven days; what is open then goes \
+along beside the next week. A distance in a goal, \"typically within 15 cents\", is the root of the mean square of all distances \
+of those tries, misses included. What the built-in player or a recording plays does not count.";
+
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Task {
@@ -123,6 +134,9 @@ pub(crate) enum Task {
     Track(TrackArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
+    /// Show programmes that go week by week, follow one, and see where you stand in it
+    #[command(after_help = PROGRAMMES)]
+    Programme(ProgrammeArgs),
     /// Show what is kept of your practice: how much, and what you played last
     Journal(JournalArgs),
     /// Show where settings and files of your own lie, and what every setting is and means
@@ -424,48 +438,25 @@ pub(crate) enum PaperName {
     Letter,
 }
 
-/// Arguments of `journal`.
+/// Arguments of `programme`.
 #[derive(Args, Debug)]
-pub(crate) struct JournalArgs {
-    /// What is done with it; without a word, what it holds is shown
-    #[command(subcommand)]
-    pub(crate) task: Option<JournalTask>,
-}
-
-/// What is done with the journal.
-#[derive(Subcommand, Clone, Debug)]
-pub(crate) enum JournalTask {
-    /// Look it through for damage
-    Check,
-    /// Make a dated copy beside it; the last seven are kept
-    Backup,
-    /// Write everything in it, or what --who has practised, to standard output: one JSON object a line
-    Export {
-        /// Write tables (CSV) into this folder instead, a file for each
-        #[arg(long, value_name = "FOLDER")]
-        csv: Option<PathBuf>,
-        /// Say what each table and column means, and stop
-        #[arg(long)]
-        columns: bool,
-    },
-    /// Take in what an export wrote; what is here already is not doubled
-    Import {
-        /// Files of JSON lines
-        #[arg(required = true, value_name = "FILE")]
-        files: Vec<PathBuf>,
-    },
-    /// Forget what was practised in sessions that ended before a day, of all players or of --who; asks first
-    Forget {
-        /// The first day that is kept, such as 2026-01-31
-        #[arg(long, value_name = "DATE")]
-        before: String,
-        /// Do not ask
-        #[arg(long)]
-        yes: bool,
-    },
-    /// Put a copy in its place; what stands there is set aside
-    Restore {
-        /// The copy
-        file: PathBuf,
-    },
+#[allow(clippy::struct_excessive_bools, reason = "each is a flag of the command line")]
+pub(crate) struct ProgrammeArgs {
+    /// Name of a programme, or a programme file of your own (FILE.toml); without one, where you stand in the one you follow
+    pub(crate) name: Option<String>,
+    /// List the programmes and stop
+    #[arg(long, conflicts_with = "name")]
+    pub(crate) list: bool,
+    /// Follow it, from this day on: today, or a date such as 2026-11-28
+    #[arg(long, value_name = "DAY", requires = "name")]
+    pub(crate) begin: Option<String>,
+    /// Follow no programme any more
+    #[arg(long, conflicts_with_all = ["name", "list", "begin"])]
+    pub(crate) none: bool,
+    /// Print a complete programme file to begin your own from, and stop
+    #[arg(long, conflicts_with_all = ["name", "list", "begin", "none"])]
+    pub(crate) example: bool,
+    /// Everything as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
 }

@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::files::{self, Mistake};
-use crate::library::{Library, Practised};
+use crate::library::{Library, Practised, Written};
 use crate::stderr;
 use layout::{Harp, UnknownName};
 use std::io::{self, Write};
@@ -58,18 +58,24 @@ pub(crate) fn list<T: Practised>(
 /// # Errors
 /// If there is none of that name, it has a mistake, or it asks for what this harp cannot do.
 pub(crate) fn find<T: Practised>(library: &Library, name: &str, harp: &Harp) -> Result<T, Failure> {
-    let known = T::written(library);
+    let found = written(T::WHAT, T::written(library), name)?;
+    found.parse(harp).map_err(|error| Failure::user(found.mistake(error)))
+}
+
+/// A known drill, phrase or programme, `what`, by its name, or one from a file, as it stands there.
+///
+/// # Errors
+/// If there is none of that name.
+pub(crate) fn written(what: &'static str, known: &[Written], name: &str) -> Result<Written, Failure> {
     if let Some(known) = known.iter().find(|known| known.name == name) {
-        let file = known.file.as_deref().unwrap_or(Path::new(name));
-        return known.parse(harp).map_err(|error| Failure::user(Mistake::inside(file, error)));
+        return Ok(known.clone());
     }
     if Path::new(name).extension().is_none_or(|extension| !extension.eq_ignore_ascii_case("toml")) {
-        let unknown = UnknownName::new(T::WHAT, name, known.iter().map(|it| it.name.as_str()), []);
-        let own = format!("a {} of your own is a file ending in .toml", T::WHAT);
-        return Err(Failure::user(format!("{unknown}; {own}")));
+        let unknown = UnknownName::new(what, name, known.iter().map(|it| it.name.as_str()), []);
+        return Err(Failure::user(format!("{unknown}; a {what} of your own is a file ending in .toml")));
     }
     let file = Path::new(name);
     let text = files::read(file).map_err(Failure::user)?;
     let text = text.ok_or_else(|| Failure::user(Mistake::about(file, "there is no such file")))?;
-    T::parse(name, &text, harp).map_err(|error| Failure::user(Mistake::inside(file, error)))
+    Ok(Written::from_file(name, text))
 }

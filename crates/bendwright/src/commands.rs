@@ -10,6 +10,7 @@ pub(crate) mod listen;
 pub(crate) mod map;
 pub(crate) mod phrase;
 pub(crate) mod picture;
+pub(crate) mod programme;
 pub(crate) mod scale;
 pub(crate) mod sheet;
 pub(crate) mod sound;

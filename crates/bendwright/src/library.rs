@@ -1,9 +1,10 @@
 //! What is known by name: ours, and the player's own files beside the settings file.
 //!
-//! `tunings/*.toml`, `drills/*.toml`, `phrases/*.toml`, `scales.toml`, `progressions.toml` and `temperaments.toml` have the form of our own
+//! `tunings/*.toml`, `drills/*.toml`, `phrases/*.toml`, `programmes/*.toml`, `scales.toml`, `progressions.toml` and `temperaments.toml` have the form of our own
 //! files in `assets/`. A file with a mistake is said and left out; it never keeps the program from starting.
 
 use crate::files::{self, Mistake};
+use course::{Known, Programme};
 use layout::{FileError, Harp, KnownTuning, Temperament, Tunings, plain_name};
 use practice::Drill;
 use practice::run::Phrase;
@@ -14,9 +15,12 @@ use std::time::SystemTime;
 use theory::{Progressions, Scales};
 
 /// The folders of own files, one thing in each file.
-const FOLDERS: [&str; 3] = ["tunings", "drills", "phrases"];
+const FOLDERS: [&str; 4] = ["tunings", "drills", "phrases", "programmes"];
 /// The own files that hold many things.
 const LISTS: [&str; 3] = ["temperaments.toml", "scales.toml", "progressions.toml"];
+
+/// What a programme is called in a sentence.
+pub(crate) const PROGRAMME: &str = "programme";
 
 /// Everything known by name.
 #[derive(Clone, Debug)]
@@ -33,6 +37,8 @@ pub(crate) struct Library {
     pub(crate) drills: Vec<Written>,
     /// Phrases, likewise.
     pub(crate) phrases: Vec<Written>,
+    /// Programmes, likewise.
+    pub(crate) programmes: Vec<Written>,
     /// Where the player's own files lie, if the platform has a place for them.
     folder: Option<PathBuf>,
     /// How they were when they were read.
@@ -124,6 +130,7 @@ impl Default for Library {
             progressions: Progressions::ours(),
             drills: ours(practice::built_in()),
             phrases: ours(practice::built_in_phrases()),
+            programmes: ours(course::programmes()),
             folder: None,
             read_as: Stamps::new(),
         }
@@ -177,22 +184,52 @@ impl Library {
         if let Some(own) = reader.read(&progressions, Progressions::read) {
             self.progressions = std::mem::take(&mut self.progressions).with(own);
         }
-        reader.add_own::<Drill>(folder, &mut self.drills);
-        reader.add_own::<Phrase>(folder, &mut self.phrases);
+        reader.add_own(Drill::WHAT, folder, &mut self.drills);
+        reader.add_own(Phrase::WHAT, folder, &mut self.phrases);
+        reader.add_own(PROGRAMME, folder, &mut self.programmes);
     }
 
-    /// A sentence for each drill and phrase of the player's own that has a mistake or that this harp cannot play.
+    /// A sentence for each drill and phrase of the player's own that has a mistake or that this harp cannot play, and for each
+    /// programme that has one.
     pub(crate) fn own_problems(&self, harp: &Harp) -> Vec<String> {
-        self.problems::<Drill>(harp).chain(self.problems::<Phrase>(harp)).collect()
+        let drills = problems(&self.drills, |it| it.parse::<Drill>(harp));
+        let phrases = problems(&self.phrases, |it| it.parse::<Phrase>(harp));
+        drills.chain(phrases).chain(problems(&self.programmes, |it| self.programme(it))).collect()
     }
 
-    fn problems<T: Practised>(&self, harp: &Harp) -> impl Iterator<Item = String> {
-        let own = T::written(self).iter().filter_map(|it| Some((it, it.file.as_ref()?)));
-        own.filter_map(|(it, file)| Some(left_out(&Mistake::inside(file, it.parse::<T>(harp).err()?))))
+    /// A programme as it stands in its file.
+    ///
+    /// # Errors
+    /// If it has a mistake, or names what there is not.
+    pub(crate) fn programme(&self, written: &Written) -> Result<Programme, FileError> {
+        let drills: Vec<Drill> = self.drills.iter().filter_map(|it| it.read().ok()).collect();
+        let phrases: Vec<Phrase> = self.phrases.iter().filter_map(|it| it.read().ok()).collect();
+        let (scales, tunings) = (&self.scales, &self.tunings);
+        let known = Known { drills: &drills, phrases: &phrases, scales, tunings };
+        Programme::parse(&written.name, &written.text, &known)
     }
 }
 
+/// A sentence for each of the player's own that cannot be read.
+fn problems<'a, T>(
+    written: &'a [Written],
+    read: impl Fn(&Written) -> Result<T, FileError> + 'a,
+) -> impl Iterator<Item = String> + 'a {
+    let own = written.iter().filter_map(|it| Some((it, it.file.as_ref()?)));
+    own.filter_map(move |(it, file)| Some(left_out(&Mistake::inside(file, read(it).err()?))))
+}
+
 impl Written {
+    /// One that lies in a file elsewhere.
+    pub(crate) fn from_file(name: &str, text: String) -> Self {
+        Self { name: name.to_owned(), file: Some(PathBuf::from(name)), text }
+    }
+
+    /// A mistake in it, with its file; of ours with its name.
+    pub(crate) fn mistake(&self, error: FileError) -> Mistake {
+        Mistake::inside(self.file.as_deref().unwrap_or(Path::new(&self.name)), error)
+    }
+
     /// It for a harp.
     ///
     /// # Errors
@@ -239,11 +276,11 @@ impl Reader {
     }
 
     /// Adds what lies in the folder of its kind; one of the player's own replaces ours of the same name.
-    fn add_own<T: Practised>(&mut self, folder: &Path, known: &mut Vec<Written>) {
-        for file in self.toml_files(&folder.join(format!("{}s", T::WHAT))) {
+    fn add_own(&mut self, what: &'static str, folder: &Path, known: &mut Vec<Written>) {
+        for file in self.toml_files(&folder.join(format!("{what}s"))) {
             let name = file.file_stem().map(|stem| files::shown(Path::new(stem))).unwrap_or_default();
             let Some(text) = self.text(&file) else { continue };
-            if self.is_new(&file, T::WHAT, &name) {
+            if self.is_new(&file, what, &name) {
                 let own = Written { name, file: Some(file), text };
                 match known.iter_mut().find(|known| known.name == own.name) {
                     Some(known) => *known = own,

@@ -71,7 +71,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         return commands::completions::run(shell);
     }
     let mut setup = Setup::new(&cli.common)?;
-    if matches!(cli.command, None | Some(Task::Drill(_) | Task::Phrase(_))) {
+    if matches!(cli.command, None | Some(Task::Drill(_) | Task::Phrase(_) | Task::Programme(_))) {
         setup.check_own();
     }
     // The full screen shows the last of them in its one line; all stand in the shell when it closes.
@@ -87,6 +87,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Some(Task::Sheet(args)) => commands::sheet::run(&args, &setup),
         Some(Task::Track(args)) => commands::track::run(&args, &cli.common, &setup),
         Some(Task::Sound(args)) => commands::sound::run(&args, setup),
+        Some(Task::Programme(args)) => commands::programme::run(&args, setup),
         Some(Task::Journal(args)) => commands::journal::run(&args, &setup),
         Some(Task::Config(args)) => commands::config::run(&args, &setup),
         Some(Task::Picture) => commands::picture::run(&setup),

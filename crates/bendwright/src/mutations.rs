@@ -6,6 +6,7 @@ use crate::config::Settings;
 use crate::library::Library;
 use crate::setup::Setup;
 use crate::{files, state};
+use course::{Day, Known, Past, Programme};
 use layout::{ConcertPitch, FileError, Harp, KnownTuning, PitchClass, Temperament};
 use oorandom::Rand32;
 use practice::Drill;
@@ -192,7 +193,9 @@ fn settings() {
 fn remembered() {
     let text = "version = 1\nposition = 3\nscale = \"blues\"\n\n[harp]\nkey = \"low F\"\ntuning = \"Richter\"\n\
                 settings = \"C\"\n";
-    spoil("state", &[text], |text| mistakes(state::parse(text)));
+    let followed =
+        format!("{text}\n[[programme]]\nplayer = \"me\"\nname = \"mine\"\nbegan = \"2026-11-28\"\n");
+    spoil("state", &[text, &followed], |text| mistakes(state::parse(text)));
 }
 
 #[test]
@@ -221,6 +224,28 @@ fn phrases() {
             assert!(!notes.is_empty() && phrase.material.bars() <= 64);
             assert!(notes.iter().all(|note| note.length_s > 0.0), "{text}");
             assert!(notes.is_sorted_by(|a, b| a.onset_s + a.length_s <= b.onset_s + 1e-9), "{text}");
+        }
+        mistakes(read)
+    });
+}
+
+#[test]
+fn programmes() {
+    let example = include_str!("../../../assets/examples/own-programme.toml");
+    let texts: Vec<&str> = course::programmes().iter().map(|(_, text)| *text).chain([example]).collect();
+    let drills: Vec<Drill> =
+        practice::built_in().iter().filter_map(|(name, text)| Drill::read(name, text).ok()).collect();
+    let phrases: Vec<Phrase> = practice::built_in_phrases()
+        .iter()
+        .filter_map(|(name, text)| Phrase::read(name, text).ok())
+        .collect();
+    let (scales, tunings) = (&Scales::ours(), &layout::Tunings::ours());
+    let known = Known { drills: &drills, phrases: &phrases, scales, tunings };
+    spoil("programmes", &texts, |text| {
+        let read = Programme::parse("name", text, &known);
+        if let Ok(programme) = &read {
+            let standing = programme.standing(&Past::default(), Day(0), Day(40));
+            assert!(standing.week == Some(0) && !programme.items_now(&standing).is_empty(), "{text}");
         }
         mistakes(read)
     });

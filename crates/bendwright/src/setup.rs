@@ -15,7 +15,7 @@ use crate::library::Library;
 use crate::state::State;
 use crate::stderr;
 use chooser::Chooser;
-use course::Skills;
+use course::{Day, Programme, Skills};
 use journal::{Journal, When};
 use layout::{Harp, ReedCents, TabStyle, Temperament};
 use scoring::Tolerance;
@@ -170,10 +170,29 @@ impl Setup {
         self.state.remember_harp(harp, &self.settings.config.harp_words())
     }
 
-    /// Notes which drills and phrases of the player's own cannot be used. Only where they are offered is that worth a word: one
-    /// without a mistake may still be for other reeds.
+    /// Notes which drills, phrases and programmes of the player's own cannot be used. Only where they are offered is that worth a word:
+    /// one without a mistake may still be for other reeds.
     pub(crate) fn check_own(&mut self) {
         self.warnings.extend(self.library.own_problems(&self.harp));
+        if let Some((name, _)) = self.follows()
+            && self.library.programmes.iter().all(|known| known.name != name)
+        {
+            let list = "bendwright programme --list names those that there are";
+            self.warnings
+                .push(format!("the programme {name:?} that you follow is not there any more; {list}"));
+        }
+    }
+
+    /// The name of the programme that the player follows, and since when.
+    pub(crate) fn follows(&self) -> Option<(&str, Day)> {
+        self.state.programme(&self.journal.as_ref()?.who)
+    }
+
+    /// The programme that the player follows, if it has no mistake, and since when.
+    pub(crate) fn followed(&self) -> Option<(Programme, Day)> {
+        let (name, began) = self.follows()?;
+        let written = self.library.programmes.iter().find(|known| known.name == name)?;
+        Some((self.library.programme(written).ok()?, began))
     }
 
     /// What the player commands: by the command line; or else by what was heard of him, and where too little was, by the settings.

@@ -1,9 +1,10 @@
-//! What the program remembers by itself from one time to the next: the harp in the hand, the position, the scale.
+//! What the program remembers by itself from one time to the next: the harp in the hand, the position, the scale, the programme.
 //!
 //! It stands in a file of the program's own, so that the player's settings are never written to. What cannot be
 //! remembered costs a sentence and nothing else.
 
 use crate::files::{self, Mistake};
+use course::Day;
 use layout::{FileError, Harp, HarpKey, read_toml};
 use serde::{Deserialize, Serialize};
 use std::fs;
@@ -11,7 +12,7 @@ use std::path::{Path, PathBuf};
 use theory::Position;
 
 /// The version of the file; a later program may write one that this one does not understand.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// How long a day's practice takes if the player does not say, minutes: short and daily. Common practice, no source.
 pub(crate) const USUAL_MINUTES: u32 = 15;
@@ -40,6 +41,17 @@ pub(crate) struct Remembered {
     harp: Option<RememberedHarp>,
     #[serde(default, rename = "delay", skip_serializing_if = "Vec::is_empty")]
     delays: Vec<RememberedDelay>,
+    #[serde(default, rename = "programme", skip_serializing_if = "Vec::is_empty")]
+    programmes: Vec<RememberedProgramme>,
+}
+
+/// The programme that a player follows.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RememberedProgramme {
+    player: String,
+    name: String,
+    began: Day,
 }
 
 /// How long a sound takes from a loudspeaker to a microphone.
@@ -154,6 +166,32 @@ impl State {
         self.remember(|remembered| {
             remembered.delays.retain(|known| (&*known.input, &*known.output) != (input, output));
             remembered.delays.push(delay.clone());
+        })
+    }
+
+    /// The name of the programme that a player follows, and the day on which it was begun.
+    pub(crate) fn programme(&self, player: &str) -> Option<(&str, Day)> {
+        let known = self.remembered.programmes.iter().find(|known| known.player == player)?;
+        Some((known.name.as_str(), known.began))
+    }
+
+    /// Remembers the programme that a player follows, and since when; or that he follows none.
+    ///
+    /// # Errors
+    /// A sentence, the first time that it cannot be written.
+    pub(crate) fn remember_programme(
+        &mut self,
+        player: &str,
+        followed: Option<(&str, Day)>,
+    ) -> Result<(), String> {
+        let followed = followed.map(|(name, began)| RememberedProgramme {
+            player: player.to_owned(),
+            name: name.to_owned(),
+            began,
+        });
+        self.remember(|remembered| {
+            remembered.programmes.retain(|known| known.player != player);
+            remembered.programmes.extend(followed.clone());
         })
     }
 
@@ -279,7 +317,7 @@ mod tests {
         assert_eq!((state.position(), state.scale()), (Position::new(5), Some("Dorian")));
         let text = fs::read_to_string(&file).unwrap();
         assert!(
-            text.starts_with("# Bendwright writes this by itself") && text.contains("version = 1\n"),
+            text.starts_with("# Bendwright writes this by itself") && text.contains("version = 2\n"),
             "{text}"
         );
     }
@@ -306,6 +344,32 @@ mod tests {
         assert_eq!(state.delay("desk microphone", "headphones"), Some(0.033), "the newest counts");
         assert_eq!(state.delay("desk microphone", "loudspeaker"), Some(0.052));
         assert_eq!(state.delay("another", "headphones"), None);
+    }
+
+    #[test]
+    fn each_player_has_a_programme_of_his_own() {
+        let (_folder, file) = place();
+        let mut state = fresh(&file);
+        state.remember_programme("ida", Some(("second-position", Day(20_785)))).unwrap();
+        state.remember_programme("me", Some(("mine", Day(20_000)))).unwrap();
+        state.remember_programme("me", Some(("third-position", Day(20_786)))).unwrap();
+        let mut state = fresh(&file);
+        assert_eq!(state.programme("ida"), Some(("second-position", Day(20_785))));
+        assert_eq!(state.programme("me"), Some(("third-position", Day(20_786))));
+        assert_eq!(state.programme("you"), None);
+        assert!(fs::read_to_string(&file).unwrap().contains("began = \"2026-11-28\""));
+        state.remember_programme("ida", None).unwrap();
+        let state = fresh(&file);
+        assert_eq!(
+            (state.programme("ida"), state.programme("me").map(|it| it.0)),
+            (None, Some("third-position"))
+        );
+    }
+
+    #[test]
+    fn what_an_earlier_program_remembered_is_read() {
+        let earlier = "version = 1\nposition = 3\n";
+        assert_eq!(parse(earlier).unwrap().unwrap().position, Some(3));
     }
 
     #[test]
@@ -338,7 +402,7 @@ mod tests {
     fn the_file_of_a_later_program_is_left_alone() {
         let (_folder, file) = place();
         fs::create_dir_all(file.parent().unwrap()).unwrap();
-        let later = "version = 2\nharps = [\"A\"]\n";
+        let later = "version = 3\nharps = [\"A\"]\n";
         fs::write(&file, later).unwrap();
         let (mut state, problem) = State::read(&file);
         assert!(problem.is_some_and(|said| said.contains("later Bendwright") && said.contains("left alone")));

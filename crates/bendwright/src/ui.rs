@@ -222,6 +222,7 @@ impl Ui {
         problems.extend(self.setup.library.own_problems(harp));
         let (drills, library) = (catalogue::for_any_harp(&self.setup.library), library(&self.setup));
         self.to.app.offer(drills, library, self.practising.harp());
+        self.to.app.follow(self.setup.followed(), self.practising.harp());
         if problems.is_empty() {
             problems.push("your own files have changed and were read again".to_owned());
         }

@@ -40,4 +40,4 @@ pub use keeper::{Keeper, KeeperNews};
 pub use read::{Checked, Counts};
 pub use store::Sitting;
 pub use tables::{Column, TABLES, Table};
-pub use when::{When, day_named};
+pub use when::When;

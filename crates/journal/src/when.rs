@@ -49,12 +49,6 @@ impl When {
     }
 }
 
-/// The day of a date as `2026-11-28`; `None` of what is no date.
-pub fn day_named(text: &str) -> Option<Day> {
-    let date: Date = text.trim().parse().ok()?;
-    Some(Day(date.since(FIRST_DAY).ok()?.get_days()))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -22,6 +22,7 @@ pub(crate) fn app(setup: &Setup, first: View) -> App {
     };
     let mut app = App::new(setup_of_screen, &setup.harp);
     app.own(setup.owned.clone());
+    app.follow(setup.followed(), &setup.harp);
     app.go_on_with(setup.state.position(), setup.state.scale());
     for warning in setup.warnings.iter().cloned() {
         app.on_notice(&Notice::Say(warning));

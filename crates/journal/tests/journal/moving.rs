@@ -2,7 +2,7 @@
 
 use crate::past::practised_by;
 use crate::{PATIENCE, harp, keeper, morning, noted, place, tries};
-use journal::{By, ImportError, Imported, Journal, JournalError, Noted, Sitting, When, day_named, export};
+use journal::{By, ImportError, Imported, Journal, JournalError, Noted, Sitting, When, export};
 use proptest::prelude::*;
 use scoring::Outcome;
 use std::fs;
@@ -153,10 +153,10 @@ fn what_is_forgotten_is_gone_and_the_rest_is_whole() {
         journal.add(&Sitting::new(player, "test-of-forgetting", now), 1, &entries).unwrap();
     }
     let (mut journal, _) = Journal::open(&file, morning()).unwrap();
-    let before = day_named("2026-11-30").unwrap();
+    let before = "2026-11-30".parse().unwrap();
     let older = journal.older(None, before).unwrap();
     assert_eq!((older.sessions, older.entries), (3, 9));
-    assert_eq!(journal.older(None, day_named("2026-11-28").unwrap()).unwrap().sessions, 0);
+    assert_eq!(journal.older(None, "2026-11-28".parse().unwrap()).unwrap().sessions, 0);
     assert_eq!(journal.forget(Some("ida"), before).unwrap().sessions, 1);
     assert_eq!(journal.past("ida").unwrap(), course::Past::default());
     assert_eq!(journal.forget(None, before).unwrap().sessions, 2);

@@ -96,9 +96,7 @@ pub(super) fn forget(
     before: &str,
     yes: bool,
 ) -> Result<(), Failure> {
-    let day: Day = journal::day_named(before).ok_or_else(|| {
-        Failure::user(format!("--before takes a day such as 2026-01-31, and {before:?} is none"))
-    })?;
+    let day: Day = before.parse().map_err(|error| Failure::user(format!("--before: {error}")))?;
     let who = place.named();
     let older = journal.older(who, day).map_err(Failure::world)?;
     let whose = who.map_or_else(|| "all players".to_owned(), str::to_owned);

@@ -1,0 +1,50 @@
+//! The command line of `journal`.
+
+use clap::{Args, Subcommand};
+use std::path::PathBuf;
+
+/// Arguments of `journal`.
+#[derive(Args, Debug)]
+pub(crate) struct JournalArgs {
+    /// What is done with it; without a word, what it holds is shown
+    #[command(subcommand)]
+    pub(crate) task: Option<JournalTask>,
+}
+
+/// What is done with the journal.
+#[derive(Subcommand, Clone, Debug)]
+pub(crate) enum JournalTask {
+    /// Look it through for damage
+    Check,
+    /// Make a dated copy beside it; the last seven are kept
+    Backup,
+    /// Write everything in it, or what --who has practised, to standard output: one JSON object a line
+    Export {
+        /// Write tables (CSV) into this folder instead, a file for each
+        #[arg(long, value_name = "FOLDER")]
+        csv: Option<PathBuf>,
+        /// Say what each table and column means, and stop
+        #[arg(long)]
+        columns: bool,
+    },
+    /// Take in what an export wrote; what is here already is not doubled
+    Import {
+        /// Files of JSON lines
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+    },
+    /// Forget what was practised in sessions that ended before a day, of all players or of --who; asks first
+    Forget {
+        /// The first day that is kept, such as 2026-01-31
+        #[arg(long, value_name = "DATE")]
+        before: String,
+        /// Do not ask
+        #[arg(long)]
+        yes: bool,
+    },
+    /// Put a copy in its place; what stands there is set aside
+    Restore {
+        /// The copy
+        file: PathBuf,
+    },
+}
