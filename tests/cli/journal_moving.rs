@@ -128,6 +128,23 @@ fn tables_have_the_same_rows_for_other_readers() {
 }
 
 #[test]
+fn a_remark_is_kept_with_its_day() {
+    let data = tempfile::tempdir().unwrap();
+    let data = data.path();
+    let remark = |more: &[&str]| said(data, &[&["journal", "remark", "--who", "Ida"], more].concat());
+    assert_eq!(remark(&["shoulders down", "--day", "2026-11-03"]).0, 0);
+    let (code, out, err) = remark(&["jaw first", "--day", "2026-11-01"]);
+    assert!(code == 0 && out.contains("Remarked about 2026-11-01 of Ida."), "{out}{err}");
+    assert_eq!(remark(&[]).1, "2026-11-01  jaw first\n2026-11-03  shoulders down\n");
+    for (text, day) in [("  ", "2026-11-01"), ("fine", "2026-02-30")] {
+        let (code, _, err) = remark(&[text, "--day", day]);
+        assert!(code == 2 && !err.is_empty(), "{code}: {err}");
+    }
+    assert_eq!(said(data, &["journal", "remark"]).1, "", "nothing was remarked about anybody else");
+    assert_eq!(said(data, &["journal", "check"]).1.trim(), "All is well: 0 tries and 0 runs.");
+}
+
+#[test]
 fn forgetting_asks_and_leaves_a_copy() {
     let data = practised();
     let data = data.path();

@@ -66,5 +66,6 @@ fn tried(harp: &Harp, it: &TenTries, (number, outcome): (u32, Outcome)) -> Tried
         began: base.moment(began),
         ended: base.moment(began + 40_000),
         verdict: Verdict { outcome, figures: Some(figures), between: None },
+        trace: scoring::Trace::default(),
     }
 }

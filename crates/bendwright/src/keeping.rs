@@ -4,7 +4,7 @@ use crate::args::Common;
 use crate::files;
 use crate::setup::HearFrom;
 use course::{Day, Past};
-use journal::{By, Keeper, KeeperNews, Noted, When};
+use journal::{By, Journal, JournalError, Keeper, KeeperNews, Noted, Sitting, When};
 use layout::Harp;
 use practice::Event;
 use std::path::PathBuf;
@@ -36,6 +36,19 @@ impl JournalPlace {
         let who = common.who.as_deref().map(str::trim).filter(|who| !who.is_empty());
         let (is_named, who) = (who.is_some(), who.unwrap_or(NAMELESS).to_owned());
         default_file().filter(|_| !common.no_journal).map(|file| Self { file, who, is_named })
+    }
+
+    /// The journal, to write to it at once. One that is damaged is left to whoever practises next, because it is set aside then.
+    pub(crate) fn open(&self) -> Result<Journal, JournalError> {
+        if self.file.exists() {
+            Journal::read(&self.file, When::now())?;
+        }
+        Journal::open(&self.file, When::now()).map(|(journal, _)| journal)
+    }
+
+    /// Keeps something by itself, in a session of its own.
+    pub(crate) fn keep(&self, noted: Noted) -> Result<(), JournalError> {
+        self.open()?.add(&Sitting::new(&self.who, PROGRAM, When::now()), 1, &[noted])
     }
 
     /// The player, if the command line names one.

@@ -11,7 +11,7 @@ use oorandom::Rand64;
 use practice::run::{Metre, Rhythm, RunName, Swing, Tempo, Value};
 use practice::{Asked, DrillId, Ending, Event, RunJudged, Timebase, Tried};
 use scoring::timed::{AskedNote, Breaths, NoteVerdict, PlayedAt, RunVerdict, Timing, Whole};
-use scoring::{Figures, Outcome, Target, Tolerance, Verdict, Vibrato};
+use scoring::{Figures, Outcome, Target, Tolerance, Trace, Verdict, Vibrato};
 use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -92,6 +92,7 @@ impl Player {
             began: moment,
             ended: moment,
             verdict: Verdict { outcome, figures: Some(figures), between: None },
+            trace: Trace { tenths: vec![Some(cents_off as i16); 80] },
         }))
     }
 
@@ -183,22 +184,36 @@ fn opened(file: &Path, day: i64) -> Duration {
     lasted
 }
 
-/// The most memory that a process has had which opens the journal and reads what was practised, megabytes; `None` where the system
-/// does not tell.
-fn memory(file: &Path) -> Option<f64> {
+/// What a process of its own says of the memory and the time that it has used to open the journal and to read what was practised,
+/// where the system tells.
+fn alone(file: &Path) -> Option<String> {
     let program = std::env::current_exe().ok()?;
     let output = Command::new(program).env(MEASURED, file).output().ok()?;
-    String::from_utf8(output.stdout).ok()?.trim().parse().ok()
+    String::from_utf8(output.stdout).ok()
 }
 
 fn measured(file: &Path) {
+    let began = processor_ms();
     let (journal, _) = Journal::open(file, at(3_650, 0)).unwrap();
+    let opened = processor_ms();
     let past = journal.past(PLAYER).unwrap();
+    let read = processor_ms();
     assert!(!past.notes.is_empty());
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:")).unwrap_or_default();
     let kilobytes: f64 = line.trim().trim_end_matches(" kB").parse().unwrap_or(f64::NAN);
-    println!("{}", kilobytes / 1_000.0);
+    print!(
+        "memory {:.0} MB; processor: open {:.1} ms, past {:.1} ms",
+        kilobytes / 1_000.0,
+        opened - began,
+        read - opened
+    );
+}
+
+/// Time that this thread has had of a processor, milliseconds: what others do at the same time is not in it.
+fn processor_ms() -> f64 {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+    told.split(' ').next().and_then(|ns| ns.parse::<f64>().ok()).map_or(f64::NAN, |ns| ns / 1e6)
 }
 
 fn main() {
@@ -217,13 +232,13 @@ fn main() {
         let (counts, past) = (journal.counts().unwrap(), journal.past(PLAYER).unwrap());
         let bytes = std::fs::metadata(&file).unwrap().len() as f64;
         println!(
-            "{years:2} years: {:.1} MB, {} tries and notes; day by day {} notes, {} things, {} paces; memory {:.0} MB",
+            "{years:2} years: {:.1} MB, {} tries and notes; day by day {} notes, {} things, {} paces; {}",
             bytes / 1e6,
             counts.tries + counts.notes,
             past.notes.len(),
             past.things.len(),
             past.paces.len(),
-            memory(&file).unwrap_or(f64::NAN)
+            alone(&file).unwrap_or_default()
         );
         criterion
             .bench_function(&format!("past, {years} years"), |b| b.iter(|| journal.past(PLAYER).unwrap()));

@@ -1,6 +1,7 @@
 //! What is kept of what an exercise says.
 
 use crate::When;
+use course::Day;
 use layout::Harp;
 use practice::run::RunName;
 use practice::{Ending, Event, RunJudged, Started, Tried};
@@ -32,7 +33,7 @@ impl By {
 pub struct Noted {
     pub(crate) when: When,
     pub(crate) by: By,
-    pub(crate) harp: String,
+    pub(crate) harp: Option<String>,
     pub(crate) what: What,
 }
 
@@ -42,6 +43,24 @@ pub(crate) enum What {
     Try(Box<Tried>),
     Run(Box<RunJudged>),
     Ended(&'static str),
+    Remark(Remark),
+    Delay(Delay),
+}
+
+/// What somebody remarked.
+#[derive(Clone, Debug)]
+pub(crate) struct Remark {
+    pub(crate) text: String,
+    /// The day that it is about; `None` if it is about the try or the run before it in its session.
+    pub(crate) day: Option<Day>,
+}
+
+/// A delay between two sound devices.
+#[derive(Clone, Debug)]
+pub(crate) struct Delay {
+    pub(crate) input: String,
+    pub(crate) output: String,
+    pub(crate) seconds: f64,
 }
 
 impl Noted {
@@ -57,7 +76,23 @@ impl Noted {
             Event::Ended(Ending::Left) => What::Ended("left"),
             _ => return None,
         };
-        Some(Self { when, by, harp: harp_name(harp), what })
+        Some(Self { when, by, harp: Some(harp_name(harp)), what })
+    }
+
+    /// A remark about a day, or, without one, about the try or the run before it in its session.
+    pub fn remark(text: &str, day: Option<Day>, when: When) -> Self {
+        Self::plain(What::Remark(Remark { text: text.to_owned(), day }), when)
+    }
+
+    /// A delay that was measured from a loudspeaker to a microphone through both devices, seconds.
+    pub fn delay((input, output): (&str, &str), seconds: f64, when: When) -> Self {
+        let (input, output) = (input.to_owned(), output.to_owned());
+        Self::plain(What::Delay(Delay { input, output, seconds }), when)
+    }
+
+    /// What needs no harp.
+    fn plain(what: What, when: When) -> Self {
+        Self { when, by: By::Player, harp: None, what }
     }
 }
 
@@ -69,6 +104,8 @@ impl What {
             Self::Try(_) => "try",
             Self::Run(_) => "run",
             Self::Ended(_) => "ended",
+            Self::Remark(_) => "remark",
+            Self::Delay(_) => "delay",
         }
     }
 
@@ -84,6 +121,9 @@ impl What {
             Self::Try(tried) => format!("drill {}", tried.drill.name),
             Self::Run(judged) => run_name(&judged.name),
             Self::Ended(how) => (*how).to_owned(),
+            Self::Remark(Remark { day: None, .. }) => "try".to_owned(),
+            Self::Remark(_) => "day".to_owned(),
+            Self::Delay(delay) => delay.input.clone(),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Rows in.
 
-use crate::entry::{Noted, What};
-use crate::{Journal, JournalError, When, derive};
+use crate::entry::{Delay, Noted, What};
+use crate::{By, Journal, JournalError, When, derive, remarks, trace};
 use practice::RunJudged;
 use practice::Tried;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
@@ -50,7 +50,8 @@ impl Journal {
         let rows = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let session = session(&rows, sitting)?;
         for (number, noted) in (first..).zip(entries) {
-            let (what, harp) = (word(&rows, &noted.what.name())?, word(&rows, &noted.harp)?);
+            let what = word(&rows, &noted.what.name())?;
+            let harp = noted.harp.as_ref().map(|harp| word(&rows, harp)).transpose()?;
             let new = rows
                 .prepare_cached("INSERT OR IGNORE INTO entry VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)")?
                 .execute(params![
@@ -65,8 +66,15 @@ impl Journal {
                 ])?;
             match &noted.what {
                 _ if new == 0 => continue,
-                What::Try(tried) => add_try(&rows, (session, number), tried)?,
+                What::Try(tried) => {
+                    add_try(&rows, (session, number), tried)?;
+                    if noted.by == By::Player {
+                        trace::add(&rows, (session, number), (sitting, noted.when), tried)?;
+                    }
+                }
                 What::Run(judged) => add_run(&rows, (session, number), judged)?,
+                What::Remark(remark) => remarks::add(&rows, (session, number), remark, noted.when)?,
+                What::Delay(delay) => add_delay(&rows, (session, number), delay)?,
                 What::Began(_) | What::Ended(_) => {}
             }
             derive::add(&rows, session, number)?;
@@ -190,7 +198,19 @@ fn add_note(
     Ok(())
 }
 
+fn add_delay(rows: &Transaction<'_>, (session, number): (i64, usize), delay: &Delay) -> rusqlite::Result<()> {
+    let milliseconds = 1000.0 * delay.seconds;
+    rows.prepare_cached("INSERT INTO delay VALUES (?1, ?2, ?3, ?4, ?5)")?.execute(params![
+        session,
+        number,
+        delay.input,
+        delay.output,
+        milliseconds
+    ])?;
+    Ok(())
+}
+
 /// A way as the tab of the program writes it, whatever the player's own tab looks like.
-fn way(way: layout::Way) -> String {
+pub(crate) fn way(way: layout::Way) -> String {
     layout::TabStyle::default().print(way)
 }

@@ -4,7 +4,7 @@ use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
 use scoring::timed::RunVerdict;
-use scoring::{Target, Tolerance, Verdict};
+use scoring::{Target, Tolerance, Trace, Verdict};
 use serde::Serialize;
 
 /// Where a drill stands.
@@ -66,6 +66,8 @@ pub struct Tried {
     pub ended: Moment,
     /// The verdict.
     pub verdict: Verdict,
+    /// How the pitch went.
+    pub trace: Trace,
 }
 
 impl Tried {

@@ -364,6 +364,7 @@ impl Session {
             began: self.base.moment(began),
             ended: self.base.moment(self.known),
             verdict,
+            trace: self.judge.as_ref().map(Judge::trace).unwrap_or_default(),
         };
         self.results.push(tried.clone());
         let mut events = vec![Event::Judged(Box::new(tried))];

@@ -2,6 +2,7 @@
 
 use crate::aim::Aim;
 use crate::figures::{measure, whole_spread};
+use crate::trace::Trace;
 use crate::track::{Point, Track};
 use crate::{Figures, Outcome, Target, Tolerance, Verdict, Voice, Why};
 use layout::Harp;
@@ -192,6 +193,11 @@ impl Judge {
         let begun = self.began.is_some();
         self.restart();
         begun.then_some(untold(Why::SamplesLost, None))
+    }
+
+    /// How the pitch went since the try began; nothing before it.
+    pub fn trace(&self) -> Trace {
+        self.began.map(|began| Trace::new(self.track.points(), began)).unwrap_or_default()
     }
 
     /// How the try stands.

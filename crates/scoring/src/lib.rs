@@ -69,6 +69,7 @@ mod judge;
 mod target;
 pub mod timed;
 mod tone;
+mod trace;
 mod track;
 mod verdict;
 mod voice;
@@ -76,5 +77,6 @@ mod words;
 
 pub use judge::{Judge, Live};
 pub use target::{Target, Tolerance, ToleranceError};
+pub use trace::Trace;
 pub use verdict::{Between, Figures, Outcome, Verdict, Vibrato, Why};
 pub use voice::Voice;

@@ -42,6 +42,14 @@ pub(crate) enum JournalTask {
         #[arg(long)]
         yes: bool,
     },
+    /// Keep a remark about a day, or show what was remarked
+    Remark {
+        /// The remark; without one, all remarks about --who are shown
+        text: Option<String>,
+        /// The day that it is about, such as 2026-01-31; today if not given
+        #[arg(long, value_name = "DATE")]
+        day: Option<String>,
+    },
     /// Put a copy in its place; what stands there is set aside
     Restore {
         /// The copy

@@ -8,7 +8,7 @@ use crate::files;
 use crate::keeping::JournalPlace;
 use crate::setup::Setup;
 use course::{Past, ThingDay};
-use journal::{Journal, When};
+use journal::{Journal, Remark, When};
 use std::collections::HashSet;
 use std::io::{self, Write};
 
@@ -23,6 +23,9 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
     match &args.task {
         Some(JournalTask::Export { columns: true, .. }) => return moving::columns(),
         Some(JournalTask::Import { files }) => return moving::import(&mut opened(place)?, files),
+        Some(JournalTask::Remark { text: Some(text), day }) => {
+            return moving::remark(place, text, day.as_deref());
+        }
         Some(JournalTask::Restore { file }) => return moving::restore(place, file),
         _ => {}
     }
@@ -44,17 +47,25 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
             let copy = journal.back_up(When::now()).map_err(Failure::world)?;
             Ok(writeln!(io::stdout(), "Copied to {}.", files::shown(&copy))?)
         }
+        Some(JournalTask::Remark { .. }) => remarks(&journal, place),
         Some(JournalTask::Export { csv, .. }) => moving::export(&journal, place.named(), csv.as_deref()),
         _ => Ok(()),
     }
 }
 
-/// The journal for writing. One that is damaged is left to whoever practises next, because it is set aside then.
+/// The journal for writing.
 fn opened(place: &JournalPlace) -> Result<Journal, Failure> {
-    if place.file.exists() {
-        Journal::read(&place.file, When::now()).map_err(Failure::world)?;
+    place.open().map_err(Failure::world)
+}
+
+/// What was remarked about a player, day by day.
+fn remarks(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    for Remark { day, what, text } in journal.remarks(&place.who).map_err(Failure::world)? {
+        let what = what.map_or_else(String::new, |what| format!("{what}: "));
+        writeln!(out, "{day}  {what}{}", text.replace(char::is_control, " "))?;
     }
-    Journal::open(&place.file, When::now()).map(|(journal, _)| journal).map_err(Failure::world)
+    Ok(())
 }
 
 fn many(count: i64, one: &str, more: &str) -> String {

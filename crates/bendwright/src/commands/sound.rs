@@ -7,6 +7,7 @@ use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::source::{self, BLOCK};
 use crate::{delay, stderr, words};
+use journal::{Noted, When};
 use screen::Notice;
 use sound::{DeviceInfo, Direction, FeedSpec, Pace};
 use std::io::{self, Write};
@@ -42,7 +43,9 @@ fn measure_delay(setup: &mut Setup) -> Result<(), Failure> {
         let often = words::often(measured.dry);
         writeln!(io::stdout(), "the loudspeaker ran dry {often} meanwhile; this computer was too busy")?;
     }
-    if let Err(sentence) = kept {
+    let delay = Noted::delay((input, output), measured.delay_s, When::now());
+    let noted = setup.journal.as_ref().map_or(Ok(()), |place| place.keep(delay));
+    for sentence in kept.err().into_iter().chain(noted.err().map(|error| error.to_string())) {
         stderr::say(&format!("bendwright: {sentence}"));
     }
     Ok(())

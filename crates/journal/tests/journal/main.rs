@@ -6,13 +6,14 @@
 mod file;
 mod moving;
 mod past;
+mod remarks;
 mod upgrade;
 
 use course::Past;
 use journal::{By, Journal, Keeper, KeeperNews, Noted, When};
 use layout::{Harp, TabStyle};
 use practice::{Asked, DrillId, Event, Timebase, Tried};
-use scoring::{Figures, Outcome, Target, Tolerance, Verdict};
+use scoring::{Figures, Outcome, Target, Tolerance, Trace, Verdict};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
@@ -52,6 +53,7 @@ fn tried(number: u32, outcome: Outcome) -> Event {
         began: base.moment(u64::from(number) * 48_000),
         ended: base.moment(u64::from(number) * 48_000 + 40_000),
         verdict: Verdict { outcome, figures: Some(figures), between: None },
+        trace: Trace { tenths: vec![Some(-300), None, Some(-125 - number as i16)] },
     }))
 }
 

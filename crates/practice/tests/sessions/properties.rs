@@ -71,6 +71,9 @@ proptest! {
                 Event::Judged(tried) => {
                     prop_assert_eq!(asked.take(), Some((tried.asked.item, tried.asked.attempt)));
                     prop_assert!(tried.verdict.figures.is_none_or(|figures| figures.cents_off.is_finite()));
+                    // What was measured was heard: the pitch went there, within the stretch that counts as one pitch.
+                    let near = |cents_off| tried.trace.cents().flatten().any(|cents| f64::abs(cents - cents_off) <= 30.1);
+                    prop_assert!(tried.verdict.figures.is_none_or(|figures| near(figures.cents_off)));
                 }
                 Event::Ended(_) => asked = None,
                 _ => {}

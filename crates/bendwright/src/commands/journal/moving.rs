@@ -5,11 +5,14 @@ use crate::failure::Failure;
 use crate::files;
 use crate::keeping::JournalPlace;
 use course::Day;
-use journal::{ExportError, ImportError, Imported, Journal, Older, TABLES, When};
+use journal::{ExportError, ImportError, Imported, Journal, Noted, Older, TABLES, When};
 use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, BufWriter, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
+
+/// Characters of a remark: a page.
+const LONGEST_REMARK: usize = 2_000;
 
 /// What the tables and columns of an export mean.
 pub(super) fn columns() -> Result<(), Failure> {
@@ -96,7 +99,7 @@ pub(super) fn forget(
     before: &str,
     yes: bool,
 ) -> Result<(), Failure> {
-    let day: Day = before.parse().map_err(|error| Failure::user(format!("--before: {error}")))?;
+    let day = day_named("--before", before)?;
     let who = place.named();
     let older = journal.older(who, day).map_err(Failure::world)?;
     let whose = who.map_or_else(|| "all players".to_owned(), str::to_owned);
@@ -120,6 +123,22 @@ pub(super) fn forget(
         "A copy of how it was is {}; delete it and the others beside it if nothing is to remain.",
         files::shown(&copy)
     )?)
+}
+
+fn day_named(option: &str, text: &str) -> Result<Day, Failure> {
+    text.parse().map_err(|error| Failure::user(format!("{option}: {error}")))
+}
+
+/// Keeps a remark about a day of a player's practice.
+pub(super) fn remark(place: &JournalPlace, text: &str, day: Option<&str>) -> Result<(), Failure> {
+    let now = When::now();
+    let day = day.map(|day| day_named("--day", day)).transpose()?.or(now.day()).unwrap_or_default();
+    let text = text.trim();
+    if text.is_empty() || text.chars().count() > LONGEST_REMARK {
+        return Err(Failure::user(format!("a remark has 1 to {LONGEST_REMARK} characters")));
+    }
+    place.keep(Noted::remark(text, Some(day), now)).map_err(Failure::world)?;
+    Ok(writeln!(io::stdout(), "Remarked about {day} of {}.", place.who)?)
 }
 
 /// Asks on the terminal; without one nobody can have meant it.
