@@ -14,6 +14,7 @@ mod stops;
 mod take;
 #[path = "../support/terminal.rs"]
 mod terminal;
+mod today;
 mod truth;
 
 use std::time::{Duration, Instant};

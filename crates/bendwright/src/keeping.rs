@@ -106,6 +106,11 @@ impl Keeping {
         }
     }
 
+    /// Keeps a remark on what was practised last in this session.
+    pub(crate) fn remark(&self, text: &str) {
+        self.keeper.keep(Noted::remark(text, None, When::now()));
+    }
+
     /// What there is to tell, one after the other.
     pub(crate) fn news(&self) -> Option<JournalNews> {
         let sentence = match self.keeper.news()? {

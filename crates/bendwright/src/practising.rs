@@ -49,6 +49,17 @@ impl Practising {
         self.keeping.as_ref()?.news()
     }
 
+    /// Another player takes the harp: what is practised from now on is kept as his. A sentence if something of the player before could
+    /// not be written.
+    pub(crate) fn keep_for(&mut self, keeping: Keeping) -> Option<String> {
+        self.keeping.replace(keeping)?.close()
+    }
+
+    /// Keeps a remark on what was practised last. False if no journal is kept.
+    pub(crate) fn remark(&self, text: &str) -> bool {
+        self.keeping.as_ref().map(|keeping| keeping.remark(text)).is_some()
+    }
+
     /// Nothing more is practised: the journal is written to its end; a sentence if it could not be.
     pub(crate) fn close_journal(&mut self) -> Option<String> {
         self.keeping.take()?.close()

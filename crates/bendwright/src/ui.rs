@@ -43,6 +43,9 @@ const IDLE: Duration = Duration::from_millis(50);
 /// How often the player's own files are looked at: nobody is back from an editor sooner.
 const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
+/// Why neither remarks nor players are kept apart.
+const NO_JOURNAL: &str = "no journal is kept: --no-journal says so, or this computer has no place for one";
+
 /// Keys that may wait here; more of them wait in the terminal.
 const KEYS: usize = 64;
 
@@ -323,6 +326,11 @@ impl Ui {
                 let written = self.write_sheet(position, &key, &ability);
                 self.complain_of(written);
             }
+            Action::Remark(text) => {
+                let said = if self.practising.remark(&text) { "the remark is kept" } else { NO_JOURNAL };
+                self.to.app.on_notice(&Notice::Say(said.to_owned()));
+            }
+            Action::HandOver(who) => self.hand_over(who),
             Action::UsePlayer => self.switch(HearFrom::Player),
             Action::UseMicrophone => self.switch(self.setup.microphone()),
             Action::Hear(hz) => self.to.tones.sound(vec![vec![hz]]),
@@ -344,6 +352,17 @@ impl Ui {
         self.hearing.take_harp(&harp);
         self.practising.order(Order::TakeHarp(Box::new(harp)), &mut self.to);
         self.complain(saved);
+    }
+
+    /// Another player takes the harp.
+    fn hand_over(&mut self, who: String) {
+        let Some(place) = &mut self.setup.journal else {
+            return self.complain(Err(NO_JOURNAL.to_owned()));
+        };
+        place.who = who;
+        let lost = self.practising.keep_for(Keeping::new(place));
+        self.to.app.follow(self.setup.followed(), self.practising.harp());
+        self.complain(lost.map_or(Ok(()), Err));
     }
 
     /// Writes the sheet of the map into the folder in which the program was started, and says where.

@@ -44,6 +44,17 @@ pub struct Belief {
 /// The chance of landing at each point of the grid.
 static CHANCES: LazyLock<[f64; POINTS]> = LazyLock::new(|| std::array::from_fn(|i| chance(log_odds(i))));
 
+/// The natural logarithms of the chance to land and of the chance to miss.
+struct LogChances {
+    lands: f64,
+    misses: f64,
+}
+
+/// The same at each point of the grid.
+static LOG_CHANCES: LazyLock<[LogChances; POINTS]> = LazyLock::new(|| {
+    std::array::from_fn(|i| LogChances { lands: CHANCES[i].ln(), misses: (1.0 - CHANCES[i]).ln() })
+});
+
 fn log_odds(point: usize) -> f64 {
     point as f64 * STEP - REACH
 }
@@ -64,15 +75,14 @@ impl Belief {
 
     /// The same after another day of tries.
     pub fn hear(&mut self, heard: &NoteDay) {
-        self.wander_to(heard.day);
         let tries = f64::from(heard.tries.min(CHANGE_ENDS));
-        self.spread(GAIN_PER_TRY * tries, PER_TRY * tries);
+        self.wander(heard.day, (GAIN_PER_TRY * tries, PER_TRY * tries));
         let (landed, missed) = (f64::from(heard.landed), f64::from(heard.tries.saturating_sub(heard.landed)));
         // In logarithms, because many tries make small numbers.
-        let say = |chance: f64| landed * chance.ln() + missed * (1.0 - chance).ln();
-        let most = CHANCES.iter().map(|chance| say(*chance)).fold(f64::NEG_INFINITY, f64::max);
-        for (weight, chance) in self.weights.iter_mut().zip(CHANCES.iter()) {
-            *weight *= (say(*chance) - most).exp();
+        let say = |odds: &LogChances| landed * odds.lands + missed * odds.misses;
+        let most = LOG_CHANCES.iter().map(say).fold(f64::NEG_INFINITY, f64::max);
+        for (weight, odds) in self.weights.iter_mut().zip(LOG_CHANCES.iter()) {
+            *weight *= (say(odds) - most).exp();
         }
         self.settle();
         self.tries += heard.tries;
@@ -83,7 +93,7 @@ impl Belief {
     #[must_use]
     pub fn on(&self, day: Day) -> Self {
         let mut later = self.clone();
-        later.wander_to(day);
+        later.wander(day, (0.0, 0.0));
         later
     }
 
@@ -121,11 +131,10 @@ impl Belief {
         self.last
     }
 
-    fn wander_to(&mut self, day: Day) {
-        if let Some(before) = self.day {
-            let days = day.since(before).clamp(0, LONGEST_PAUSE_DAYS);
-            self.spread(0.0, PER_DAY * f64::from(days));
-        }
+    /// Wanders to a day, and by this gain and variance more, log odds and log odds squared.
+    fn wander(&mut self, day: Day, (gain, variance): (f64, f64)) {
+        let days = self.day.map_or(0, |before| day.since(before).clamp(0, LONGEST_PAUSE_DAYS));
+        self.spread(gain, PER_DAY * f64::from(days) + variance);
         self.day = self.day.max(Some(day));
     }
 
@@ -205,6 +214,14 @@ mod tests {
         let fading = after(&[heard(0, 20, 20), heard(40, 2, 10)]);
         let coming = after(&[heard(0, 2, 10), heard(40, 20, 20)]);
         assert!(fading.chance() < 0.45 && coming.chance() > 0.8, "{} {}", fading.chance(), coming.chance());
+    }
+
+    #[test]
+    fn what_came_forty_days_of_practice_ago_changes_nothing_any_more() {
+        let days: Vec<NoteDay> = (0..100).map(|day| heard(day, (day as u32 * 7) % 11, 10)).collect();
+        let (all, last) = (after(&days), after(&days[60..]));
+        assert!((all.chance() - last.chance()).abs() < 1e-3, "{} {}", all.chance(), last.chance());
+        assert!((all.interval().0 - last.interval().0).abs() < 1e-3);
     }
 
     #[test]

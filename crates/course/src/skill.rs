@@ -19,6 +19,10 @@ const NOT_YET: f64 = 0.35;
 /// Fewer tries than this overrule nothing that the player says of himself.
 const LEAST_TRIES: u32 = 8;
 
+/// Days of practice before these change nothing any more: what a belief is after them, less than a thousandth of it is owed to what
+/// came before (`BEFORE`, `PER_DAY` and `PER_TRY` of the belief, ten tries a day).
+const DAYS_THAT_COUNT: usize = 40;
+
 /// How many of the last tries make up what is told of a note lately.
 const LATELY_TRIES: u32 = 20;
 
@@ -50,10 +54,10 @@ impl Skills {
         for heard in past.notes.iter().filter(|heard| heard.tries > 0) {
             // A clock that was set back must not make tomorrow's tries out of today's.
             let heard = NoteDay { day: heard.day.min(today), ..*heard };
-            known.entry(heard.way).or_insert_with(|| Skill::unheard(heard.way, claimed)).hear(&heard);
+            known.entry(heard.way).or_insert_with(|| Skill::unheard(heard.way, claimed)).add(heard);
         }
         for skill in known.values_mut() {
-            skill.belief = skill.belief.on(today);
+            skill.infer(today);
         }
         Self { today, claimed: claimed.clone(), known }
     }
@@ -103,13 +107,21 @@ impl Skill {
         Self { way, belief, spacing: Spacing::default(), days: Vec::new() }
     }
 
-    fn hear(&mut self, heard: &NoteDay) {
-        self.belief.hear(heard);
-        self.spacing.hear(heard.day, (heard.landed, heard.tries));
+    /// Adds a day, or more tries of the last one.
+    fn add(&mut self, heard: NoteDay) {
         match self.days.last_mut() {
-            Some(last) if last.day == heard.day => *last = last.and(heard),
-            _ => self.days.push(*heard),
+            Some(last) if last.day == heard.day => *last = last.and(&heard),
+            _ => self.days.push(heard),
         }
+    }
+
+    /// What follows from its days.
+    fn infer(&mut self, today: Day) {
+        for day in &self.days[self.days.len().saturating_sub(DAYS_THAT_COUNT)..] {
+            self.belief.hear(day);
+            self.spacing.hear(day.day, (day.landed, day.tries));
+        }
+        self.belief = self.belief.on(today);
     }
 
     /// The tries of the last day on which there were any.

@@ -9,6 +9,7 @@ use crate::ghosts::Ghosts;
 use crate::keys::{Command, KeyMap};
 use crate::mapping::Library;
 use crate::notice::World;
+use crate::prompt::Typed;
 use crate::scene::Scene;
 use crate::trace::Trace;
 use crate::views::help::Help;
@@ -113,6 +114,11 @@ impl App {
         self.redraw();
     }
 
+    /// Whose day it is, and whether that is worth a word: a player who never gave a name knows it.
+    pub fn call(&mut self, who: &str, told: bool) {
+        (self.desk.who, self.desk.who_is_told) = (who.to_owned(), told);
+    }
+
     /// Follows a programme from a day on, or none.
     pub fn follow(&mut self, programme: Option<(Programme, Day)>, harp: &Harp) {
         self.desk.follow(programme, harp);
@@ -165,7 +171,10 @@ impl App {
                 self.world.read();
                 match started {
                     Started::Drill(drill) => self.desk.begin(&format!("drill {}", drill.name)),
-                    Started::Run(plan) => self.desk.begin(&format!("run {}", plan.material.name.kept_as)),
+                    Started::Run(plan) => {
+                        self.desk.begin(&format!("run {}", plan.material.name.kept_as));
+                        self.desk.forget_whole(plan);
+                    }
                     Started::Free => {}
                 }
                 self.desk.view = match started {
@@ -244,6 +253,18 @@ impl App {
             return None;
         }
         self.dirty |= self.world.read();
+        if let Some(prompt) = &mut self.desk.prompt
+            && self.keys.command(self.desk.view, &event) != Some(Command::Quit)
+        {
+            let typed = prompt.key(&event);
+            self.redraw();
+            let Typed::Over(action) = typed else { return None };
+            self.desk.prompt = None;
+            if let Some(Action::HandOver(who)) = &action {
+                self.desk.hand_over(who, exercise.harp());
+            }
+            return action;
+        }
         let command = self.keys.command(self.desk.view, &event)?;
         if command == Command::Leave {
             let before = self.left_at.replace(at);

@@ -6,10 +6,11 @@ use crate::day_plan::{self, DayPlan};
 use crate::in_time::Listed;
 use crate::keys::{Command, Dial};
 use crate::mapping::{Library, Mapping, turned};
+use crate::prompt::Prompt;
 use course::{Day, Offer, Past, Programme, Progress, Skills, ThingDay, What};
 use layout::{Harp, Note, Temperament, Way};
 use practice::Drill;
-use practice::run::Tempo;
+use practice::run::{Plan, Tempo};
 use std::cmp::Ordering;
 use std::collections::HashMap;
 use theory::{Position, ScaleInKey};
@@ -69,6 +70,13 @@ pub(crate) struct Desk {
     pub(crate) scrolled: usize,
     /// Rows of the screen when it was last drawn.
     pub(crate) rows: u16,
+    /// A line that is being typed.
+    pub(crate) prompt: Option<Prompt>,
+    /// Whose day it is, and whether that is said.
+    pub(crate) who: String,
+    pub(crate) who_is_told: bool,
+    /// Who gave the harp away last: it goes back there.
+    pub(crate) gave: String,
     /// A question that waits for its key once more: the key, and what it would do.
     pub(crate) asks: Option<(Command, String)>,
     /// What the player called centred before the tolerance was changed here, cents.
@@ -79,6 +87,8 @@ pub(crate) struct Desk {
     pub(crate) scale: Option<String>,
     /// The harps that the player owns, from the lowest up.
     pub(crate) owned: Vec<Harp>,
+    /// The runs from which the bars were taken that are practised now.
+    pub(crate) whole: Option<Box<Plan>>,
     /// The tempo of the last run.
     pub(crate) tempo: Option<Tempo>,
     /// What came of each drill and each run the last time: by `drill` and its name, or `run` and its title.
@@ -110,11 +120,16 @@ impl Desk {
             chosen: 0,
             scrolled: 0,
             rows: 24,
+            prompt: None,
+            who: String::new(),
+            who_is_told: false,
+            gave: String::new(),
             asks: None,
             own_centred: None,
             position: Position::default(),
             scale: None,
             owned: Vec::new(),
+            whole: None,
             tempo: None,
             last: HashMap::new(),
             tempi: HashMap::new(),
@@ -180,10 +195,28 @@ impl Desk {
         self.before = Before { last, best, clean: past.clean_tempo(name) };
     }
 
+    /// Other runs than those of some bars of what is kept begin.
+    pub(crate) fn forget_whole(&mut self, begun: &Plan) {
+        let is_part = |whole: &Plan| {
+            begun.material.bars() < whole.material.bars()
+                && begun.material.name.title.starts_with(&whole.material.name.title)
+        };
+        self.whole = self.whole.take().filter(|whole| is_part(whole));
+    }
+
     /// What the player commands follows from what was heard, and where too little was, from what he claims.
     fn infer(&mut self) {
         let DayPlan { past, claimed, today, .. } = &self.day;
         self.library.ability = Skills::of(past, claimed, *today).ability();
+    }
+
+    /// The harp goes to another player, of whom nothing is known yet.
+    pub(crate) fn hand_over(&mut self, who: &str, harp: &Harp) {
+        self.gave = std::mem::replace(&mut self.who, who.to_owned());
+        self.who_is_told = true;
+        let (today, minutes, claimed) = (self.day.today, self.day.minutes, self.day.claimed.clone());
+        self.day = DayPlan::new((today, minutes), claimed);
+        self.remember(Past::default(), today, harp);
     }
 
     /// Makes the plan for today anew.

@@ -64,8 +64,14 @@ pub enum Command {
     List,
     /// See what has changed.
     Progress,
+    /// Type a remark.
+    Remark,
+    /// Hand the harp to another player, or back.
+    HandOver,
     /// Practise only the bars that went worst.
     WeakBars,
+    /// Practise all bars again.
+    AllBars,
     /// Play the runs slower.
     Slower,
     /// Play them faster.
@@ -174,7 +180,7 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 50] = [
+pub const TABLE: [Row; 53] = [
     row(Command::Start, ["start", "enter"], &[View::Today, View::Home, View::Run, View::Summary, View::Map], "Start what is chosen, go on to the next block, do a drill again, or practise the scale of the map."),
     row(Command::LeaveOut, ["leave-out", "n"], TODAY, "Do without this block today, or with it after all."),
     row(Command::Sooner, ["sooner", "K"], TODAY, "Practise this block sooner."),
@@ -182,6 +188,8 @@ pub const TABLE: [Row; 50] = [
     row(Command::MoreTime, ["more-time", "+ ="], TODAY, "More minutes for today."),
     row(Command::LessTime, ["less-time", "-"], TODAY, "Fewer minutes."),
     row(Command::List, ["list", "d"], TODAY, "Every drill, scale and phrase, to choose from."),
+    row(Command::Remark, ["remark", "c"], &[View::Today, View::Run, View::Summary], "Type a remark; it is kept with what was practised."),
+    row(Command::HandOver, ["hand-over", "h"], TODAY, "Hand the harp to another player, or back."),
     row(Command::Progress, ["progress", "g"], CHOOSING, "What has changed in a month: each bend, tempo, minutes."),
     row(Command::Missed, ["missed", "o"], SUMMARY, "Only what did not land."),
     row(Command::Weakest, ["weakest", "w"], SUMMARY, "Work on the weakest note until it lands three times in a row."),
@@ -195,6 +203,7 @@ pub const TABLE: [Row; 50] = [
     row(Command::Again, ["again", "a"], &[View::Drill, View::Run], "Take this note, or this run, once more."),
     row(Command::Next, ["next", "n"], &[View::Drill, View::Run], "Leave this note, or this run, and go to the next."),
     row(Command::WeakBars, ["weak-bars", "w"], RUN, "Only the bars that went worst."),
+    row(Command::AllBars, ["all-bars", "W"], RUN, "All bars again, after only some of them."),
     row(Command::Slower, ["slower", "- left"], RUN, "Begin anew, four beats a minute slower."),
     row(Command::Faster, ["faster", "+ = right"], RUN, "Begin anew, four beats a minute faster."),
     row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),

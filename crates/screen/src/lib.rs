@@ -49,6 +49,7 @@ mod notice;
 mod parts;
 mod pen;
 mod plumb;
+mod prompt;
 pub mod scale;
 mod scene;
 mod stair;

@@ -14,6 +14,7 @@ use crate::desk::Desk;
 use crate::keys::Command;
 use crate::notice::Source;
 use crate::pen::{Pen, width};
+use crate::prompt::Prompt;
 use crate::scene::Scene;
 use crate::{Action, Look, View, big, parts};
 use big::Size;
@@ -177,11 +178,27 @@ fn cautions(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
 
 /// The warning line of a view: the most urgent sentence, with a sign before it. True if there is one.
 fn warning(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
+    if let Some(prompt) = &scene.desk.prompt {
+        prompt_line(scene, pen, y, prompt);
+        return true;
+    }
     let Some(text) = warning_words(scene, pen.width() - 3) else { return false };
     let style = scene.look.theme.warning;
     let x = pen.text(1, y, "! ", style);
     parts::paragraph(pen, (x, y), &text, (1, style));
     true
+}
+
+/// The line that is being typed; of a long one its end.
+fn prompt_line(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32, prompt: &Prompt) {
+    let (asks, typed) = prompt.words();
+    let x = pen.text(1, y, &parts::cut(asks, pen.width() - 20), scene.look.theme.strong);
+    let mut shown = typed.to_owned();
+    while width(&shown) + 1 >= pen.width() - x && !shown.is_empty() {
+        shown.remove(0);
+    }
+    let end = pen.text(x, y, &shown, scene.look.theme.plain);
+    pen.glyph(end, y, ' ', scene.look.theme.chosen);
 }
 
 /// What to warn of, if possible in `room` columns. The missing microphone is told where one would play.

@@ -21,6 +21,9 @@ pub(crate) fn app(setup: &Setup, first: View) -> App {
         minutes: setup.state.minutes().unwrap_or(USUAL_MINUTES),
     };
     let mut app = App::new(setup_of_screen, &setup.harp);
+    if let Some(place) = &setup.journal {
+        app.call(&place.who, place.named().is_some());
+    }
     app.own(setup.owned.clone());
     app.follow(setup.followed(), &setup.harp);
     app.go_on_with(setup.state.position(), setup.state.scale());

@@ -4,8 +4,10 @@ use super::{Action, App};
 use crate::desk::step;
 use crate::keys::{Command, Dial};
 use crate::notice::Source;
+use crate::prompt::{Asks, Prompt};
 use crate::{Notice, View, words};
 use layout::{Harp, HarpKey, Tuning};
+use practice::run::RunPhase;
 use practice::{Exercise, Order};
 use scoring::Tolerance;
 
@@ -24,7 +26,11 @@ impl App {
             }
             Command::Help => {
                 self.help = Some(0);
-                None
+                // Nobody reads the page while a run goes on behind it.
+                let goes = exercise.running().is_some_and(|running| {
+                    matches!(running.phase(), RunPhase::CountIn | RunPhase::Playing | RunPhase::Shown)
+                });
+                goes.then_some(Action::Order(Order::Pause))
             }
             Command::Leave => Some(self.desk.view.page().leave(&mut self.desk, exercise)),
             Command::Lower | Command::Higher => {
@@ -46,6 +52,14 @@ impl App {
                 self.ask((command, format!("begin anew in {position}")), answered.as_ref())?;
                 let drill = self.desk.drill_beside(forward, exercise.harp())?;
                 Some(Action::Order(Order::Drill(Box::new(drill))))
+            }
+            Command::Remark => {
+                self.desk.prompt = Some(Prompt::new(Asks::Remark, ""));
+                None
+            }
+            Command::HandOver => {
+                self.desk.prompt = Some(Prompt::new(Asks::Player, &self.desk.gave));
+                None
             }
             Command::Wider | Command::Narrower => self.other_tolerance(command == Command::Wider, exercise),
             Command::Player => {

@@ -50,6 +50,10 @@ pub enum Action {
     /// Write the sheet of what the map shows for the harp of the exercise: the position, the scale on its tonic, what the
     /// player is taken to command. Where the sheet is, or why it is not, is said as [`crate::Notice::Say`].
     WriteSheet(Position, Box<ScaleInKey>, Box<Ability>),
+    /// Keep this remark with what was practised last.
+    Remark(String),
+    /// The harp goes to the player of this name: what is practised from now on is his. The exercise is at rest.
+    HandOver(String),
     /// Let the built-in player play instead of the microphone.
     UsePlayer,
     /// Listen to the microphone again.

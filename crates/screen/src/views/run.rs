@@ -53,7 +53,16 @@ impl Page for Run {
             Command::Next => Order::Next,
             Command::Slower => Order::Run(Box::new(at_another_tempo(running, -Ladder::STEP_BPM)?)),
             Command::Faster => Order::Run(Box::new(at_another_tempo(running, Ladder::STEP_BPM)?)),
-            Command::WeakBars => Order::Run(Box::new(only_weak_bars(running)?)),
+            Command::WeakBars => {
+                let weak = only_weak_bars(running)?;
+                desk.whole.get_or_insert_with(|| Box::new(running.plan().clone()));
+                Order::Run(Box::new(weak))
+            }
+            Command::AllBars => {
+                let whole = desk.whole.take()?;
+                let material = whole.material.clone().at(running.tempo());
+                Order::Run(Box::new(Plan { material, ..*whole }))
+            }
             _ => {
                 desk.scroll(command, shown(running)?.verdict.notes.len());
                 return None;
@@ -151,12 +160,14 @@ fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
         (Command::Again, "again", true),
         (Command::Hear, "hear", goes),
         (Command::WeakBars, "only the weak bars", only_weak_bars(running).is_some()),
+        (Command::AllBars, "all bars", scene.desk.whole.is_some()),
         (Command::Slower, "slower", at_another_tempo(running, -Ladder::STEP_BPM).is_some()),
         (Command::Faster, "faster", at_another_tempo(running, Ladder::STEP_BPM).is_some()),
         (Command::Next, "next", goes && !sounds || waits),
         (Command::Hear, "hear", waits),
         (Command::Leave, back, true),
         (Command::Help, "keys", true),
+        (Command::Remark, "remark", over),
     ];
     keys.into_iter().filter(|(.., works)| *works).map(|(command, words, _)| (command, words)).collect()
 }

@@ -73,6 +73,7 @@ fn keys(scene: &Scene<'_>, session: &Session) -> Vec<(Command, &'static str)> {
         (Command::NextDrill, "next drill", next.is_some() && !planned),
         (Command::Leave, "back", true),
         (Command::Help, "keys", true),
+        (Command::Remark, "remark", true),
     ];
     keys.into_iter().filter(|(.., works)| *works).map(|(command, words, _)| (command, words)).collect()
 }

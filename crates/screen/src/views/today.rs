@@ -13,7 +13,7 @@ use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-const KEYS: [(Command, &str); 10] = [
+const KEYS: [(Command, &str); 12] = [
     (Command::Start, "start"),
     (Command::List, "all drills"),
     (Command::Progress, "progress"),
@@ -22,6 +22,8 @@ const KEYS: [(Command, &str); 10] = [
     (Command::LeaveOut, "leave out"),
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
+    (Command::Remark, "remark"),
+    (Command::HandOver, "hand over"),
     (Command::Listen, "play freely"),
     (Command::Player, "built-in player"),
 ];
@@ -112,7 +114,8 @@ fn head(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
         Some(_) => format!("about {left} minutes left"),
     };
     let x = pen.text(2, y, "Today", look.theme.strong);
-    let x = pen.text(x, y, &format!(", {}: {rest}", day.today.weekday()), look.theme.plain);
+    let who = if scene.desk.who_is_told { format!(" for {}", scene.desk.who) } else { String::new() };
+    let x = pen.text(x, y, &format!(", {}{who}: {rest}", day.today.weekday()), look.theme.plain);
     let row = match day.past.days_in_a_row(day.today) {
         0 | 1 => String::new(),
         days => format!("  {days} days in a row"),

@@ -218,6 +218,16 @@ fn the_keys_of_a_run_do_what_they_say() {
     stage.play_run(60.0, |_| Some((0.0, 0.0)));
     stage.rest(3.2);
     assert_eq!((running(&stage).number(), running(&stage).phase()), (2, RunPhase::CountIn));
+    // Back to all bars.
+    stage.press('W');
+    assert_eq!(running(&stage).plan().material.name.title, "G blues, up and down");
+    assert_eq!(running(&stage).plan().material.bars(), 2);
+    assert_eq!(stage.press('W'), None, "all bars are there");
+    // Nobody reads the page of keys while a run goes on behind it.
+    stage.press('?');
+    stage.rest(20.0);
+    stage.press('?');
+    assert_eq!(running(&stage).phase(), RunPhase::Paused);
 }
 
 /// What is over begins anew: nobody is asked to play on in a recording that is at its end.

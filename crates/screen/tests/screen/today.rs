@@ -372,3 +372,49 @@ fn a_result_is_set_against_last_time_and_the_best() {
     let shown = page(&stage);
     assert!(shown.contains("before: on Thursday 10 of 12 right at 84, clean at 80 at best"), "{shown}");
 }
+
+fn typed(stage: &mut Stage, text: &str) -> Option<Action> {
+    for key in text.chars() {
+        assert_eq!(stage.press(key), None);
+    }
+    stage.press_code(KeyCode::Enter)
+}
+
+#[test]
+fn a_remark_is_typed_and_its_letters_are_no_commands() {
+    let mut stage = Stage::beginning_in(View::Today);
+    stage.press('c');
+    assert!(page(&stage).contains("remark (enter keeps it"), "{}", page(&stage));
+    assert_eq!(typed(&mut stage, "quick, dull n+"), Some(Action::Remark("quick, dull n+".to_owned())));
+    assert_eq!(stage.app.view(), View::Today);
+    stage.press('c');
+    typed(&mut stage, "   ");
+    stage.press('c');
+    stage.press('q');
+    assert_eq!(stage.press_code(KeyCode::Esc), None);
+    assert!(!page(&stage).contains("remark (enter"), "{}", page(&stage));
+    stage.press('c');
+    for _ in 0..400 {
+        stage.press('x');
+    }
+    stage.press_code(KeyCode::Backspace);
+    let shown = page(&stage);
+    assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}");
+    assert_eq!(stage.press_code(KeyCode::Enter), Some(Action::Remark("x".repeat(299))));
+}
+
+#[test]
+fn the_harp_is_handed_to_another_player_and_back() {
+    let mut stage = Stage::beginning_in(View::Today);
+    stage.app.call("me", true);
+    stage.remember(player());
+    assert!(page(&stage).contains("Today, Saturday for me: "), "{}", page(&stage));
+    stage.press('h');
+    assert_eq!(typed(&mut stage, "Ida"), Some(Action::HandOver("Ida".to_owned())));
+    let shown = page(&stage);
+    assert!(shown.contains("for Ida: ") && shown.contains("not heard from you yet"), "{shown}");
+    assert!(!shown.contains("days in a row"), "nothing of the other one: {shown}");
+    stage.press('h');
+    assert!(page(&stage).contains("? me"), "{}", page(&stage));
+    assert_eq!(stage.press_code(KeyCode::Enter), Some(Action::HandOver("me".to_owned())));
+}
