@@ -83,6 +83,9 @@ fn take(kind: Kind, seed: u64, from_s: f64) -> Take {
     let ways = harp.ways().filter(|way| way.technique != Technique::Overbend);
     let keys: Vec<u8> = ways.filter_map(|way| harp.note(way)).map(layout::Note::midi).collect();
     let keys: Vec<u8> = keys.into_iter().filter(|key| KEYS.contains(key)).collect();
+    // What is bent has to be there half a step lower: a harp has nothing below its lowest note, and the ear looks for nothing there.
+    let bends = matches!(kind, Kind::Slurs | Kind::Touched);
+    let keys: Vec<u8> = keys.iter().copied().filter(|key| !bends || keys.contains(&(key - 1))).collect();
     let beat_s = 60.0 / between(&mut random, 60.0, if kind == Kind::Sixteenths { 140.0 } else { 180.0 });
     let step_s = match kind {
         Kind::Sixteenths => beat_s / 4.0,
@@ -241,9 +244,9 @@ fn runs_of_a_sound_font_are_heard_as_they_were_written() {
             harmonica = all;
         }
     }
-    // The goals of `tests/time` are not reached here yet: see its `RESULTS.md`. What is reached must not be lost.
+    // What is reached must not be lost; what of the goals of `tests/time` is not, and why, stands in its `RESULTS.md`.
     let [onset, wide, tight] = harmonica.f();
-    assert!(onset >= 0.98 && wide >= 0.98 && tight >= 0.9, "{onset} {wide} {tight}");
+    assert!(onset >= 0.995 && wide >= 0.99 && tight >= 0.92, "{onset} {wide} {tight}");
     let (bias_s, p95_s) = (harmonica.bias_s(), harmonica.p95_s());
     assert!(bias_s.abs() <= 0.004 && p95_s <= 0.012, "{bias_s} {p95_s}");
 }

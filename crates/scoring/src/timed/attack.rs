@@ -5,18 +5,18 @@ use std::collections::VecDeque;
 
 /// How far back levels are kept, seconds: the 60 ms after which a note counts, and as much before it.
 const KEPT_S: f64 = 0.12;
-/// An attack follows a dip at least this deep, decibels: shimmer and noise stay within less.
-const DIP_DB: f32 = 6.0;
+/// An attack raises the level by so much within so short a time, decibels and seconds, whatever the ear says of the pitch. Shimmer and
+/// noise stay within less, and a tremolo of the hand is slower: one of 9 dB, seven times a second, raises it by 3 dB in that time.
+const RISE_DB: f32 = 4.0;
+const RISE_S: f64 = 0.015;
 /// An onset is where the level passes this far below the held one, decibels; a convention.
 const ONSET_DB: f64 = -20.0;
 /// The stretch over which the ear takes a level, seconds.
 const LEVEL_S: f64 = 0.010;
 
-/// A dip before an attack is looked for this far back, seconds: it reaches over the release of the note before, and not to
-/// the attack of a note that has counted.
-const DIP_S: f64 = 0.05;
-/// A rise further than this from the first reading of a note is not its attack, seconds.
-const FURTHEST_S: f64 = 0.03;
+/// A rise further than this from the first reading of a note is not its attack, seconds: the ear may need so long to find a low
+/// note, and shorter notes than that there are none.
+const FURTHEST_S: f64 = 0.05;
 
 /// The levels of late.
 #[derive(Clone, Debug)]
@@ -41,12 +41,17 @@ impl Levels {
         self.points.push_back((reading.known, reading.level_dbfs));
     }
 
-    /// Whether there was no dip that an attack could have followed.
-    pub(super) fn are_even(&self) -> bool {
-        let newest = self.points.back().map_or(0, |(known, _)| *known);
-        let from = newest.saturating_sub((DIP_S * self.sample_rate) as u64);
-        let late = || self.points.iter().filter(|(known, _)| *known >= from);
-        loudest(late()) - quietest(late()) < DIP_DB
+    /// Whether the level has just risen as it does in an attack: at this reading, and not yet at the one before.
+    pub(super) fn rises(&self) -> bool {
+        let mut newest = self.points.iter().rev();
+        let (Some(last), Some(before)) = (newest.next(), newest.next()) else { return false };
+        self.has_risen(*last) && !self.has_risen(*before)
+    }
+
+    fn has_risen(&self, (known, level): (u64, f32)) -> bool {
+        let from = known.saturating_sub((RISE_S * self.sample_rate) as u64);
+        let lately = self.points.iter().filter(|(at, _)| (from..known).contains(at));
+        level - quietest(lately) >= RISE_DB
     }
 
     /// When a note first read at `began` was attacked: where the level passed -20 dB of the held level, above what noise there

@@ -24,7 +24,7 @@ const SECOND_THOUGHT_S: f64 = 0.1;
 /// Readings of one note that are kept; about ten seconds, then the pitch is known well enough.
 const KEPT: usize = 4096;
 
-/// Divides readings into notes: at onsets, at silence, and where the nearest note changes for long enough to count.
+/// Divides readings into notes: at attacks, at silence, and where the nearest note changes for long enough to count.
 /// Blips into another note that do not count, and dropouts of the ear shorter than 0.07 s, divide nothing.
 #[derive(Clone, Debug)]
 pub struct Notes {
@@ -120,12 +120,14 @@ impl Notes {
         let last = self.next.as_ref().or(self.open.as_ref()).map(|open| open.last);
         let silent = last.is_some_and(|last| self.seconds(last, reading.time) > DROPOUT_S);
         self.levels.push(reading);
-        // What begins without a dip of the level was not attacked: it is a slide, or a second thought of the ear.
-        let attacked = reading.onset && !self.levels.are_even();
-        // The ear may tell of an attack only when the note it began has been heard for a while.
-        let rising = self.next.take_if(|next| attacked && heard.is_some_and(|(_, note)| note == next.note));
-        let ended = if attacked || silent { self.end() } else { None };
-        self.open = self.open.take().or(rising);
+        // What begins without a rise of the level was not attacked: it is a slide, or a second thought of the ear.
+        let attacked = self.levels.rises();
+        let ended = if silent || attacked && self.settled_hz.is_some() { self.end() } else { None };
+        // What does not count yet was the way into this attack. Its readings stay, for what a click leaves in a room swells and fades,
+        // and one swell alone may be smooth.
+        if let Some(open) = self.open.as_mut().filter(|_| attacked) {
+            open.began = reading.time;
+        }
         let Some((hz, note)) = heard else { return ended };
         let Some(settled_hz) = self.settled_hz else {
             self.begin(concert, (hz, note), reading.time);
