@@ -5,8 +5,9 @@ use crate::files;
 use crate::setup::HearFrom;
 use course::{Day, Past};
 use journal::{By, Journal, JournalError, Keeper, KeeperNews, Noted, Sitting, When};
-use layout::Harp;
+use layout::{Harp, Way};
 use practice::Event;
+use scoring::Trace;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -80,6 +81,8 @@ pub(crate) enum JournalNews {
     Said(String),
     /// What the player practised, day by day, and which day it is.
     Past(Box<Past>, Day),
+    /// How the pitch went in the last tries at each way, the latest one last.
+    Traces(Vec<(Way, Trace)>),
 }
 
 /// Which day it is for the player.
@@ -115,6 +118,7 @@ impl Keeping {
     pub(crate) fn news(&self) -> Option<JournalNews> {
         let sentence = match self.keeper.news()? {
             KeeperNews::Past(past) => return Some(JournalNews::Past(past, today())),
+            KeeperNews::Traces(traces) => return Some(JournalNews::Traces(traces)),
             KeeperNews::Held(why) => {
                 format!(
                     "the journal cannot be written for now ({why}); what you play is kept in memory meanwhile"

@@ -5,6 +5,8 @@ use crate::file::Found;
 use crate::store::Sitting;
 use crate::{Backup, By, Journal, JournalError, When};
 use course::{Day, Past};
+use layout::Way;
+use scoring::Trace;
 use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -27,6 +29,8 @@ pub enum KeeperNews {
     Given(String),
     /// What the player practised, day by day: when the journal is opened, and again when something of the player's own has ended.
     Past(Box<Past>),
+    /// How the pitch went in the last tries at each way, as [`Journal::traces`] has it: when the journal is opened.
+    Traces(Vec<(Way, Trace)>),
     /// The file was damaged and stands under another name; and the newest good copy, if there is one.
     SetAside(PathBuf, Option<PathBuf>),
 }
@@ -157,6 +161,7 @@ impl Writer {
                 }
                 self.journal = Some(journal);
                 self.tell_past(Day(i32::MIN));
+                self.tell_traces();
             }
             Err(error @ (JournalError::Newer(..) | JournalError::NotAFile(..))) => {
                 self.over = true;
@@ -208,6 +213,16 @@ impl Writer {
         let Some(journal) = &self.journal else { return };
         if journal.renew(&mut self.past, self.sitting.player(), from).is_ok() {
             self.say(KeeperNews::Past(Box::new(self.past.clone())));
+        }
+    }
+
+    /// Tells how the pitch went in earlier tries, if there are any.
+    fn tell_traces(&self) {
+        let Some(journal) = &self.journal else { return };
+        if let Ok(traces) = journal.traces(self.sitting.player())
+            && !traces.is_empty()
+        {
+            self.say(KeeperNews::Traces(traces));
         }
     }
 

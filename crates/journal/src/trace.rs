@@ -2,7 +2,7 @@
 
 use crate::store::{Sitting, way};
 use crate::{Journal, JournalError, When, store};
-use layout::Way;
+use layout::{TabStyle, Way};
 use practice::Tried;
 use rusqlite::{Transaction, params};
 use scoring::Trace;
@@ -42,23 +42,29 @@ pub(crate) fn add(
 }
 
 impl Journal {
-    /// How the pitch went in the last tries of a player at a way, at most eight, the latest one last.
+    /// How the pitch went in the last tries of a player, at most eight at each way, the latest one last.
     ///
     /// # Errors
     /// If the file cannot be read.
-    pub fn traces(&self, player: &str, way: Way) -> Result<Vec<Trace>, JournalError> {
-        let read = || -> rusqlite::Result<Vec<Trace>> {
+    pub fn traces(&self, player: &str) -> Result<Vec<(Way, Trace)>, JournalError> {
+        let read = || -> rusqlite::Result<Vec<(Way, Trace)>> {
             let mut query = self.connection.prepare_cached(
-                "SELECT tenths_of_cents FROM trace
-                 WHERE player = ?1 AND way = (SELECT id FROM word WHERE text = ?2) ORDER BY at_ms, session, number",
+                "SELECT word.text, tenths_of_cents FROM trace JOIN word ON word.id = trace.way
+                 WHERE player = ?1 ORDER BY at_ms, session, number",
             )?;
-            let traces = query.query_map(params![player, store::way(way)], |row| {
-                let bytes: Vec<u8> = row.get(0)?;
+            let rows =
+                query.query_map([player], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Vec<u8>>(1)?)))?;
+            let mut traces = Vec::new();
+            for row in rows {
+                let (tab, bytes) = row?;
+                // A way that a later program wrote may be none that is known here.
+                let Ok(way) = TabStyle::default().read(&tab) else { continue };
                 let (pairs, _) = bytes.as_chunks::<2>();
                 let tenths = pairs.iter().map(|pair| i16::from_le_bytes(*pair));
-                Ok(Trace { tenths: tenths.map(|tenths| Some(tenths).filter(|it| *it != NOTHING)).collect() })
-            })?;
-            traces.collect()
+                let tenths = tenths.map(|tenths| Some(tenths).filter(|it| *it != NOTHING)).collect();
+                traces.push((way, Trace { tenths }));
+            }
+            Ok(traces)
         };
         read().map_err(|error| JournalError::of(&self.file, error))
     }

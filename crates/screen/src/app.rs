@@ -11,18 +11,18 @@ use crate::mapping::Library;
 use crate::notice::World;
 use crate::prompt::Typed;
 use crate::scene::Scene;
-use crate::trace::Trace;
+use crate::trace;
 use crate::views::help::Help;
 use crate::{Look, Notice, View, views, words};
 use course::{Day, Past, Programme};
-use layout::Harp;
+use layout::{Harp, Way};
 use pitch::Reading;
 use practice::{Drill, Ending, Event, Exercise, Phase, ReedVoice, Started};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
-use scoring::Live;
+use scoring::{Live, Trace};
 use std::time::Duration;
 use theory::Position;
 
@@ -40,7 +40,7 @@ pub struct App {
     /// The help page, if it is open: lines scrolled away.
     help: Option<usize>,
     world: World,
-    trace: Trace,
+    trace: trace::Trace,
     ghosts: Ghosts,
     /// What the drill showed when it was last looked at.
     seen: Option<(Phase, Live)>,
@@ -82,7 +82,7 @@ impl App {
             desk,
             help: None,
             world: World::default(),
-            trace: Trace::default(),
+            trace: trace::Trace::default(),
             ghosts: Ghosts::default(),
             seen: None,
             seen_reeds: Vec::new(),
@@ -122,6 +122,12 @@ impl App {
     /// Follows a programme from a day on, or none.
     pub fn follow(&mut self, programme: Option<(Programme, Day)>, harp: &Harp) {
         self.desk.follow(programme, harp);
+        self.redraw();
+    }
+
+    /// Takes how the pitch went in the last tries of other days at each way, the latest one last.
+    pub fn remember_traces(&mut self, traces: Vec<(Way, Trace)>) {
+        self.ghosts.remember(traces);
         self.redraw();
     }
 

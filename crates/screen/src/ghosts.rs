@@ -2,7 +2,8 @@
 
 use crate::trace::Trace;
 use layout::Way;
-use std::collections::VecDeque;
+use scoring::Trace as Kept;
+use std::collections::{BTreeMap, VecDeque};
 
 /// One point of an earlier line every so often, seconds: finer than a row of the plumb line on any screen.
 pub(crate) const STEP_S: f64 = 0.0125;
@@ -19,33 +20,54 @@ struct Ghost {
     hz: Vec<Option<f64>>,
 }
 
-/// The earlier tries of a drill, the newest first.
+/// Earlier tries.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Ghosts(VecDeque<Ghost>);
+pub(crate) struct Ghosts {
+    /// Those of a drill, the newest first.
+    drill: VecDeque<Ghost>,
+    /// Those of other days at each way, the newest first: cents from the target, from the verdict backwards in steps of
+    /// [`Kept::STEP_S`].
+    older: BTreeMap<Way, VecDeque<Vec<Option<f64>>>>,
+}
 
 impl Ghosts {
     /// Forgets everything.
     pub(crate) fn clear(&mut self) {
-        self.0.clear();
+        self.drill.clear();
     }
 
     /// Keeps the line of a try that was judged just now.
     pub(crate) fn keep(&mut self, way: Way, trace: &Trace) {
         let rows = trace.rows(STEP_S, (KEPT_S / STEP_S) as usize);
         let hz = rows.into_iter().map(|row| row.map(|swing| swing.last)).collect();
-        self.0.push_front(Ghost { way, hz });
-        self.0.truncate(KEPT);
+        self.drill.push_front(Ghost { way, hz });
+        self.drill.truncate(KEPT);
     }
 
     /// The line of a try, fundamentals in hertz from its verdict backwards in steps of [`STEP_S`]; the newest try is 0.
     pub(crate) fn line(&self, index: usize) -> &[Option<f64>] {
-        self.0.get(index).map_or(&[], |ghost| &ghost.hz)
+        self.drill.get(index).map_or(&[], |ghost| &ghost.hz)
     }
 
-    /// Where the newest `count` tries at `way` were so many seconds before their verdicts, hertz.
-    pub(crate) fn at(&self, way: Way, count: usize, before_s: f64) -> impl Iterator<Item = f64> {
+    /// Takes the tries of other days, the latest one last.
+    pub(crate) fn remember(&mut self, traces: Vec<(Way, Kept)>) {
+        self.older.clear();
+        for (way, trace) in traces {
+            let mut cents: Vec<Option<f64>> = trace.cents().collect();
+            cents.reverse();
+            self.older.entry(way).or_default().push_front(cents);
+        }
+    }
+
+    /// Where the newest `count` tries at a way were so many seconds before their verdicts, hertz: those of this drill, and then those of
+    /// other days. The way is in tune at `target_hz` now, hertz: earlier tries may have been played on another harp.
+    pub(crate) fn at(&self, (way, target_hz): (Way, f64), count: usize, before_s: f64) -> Vec<f64> {
         let index = (before_s / STEP_S) as usize;
-        let of_way = self.0.iter().filter(move |ghost| ghost.way == way).take(count);
-        of_way.filter_map(move |ghost| ghost.hz.get(index).copied().flatten())
+        let drill: Vec<&Ghost> = self.drill.iter().filter(|ghost| ghost.way == way).take(count).collect();
+        let older = self.older.get(&way).into_iter().flatten().take(count - drill.len());
+        let earlier = (before_s / Kept::STEP_S) as usize;
+        let older = older.filter_map(|cents| cents.get(earlier).copied().flatten());
+        let drill = drill.into_iter().filter_map(|ghost| ghost.hz.get(index).copied().flatten());
+        drill.chain(older.map(|cents| target_hz * (cents / 1200.0).exp2())).collect()
     }
 }

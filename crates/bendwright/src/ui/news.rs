@@ -16,6 +16,7 @@ impl Ui {
         while let Some(news) = self.practising.journal_news() {
             match news {
                 JournalNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
+                JournalNews::Traces(traces) => self.to.app.remember_traces(traces),
                 JournalNews::Past(past, today) => {
                     let harp = self.practising.harp();
                     self.to.app.remember(*past, today, harp);

@@ -418,3 +418,33 @@ fn the_harp_is_handed_to_another_player_and_back() {
     assert!(page(&stage).contains("? me"), "{}", page(&stage));
     assert_eq!(stage.press_code(KeyCode::Enter), Some(Action::HandOver("me".to_owned())));
 }
+
+#[test]
+fn the_lines_of_other_days_hang_beside_that_of_today() {
+    let mut stage = Stage::beginning_in(View::Today);
+    stage.begin("-3'");
+    let dots = |stage: &Stage| {
+        let picture = page(stage);
+        let below = picture.lines().skip_while(|line| !line.contains(" hole 3")).skip(1);
+        below
+            .take_while(|line| !line.contains("25 flat"))
+            .map(|line| line.matches('·').count())
+            .sum::<usize>()
+    };
+    let before = dots(&stage);
+    let way = layout::TabStyle::default().read("-3'").unwrap();
+    let sharp = scoring::Trace { tenths: vec![Some(400); 80] };
+    stage.app.remember_traces(vec![
+        (way, sharp.clone()),
+        (layout::TabStyle::default().read("-3''").unwrap(), sharp),
+    ]);
+    assert!(dots(&stage) >= before + 5, "{}", page(&stage));
+    // On another harp they lie where they lay from the pitch asked for.
+    let first = page(&stage);
+    stage.press_code(KeyCode::Right);
+    stage.press_code(KeyCode::Right);
+    let rows = |page: &str| {
+        page.lines().filter(|line| line.contains('┊')).map(|line| line.find('·')).collect::<Vec<_>>()
+    };
+    assert_eq!(rows(&first), rows(&page(&stage)));
+}

@@ -149,13 +149,15 @@ impl Drill<'_> {
 
     /// Where earlier tries at this note were, row by row: on a wide screen more of them.
     fn earlier(&self, rows: u16, row_s: f64) -> Vec<Vec<f64>> {
-        let count = if rows > 14 { 6 } else { 3 };
+        let count = if rows > 14 { 8 } else { 3 };
         let skipped = usize::from(self.judged.is_some());
+        let Some(target_hz) = self.shown.hz(self.scene.harp()) else { return Vec::new() };
         (0..rows)
             .map(|row| {
                 let before_s = f64::from(row) * row_s;
-                let at = self.scene.ghosts.at(self.shown.way, count + skipped, before_s);
-                at.skip(skipped).collect()
+                let mut at = self.scene.ghosts.at((self.shown.way, target_hz), count + skipped, before_s);
+                at.drain(..skipped.min(at.len()));
+                at
             })
             .collect()
     }
