@@ -13,12 +13,17 @@ use tempfile::TempDir;
 pub(crate) struct SmallDisk(TempDir);
 
 impl SmallDisk {
-    /// Mounts it, which only the superuser may. Where it is not allowed, that is said and the test is over; the machines
-    /// that check every change have to allow it.
+    /// One of 64 kilobytes.
     pub(crate) fn new() -> Option<Self> {
+        Self::of(64)
+    }
+
+    /// Mounts one of so many kilobytes, which only the superuser may. Where it is not allowed, that is said and the test is over; the machines
+    /// that check every change have to allow it.
+    pub(crate) fn of(kilobytes: u32) -> Option<Self> {
         let folder = tempfile::tempdir().expect("a folder");
         let mut mount = Command::new("mount");
-        mount.args(["-t", "tmpfs", "-o", "size=64k", "none"]).arg(folder.path());
+        mount.args(["-t", "tmpfs", "-o", &format!("size={kilobytes}k"), "none"]).arg(folder.path());
         match mount.output() {
             Ok(done) if done.status.success() => return Some(Self(folder)),
             Ok(done) => eprintln!("no small disk can be mounted: {}", String::from_utf8_lossy(&done.stderr)),
@@ -31,6 +36,14 @@ impl SmallDisk {
     /// Where it is.
     pub(crate) fn path(&self) -> &Path {
         self.0.path()
+    }
+
+    /// Mounts it again with another option of `mount`: `ro`, `size=8m`.
+    #[allow(dead_code, reason = "not every test that has a small disk changes it")]
+    pub(crate) fn change(&self, option: &str) {
+        let mut mount = Command::new("mount");
+        let done = mount.args(["-o", &format!("remount,{option}")]).arg(self.path()).status();
+        assert!(done.is_ok_and(|done| done.success()), "{option}");
     }
 
     /// Fills it to the last byte.

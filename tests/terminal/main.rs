@@ -5,6 +5,7 @@
 #[path = "../support/disk.rs"]
 mod disk;
 mod endings;
+mod forgets;
 mod keys;
 mod monkey;
 mod remembers;

@@ -41,8 +41,11 @@ impl JournalPlace {
 
     /// The journal, to write to it at once. One that is damaged is left to whoever practises next, because it is set aside then.
     pub(crate) fn open(&self) -> Result<Journal, JournalError> {
-        if self.file.exists() {
-            Journal::read(&self.file, When::now())?;
+        if self.file.exists()
+            && let Err(error) = Journal::read(&self.file, When::now())
+            && !matches!(error, JournalError::Empty(_))
+        {
+            return Err(error);
         }
         Journal::open(&self.file, When::now()).map(|(journal, _)| journal)
     }

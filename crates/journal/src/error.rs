@@ -11,6 +11,8 @@ pub enum JournalError {
     Folder(PathBuf, io::Error),
     /// What stands in its place is no regular file.
     NotAFile(PathBuf),
+    /// There is nothing in it yet.
+    Empty(PathBuf),
     /// A later version of the program wrote it: its number, and the newest one that is understood.
     Newer(PathBuf, i64, i64),
     /// It is no journal, or damaged.
@@ -37,6 +39,7 @@ impl fmt::Display for JournalError {
             Self::NotAFile(path) => {
                 write!(f, "{} is no regular file; move it away, or name another one", path.display())
             }
+            Self::Empty(path) => write!(f, "there is nothing in {} yet", path.display()),
             Self::Newer(path, version, ours) => write!(
                 f,
                 "{} is of version {version}, this program understands {ours}; a newer program can read it",

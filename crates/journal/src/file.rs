@@ -57,7 +57,7 @@ impl Journal {
     /// Opens a journal that is only read. An older one is upgraded first, after a copy of it was made.
     ///
     /// # Errors
-    /// If there is none, it is damaged, a later program wrote it, or it is older and cannot be upgraded.
+    /// If there is none, or nothing in it yet, it is damaged, a later program wrote it, or it is older and cannot be upgraded.
     pub fn read(file: &Path, now: When) -> Result<Self, JournalError> {
         is_file(file)?;
         let of = |error| JournalError::of(file, error);
@@ -65,7 +65,8 @@ impl Journal {
         let connection = Connection::open_with_flags(file, flags).map_err(of)?;
         connection.busy_timeout(BUSY).map_err(of)?;
         if not_newer(&connection, file)? == 0 {
-            return Err(JournalError::Damaged(file.to_owned(), "it is empty".to_owned()));
+            // A file that was begun on a full disk.
+            return Err(JournalError::Empty(file.to_owned()));
         }
         if !schema::is_newest(&connection).map_err(|error| not_ours(file, error))? {
             drop(connection);

@@ -8,7 +8,7 @@ use crate::files;
 use crate::keeping::JournalPlace;
 use crate::setup::Setup;
 use course::{Past, ThingDay};
-use journal::{Journal, Remark, When};
+use journal::{Journal, JournalError, Remark, When};
 use std::collections::HashSet;
 use std::io::{self, Write};
 
@@ -29,17 +29,12 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
         Some(JournalTask::Restore { file }) => return moving::restore(place, file),
         _ => {}
     }
-    if !place.file.exists() {
-        return Ok(writeln!(
-            io::stdout(),
-            "Nothing is kept yet. What you practise will be in {}.",
-            files::shown(&place.file)
-        )?);
-    }
-    if let Some(JournalTask::Forget { before, yes }) = &args.task {
-        return moving::forget((&mut opened(place)?, place), before, *yes);
-    }
-    let journal = Journal::read(&place.file, When::now()).map_err(Failure::world)?;
+    let journal = match Journal::read(&place.file, When::now()) {
+        Ok(journal) => journal,
+        Err(JournalError::Empty(_)) => return nothing(place),
+        Err(_) if !place.file.exists() => return nothing(place),
+        Err(error) => return Err(Failure::world(error)),
+    };
     match &args.task {
         None => show(&journal, place),
         Some(JournalTask::Check) => check(journal, place),
@@ -48,6 +43,10 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
             Ok(writeln!(io::stdout(), "Copied to {}.", files::shown(&copy))?)
         }
         Some(JournalTask::Remark { .. }) => remarks(&journal, place),
+        Some(JournalTask::Forget { before, yes }) => {
+            drop(journal);
+            moving::forget((&mut opened(place)?, place), before, *yes)
+        }
         Some(JournalTask::Export { csv, .. }) => moving::export(&journal, place.named(), csv.as_deref()),
         _ => Ok(()),
     }
@@ -66,6 +65,11 @@ fn remarks(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
         writeln!(out, "{day}  {what}{}", text.replace(char::is_control, " "))?;
     }
     Ok(())
+}
+
+fn nothing(place: &JournalPlace) -> Result<(), Failure> {
+    let file = files::shown(&place.file);
+    Ok(writeln!(io::stdout(), "Nothing is kept yet. What you practise will be in {file}.")?)
 }
 
 fn many(count: i64, one: &str, more: &str) -> String {
