@@ -150,7 +150,7 @@ fn forgetting_asks_and_leaves_a_copy() {
     let data = data.path();
     let before = exported(data, &[]);
     let (code, _, err) = said(data, &["journal", "forget", "--before", "yesterday"]);
-    assert!(code == 2 && err.contains("such as 2026-01-31"), "{err}");
+    assert!(code == 2 && err.contains("such as 2026-11-28"), "{err}");
     let (code, out, _) = said(data, &["journal", "forget", "--before", "2020-01-01", "--yes"]);
     assert!(code == 0 && out.contains("Nothing of all players ended before 2020-01-01."), "{out}");
     let (code, _, err) = said(data, &["journal", "forget", "--before", "9999-01-01"]);

@@ -94,7 +94,7 @@ impl TryFrom<String> for Day {
 impl FromStr for Day {
     type Err = DayError;
 
-    /// Reads "2026-11-28", a day from the year 1900 to 2999.
+    /// Reads "2026-11-28", a day from the year 1900 to 9999.
     fn from_str(text: &str) -> Result<Self, DayError> {
         let wrong = || DayError(text.to_owned());
         let parts: Vec<&str> = text.trim().split('-').collect();
@@ -106,7 +106,7 @@ impl FromStr for Day {
         }
         let number = |part: &str| part.parse::<i32>().map_err(|_| wrong());
         let (year, month, day) = (number(year)?, number(month)?, number(day)?);
-        if !(1900..3000).contains(&year) {
+        if !(1900..=9999).contains(&year) {
             return Err(wrong());
         }
         // The year is counted from March, so that the day of February that comes and goes is its last (Hinnant, as in `civil`).

@@ -1,6 +1,6 @@
 //! Writes the pages of the scenario into a folder, for `tests/references/report_pages.mjs`, which looks at them in a browser.
 
-#![allow(clippy::unwrap_used, reason = "it ends by panicking, and is run by hand")]
+#![allow(clippy::unwrap_used, clippy::print_stderr, reason = "it is run by hand, and ends by panicking")]
 
 #[path = "../tests/scenario/mod.rs"]
 mod scenario;

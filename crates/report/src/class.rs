@@ -73,7 +73,7 @@ impl Row {
                 format!("{} ({})", now.unwrap_or_else(none), then.unwrap_or_else(none)),
                 format!("{sure} of {}", count(bends().count(), "bend", "bends")),
                 hardest.unwrap_or_else(none),
-                format!("{clean}, {faster} of them faster"),
+                format!("{clean} ({faster} faster)"),
                 request
                     .programme
                     .zip(stands(request))

@@ -5,9 +5,10 @@ use crate::{Followed, NoteRow, Report, Request, Row, Step, TempoRow, Tries};
 use course::{Day, NoteProgress, Past, Progress};
 use layout::{Note, TabStyle, Technique};
 
-/// So many goals, and so many remarks, are shown: the page is one sheet.
+/// So many goals, remarks, and things that are played in time are shown: the page is one sheet.
 const MOST_GOALS: usize = 6;
 const MOST_REMARKS: usize = 6;
+const MOST_TEMPI: usize = 8;
 
 impl Report {
     /// Gathers what the page of a player says.
@@ -125,6 +126,7 @@ fn note_row(note: &NoteProgress, from: Day) -> NoteRow {
 fn tempi(progress: &Progress, today: Day) -> Vec<TempoRow> {
     let lately = progress.tempi.iter().filter(|it| today.since(it.last) < 2 * progress.days.cast_signed());
     lately
+        .take(MOST_TEMPI)
         .map(|it| TempoRow {
             name: it.name.strip_prefix("run ").unwrap_or(&it.name).to_owned(),
             clean: it.clean,

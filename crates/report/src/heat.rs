@@ -6,10 +6,10 @@ use sheets::escape;
 use std::fmt::Write;
 
 /// Size of a cell, and room for the numbers of the holes at the left; units of the picture.
-const CELL: (u32, u32) = (30, 34);
+const CELL: (u32, u32) = (30, 40);
 const SIDE: u32 = 24;
 /// Where the three lines of a cell stand, below its top.
-const LINES: [u32; 3] = [10, 22, 31];
+const LINES: [u32; 3] = [12, 25, 36];
 /// Shades from nothing to everything landed; a style for each stands in the page.
 const SHADES: f64 = 5.0;
 

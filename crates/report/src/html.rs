@@ -14,7 +14,7 @@ const LEGEND: &str = "Pitch runs from left to right, each hole is a row. In each
                       and how many cents off they were on average: + is sharp, − is flat. The fuller the shade, the more landed; a \
                       dotted cell was not tried.";
 
-/// What the columns of the bends mean.
+/// What the columns of the notes mean.
 const COLUMNS_OF_NOTES: &str = "Cents off are the mean and the spread (one standard deviation). Expected is the chance that the next try \
                                 lands, from all tries and how long ago they were, and between what it lies nine times in ten.";
 
@@ -31,9 +31,9 @@ impl Report {
             ),
             format!("{}</header>\n", said.concat()),
             self.stair(),
-            notes("Bends", &self.bends, days),
-            format!("<div class=\"side\">\n{}{}</div>\n", self.minutes(), self.tempi()),
-            format!("<div class=\"side\">\n{}{}</div>\n", self.programme(), self.remarks()),
+            bends(&self.bends, days),
+            format!("<div class=\"side\">\n<div>\n{}{}</div>\n", self.minutes(), self.programme()),
+            format!("<div>\n{}{}</div>\n</div>\n", self.tempi(), self.remarks()),
             plain(&self.plain, days),
             cautions(),
         ];
@@ -48,7 +48,7 @@ impl Report {
             "The stair of the harp",
             &format!(
                 "<figure>\n{}<figcaption>{LEGEND}</figcaption>\n</figure>\n",
-                crate::heat::stair(&self.stair)
+                wide("The stair", &crate::heat::stair(&self.stair))
             ),
         )
     }
@@ -112,7 +112,11 @@ impl Class {
             "<header>\n<h1>Players side by side</h1>\n<p class=\"when\">{}</p>\n</header>\n",
             escape(&self.when)
         );
-        let body = format!("{head}{}{}", section("What was practised", &wide(&table)), cautions());
+        let body = format!(
+            "{head}{}{}",
+            section("What was practised", &wide("What was practised", &table)),
+            cautions()
+        );
         document("Players side by side", &body)
     }
 }
@@ -131,19 +135,16 @@ fn section(title: &str, body: &str) -> String {
     format!("<section>\n<h2>{}</h2>\n{body}</section>\n", escape(title))
 }
 
-/// A table that is wider than a narrow window is moved by itself, with the keyboard too.
-fn wide(table: &str) -> String {
-    format!("<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"Table\">\n{table}</div>\n")
+/// What is wider than a narrow window is moved by itself, with the keyboard too.
+fn wide(name: &str, what: &str) -> String {
+    format!("<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{name}\">\n{what}</div>\n")
 }
 
-fn notes(title: &str, rows: &[NoteRow], days: u32) -> String {
+fn bends(rows: &[NoteRow], days: u32) -> String {
     if rows.is_empty() {
         return String::new();
     }
-    section(
-        title,
-        &format!("{}<p class=\"note\">{COLUMNS_OF_NOTES}</p>\n", wide(&note_table(title, rows, days))),
-    )
+    section("Bends", &wide("Bends", &note_table(rows, days)))
 }
 
 /// Plain notes are of less interest, and are not printed.
@@ -151,11 +152,11 @@ fn plain(rows: &[NoteRow], days: u32) -> String {
     if rows.is_empty() {
         return String::new();
     }
-    let table = wide(&note_table("Plain notes", rows, days));
+    let table = wide("Plain notes", &note_table(rows, days));
     format!("<details class=\"plain\">\n<summary>Plain notes</summary>\n{table}</details>\n")
 }
 
-fn note_table(caption: &str, rows: &[NoteRow], days: u32) -> String {
+fn note_table(rows: &[NoteRow], days: u32) -> String {
     let row = |row: &NoteRow| {
         let landed = |tries: &Option<crate::Tries>| {
             tries.as_ref().map_or_else(|| NONE.to_owned(), crate::Tries::landed)
@@ -184,7 +185,7 @@ fn note_table(caption: &str, rows: &[NoteRow], days: u32) -> String {
         "Expected",
         "Trend of cents off",
     ];
-    table(caption, &columns, &rows.concat())
+    table(COLUMNS_OF_NOTES, &columns, &rows.concat())
 }
 
 fn cautions() -> String {

@@ -8,8 +8,8 @@ use std::fmt::Write;
 
 /// The size of a trend.
 const TREND: (f64, f64) = (120.0, 24.0);
-/// A trend shows distances up to this, cents: a half step is 100, and what lies beyond 60 is nearer to another note.
-const FURTHEST_CENTS: f64 = 60.0;
+/// A trend shows distances up to this, cents; what lies further off stands at its edge. Means of a day are rarely beyond it.
+const FURTHEST_CENTS: f64 = 40.0;
 /// Height of the bars, and room for the words below them.
 const BARS: (f64, f64) = (60.0, 14.0);
 /// Width of a picture of bars.

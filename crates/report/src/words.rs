@@ -34,9 +34,9 @@ pub(crate) fn count(number: usize, one: &str, more: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { more })
 }
 
-/// "85 %".
+/// "85 %", which no line breaks apart.
 pub(crate) fn percent(share: f64) -> String {
-    format!("{:.0} %", 100.0 * share)
+    format!("{:.0}\u{a0}%", 100.0 * share)
 }
 
 impl Tries {
@@ -78,12 +78,12 @@ pub(crate) fn side_of(way: Way, tries: Option<&Tries>) -> &'static str {
 pub(crate) fn cents(tries: Option<&Tries>, side: &str) -> String {
     let Some(cents) = tries.and_then(|tries| tries.cents) else { return NONE.to_owned() };
     let spread = tries.and_then(|tries| tries.spread);
-    let spread = spread.map_or_else(String::new, |spread| format!(" ± {spread:.0}"));
+    let spread = spread.map_or_else(String::new, |spread| format!(" ±\u{a0}{spread:.0}"));
     let space = if side.is_empty() { "" } else { " " };
     format!("{:.0}{space}{side}{spread}", cents.abs())
 }
 
-/// "85 %, 70 to 95", or a dash.
+/// "85 % (70 to 95)".
 pub(crate) fn chance((chance, low, high): (f64, f64, f64)) -> String {
     format!("{} ({:.0} to {:.0})", percent(chance), 100.0 * low, 100.0 * high)
 }

@@ -45,7 +45,7 @@ fn the_figures_are_those_of_what_was_practised() {
     let (landed, of) = lately.fold((0, 0), |(landed, of), it| (landed + it.landed, of + it.tries));
     let share = 100.0 * f64::from(landed) / f64::from(of);
     assert!(
-        of > 30 && html.contains(&format!("<td>{landed} of {of}, {share:.0} %</td>")),
+        of > 30 && html.contains(&format!("<td>{landed} of {of}, {share:.0}\u{a0}%</td>")),
         "{landed} of {of}"
     );
     let seconds: u32 = past.played.iter().filter(|it| TODAY.since(it.day) < 30).map(|it| it.seconds).sum();
