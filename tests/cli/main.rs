@@ -8,6 +8,7 @@ mod config;
 #[path = "../support/disk.rs"]
 mod disk;
 mod drill;
+mod heard;
 mod journal;
 mod journal_faults;
 mod journal_moving;

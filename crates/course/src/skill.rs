@@ -87,9 +87,8 @@ impl Skills {
     pub fn ability(&self) -> Ability {
         let bends = self.known.values().filter(|skill| skill.way.technique != Technique::Natural);
         let heard = bends.filter_map(|skill| Some((skill.way, skill.mastery()?)));
-        let own: Vec<(Way, Mastery)> = self.claimed.departures().collect();
         heard
-            .filter(|(way, _)| own.iter().all(|(said, _)| said != way))
+            .filter(|(way, _)| !self.claimed.speaks_of(*way))
             .fold(self.claimed.clone(), |ability, (way, mastery)| ability.with(way, mastery))
     }
 }

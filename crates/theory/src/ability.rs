@@ -136,6 +136,11 @@ impl Ability {
         })
     }
 
+    /// Whether something is said of this single way, be it what the level says as well.
+    pub fn speaks_of(&self, way: Way) -> bool {
+        self.single.contains_key(&way)
+    }
+
     /// How well the player commands a way.
     pub fn mastery(&self, way: Way) -> Mastery {
         let by_level = if self.level.includes(way) { Mastery::Sure } else { Mastery::NotYet };
