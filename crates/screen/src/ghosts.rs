@@ -59,6 +59,11 @@ impl Ghosts {
         }
     }
 
+    /// The tries of other days at a way, the newest first: cents from the target, from the verdict backwards.
+    pub(crate) fn older(&self, way: Way) -> impl Iterator<Item = &[Option<f64>]> {
+        self.older.get(&way).into_iter().flatten().map(Vec::as_slice)
+    }
+
     /// Where the newest `count` tries at a way were so many seconds before their verdicts, hertz: those of this drill, and then those of
     /// other days. The way is in tune at `target_hz` now, hertz: earlier tries may have been played on another harp.
     pub(crate) fn at(&self, (way, target_hz): (Way, f64), count: usize, before_s: f64) -> Vec<f64> {

@@ -37,6 +37,15 @@ const WIDE: u16 = 150;
 const TEMPI: u16 = 38;
 /// Columns of a number on the stair.
 const NUMBER: f64 = 2.0;
+/// What the row of a try shows either side of its target, cents, and how many of them a column is.
+const SHOWN_CENTS: f64 = 100.0;
+const CENTS_A_COLUMN: f64 = 5.0;
+/// The column of the target.
+const MIDDLE: i32 = 36;
+/// Fewer rows than this show no tries.
+const LEAST_TRIES: i32 = 4;
+/// Steps of the trace that are looked at before the verdict: a second.
+const LAST_STEPS: usize = (1.0 / scoring::Trace::STEP_S) as usize;
 /// So many of the last days with tries are told of a bend.
 const LAST_DAYS: usize = 6;
 
@@ -98,7 +107,43 @@ fn render(scene: &Scene<'_>, progress: &Progress, area: Rect, buf: &mut Buffer) 
     } else {
         Rect { y: below.y + ONE, height: below.height.saturating_sub(ONE), ..below }
     };
-    tempo(scene, progress, &mut Pen::new(buf, tempi));
+    let told = tempo(scene, progress, &mut Pen::new(buf, tempi));
+    if let Some(bend) = looked {
+        let top = if wide { below.y + ONE } else { tempi.y + told };
+        let end = area.y + area.height - FOOT;
+        let place = Rect { y: top + 1, height: end.saturating_sub(top + 1), ..picture };
+        tries_of(scene, bend, &mut Pen::new(buf, place));
+    }
+}
+
+/// The last tries at a bend one by one, the newest first: how its pitch went in the last second, flat left and sharp right.
+fn tries_of(scene: &Scene<'_>, bend: &NoteProgress, pen: &mut Pen<'_>) {
+    let look = scene.look;
+    let tries: Vec<&[Option<f64>]> = scene.ghosts.older(bend.skill.way).collect();
+    if tries.is_empty() || pen.height() < LEAST_TRIES {
+        return;
+    }
+    let middle = (pen.width() / 2).min(MIDDLE);
+    let column = |cents: f64| middle + (cents / CENTS_A_COLUMN).round() as i32;
+    pen.text(1, 0, "last tries", look.theme.faint);
+    pen.text(column(-SHOWN_CENTS), 0, &format!("{SHOWN_CENTS:.0} flat"), look.theme.faint);
+    let sharp = format!("{SHOWN_CENTS:.0} sharp");
+    pen.text(column(SHOWN_CENTS) + 1 - width(&sharp), 0, &sharp, look.theme.faint);
+    for (y, cents) in (1..pen.height()).zip(tries) {
+        pen.text(1, y, if y == 1 { "newest" } else { "" }, look.theme.faint);
+        pen.glyph(middle, y, look.glyphs.centre, look.theme.target);
+        let last: Vec<f64> = cents.iter().take(LAST_STEPS).flatten().copied().collect();
+        let (low, high) =
+            last.iter().fold((f64::MAX, f64::MIN), |(low, high), it| (low.min(*it), high.max(*it)));
+        let shown = |cents: f64| column(cents.clamp(-SHOWN_CENTS, SHOWN_CENTS));
+        if last.is_empty() {
+            continue;
+        }
+        pen.line(shown(low)..shown(high) + 1, y, look.glyphs.before, look.theme.faint);
+        let mean = last.iter().sum::<f64>() / last.len() as f64;
+        pen.glyph(shown(mean), y, look.glyphs.now, look.theme.voice);
+        pen.text(column(SHOWN_CENTS) + 3, y, &words::off(mean), look.theme.plain);
+    }
 }
 
 /// Minutes, the days as a row of marks, and the habit.
@@ -252,8 +297,8 @@ fn mean(day: &NoteDay) -> Option<String> {
     Some(format!("{} {side}", words::cents(mean)))
 }
 
-/// The clean tempi, and below them the goals of the programme.
-fn tempo(scene: &Scene<'_>, progress: &Progress, pen: &mut Pen<'_>) {
+/// The clean tempi, and below them the goals of the programme; returns their rows.
+fn tempo(scene: &Scene<'_>, progress: &Progress, pen: &mut Pen<'_>) -> u16 {
     let look = scene.look;
     let title = |tempo: &TempoProgress| tempo.name.strip_prefix("run ").unwrap_or(&tempo.name).to_owned();
     let mut rows: Vec<(String, String)> = progress.tempi.iter().map(|it| (title(it), clean(it))).collect();
@@ -263,9 +308,10 @@ fn tempo(scene: &Scene<'_>, progress: &Progress, pen: &mut Pen<'_>) {
         rows.extend(goals.map(|goal| (format!("goal: {}", goal.goal), goal.words(progress.today))));
     }
     if rows.is_empty() || pen.height() < 1 {
-        return;
+        return 0;
     }
-    let window = Window::scrolled(0, rows.len(), pen.height());
+    let room = pen.height().min(count(rows.len()));
+    let window = Window::scrolled(0, rows.len(), room);
     for (y, index) in window.seen() {
         let (title, words) = &rows[index];
         let at = (pen.width() - width(words) - 1).max(pen.width() / 3);
@@ -273,6 +319,7 @@ fn tempo(scene: &Scene<'_>, progress: &Progress, pen: &mut Pen<'_>) {
         pen.text(at, y, &parts::cut(words, pen.width() - at), look.theme.strong);
     }
     window.ends(pen, (1, 0), look);
+    room as u16
 }
 
 fn clean(tempo: &TempoProgress) -> String {

@@ -91,6 +91,13 @@ fn a_day_of_a_daily_player() {
 fn what_has_changed() {
     pictures("progress", |stage| {
         stage.remember(player());
+        let tab = layout::TabStyle::default();
+        let trace = |cents: i16| scoring::Trace {
+            tenths: (0..90).map(|step| Some(10 * cents + 3 * (step % 20))).collect(),
+        };
+        stage
+            .app
+            .remember_traces([30, 22, -9, 4].map(|cents| (tab.read("-2'").unwrap(), trace(cents))).into());
         stage.press('g');
         stage.press_code(KeyCode::Down);
     });
