@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::files::{self, Mistake};
-use crate::library::{Library, Practised};
+use crate::library::{Library, Practised, Written};
 use crate::stderr;
 use layout::{Harp, UnknownName};
 use std::io::{self, Write};
@@ -53,13 +53,16 @@ pub(crate) fn list<T: Practised>(
     Ok(())
 }
 
-/// A known one by its name, or from a file.
+/// A known one by its name or its title, or from a file.
 ///
 /// # Errors
 /// If there is none of that name, it has a mistake, or it asks for what this harp cannot do.
 pub(crate) fn find<T: Practised>(library: &Library, name: &str, harp: &Harp) -> Result<T, Failure> {
     let known = T::written(library);
-    if let Some(known) = known.iter().find(|known| known.name == name) {
+    let titled =
+        |known: &&Written| known.read::<T>().is_ok_and(|it| it.title().eq_ignore_ascii_case(name.trim()));
+    let named = known.iter().find(|known| known.name == name).or_else(|| known.iter().find(titled));
+    if let Some(known) = named {
         let file = known.file.as_deref().unwrap_or(Path::new(name));
         return known.parse(harp).map_err(|error| Failure::user(Mistake::inside(file, error)));
     }

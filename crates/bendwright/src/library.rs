@@ -68,6 +68,9 @@ pub(crate) trait Practised: Sized {
     /// # Errors
     /// If it has a mistake.
     fn read(name: &str, text: &str) -> Result<Self, FileError>;
+
+    /// Its title.
+    fn title(&self) -> &str;
 }
 
 impl Practised for Drill {
@@ -84,6 +87,10 @@ impl Practised for Drill {
     fn read(name: &str, text: &str) -> Result<Self, FileError> {
         Self::read(name, text)
     }
+
+    fn title(&self) -> &str {
+        &self.title
+    }
 }
 
 impl Practised for Phrase {
@@ -99,6 +106,10 @@ impl Practised for Phrase {
 
     fn read(name: &str, text: &str) -> Result<Self, FileError> {
         Self::read(name, text)
+    }
+
+    fn title(&self) -> &str {
+        &self.material.title
     }
 }
 
