@@ -209,6 +209,17 @@ fn a_phrase_of_ones_own_is_found_beside_the_settings() {
 }
 
 #[test]
+fn the_list_says_what_a_phrase_asks_for_and_a_title_serves_as_a_name() {
+    let list = printed(&["phrase", "--list"]);
+    let first = list.lines().find(|line| line.starts_with("half-step-home ")).unwrap();
+    assert!(first.contains("A half step below home (4/4 at 76; 2nd position; needs half-steps)"), "{first}");
+    let played = run(&["phrase", "a half step below home", "--plain", "--from", "player", "--runs", "1"]);
+    assert!(played.code == 0 && played.out.contains("A half step below home"), "{}", played.err);
+    let unknown = run(&["phrase", "a half step above home", "--plain", "--from", "player"]);
+    assert_eq!(unknown.code, 2, "{}", unknown.err);
+}
+
+#[test]
 fn the_example_stands_in_the_readme_with_every_entry_there_is() {
     let example = printed(&["phrase", "--example"]);
     assert!(

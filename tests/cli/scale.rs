@@ -107,8 +107,6 @@ fn a_form_is_played_chord_by_chord() {
         "1",
         "--changes",
         "ii-V-I",
-        "--scale",
-        "major",
         "--position",
         "1",
         "--tempo",
@@ -166,6 +164,7 @@ fn a_mistake_is_told_with_what_there_is() {
             "bar 2: no note of F",
         ),
         (&["--changes", "twelve-bar", "--order", "up"], "cannot be used with"),
+        (&["--changes", "twelve-bar", "--scale", "major"], "cannot be used with"),
         (
             &["--order", "fours", "--values", "whole notes", "--range", "C4 to C7", "--scale", "chromatic"],
             "64",

@@ -251,7 +251,7 @@ pub(crate) struct RunArgs {
     pub(crate) order: String,
     /// The chords to play, bar by bar, each broken into its notes: the name of a progression, such as twelve-bar, or
     /// numerals, such as "I7 | IV7 | I7 | V7"
-    #[arg(long, value_name = "CHORDS", conflicts_with = "order")]
+    #[arg(long, value_name = "CHORDS", conflicts_with_all = ["order", "scale", "seed"])]
     pub(crate) changes: Option<String>,
     /// The lowest and the highest note, such as "G4 to G6"; the octave that costs you least if not given
     #[arg(long, value_name = "NOTES")]

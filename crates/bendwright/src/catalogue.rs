@@ -53,12 +53,19 @@ pub(crate) fn list<T: Practised>(
     Ok(())
 }
 
-/// A known one by its name, or from a file.
+/// A known one by its name or its title, or from a file.
 ///
 /// # Errors
 /// If there is none of that name, it has a mistake, or it asks for what this harp cannot do.
 pub(crate) fn find<T: Practised>(library: &Library, name: &str, harp: &Harp) -> Result<T, Failure> {
-    let found = written(T::WHAT, T::written(library), name)?;
+    let known = T::written(library);
+    let is_name = known.iter().any(|known| known.name == name);
+    let titled =
+        |known: &&Written| known.read::<T>().is_ok_and(|it| it.title().eq_ignore_ascii_case(name.trim()));
+    let found = match known.iter().find(titled).filter(|_| !is_name) {
+        Some(titled) => titled.clone(),
+        None => written(T::WHAT, known, name)?,
+    };
     found.parse(harp).map_err(|error| Failure::user(found.mistake(error)))
 }
 

@@ -26,6 +26,10 @@ const AGREEING: usize = 3;
 /// 2 ms, and less than this nobody hears as late.
 const DIFFERS_S: f64 = 0.005;
 
+/// What is said before the first run with two devices that were never measured. Headphones have to be brought to the microphone for it.
+const OFFER: &str = "early or late as a whole cannot be told here until sound --delay has measured it once (hold a cup of the headphones to \
+                     the microphone for that)";
+
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
 pub(crate) struct Clicks {
     clock: StreamClock,
@@ -42,6 +46,8 @@ pub(crate) struct Clicks {
     returned: Vec<f64>,
     /// What they agree on, for the two streams that are open.
     measured: Option<Measured>,
+    /// The two devices of which it was said that they were never measured.
+    offered: (Option<String>, Option<String>),
 }
 
 /// How long the click takes to come back, as it was heard.
@@ -73,6 +79,7 @@ impl Clicks {
             expected: Vec::new(),
             returned: Vec::new(),
             measured: None,
+            offered: (None, None),
         }
     }
 
@@ -150,6 +157,18 @@ impl Clicks {
         };
         let told = std::mem::replace(&mut measured.told, true);
         (Some(measured.delay_s), (!told).then_some(sentence))
+    }
+
+    /// A sentence for whoever is about to play in time with a microphone and a loudspeaker that were never measured together: once for
+    /// these two.
+    pub(crate) fn offer(&mut self, state: &State) -> Option<String> {
+        let (Some(input), Some(output)) = &self.devices else { return None };
+        let known = self.measured.is_some() || state.delay(input, output).is_some();
+        if known || self.offered == self.devices {
+            return None;
+        }
+        self.offered.clone_from(&self.devices);
+        Some(OFFER.to_owned())
     }
 
     /// Takes how long a click took to come back; true if that tells a delay that was not known.

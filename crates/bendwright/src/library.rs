@@ -74,6 +74,9 @@ pub(crate) trait Practised: Sized {
     /// # Errors
     /// If it has a mistake.
     fn read(name: &str, text: &str) -> Result<Self, FileError>;
+
+    /// Its title.
+    fn title(&self) -> &str;
 }
 
 impl Practised for Drill {
@@ -90,6 +93,10 @@ impl Practised for Drill {
     fn read(name: &str, text: &str) -> Result<Self, FileError> {
         Self::read(name, text)
     }
+
+    fn title(&self) -> &str {
+        &self.title
+    }
 }
 
 impl Practised for Phrase {
@@ -105,6 +112,10 @@ impl Practised for Phrase {
 
     fn read(name: &str, text: &str) -> Result<Self, FileError> {
         Self::read(name, text)
+    }
+
+    fn title(&self) -> &str {
+        &self.material.name.title
     }
 }
 

@@ -150,7 +150,7 @@ impl Lines {
         }
         if std::mem::take(&mut beat.changed) {
             let (delay_s, sentence) = beat.clicks.delay(state);
-            self.report.notice(sentence);
+            self.report.notice(sentence.or_else(|| beat.clicks.offer(state)));
             practising.order(Order::TakeDelay(delay_s), self);
         }
         if moved {

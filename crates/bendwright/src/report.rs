@@ -293,7 +293,9 @@ impl FiguresLine {
         let Self { cents_off, depth_semitones, reach_s, held_s, spread_cents, .. } = self;
         let Self { drift_cents_per_s, overshoot_cents, .. } = self;
         let vibrato = match (self.vibrato_hz, self.vibrato_cents) {
-            (Some(hz), Some(cents)) => format!(", vibrato {hz:.1} a second, {cents:.0} cents either side"),
+            (Some(hz), Some(cents)) => {
+                format!(", vibrato {hz:.1} a second, {} either side", words::cents(cents))
+            }
             _ => String::new(),
         };
         let Self { level_spread_db, hnr_db, .. } = self;
@@ -301,8 +303,9 @@ impl FiguresLine {
         format!(
             "; {cents_off:+.1} cents, depth {depth_semitones:.2} half steps, reached in {reach_s:.2} s, \
              held {held_s:.2} s, spread {spread_cents:.1} cents, drift {drift_cents_per_s:+.1} cents a second, \
-             overshoot {overshoot_cents:.0} cents, level within {level_spread_db:.1} dB, tone {hnr_db:.0} dB above \
-             breath{vibrato}"
+             overshoot {}, level within {level_spread_db:.1} dB, tone {hnr_db:.0} dB above \
+             breath{vibrato}",
+            words::cents(*overshoot_cents)
         )
     }
 }

@@ -67,6 +67,11 @@ pub fn cents(cents: f64) -> String {
     if n == 1 { "1 cent".to_owned() } else { format!("{n} cents") }
 }
 
+/// The width of a tolerance, which need not be whole: "1 cent", "2.5 cents".
+pub(crate) fn width(cents: f64) -> String {
+    if cents == 1.0 { "1 cent".to_owned() } else { format!("{cents} cents") }
+}
+
 /// A distance from the target: "3 cents flat", "right on pitch".
 pub fn off(off: f64) -> String {
     match off.round() {
@@ -188,7 +193,7 @@ pub(crate) fn item(item: &Item) -> String {
     };
     let wanted = item.notes.first().map_or(0.0, |note| note.cents);
     let wanted = if wanted == 0.0 { String::new() } else { format!(", {} wanted", off(wanted)) };
-    let within = item.tolerance.map(|tolerance| format!(", within {} cents", tolerance.in_tune_cents));
+    let within = item.tolerance.map(|tolerance| format!(", within {}", width(tolerance.in_tune_cents)));
     format!("hold {hold} s{tries}{wanted}{}", within.unwrap_or_default())
 }
 

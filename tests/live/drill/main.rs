@@ -8,6 +8,7 @@
 
 mod cost;
 mod living_room;
+mod loudspeakers;
 mod room_runs;
 mod run;
 #[path = "../../support/take.rs"]

@@ -8,14 +8,27 @@ use serde_json::Value;
 use std::process::Command;
 use synth::Gesture;
 
-/// `scale --order fours` in the second position.
-const FOURS: &str = "-2 -3' 4 -4' -3' 4 -4' -4 4 -4' -4 -5 -4' -4 -5 6 -2";
+/// What is asked for: scale steps, a bend that is slurred from its natural reed, and a note that is struck again at once.
+const PHRASE: &str = r#"
+title = "In the room"
+bars = """
+eighths -2 -3' 4 -4' -3' 4 -4' -4
+eighths 4 -4' -4 -5 -4 to -4' -5 6
+eighths 4 4 quarter -2 half rest
+"""
+"#;
+const TABS: &str = "-2 -3' 4 -4' -3' 4 -4' -4 4 -4' -4 -5 -4 -4' -5 6 4 4 -2";
 /// How loud the harp is, and how loud the click arrives against how it leaves: the loudest of both are about the same.
 const HARP_DBFS: f64 = -15.0;
 const GAIN: f64 = 2.2;
 /// What the player does wrong: which note, and by how much of a note it is late or early.
 const LATE: (usize, f64) = (3, 0.28);
 const EARLY: (usize, f64) = (6, -0.27);
+/// So much of its place a note may fill with its release, so that neither a late note nor an early one pushes another: at 140 beats a
+/// minute they would, and then the player would not play what is meant.
+const LONGEST: f64 = 0.71;
+/// `synth` releases a note for so long, seconds.
+const RELEASE_S: f64 = 0.04;
 const TWICE: usize = 10;
 const MISSING: usize = 8;
 const SHARP: usize = 9;
@@ -27,17 +40,22 @@ const AT_EDGE_MS: f64 = 30.0;
 const OFF_MS: f64 = 25.0;
 /// Clicks stay on the beat, and delays are measured, within this, milliseconds.
 const EXACT_MS: f64 = 2.0;
-/// This one is tied to the next.
-const SLURRED: usize = 13;
+/// This one goes on into the next, a bend, on one breath: the pitch slides for so long, seconds.
+const SLURRED: usize = 12;
+const SLIDE_S: f64 = 0.03;
 
 fn way(tab: &str) -> Way {
     TabStyle::default().read_for(&Harp::richter(HarpKey::default()), tab).unwrap()
 }
 
-/// What is played, and which note of the material each of it is; `None` for one too many.
-fn notes(eighth_s: f64) -> (Vec<(f64, Gesture)>, Vec<Option<usize>>) {
-    let (mut notes, mut which) = (Vec::new(), Vec::new());
-    for (index, tab) in FOURS.split(' ').enumerate() {
+/// Something to be played: when, how, and which notes of the material it is, each so many seconds after its beginning; none for one
+/// too many.
+type Deed = (f64, Gesture, Vec<(usize, f64)>);
+
+fn deeds(eighth_s: f64) -> Vec<Deed> {
+    let tabs: Vec<&str> = TABS.split(' ').collect();
+    let mut deeds: Vec<Deed> = Vec::new();
+    for (index, tab) in tabs.iter().enumerate() {
         let late_s = eighth_s
             * match index {
                 index if index == LATE.0 => LATE.1,
@@ -45,31 +63,34 @@ fn notes(eighth_s: f64) -> (Vec<(f64, Gesture)>, Vec<Option<usize>>) {
                 _ => 0.0,
             };
         let at_s = eighth_s * index as f64 + late_s;
-        let way = way(if index == WRONG { "-1" } else { tab });
-        let held_s = eighth_s
-            * match index {
-                SLURRED => 0.85,
-                TWICE => 0.3,
-                _ => 0.57,
-            };
-        let note = Gesture::new(way).seconds(held_s).level(HARP_DBFS);
+        let played = way(match index {
+            WRONG => "-1",
+            SLURRED => tabs[SLURRED + 1],
+            _ => tab,
+        });
+        let bends = matches!(played.technique, Technique::Bend(_));
+        let slides_s = if bends { SLIDE_S } else { 0.0 };
+        let longest_s = LONGEST * eighth_s - slides_s - RELEASE_S;
+        let held_s = if index == TWICE { 0.3 * eighth_s } else { longest_s.min(0.57 * eighth_s) };
+        let note = Gesture::new(played).seconds(held_s).level(HARP_DBFS);
         let note = note.cents_off(if index == SHARP { 42.0 } else { 0.0 });
-        let note = if matches!(way.technique, Technique::Bend(_)) { note.glide(0.03) } else { note };
+        let note = if bends { note.glide(SLIDE_S) } else { note };
         match index {
-            MISSING => continue,
+            MISSING => {}
+            // The bend of a slur is played with its natural reed.
+            index if index == SLURRED + 1 => {}
+            SLURRED => {
+                let stays_s = eighth_s - SLIDE_S / 2.0;
+                deeds.push((at_s, note.dwell(stays_s), vec![(index, 0.0), (index + 1, eighth_s)]));
+            }
             TWICE => {
-                notes.push((at_s + 0.45 * eighth_s, note.clone()));
-                which.push(None);
-                notes.insert(notes.len() - 1, (at_s, note));
-                which.insert(which.len() - 1, Some(index));
+                deeds.push((at_s, note.clone(), vec![(index, 0.0)]));
+                deeds.push((at_s + 0.45 * eighth_s, note, Vec::new()));
             }
-            _ => {
-                notes.push((at_s, note));
-                which.push(Some(index));
-            }
+            _ => deeds.push((at_s, note, vec![(index, 0.0)])),
         }
     }
-    (notes, which)
+    deeds
 }
 
 fn bendwright(arguments: &[&str]) -> String {
@@ -101,17 +122,20 @@ struct Run {
 impl Run {
     fn at(tempo: f64, in_room: &LivingRoom) -> Self {
         let (beat_s, eighth_s) = (60.0 / tempo, 30.0 / tempo);
-        let (played, which) = notes(eighth_s);
-        in_room.play(beat_s, played);
+        let deeds = deeds(eighth_s);
+        in_room.play(beat_s, deeds.iter().map(|(at_s, gesture, _)| (*at_s, gesture.clone())).collect());
+        let phrase = room().join("in-the-room.toml");
+        std::fs::write(&phrase, PHRASE).unwrap();
         let tempo = tempo.to_string();
-        let said = bendwright(&["scale", "--json", "--runs", "1", "--order", "fours", "--tempo", &tempo]);
+        let phrase = phrase.to_str().unwrap();
+        let said = bendwright(&["phrase", phrase, "--json", "--runs", "1", "--tempo", &tempo]);
         let lines = said.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
         let told = in_room.told.lock().unwrap();
-        let mut late_ms = vec![None; FOURS.split(' ').count()];
-        for (which, began) in which.iter().zip(&told.began) {
-            if let Some(index) = which {
-                let due = told.clicks[0] + (4.0 * beat_s + eighth_s * *index as f64) * RATE;
-                late_ms[*index] = Some((*began as f64 - due) / RATE * 1000.0);
+        let mut late_ms = vec![None; TABS.split(' ').count()];
+        for ((_, _, notes), began) in deeds.iter().zip(&told.began) {
+            for (index, after_s) in notes {
+                let due_s = 4.0 * beat_s + eighth_s * *index as f64;
+                late_ms[*index] = Some(((*began as f64 - told.clicks[0]) / RATE + after_s - due_s) * 1000.0);
             }
         }
         let off = |(n, at): (usize, &f64)| (at - told.clicks[0]) / RATE - beat_s * n as f64;
@@ -125,8 +149,8 @@ impl Run {
 
     /// What was said of how long the click takes to come back, milliseconds.
     fn comes_back_ms(&self) -> Option<f64> {
-        let said = self.lines.iter().filter_map(|line| line["message"].as_str());
-        let said = said.filter_map(|said| said.strip_prefix("the click comes back after ")).next()?;
+        let mut said = self.lines.iter().filter_map(|line| line["message"].as_str());
+        let said = said.find_map(|said| said.strip_prefix("the click comes back after "))?;
         said.split(' ').next()?.parse().ok()
     }
 

@@ -12,7 +12,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 use synth::{Gesture, SimulatedPlayer};
 
-const RATE: f64 = 48_000.0;
+pub(crate) const RATE: f64 = 48_000.0;
 const BLUES: &str = "-2 -3' 4 -4' -4 -5 6 -5 -4 -4' 4 -3' -2";
 /// Eighths at 100 beats a minute.
 const BEAT_S: f64 = 0.6;
@@ -71,25 +71,31 @@ fn played() -> (Vec<f32>, Vec<Option<u64>>) {
     (samples, begins)
 }
 
-fn binary(arguments: &[&str]) -> Command {
+pub(crate) fn binary(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_bendwright"));
     command.args(arguments);
     command
 }
 
 /// What the room sounds, as it is recorded.
-struct Recorder {
+pub(crate) struct Recorder {
     file: PathBuf,
     process: Child,
 }
 
 impl Recorder {
     fn start() -> Self {
-        let file = room().join("room.raw");
+        Self::of("room")
+    }
+
+    /// Of a sink of this name.
+    pub(crate) fn of(sink: &str) -> Self {
+        let file = room().join(format!("{sink}.raw"));
         let out = File::create(&file).unwrap();
+        let monitor = format!("{sink}.monitor");
         let arguments = [
             "-d",
-            "room.monitor",
+            &monitor,
             "--raw",
             "--format=float32le",
             "--rate=48000",
@@ -100,7 +106,7 @@ impl Recorder {
         Self { file, process }
     }
 
-    fn samples(&self) -> Vec<f32> {
+    pub(crate) fn samples(&self) -> Vec<f32> {
         let bytes = fs::read(&self.file).unwrap();
         bytes.chunks_exact(4).map(|four| f32::from_le_bytes(four.try_into().unwrap())).collect()
     }
@@ -131,7 +137,7 @@ fn found_in(room: &[f32], note: &[f32], near: usize, reach: usize) -> usize {
     (coarse.saturating_sub(4)..coarse + 5).max_by(|a, b| product(*a).total_cmp(&product(*b))).unwrap()
 }
 
-fn wait_for_click(recorder: &Recorder) -> (usize, Instant) {
+pub(crate) fn wait_for_click(recorder: &Recorder) -> (usize, Instant) {
     let end = Instant::now() + Duration::from_secs(20);
     loop {
         let samples = recorder.samples();
@@ -168,7 +174,7 @@ fn a_run_is_played_to_the_click_and_judged_note_by_note() {
     let (click, heard) = wait_for_click(&recorder);
     let first_beat = heard + Duration::from_secs_f64(BEAT_S * COUNT_IN as f64);
     // A player of recordings takes a moment to begin.
-    let mut paplay = play_at(&wav, first_beat - Duration::from_secs_f64(LEAD_S + 0.09));
+    let mut paplay = play_at(&wav, first_beat.checked_sub(Duration::from_secs_f64(LEAD_S + 0.09)).unwrap());
     assert!(program.wait().unwrap().success());
     paplay.wait().unwrap();
 
@@ -254,7 +260,7 @@ fn a_run_is_played_to_the_player_first_and_none_of_that_is_judged() {
 }
 
 /// The beginnings of the clicks in what the room sounded, samples.
-fn clicks_in(room: &[f32]) -> Vec<usize> {
+pub(crate) fn clicks_in(room: &[f32]) -> Vec<usize> {
     let mut clicks: Vec<usize> = Vec::new();
     for at in (0..room.len()).filter(|at| room[*at].abs() > 0.004) {
         // A click lasts for 60 ms, and the next beat is 250 ms away.

@@ -104,3 +104,20 @@ fn a_count_in_that_comes_back_tells_a_delay_that_another_measurement_does_not_co
     clicks.restart(RATE);
     assert_eq!(clicks.delay(&state), (Some(0.052), None), "another stream may have another delay");
 }
+
+#[test]
+fn two_devices_that_were_never_measured_are_told_of_once() {
+    let mut state = State::default();
+    let mut clicks = Clicks::new(RATE);
+    assert_eq!(clicks.offer(&state), None, "nothing is open yet");
+    clicks.devices = (Some("desk".into()), None);
+    assert_eq!(clicks.offer(&state), None, "without a loudspeaker there is nothing to measure");
+    clicks.speaker_opened("shelf".into());
+    assert!(clicks.offer(&state).is_some_and(|said| said.contains("sound --delay")));
+    assert_eq!(clicks.offer(&state), None, "it is said once");
+    clicks.speaker_opened("headphones".into());
+    assert!(clicks.offer(&state).is_some(), "these are others");
+    clicks.speaker_opened("kitchen".into());
+    state.remember_delay("desk", "kitchen", 0.081).unwrap();
+    assert_eq!(clicks.offer(&state), None, "these were measured");
+}

@@ -5,7 +5,7 @@ use crate::args::PhraseArgs;
 use crate::catalogue;
 use crate::failure::Failure;
 use crate::setup::Setup;
-use practice::run::Phrase;
+use practice::run::{Phrase, Swing};
 use std::io::{self, Write};
 
 /// A complete phrase file, to begin one's own from.
@@ -20,7 +20,7 @@ pub(crate) fn run(args: &PhraseArgs, setup: Setup) -> Result<(), Failure> {
         return Ok(io::stdout().write_all(EXAMPLE.as_bytes())?);
     }
     if args.list {
-        let named = |phrase: &Phrase| (phrase.name.clone(), phrase.material.name.title.clone());
+        let named = |phrase: &Phrase| (phrase.name.clone(), described(phrase));
         return catalogue::list(&setup.library, &setup.harp, named);
     }
     let phrase: Phrase = match &args.name {
@@ -35,4 +35,14 @@ pub(crate) fn run(args: &PhraseArgs, setup: Setup) -> Result<(), Failure> {
         material = material.swung(swing).map_err(mistake("swing"))?;
     }
     in_time::run((material, phrase.position.unwrap_or_default()), &args.time, setup)
+}
+
+/// "A half step below home (4/4 at 76; 2nd position; needs half-steps)".
+fn described(phrase: &Phrase) -> String {
+    let rhythm = &phrase.material.rhythm;
+    let swing = if rhythm.swing == Swing::STRAIGHT { "" } else { ", swung" };
+    let position = phrase.position.map_or(String::new(), |position| format!("; {position}"));
+    let needs = phrase.needs.map_or(String::new(), |needs| format!("; needs {}", needs.name()));
+    let title = &phrase.material.name.title;
+    format!("{title} ({} at {}{swing}{position}{needs})", rhythm.metre, rhythm.tempo.bpm())
 }

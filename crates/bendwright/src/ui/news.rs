@@ -81,7 +81,9 @@ impl Ui {
         if self.hearing.is_microphone() {
             let (delay_s, sentence) = self.to.clicks.delay(&self.setup.state);
             self.practising.order(Order::TakeDelay(delay_s), &mut self.to);
-            if let Some(sentence) = sentence {
+            let runs = self.practising.exercise().running().is_some();
+            let offer = if runs { self.to.clicks.offer(&self.setup.state) } else { None };
+            if let Some(sentence) = sentence.or(offer) {
                 self.to.app.on_notice(&Notice::Say(sentence));
             }
         }

@@ -125,9 +125,9 @@ fn sentences(scene: &Scene<'_>, session: &Session) -> Vec<String> {
     let centred = match summary.landed {
         0 => String::new(),
         _ => format!(
-            ", {} of them centred (within {} cents)",
+            ", {} of them centred (within {})",
             summary.centred,
-            session.tolerance().centred_cents
+            words::width(session.tolerance().centred_cents)
         ),
     };
     let mut lines = vec![format!("of {} landed{centred}", summary.tries)];

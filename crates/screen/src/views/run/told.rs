@@ -208,7 +208,10 @@ pub(super) fn verdict(
     let landed = note.pitch == Some(Outcome::Landed);
     // A note that is right on pitch needs no number.
     let off = note.cents.filter(|cents| landed && cents.round() != 0.0);
-    let lay = off.map(|off| format!("{} cents", look.signed(words::whole(off, tolerance))));
+    let lay = off.map(|off| words::whole(off, tolerance)).map(|off| {
+        let unit = if off.abs() == 1.0 { "cent" } else { "cents" };
+        format!("{} {unit}", look.signed(off))
+    });
     pitch.into_iter().chain(time).chain(lay).collect()
 }
 

@@ -200,8 +200,11 @@ fn figures(look: &Look, tried: &Tried, wide: bool) -> String {
     let asked = !matches!(tried.verdict.outcome, Outcome::AnotherNote(..));
     let measured = tried.verdict.figures.filter(|_| wide && asked).map(|figures| {
         format!(
-            "reached {:>4.2} s  held {:>3.1} s  {}{:.0} cents",
-            figures.reach_s, figures.held_s, look.glyphs.spread, figures.spread_cents
+            "reached {:>4.2} s  held {:>3.1} s  {}{}",
+            figures.reach_s,
+            figures.held_s,
+            look.glyphs.spread,
+            words::cents(figures.spread_cents)
         )
     });
     format!("{sign} {verdict:<14} {}", measured.unwrap_or_default())
