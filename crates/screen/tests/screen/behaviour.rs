@@ -3,6 +3,7 @@
 use crate::picture::{drawn, text};
 use crate::runs::{BLUES, faults};
 use crate::stage::{Stage, colour, drill, mono_ascii, own_drill};
+use crate::today::player;
 use layout::Harp;
 use practice::{Event, Order};
 use proptest::prelude::*;
@@ -260,7 +261,7 @@ enum Happening {
 
 fn happening() -> impl Strategy<Value = Happening> {
     let keys = prop_oneof![
-        prop::sample::select(" abcehijklmnpqrstuwx+-?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
+        prop::sample::select(" abcdeghijklmnpqrstuwxJKW+-?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
         prop::sample::select(vec![KeyCode::Enter, KeyCode::Up, KeyCode::Down, KeyCode::Left, KeyCode::Right]),
     ];
     let notices = prop::sample::select(vec![
@@ -308,7 +309,8 @@ proptest! {
         width in 1..400u16,
         height in 1..120u16,
     ) {
-        let mut stage = Stage::new(colour());
+        let mut stage = Stage::beginning_with(colour(), View::Today);
+        stage.remember(player());
         for happening in &happenings {
             happen(&mut stage, happening);
             drawn(&stage, (width, height));
@@ -321,7 +323,8 @@ proptest! {
         width in 1..140u16,
         height in 1..50u16,
     ) {
-        let mut stage = Stage::new(mono_ascii());
+        let mut stage = Stage::beginning_with(mono_ascii(), View::Today);
+        stage.remember(player());
         for happening in &happenings {
             happen(&mut stage, happening);
         }

@@ -23,7 +23,7 @@ fn heard(tab: &str, ago: i32, (landed, tries): (u32, u32), mean: f64) -> NoteDay
 }
 
 /// A player of some weeks, whose deep bends do not come yet.
-fn player() -> Past {
+pub(crate) fn player() -> Past {
     let mut notes = Vec::new();
     for (ago, grown) in [(40, 0), (33, 1), (9, 3), (4, 4), (1, 4)] {
         notes.extend([
