@@ -32,8 +32,8 @@ impl Report {
             format!("{}</header>\n", said.concat()),
             self.stair(),
             bends(&self.bends, days),
-            format!("<div class=\"side\">\n<div>\n{}{}</div>\n", self.minutes(), self.programme()),
-            format!("<div>\n{}{}</div>\n</div>\n", self.tempi(), self.remarks()),
+            format!("<div class=\"side\">\n<div>\n{}{}", self.minutes(), self.programme()),
+            format!("{}</div>\n<div>\n{}</div>\n</div>\n", self.remarks(), self.tempi()),
             plain(&self.plain, days),
             cautions(),
         ];
