@@ -12,6 +12,7 @@ mod heard;
 mod journal;
 mod journal_faults;
 mod journal_moving;
+mod journal_report;
 mod kept;
 mod listen;
 mod map;

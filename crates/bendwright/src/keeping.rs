@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 /// The name of a player who gave none.
-const NAMELESS: &str = "me";
+pub(crate) const NAMELESS: &str = "me";
 
 /// What the journal calls this program.
 const PROGRAM: &str = concat!("bendwright ", env!("CARGO_PKG_VERSION"));

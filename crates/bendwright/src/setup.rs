@@ -195,6 +195,11 @@ impl Setup {
         Some((self.library.programme(written).ok()?, began))
     }
 
+    /// What the player claims in the settings to command; a usual level if they do not say.
+    pub(crate) fn config_ability(&self) -> Ability {
+        self.settings.config.ability.clone().unwrap_or_default()
+    }
+
     /// What the player commands: by the command line; or else by what was heard of him, and where too little was, by the settings.
     /// `None` if nothing says it.
     ///

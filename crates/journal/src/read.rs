@@ -46,6 +46,16 @@ impl Journal {
         })
     }
 
+    /// Who has practised into a microphone, by name.
+    ///
+    /// # Errors
+    /// If the file cannot be read.
+    pub fn players(&self) -> Result<Vec<String>, JournalError> {
+        let players = "SELECT player FROM thing_day UNION SELECT player FROM played_day ORDER BY player";
+        let players = texts(&self.connection, players);
+        players.map_err(|error| JournalError::of(&self.file, error))
+    }
+
     /// Looks the whole file through: its pages, its rows, the numbers of each session, among which a hole shows what no check of
     /// pages can, and whether what is worked out from the rows is what they give.
     ///

@@ -9,6 +9,8 @@ use layout::{Note, TabStyle, Technique};
 const MOST_GOALS: usize = 6;
 const MOST_REMARKS: usize = 6;
 const MOST_TEMPI: usize = 8;
+/// Characters of a remark.
+const LONGEST_REMARK: usize = 240;
 
 impl Report {
     /// Gathers what the page of a player says.
@@ -32,7 +34,7 @@ impl Report {
             tempi: tempi(&progress, request.today),
             played: progress.played.clone(),
             programme: followed(request),
-            remarks: remarks.map(|remark| (date(remark.day), remark.text.clone())).collect(),
+            remarks: remarks.map(|remark| (date(remark.day), short(&remark.text))).collect(),
             row: Row::new(request, &progress),
         }
     }
@@ -41,6 +43,14 @@ impl Report {
     pub fn row(&self) -> &Row {
         &self.row
     }
+}
+
+/// A remark, cut where it would fill the page; the journal has all of it.
+fn short(text: &str) -> String {
+    if text.chars().count() <= LONGEST_REMARK {
+        return text.to_owned();
+    }
+    text.chars().take(LONGEST_REMARK).chain(['…']).collect()
 }
 
 /// What was tried in the days that are looked at or in those before, hole by hole.

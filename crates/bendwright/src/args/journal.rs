@@ -27,6 +27,21 @@ pub(crate) enum JournalTask {
         #[arg(long)]
         columns: bool,
     },
+    /// Write what changed in a month: of you as a page of Markdown or HTML, or of several players side by side
+    Report {
+        /// Journals, or exports of them (JSON lines), of other players; your own journal if not given
+        #[arg(value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// Write a page for a browser and for paper into this file instead of Markdown to standard output
+        #[arg(long, value_name = "FILE")]
+        html: Option<PathBuf>,
+        /// Write over a file that is there already
+        #[arg(long, requires = "html")]
+        force: bool,
+        /// How many days are looked at, and set against as many before them
+        #[arg(long, value_name = "N", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=366))]
+        days: u32,
+    },
     /// Take in what an export wrote; what is here already is not doubled
     Import {
         /// Files of JSON lines

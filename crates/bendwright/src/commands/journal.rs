@@ -1,6 +1,7 @@
 //! `journal`: what is kept of the practice.
 
 mod moving;
+mod reporting;
 
 use crate::args::{JournalArgs, JournalTask};
 use crate::failure::Failure;
@@ -9,6 +10,7 @@ use crate::keeping::JournalPlace;
 use crate::setup::Setup;
 use course::{Past, ThingDay};
 use journal::{Journal, JournalError, Remark, When};
+use reporting::Wanted;
 use std::collections::HashSet;
 use std::io::{self, Write};
 
@@ -17,6 +19,12 @@ use std::io::{self, Write};
 /// # Errors
 /// If there is no journal, it cannot be read, or the output cannot be written.
 pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
+    if let Some(JournalTask::Report { files, html, force, days }) = &args.task
+        && (!files.is_empty() || setup.journal.as_ref().is_some_and(|place| place.file.exists()))
+    {
+        let wanted = Wanted { from: files, html: html.as_deref(), force: *force, days: *days };
+        return reporting::run(&wanted, setup);
+    }
     let place = setup.journal.as_ref().ok_or_else(|| {
         Failure::world("no journal is kept: --no-journal says so, or this computer has no place for one")
     })?;

@@ -80,9 +80,9 @@ pub(super) fn import(journal: &mut Journal, from: &[PathBuf]) -> Result<(), Fail
     Ok(())
 }
 
-fn refused(path: &Path, error: &ImportError) -> Failure {
+pub(super) fn refused(path: &Path, error: &ImportError) -> Failure {
     let path = files::shown(path);
-    let so = "nothing of this file was taken in; import reads what `bendwright journal export` writes";
+    let so = "nothing of this file was taken in; it has to be what `bendwright journal export` writes";
     match error {
         ImportError::Line(line, column, what) => {
             Failure::user(format!("{path}:{line}:{column}: {what}; {so}"))
