@@ -1,5 +1,5 @@
 //! Whatever happens to the process, to the disk or to the file: what was practised is kept, nothing panics, and the rows fit
-//! together. A table at the end says how often each was tried.
+//! together. A table tells how often each was tried.
 
 use crate::disk::SmallDisk;
 use crate::journal::{exported, folder, of_kind, program, said};
@@ -22,8 +22,6 @@ const LOG: (usize, usize) = (32, 24 + 4_096);
 struct Trial {
     take: tempfile::TempDir,
     random: Rand32,
-    /// What was tried, how often, and what came of it.
-    rows: Vec<(&'static str, usize, String)>,
 }
 
 fn journal(data: &Path) -> PathBuf {
@@ -60,8 +58,9 @@ impl Trial {
         format!("{out}{err}")
     }
 
-    fn tell(&mut self, what: &'static str, times: usize, came: String) {
-        self.rows.push((what, times, came));
+    /// A row of the table: past the test runner, which shows the output of a test only when it fails.
+    fn tell(what: &str, times: usize, came: &str) {
+        writeln!(io::stderr(), "{times:4} × {what:<28} {came}").unwrap();
     }
 
     /// The program listening to a pipe through which the take comes ten times as fast as it was played.
@@ -123,7 +122,7 @@ impl Trial {
         let told: usize = plan.chunks(4).map(four).sum();
         let kept = sound(data.path());
         assert!(kept + kills >= told && kept <= told + kills, "{told} told, {kept} kept");
-        self.tell("killed at a random moment", kills, format!("{told} tries were told, {kept} are kept"));
+        Self::tell("killed at a random moment", kills, &format!("{told} tries were told, {kept} are kept"));
     }
 
     /// Disks of every size from one on which nothing fits to one on which everything does. What fits is there, and sound.
@@ -133,7 +132,7 @@ impl Trial {
         let mut kept = BTreeMap::new();
         for size in sizes {
             let Some(disk) = SmallDisk::of(*size) else {
-                return self.tell("full disk", 0, "not tried: no small disk can be mounted here".to_owned());
+                return Self::tell("full disk", 0, "not tried: no small disk can be mounted here");
             };
             self.practise(disk.path());
             disk.change("size=8m");
@@ -144,17 +143,13 @@ impl Trial {
             assert_eq!(sound(disk.path()), tries + TRIES, "after a disk of {size} kB");
         }
         assert_eq!((kept[&8], kept[&1_024]), (0, TRIES), "{kept:?}");
-        self.tell("full disk, 8 to 1024 kB", sizes.len(), format!("kept by size: {kept:?}"));
+        Self::tell("full disk, 8 to 1024 kB", sizes.len(), &format!("kept by size: {kept:?}"));
     }
 
     /// Permissions do not bind the superuser, so the whole disk may only be read.
     fn read_only(&mut self) {
         let Some(disk) = SmallDisk::of(1_024) else {
-            return self.tell(
-                "folder may only be read",
-                0,
-                "not tried: no small disk can be mounted here".to_owned(),
-            );
+            return Self::tell("folder may only be read", 0, "not tried: no small disk can be mounted here");
         };
         for before in [false, true] {
             if before {
@@ -165,10 +160,10 @@ impl Trial {
             disk.change("rw");
         }
         assert_eq!(sound(disk.path()), TRIES);
-        self.tell(
+        Self::tell(
             "folder may only be read",
             2,
-            format!("practice went on, {TRIES} tries of before are there"),
+            &format!("practice went on, {TRIES} tries of before are there"),
         );
     }
 
@@ -210,7 +205,7 @@ impl Trial {
         let came = format!(
             "{aside} set aside and begun anew, {told} told by a check, {unharmed} in a page without use"
         );
-        self.tell("page of garbage", times, came);
+        Self::tell("page of garbage", times, &came);
     }
 
     /// The log of a killed process, cut where a frame ends and at random bytes: a beginning of what was written is there and sound.
@@ -242,12 +237,8 @@ impl Trial {
         self.practise(data);
         assert_eq!(sound(data), before + TRIES);
         let at_frames = cuts.iter().filter(|(_, at_frame)| *at_frame).count();
-        self.tell("log cut where a frame ends", at_frames, format!("{frames} frames; always sound"));
-        self.tell(
-            "log cut anywhere",
-            cuts.len() - at_frames,
-            "always sound, a longer log never had less".to_owned(),
-        );
+        Self::tell("log cut where a frame ends", at_frames, &format!("{frames} frames; always sound"));
+        Self::tell("log cut anywhere", cuts.len() - at_frames, "always sound, a longer log never had less");
     }
 
     fn two_at_once(&mut self, times: usize) {
@@ -262,7 +253,7 @@ impl Trial {
         }
         let kept = sound(data.path());
         assert_eq!(kept, 2 * times * TRIES);
-        self.tell("two programs write at once", times, format!("all {kept} tries are kept"));
+        Self::tell("two programs write at once", times, &format!("all {kept} tries are kept"));
     }
 
     /// What was practised yesterday on a clock that was two days ahead lies in the future now.
@@ -288,7 +279,7 @@ impl Trial {
         assert_eq!(sound(data.path()), 2 * TRIES);
         let (code, out, err) = said(data.path(), &["journal"]);
         assert!(code == 0 && out.contains("4 of 12 landed"), "{out}{err}");
-        self.tell("clock set back by two days", 1, format!("all {} tries are kept", 2 * TRIES));
+        Self::tell("clock set back by two days", 1, &format!("all {} tries are kept", 2 * TRIES));
     }
 
     /// It is a few seconds before four in the morning where the player is: the day changes in mid-practice.
@@ -310,7 +301,7 @@ impl Trial {
         }
         let parts: Vec<usize> = days.into_values().collect();
         assert_eq!(parts.len(), 2, "{parts:?} tries a day in {zone}");
-        self.tell("day change in mid-practice", 1, format!("{parts:?} tries on the two days"));
+        Self::tell("day change in mid-practice", 1, &format!("{parts:?} tries on the two days"));
     }
 
     /// The number of a later schema, which stands at byte 60 (`SQLite` file format, section 1.3).
@@ -325,7 +316,7 @@ impl Trial {
         assert_eq!(fs::read(journal(data)).unwrap(), bytes);
         let (code, _, err) = said(data, &["journal"]);
         assert!(code == 1 && err.contains("version 99"), "{code}: {err}");
-        self.tell("schema of a later program", 1, "told, and left as it is".to_owned());
+        Self::tell("schema of a later program", 1, "told, and left as it is");
     }
 
     fn directory(&mut self) {
@@ -336,7 +327,7 @@ impl Trial {
         assert!(told.contains("nothing is kept in a journal") && told.contains("no regular file"), "{told}");
         let (code, _, err) = said(data, &["journal"]);
         assert!(code == 1 && err.contains("no regular file"), "{code}: {err}");
-        self.tell("directory in its place", 1, "told".to_owned());
+        Self::tell("directory in its place", 1, "told");
     }
 }
 
@@ -344,7 +335,8 @@ impl Trial {
 #[test]
 fn nothing_that_was_practised_is_lost() {
     let times = std::env::var("BENDWRIGHT_KILLS").map_or(8, |kills| kills.parse().unwrap());
-    let mut trial = Trial { take: folder(), random: Rand32::new(7), rows: Vec::new() };
+    let mut trial = Trial { take: folder(), random: Rand32::new(7) };
+    writeln!(io::stderr(), "faults of the journal, each with the real program:").unwrap();
     trial.kills(times);
     trial.full_disks(times / 2);
     trial.read_only();
@@ -355,10 +347,4 @@ fn nothing_that_was_practised_is_lost() {
     trial.day_change();
     trial.later_schema();
     trial.directory();
-    // Past the test runner, which shows the output of a test only when it fails.
-    let mut out = io::stderr().lock();
-    writeln!(out, "faults of the journal, each with the real program:").unwrap();
-    for (what, times, came) in trial.rows {
-        writeln!(out, "{times:4} × {what:<28} {came}").unwrap();
-    }
 }

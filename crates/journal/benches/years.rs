@@ -28,6 +28,8 @@ const KNOWN: (u64, u64) = (17, 16);
 const FIRST_MS: i64 = 1_479_974_400_000;
 const DAY_MS: i64 = 86_400_000;
 const PLAYER: &str = "me";
+/// How often something is done whose time is taken.
+const TIMES: u32 = 20;
 /// With this variable the bench is the process whose memory is measured.
 const MEASURED: &str = "JOURNAL_TO_MEASURE";
 
@@ -193,27 +195,31 @@ fn alone(file: &Path) -> Option<String> {
 }
 
 fn measured(file: &Path) {
-    let began = processor_ms();
-    let (journal, _) = Journal::open(file, at(3_650, 0)).unwrap();
-    let opened = processor_ms();
-    let past = journal.past(PLAYER).unwrap();
-    let read = processor_ms();
+    let opened = || Journal::open(file, at(3_650, 0)).unwrap().0;
+    let past = opened().past(PLAYER).unwrap();
     assert!(!past.notes.is_empty());
+    drop(past);
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:")).unwrap_or_default();
     let kilobytes: f64 = line.trim().trim_end_matches(" kB").parse().unwrap_or(f64::NAN);
-    print!(
-        "memory {:.0} MB; processor: open {:.1} ms, past {:.1} ms",
-        kilobytes / 1_000.0,
-        opened - began,
-        read - opened
-    );
+    let journal = opened();
+    let open = processor_ms(|| drop(opened()));
+    let past = processor_ms(|| drop(journal.past(PLAYER).unwrap()));
+    print!("memory {:.0} MB; processor: open {open:.1} ms, past {past:.1} ms", kilobytes / 1_000.0);
 }
 
-/// Time that this thread has had of a processor, milliseconds: what others do at the same time is not in it.
-fn processor_ms() -> f64 {
-    let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
-    told.split(' ').next().and_then(|ns| ns.parse::<f64>().ok()).map_or(f64::NAN, |ns| ns / 1e6)
+/// Time of a processor that something takes, milliseconds: what others do at the same time is not in it. The system counts in steps
+/// of some milliseconds, so it is done many times.
+fn processor_ms(done: impl Fn()) -> f64 {
+    let so_far = || {
+        let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+        told.split(' ').next().and_then(|ns| ns.parse::<f64>().ok()).unwrap_or(f64::NAN)
+    };
+    let began = so_far();
+    for _ in 0..TIMES {
+        done();
+    }
+    (so_far() - began) / f64::from(TIMES) / 1e6
 }
 
 fn main() {
