@@ -16,9 +16,9 @@ fn one_key_begins_the_day_and_the_next_block_comes_by_itself() {
         Terminal::start(command, 80, 24)
     };
     let mut terminal = start();
-    terminal.wait_for("of 15 minutes");
+    terminal.wait_for("you have 15");
     terminal.type_keys("--");
-    terminal.wait_for("of 5 minutes");
+    terminal.wait_for("you have 5");
     terminal.type_keys("\r");
     terminal.wait_for("Warm-up: long notes");
     terminal.wait_until("what comes next", BLOCK, |screen| {
@@ -43,7 +43,7 @@ fn one_key_begins_the_day_and_the_next_block_comes_by_itself() {
     assert_eq!(terminal.wait_for_end(), 0);
     // The time one has is remembered; what the built-in player played is nobody's.
     let mut terminal = start();
-    terminal.wait_for("of 5 minutes");
+    terminal.wait_for("you have 5");
     assert!(!terminal.screen().contains("done"), "{}", terminal.screen());
     terminal.type_keys("q");
     assert_eq!(terminal.wait_for_end(), 0);

@@ -59,6 +59,11 @@ impl Spacing {
         self.due.is_some_and(|due| due <= today)
     }
 
+    /// Whether it was dependable when it was heard last, so that its gap grows.
+    pub fn is_growing(&self) -> bool {
+        self.step > 0
+    }
+
     /// Whether it has failed for days, so that it comes back less often for a while.
     pub fn is_stuck(&self) -> bool {
         self.failed_days >= STUCK_DAYS

@@ -55,8 +55,10 @@ pub enum Asked {
 pub enum Part {
     /// To breathe and listen, and what is dependable.
     WarmUp,
-    /// What comes back today, or was never heard though it is claimed.
+    /// What comes back today.
     Due,
+    /// What is claimed and was not heard yet.
+    Unheard,
     /// What is hardest of what is being learnt.
     Weak,
     /// Music.
@@ -179,7 +181,10 @@ impl Today {
             };
             block.done = f64::from(thing.of) >= DONE * f64::from(block.asks());
             let failed = f64::from(thing.good) < AGAIN_BELOW * f64::from(thing.of);
-            if block.done && failed && matches!(block.part, Part::Due | Part::Weak | Part::Programme) {
+            if block.done
+                && failed
+                && matches!(block.part, Part::Due | Part::Unheard | Part::Weak | Part::Programme)
+            {
                 // Once more is done when its tries are there as well.
                 let twice = f64::from(thing.of) >= (1.0 + DONE) * f64::from(block.asks());
                 again = again.or(Some((block.clone(), (thing.good, thing.of), twice)));

@@ -139,9 +139,14 @@ impl DayPlan {
 
     /// The first block that is to come.
     pub(crate) fn next(&self) -> Option<usize> {
-        let comes =
-            |block: &Block| self.state(block) == State::Coming && !self.passed.contains(&block.name());
-        self.blocks.iter().position(comes)
+        let comes = |block: &&(usize, &Block)| {
+            self.state(block.1) == State::Coming && !self.passed.contains(&block.1.name())
+        };
+        let all: Vec<(usize, &Block)> = self.blocks.iter().enumerate().collect();
+        let now = self.playing.as_ref().and_then(|name| self.blocks.iter().position(|it| it.name() == *name));
+        // What was passed over before comes when the rest is done.
+        let later = all.iter().filter(|(index, _)| now.is_some_and(|now| *index > now)).find(comes);
+        later.or_else(|| all.iter().find(comes)).map(|(index, _)| *index)
     }
 
     /// About how many minutes are to come.
@@ -193,6 +198,9 @@ impl DayPlan {
 
     /// The player leaves the plan; what is left can be taken up again.
     pub(crate) fn interrupt(&mut self) {
+        if let Some(next) = self.next().filter(|_| self.playing.is_some()) {
+            self.chosen = next;
+        }
         self.playing = None;
         self.passed.clear();
         self.wait();
@@ -256,9 +264,10 @@ pub(crate) fn part(part: Part) -> &'static str {
     match part {
         Part::WarmUp => "warm up",
         Part::Due => "due",
+        Part::Unheard => "first",
         Part::Weak => "hard",
         Part::Musical => "music",
-        Part::Programme => "course",
+        Part::Programme => "programme",
         Part::Again => "again",
         Part::New => "new",
     }

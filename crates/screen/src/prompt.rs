@@ -20,6 +20,8 @@ pub(crate) enum Asks {
 pub(crate) struct Prompt {
     asks: Asks,
     text: String,
+    /// What stands there was put there for the player, and the first letter typed takes its place.
+    is_offered: bool,
 }
 
 /// What a key did to the line.
@@ -32,11 +34,12 @@ pub(crate) enum Typed {
 
 impl Prompt {
     pub(crate) fn new(asks: Asks, text: &str) -> Self {
-        Self { asks, text: text.to_owned() }
+        Self { asks, text: text.to_owned(), is_offered: true }
     }
 
     /// Takes a key.
     pub(crate) fn key(&mut self, event: &KeyEvent) -> Typed {
+        let offered = std::mem::take(&mut self.is_offered);
         let alone = !event.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT);
         match event.code {
             KeyCode::Enter => return Typed::Over(self.done()),
@@ -45,6 +48,9 @@ impl Prompt {
                 self.text.pop();
             }
             KeyCode::Char(c) if alone && !c.is_control() && self.text.chars().count() < LONGEST => {
+                if offered {
+                    self.text.clear();
+                }
                 self.text.push(c);
             }
             _ => {}
@@ -64,8 +70,8 @@ impl Prompt {
     /// The line as it stands, and in front of it what it is for.
     pub(crate) fn words(&self) -> (&'static str, &str) {
         let asks = match self.asks {
-            Asks::Remark => "remark (enter keeps it, esc does not): ",
-            Asks::Player => "who takes the harp (enter, or esc for nobody)? ",
+            Asks::Remark => "remark (enter keeps it): ",
+            Asks::Player => "who takes the harp (esc: nobody new)? ",
         };
         (asks, &self.text)
     }

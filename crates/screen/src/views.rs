@@ -150,7 +150,7 @@ fn coming(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
         return false;
     }
     let next = day.next().and_then(|index| day.blocks().get(index));
-    let what = next.map_or("that was the last block".to_owned(), |block| {
+    let what = next.map_or("that was the last block: back to today".to_owned(), |block| {
         format!("next: {}", today::what(block, scene.look))
     });
     let key = scene

@@ -105,7 +105,7 @@ impl<'a> Bends<'a> {
             let claimed = |way: Way| self.skills.claimed().reaches(way) && self.is_ready(way);
             due = self.free().filter(|skill| is_unproven(skill) && claimed(skill.way)).collect();
             due.truncate(CHECKED);
-            return self.block(Part::Due, &due);
+            return self.block(Part::Unheard, &due);
         }
         // What is dependable is checked four at a time; what is not is worked on two at a time.
         let first = is_dependable(due.first()?);

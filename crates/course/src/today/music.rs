@@ -86,7 +86,7 @@ impl<'a> Music<'a> {
     fn why(&self, part: Part, name: &str) -> String {
         let asks = if part == Part::Programme { "the programme asks for it; " } else { "" };
         let Some(last) = self.past.last(name) else {
-            return format!("{asks}not played yet, and you have every note of it");
+            return format!("{asks}not played yet");
         };
         let when = last.day.spoken(self.today);
         match self.past.clean_tempo(name) {

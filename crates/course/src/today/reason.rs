@@ -27,6 +27,10 @@ impl Words<'_> {
         match self.part {
             _ if skill.spacing.is_stuck() => format!("{came}; it needs time: every third day"),
             Part::Programme => format!("{came}; the programme asks for it"),
+            Part::Due if skill.spacing.is_growing() => {
+                let days = self.all.today().since(last.day);
+                format!("{came}; does it still after {days} days?")
+            }
             _ => came,
         }
     }

@@ -50,12 +50,12 @@ fn the_first_day_hears_what_is_claimed_and_asks_for_nothing_beyond() {
     assert_eq!(
         told(&Past::default(), "draw-bends", 15, &[]),
         "WarmUp: Warm-up: long notes | steady breath first: long notes without a bend\n\
-         Due: Four bends in turn | half step on 4 draw: \
+         Unheard: Four bends in turn | half step on 4 draw: \
          not heard from you yet; half step on 1 draw: not heard from you yet; half step on 6 draw: not heard from you yet; \
          half step on 3 draw: not heard from you yet\n\
-         Musical: major | not played yet, and you have every note of it\n\
-         Due: Half step on 2 draw | half step on 2 draw: not heard from you yet\n\
-         Musical: blues | not played yet, and you have every note of it\n"
+         Musical: major | not played yet\n\
+         Unheard: Half step on 2 draw | half step on 2 draw: not heard from you yet\n\
+         Musical: blues | not played yet\n"
     );
 }
 

@@ -1,10 +1,12 @@
 //! The page of signs and keys, made from the glyphs, the tab legend and the key table: what belongs to the screen first.
 
 use crate::View;
+use crate::day_plan;
 use crate::keys::{Command, KeyMap, Row, TABLE};
 use crate::pen::{Pen, count, width};
 use crate::window::Window;
 use crate::{Look, parts};
+use course::Part;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -46,6 +48,10 @@ impl Help<'_> {
     fn signs(&self) -> Vec<Line> {
         let mut lines = vec![Line::heading("Signs on this screen")];
         lines.extend(self.signs_of_view().into_iter().map(|(sign, text)| Line::new(sign, text)));
+        if self.view == View::Today {
+            lines.push(Line::heading("What the blocks are for"));
+            lines.extend(KINDS.map(|(part, text)| Line::new(day_plan::part(part), text)));
+        }
         lines.push(Line::heading("Tab"));
         lines.extend(self.look.tab.legend().into_iter().map(|(sign, text)| Line::new(sign, text)));
         lines
@@ -191,6 +197,18 @@ impl Help<'_> {
         window.ends(&mut pen, (2, 0), self.look);
     }
 }
+
+/// The kinds of blocks of a day.
+const KINDS: [(Part, &str); 8] = [
+    (Part::WarmUp, "long notes, and bends that you can count on"),
+    (Part::Due, "comes back today: it failed, or its gap is over"),
+    (Part::Unheard, "you claim it, and it was not heard yet"),
+    (Part::Weak, "the hardest of what you are learning"),
+    (Part::Musical, "a scale or a phrase in time"),
+    (Part::New, "one step beyond what you can count on"),
+    (Part::Again, "failed today, so once more"),
+    (Part::Programme, "your programme asks for it"),
+];
 
 /// Every screen by what it is called on this page.
 const SCREENS: [(View, &str); 8] = [

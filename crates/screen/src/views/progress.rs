@@ -35,8 +35,9 @@ const FOOT: u16 = 2;
 const WIDE: u16 = 150;
 /// Columns of the tempi beside it.
 const TEMPI: u16 = 38;
-/// Columns of a number on the stair.
+/// Columns a semitone from which numbers of bends can stand on the stair, and from which two figures of each do not touch.
 const NUMBER: f64 = 2.0;
+const APART: f64 = 3.0;
 /// What the row of a try shows either side of its target, cents, and how many of them a column is.
 const SHOWN_CENTS: f64 = 100.0;
 const CENTS_A_COLUMN: f64 = 5.0;
@@ -82,7 +83,8 @@ fn render(scene: &Scene<'_>, progress: &Progress, area: Rect, buf: &mut Buffer) 
     let until = format!("{} days up to {}", progress.days, progress.today);
     parts::header(&mut pen, 0, look, &[("What has changed", &until)]);
     parts::harp_rule(&mut pen, 1, scene);
-    head(progress, look, &mut pen);
+    let tenths = Stair::scale(scene.harp(), area.width.saturating_sub(LEFT)).per_semitone() < APART;
+    head(progress, (look, tenths), &mut pen);
     let foot = pen.height() - 1;
     super::warning(scene, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
@@ -147,7 +149,7 @@ fn tries_of(scene: &Scene<'_>, bend: &NoteProgress, pen: &mut Pen<'_>) {
 }
 
 /// Minutes, the days as a row of marks, and the habit.
-fn head(progress: &Progress, look: &Look, pen: &mut Pen<'_>) {
+fn head(progress: &Progress, (look, tenths): (&Look, bool), pen: &mut Pen<'_>) {
     let theme = &look.theme;
     let (now, before) = progress.minutes;
     let x = pen.text(1, 2, &format!("{now} minutes"), theme.strong);
@@ -162,10 +164,13 @@ fn head(progress: &Progress, look: &Look, pen: &mut Pen<'_>) {
     if x + days < pen.width() {
         days_row(progress, look, &mut pen.within((x, 4), days));
     }
-    let habit = progress
-        .habit
-        .map_or_else(|| "number: of 100 tries so many would land; reversed: dependable".to_owned(), habit);
-    pen.text(1, 3, &parts::cut(&habit, pen.width() - 2), theme.plain);
+    if let Some(habit) = progress.habit {
+        let x = x + days + 3;
+        pen.text(x, 4, &parts::cut(&said(habit), pen.width() - x - 1), theme.strong);
+    }
+    let tries = if tenths { "ten" } else { "100" };
+    let legend = format!("number: of {tries} tries so many would land; reversed: dependable");
+    pen.text(1, 3, &parts::cut(&legend, pen.width() - 2), theme.plain);
 }
 
 /// A mark for each day: the more minutes, the higher.
@@ -179,14 +184,10 @@ fn days_row(progress: &Progress, look: &Look, pen: &mut Pen<'_>) {
     }
 }
 
-fn habit(habit: Habit) -> String {
-    let side = if habit.cents < 0.0 { "flat" } else { "sharp" };
-    format!(
-        "{} of {} bends lie {side}, {} on average",
-        habit.bends,
-        habit.of,
-        words::cents(habit.cents.abs())
-    )
+/// "8 of 8 bends stop 17 cents short".
+fn said(habit: Habit) -> String {
+    let (verb, side) = if habit.cents < 0.0 { ("go", "past") } else { ("stop", "short") };
+    format!("{} of {} bends {verb} {} {side}", habit.bends, habit.of, words::cents(habit.cents.abs()))
 }
 
 /// The stair, each bend that was tried with its number; returns its rows. Where there is no room for numbers, the bends are listed.
@@ -218,7 +219,9 @@ fn heat(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer
         let x = i32::from(LEFT) + scale.column(number);
         let is_looked = looked.is_some_and(|it| it.skill.way == way);
         let style = if is_looked { shade(look, bend).patch(look.theme.warning) } else { shade(look, bend) };
-        pen.text(x, y, &percent(bend.skill.belief.chance()), style);
+        let chance = bend.skill.belief.chance();
+        let number = if scale.per_semitone() < APART { tenth(chance) } else { percent(chance) };
+        pen.text(x, y, &number, style);
     }
     rows
 }
@@ -232,6 +235,11 @@ fn shade(look: &Look, bend: &NoteProgress) -> Style {
         None => theme.plain,
         Some(Mastery::NotYet) => theme.faint,
     }
+}
+
+/// A chance in one figure: of ten tries so many.
+fn tenth(chance: f64) -> String {
+    format!("{:.0}", (10.0 * chance).clamp(0.0, 9.0))
 }
 
 /// A chance in two figures.
@@ -275,7 +283,7 @@ fn one(scene: &Scene<'_>, progress: &Progress, bend: &NoteProgress, pen: &mut Pe
     pen.text(x, 0, &parts::cut(&would, pen.width() - x - 1), theme.plain);
     let cents = bend.now.map_or_else(|| "not tried this month".to_owned(), |now| tries(&now, bend.then));
     pen.text(1, 1, &parts::cut(&cents, pen.width() - 2), theme.plain);
-    let last = skill.days.iter().rev().take(LAST_DAYS).rev();
+    let last = skill.days.iter().rev().take(LAST_DAYS);
     let last: Vec<String> =
         last.map(|day| format!("{} {}/{}", day.day.spoken(progress.today), day.landed, day.tries)).collect();
     pen.text(1, 2, &parts::joined(&last, look, pen.width() - 2), theme.faint);
@@ -283,10 +291,10 @@ fn one(scene: &Scene<'_>, progress: &Progress, bend: &NoteProgress, pen: &mut Pe
 
 /// Tries of the month, and how far off they were.
 fn tries(now: &NoteDay, then: Option<NoteDay>) -> String {
+    let before = then.as_ref().and_then(mean).map_or(String::new(), |mean| format!(" (before: {mean})"));
     let spread =
         now.spread_cents().map_or(String::new(), |spread| format!(", spread {}", words::cents(spread)));
-    let before = then.as_ref().and_then(mean).map_or(String::new(), |mean| format!("; before: {mean}"));
-    let off = mean(now).map_or(String::new(), |mean| format!(", {mean}{spread}{before}"));
+    let off = mean(now).map_or(String::new(), |mean| format!(", {mean}{before}{spread}"));
     format!("{} of {} landed this month{off}", now.landed, now.tries)
 }
 

@@ -66,7 +66,7 @@ fn keys(scene: &Scene<'_>, session: &Session) -> Vec<(Command, &'static str)> {
     let next = scene.desk.after(&session.drill().name, scene.harp());
     let planned = scene.desk.day.is_under_way();
     let keys = [
-        (Command::Start, "next block", planned),
+        (Command::Start, if scene.desk.day.next().is_some() { "next block" } else { "today" }, planned),
         (Command::Start, "again", !planned),
         (Command::Missed, "only what did not land", session.missed().is_some()),
         (Command::Weakest, "work on it", session.weakest().is_some()),

@@ -3,6 +3,7 @@
 use crate::day_plan::{self, State};
 use crate::desk::Desk;
 use crate::keys::Command;
+use crate::notice::Source;
 use crate::pen::{Pen, count, width};
 use crate::scene::Scene;
 use crate::views::Page;
@@ -15,17 +16,17 @@ use ratatui::layout::Rect;
 
 const KEYS: [(Command, &str); 12] = [
     (Command::Start, "start"),
-    (Command::List, "all drills"),
-    (Command::Progress, "progress"),
-    (Command::MoreTime, "more time"),
-    (Command::LessTime, "less"),
     (Command::LeaveOut, "leave out"),
+    (Command::List, "list"),
+    (Command::Progress, "progress"),
+    (Command::MoreTime, "more"),
+    (Command::LessTime, "less"),
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
-    (Command::Remark, "remark"),
-    (Command::HandOver, "hand over"),
     (Command::Listen, "play freely"),
     (Command::Player, "built-in player"),
+    (Command::Remark, "remark"),
+    (Command::HandOver, "hand over"),
 ];
 
 /// Columns before the words of a block: its sign, what it is for.
@@ -85,6 +86,11 @@ fn render(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     if programme(scene, &mut pen, top - gap) {
         top += 1;
     }
+    if scene.world.source == Source::Player && pen.height() >= CAUTIONS.1 {
+        let text = "The built-in player shows how it goes; what it plays is not counted as yours.";
+        pen.text(2, top - gap, &parts::cut(text, pen.width() - 3), look.theme.plain);
+        top += 1;
+    }
     let mut end = foot - 1;
     if gap > 0 {
         end -= CAUTIONS.0;
@@ -107,11 +113,12 @@ fn render(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
 /// The day, how long there is, and the harp.
 fn head(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
     let (look, day) = (scene.look, &scene.desk.day);
-    let (left, minutes) = (day.minutes_left(), day.minutes);
+    let (left, minutes) = (day.minutes_left().max(1), day.minutes);
+    let about = format!("about {left} minute{}", if left == 1 { "" } else { "s" });
     let rest = match day.next() {
         None => "done for today".to_owned(),
-        Some(0) => format!("about {left} of {minutes} minutes"),
-        Some(_) => format!("about {left} minutes left"),
+        Some(0) => format!("{about}; you have {minutes}"),
+        Some(_) => format!("{about} left; you have {minutes}"),
     };
     let x = pen.text(2, y, "Today", look.theme.strong);
     let who = if scene.desk.who_is_told { format!(" for {}", scene.desk.who) } else { String::new() };
