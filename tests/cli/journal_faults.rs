@@ -60,7 +60,8 @@ impl Trial {
 
     /// A row of the table: past the test runner, which shows the output of a test only when it fails.
     fn tell(what: &str, times: usize, came: &str) {
-        writeln!(io::stderr(), "{times:4} × {what:<28} {came}").unwrap();
+        let mut out = io::stderr().lock();
+        writeln!(out, "journal: {times:4} × {what:<28} {came}").unwrap();
     }
 
     /// The program listening to a pipe through which the take comes ten times as fast as it was played.
@@ -336,7 +337,6 @@ impl Trial {
 fn nothing_that_was_practised_is_lost() {
     let times = std::env::var("BENDWRIGHT_KILLS").map_or(8, |kills| kills.parse().unwrap());
     let mut trial = Trial { take: folder(), random: Rand32::new(7) };
-    writeln!(io::stderr(), "faults of the journal, each with the real program:").unwrap();
     trial.kills(times);
     trial.full_disks(times / 2);
     trial.read_only();
