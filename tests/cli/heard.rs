@@ -49,3 +49,20 @@ fn what_the_built_in_player_plays_is_nobodys_ability() {
     assert_eq!(said(data, &["drill", "overblows", "--from", "player", "--plain"]).0, 0);
     assert_eq!(ability(data, &["map", "--json"]), "draw-bends");
 }
+
+#[test]
+fn a_run_says_what_it_leaves_out() {
+    let data = tempfile::tempdir().unwrap();
+    let data = data.path();
+    let tries = |days_ago| TenTries { days_ago, tab: "-3'", landed: 0, cents: 40.0 };
+    fill(data, "me", &[tries(3), tries(2), tries(1)]);
+    let run = ["scale", "--position", "2", "--from", "player", "--runs", "1", "--plain"];
+    let (code, _, err) = said(data, &run);
+    assert_eq!(code, 0, "{err}");
+    assert!(
+        err.contains("left out, because it does not come yet: -3'; --able everything asks for it"),
+        "{err}"
+    );
+    let (_, _, err) = said(data, &[&run[..], &["--able", "everything"]].concat());
+    assert!(!err.contains("left out"), "{err}");
+}

@@ -17,7 +17,7 @@ pub use music::Offer;
 pub use order::by_difficulty;
 pub use reason::side;
 
-/// The most tries at something by which the plan counts it as done … a share of what the block asks for.
+/// A block counts as done from this share of the tries that it asks for.
 const DONE: f64 = 0.5;
 /// Less time than this is not worth another block, seconds.
 const ENOUGH_S: f64 = 120.0;
@@ -134,7 +134,6 @@ impl Today {
                 Slot::Weak => bends.weak().or_else(|| bends.due()),
                 Slot::Musical => music.next(),
                 Slot::New => bends.new_thing(),
-                Slot::Asked => continue,
             };
             // Where there is nothing of a kind, something else takes its time.
             blocks.extend(block.or_else(|| bends.due()).or_else(|| music.next()));
@@ -159,11 +158,6 @@ impl Today {
         let mut plan = Self { blocks };
         plan.mark(past, today);
         plan
-    }
-
-    /// The block that comes next: the first that is not done.
-    pub fn next(&self) -> Option<usize> {
-        self.blocks.iter().position(|block| !block.done)
     }
 
     /// About how long the rest takes, seconds.

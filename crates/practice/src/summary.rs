@@ -1,7 +1,7 @@
 //! What a session comes to.
 
 use crate::{Drill, Tried};
-use layout::Way;
+use layout::{Technique, Way};
 use scoring::Outcome;
 
 /// What a session comes to. Tries that were not heard or not scored count for nothing.
@@ -15,7 +15,8 @@ pub struct Summary {
     pub centred: usize,
     /// Median distance from the target, cents, without sign, over the tries near it; `None` if there was none.
     pub median_cents_off: Option<f64>,
-    /// On which side of the pitch the tries near it lay; `None` where they were too few to say.
+    /// On which side of the pitch the tries near it lay, those of bends and overbends where the drill asks for any; `None` where they
+    /// were too few to say.
     pub lean: Option<Lean>,
     /// What to practise next: of what did not always land, or landed without being centred, the worst. `None` if there
     /// is no such thing.
@@ -65,6 +66,8 @@ impl Lean {
 impl Summary {
     pub(crate) fn of(drill: &Drill, results: &[Tried]) -> Self {
         let whole = Tally::of(results.iter());
+        // A habit of bends is another one than that of natural notes, which many drills ask for between them.
+        let bends = Tally::of(results.iter().filter(|tried| tried.way().technique != Technique::Natural));
         let weakest = (0..drill.items.len())
             .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.asked.item == item))))
             .filter(|(_, tally)| tally.tries > 0 && tally.centred < tally.tries)
@@ -75,7 +78,7 @@ impl Summary {
             landed: whole.landed,
             centred: whole.centred,
             median_cents_off: median(&whole.off),
-            lean: whole.lean(),
+            lean: if bends.tries > 0 { bends.lean() } else { whole.lean() },
             weakest,
         }
     }

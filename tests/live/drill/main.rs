@@ -21,6 +21,7 @@ use std::env;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 use take::TRIES;
 use terminal::{Terminal, bendwright};
@@ -34,6 +35,13 @@ fn room() -> PathBuf {
     room.expect("no sound server: run this through tests/live/with-sound-server").into()
 }
 
+/// A data folder of its own for each start of the program: what one test played badly on purpose must not decide what another is
+/// asked for, and nobody's own journal is touched.
+fn fresh_data() -> PathBuf {
+    static STARTED: AtomicUsize = AtomicUsize::new(0);
+    room().join(format!("data-{}", STARTED.fetch_add(1, Ordering::Relaxed)))
+}
+
 /// The program with the environment that leads to the sound server.
 fn live(arguments: &[&str], columns: u16, rows: u16) -> Terminal {
     let mut command = bendwright(arguments);
@@ -43,6 +51,7 @@ fn live(arguments: &[&str], columns: u16, rows: u16) -> Terminal {
             command.env(name, value);
         }
     }
+    command.env("XDG_DATA_HOME", fresh_data());
     Terminal::start(command, columns, rows)
 }
 

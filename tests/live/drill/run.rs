@@ -73,7 +73,7 @@ fn played() -> (Vec<f32>, Vec<Option<u64>>) {
 
 pub(crate) fn binary(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_bendwright"));
-    command.args(arguments);
+    command.args(arguments).env("XDG_DATA_HOME", crate::fresh_data());
     command
 }
 

@@ -5,6 +5,7 @@ use crate::args::RunArgs;
 use crate::failure::Failure;
 use crate::scale_choice::{ScaleChoice, changes, note_range};
 use crate::setup::Setup;
+use crate::stderr;
 use layout::Note;
 use practice::run::{FormRun, Material, Rhythm, ScaleRun, Shape, Swing, Tempo};
 
@@ -36,7 +37,32 @@ fn material(
         return FormRun { key, form, range, ability }.material(harp, rhythm).map_err(Failure::user);
     }
     let shape: Shape = args.order.parse().map_err(mistake("order"))?;
-    ScaleRun { key, shape, range, ability, seed: args.seed }.material(harp, rhythm).map_err(Failure::user)
+    let run = ScaleRun { key, shape, range, ability, seed: args.seed };
+    if args.scale.able.is_none() {
+        say_left_out(&run, setup);
+    }
+    run.material(harp, rhythm).map_err(Failure::user)
+}
+
+/// Says which notes the player claims and the run leaves out, because what was heard of them does not come yet.
+fn say_left_out(run: &ScaleRun<'_>, setup: &Setup) {
+    let harp = &setup.harp;
+    let claimed = setup.settings.config.ability.clone().unwrap_or_default();
+    let kept: Vec<Option<Note>> = run.ways(harp).into_iter().map(|way| harp.note(way)).collect();
+    let all = ScaleRun { ability: &claimed, ..run.clone() }.ways(harp);
+    let mut left_out: Vec<String> = Vec::new();
+    for way in all.into_iter().filter(|way| !kept.contains(&harp.note(*way))) {
+        let tab = setup.tab.print(way);
+        if !left_out.contains(&tab) {
+            left_out.push(tab);
+        }
+    }
+    if !left_out.is_empty() {
+        let tab = left_out.join(" ");
+        stderr::say(&format!(
+            "bendwright: left out, because it does not come yet: {tab}; --able everything asks for it"
+        ));
+    }
 }
 
 fn rhythm(args: &RunArgs) -> Result<Rhythm, Failure> {

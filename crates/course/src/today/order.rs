@@ -12,8 +12,6 @@ pub(super) enum Slot {
     Weak,
     Musical,
     New,
-    /// What the programme asks for.
-    Asked,
 }
 
 /// A block takes about so long, minutes: tasks of three minutes that alternate (Carter & Grahn 2016).
@@ -27,9 +25,7 @@ pub(super) fn slots(minutes: u32, programme: bool) -> Vec<Slot> {
     let turn = [Slot::Due, Slot::Musical, Slot::Weak];
     let mut slots: Vec<Slot> =
         std::iter::once(Slot::WarmUp(warm_up)).chain(turn.into_iter().cycle().take(count)).collect();
-    if programme {
-        slots.insert(1, Slot::Asked);
-    } else if count > 1 {
+    if !programme && count > 1 {
         slots.truncate(count);
         slots.push(Slot::New);
     }
