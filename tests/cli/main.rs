@@ -24,6 +24,8 @@ mod sheet;
 #[path = "../support/take.rs"]
 mod take;
 mod track;
+#[path = "../support/tried.rs"]
+mod tried;
 
 use std::path::Path;
 use std::process::{Command, Output};

@@ -14,6 +14,10 @@ use std::time::Duration;
 /// The name of a player who gave none.
 pub(crate) const NAMELESS: &str = "me";
 
+/// Why nothing is kept.
+pub(crate) const NO_JOURNAL: &str =
+    "no journal is kept: --no-journal says so, or this computer has no place for one";
+
 /// What the journal calls this program.
 const PROGRAM: &str = concat!("bendwright ", env!("CARGO_PKG_VERSION"));
 
@@ -37,6 +41,14 @@ impl JournalPlace {
         let who = common.who.as_deref().map(str::trim).filter(|who| !who.is_empty());
         let (is_named, who) = (who.is_some(), who.unwrap_or(NAMELESS).to_owned());
         default_file().filter(|_| !common.no_journal).map(|file| Self { file, who, is_named })
+    }
+
+    /// What the player practised; nothing where nothing is kept yet.
+    pub(crate) fn past(&self) -> Result<Past, JournalError> {
+        if !self.file.exists() {
+            return Ok(Past::default());
+        }
+        Journal::read(&self.file, When::now())?.past(&self.who)
     }
 
     /// The journal, to write to it at once. One that is damaged is left to whoever practises next, because it is set aside then.

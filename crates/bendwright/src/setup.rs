@@ -16,7 +16,6 @@ use crate::state::State;
 use crate::stderr;
 use chooser::Chooser;
 use course::{Day, Programme, Skills};
-use journal::{Journal, When};
 use layout::{Harp, ReedCents, TabStyle, Temperament};
 use scoring::Tolerance;
 use screen::keys::KeyMap;
@@ -209,16 +208,13 @@ impl Setup {
         if let Some(text) = able {
             return text.parse().map(Some).map_err(|error| Failure::user(format!("--able: {error}")));
         }
-        let claimed = self.settings.config.ability.clone();
-        Ok(self.heard(&claimed.clone().unwrap_or_default()).or(claimed))
+        Ok(self.heard(&self.config_ability()).or_else(|| self.settings.config.ability.clone()))
     }
 
     /// What the player commands by what was heard, if anything was. A journal that cannot be read says nothing here; the full screen
     /// says what is wrong with it.
     fn heard(&self, claimed: &Ability) -> Option<Ability> {
-        let place = self.journal.as_ref().filter(|place| place.file.exists())?;
-        let past =
-            Journal::read(&place.file, When::now()).and_then(|journal| journal.past(&place.who)).ok()?;
+        let past = self.journal.as_ref()?.past().ok()?;
         let skills = Skills::of(&past, claimed, keeping::today());
         skills.heard().next().is_some().then(|| skills.ability())
     }

@@ -8,7 +8,7 @@ use crate::clicks::Clicks;
 use crate::commands::sheet;
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::keeping::{self, Keeping};
+use crate::keeping::{self, Keeping, NO_JOURNAL};
 use crate::model::ModelSound;
 use crate::pipeline::Heard;
 use crate::practising::{Follower, Practising};
@@ -42,9 +42,6 @@ const IDLE: Duration = Duration::from_millis(50);
 
 /// How often the player's own files are looked at: nobody is back from an editor sooner.
 const LOOK_AGAIN: Duration = Duration::from_secs(1);
-
-/// Why neither remarks nor players are kept apart.
-const NO_JOURNAL: &str = "no journal is kept: --no-journal says so, or this computer has no place for one";
 
 /// Keys that may wait here; more of them wait in the terminal.
 const KEYS: usize = 64;

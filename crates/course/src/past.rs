@@ -194,6 +194,16 @@ impl NoteDay {
 }
 
 #[cfg(test)]
+impl NoteDay {
+    /// So many tries on a day at a note by its tab, of which so many landed, all of them so many cents off.
+    pub(crate) fn sample(tab: &str, day: Day, (landed, tries): (u32, u32), off: f64) -> Self {
+        let way = layout::TabStyle::default().read(tab).unwrap();
+        let cents = off * f64::from(tries);
+        Self { day, way, tries, landed, measured: tries, cents, cents_squared: off * cents }
+    }
+}
+
+#[cfg(test)]
 mod tests {
     use super::*;
     use layout::{Breath, Technique};

@@ -171,6 +171,14 @@ impl Programme {
         self.tuning == harp.tuning().name()
     }
 
+    /// Which week it is: "week 3 of 12".
+    pub fn place(&self, standing: &Standing<'_>) -> String {
+        standing.week.map_or_else(
+            || "gone through to its end".to_owned(),
+            |week| format!("week {} of {}", week + 1, self.weeks.len()),
+        )
+    }
+
     /// What is to be practised at this point: what the week asks for, and whatever goals of earlier weeks are still open in. After
     /// the last week the latter alone.
     pub fn items_now<'a>(&'a self, standing: &Standing<'a>) -> Vec<&'a Item> {

@@ -2,16 +2,12 @@
 
 use crate::{Day, NoteDay, Past, PlayedDay, Skill, Skills};
 use layout::{Technique, Way};
+use practice::Lean;
 use std::collections::BTreeSet;
 use theory::Ability;
 
 /// Of how many bends most must lean to one side before that is called a habit.
 const HABIT_BENDS: usize = 3;
-/// The share of them that lean to that side.
-const MOSTLY: f64 = 0.75;
-/// A lean of less than this is not heard, cents: half of what musicians can just hear (10.1 cents at 528 Hz; Arndt, Schlemmer & van der
-/// Meer, Experimental Brain Research 238:247–258).
-const HEARD_CENTS: f64 = 5.0;
 /// So many measured tries at a bend say on which side it lies.
 const LEAST_MEASURED: u32 = 4;
 
@@ -79,7 +75,8 @@ impl Progress {
         let days = days.clamp(1, 3650);
         let back = days.cast_signed();
         let begin = today.plus(1 - back);
-        let before = Skills::of(&past.before(begin), claimed, begin);
+        let past_then = past.before(begin);
+        let before = Skills::of(&past_then, claimed, begin);
         let skills = Skills::of(past, claimed, today);
         let notes: Vec<NoteProgress> = skills
             .heard()
@@ -111,12 +108,22 @@ impl Progress {
             today,
             days,
             habit: Habit::of(&notes),
-            tempi: tempi(past, begin),
+            tempi: tempi((past, &past_then), begin),
             played: played.collect(),
             minutes: (minutes(begin, today.plus(1)), minutes(begin.plus(-back), begin)),
             in_a_row: past.days_in_a_row(today),
             notes,
         }
+    }
+
+    /// The first day of the while.
+    pub fn begin(&self) -> Day {
+        self.today.plus(1 - self.days.cast_signed())
+    }
+
+    /// What became of the bends and overbends.
+    pub fn bends(&self) -> impl Iterator<Item = &NoteProgress> {
+        self.notes.iter().filter(|note| note.skill.way.technique != Technique::Natural)
     }
 
     /// What became of a way to play; `None` if it was never tried.
@@ -126,9 +133,8 @@ impl Progress {
 }
 
 /// What became of each thing in time, the latest first.
-fn tempi(past: &Past, begin: Day) -> Vec<TempoProgress> {
+fn tempi((past, then): (&Past, &Past), begin: Day) -> Vec<TempoProgress> {
     let names: BTreeSet<&str> = past.paces.iter().map(|pace| pace.name.as_str()).collect();
-    let then = past.before(begin);
     let mut tempi: Vec<TempoProgress> = names
         .into_iter()
         .map(|name| TempoProgress {
@@ -140,6 +146,13 @@ fn tempi(past: &Past, begin: Day) -> Vec<TempoProgress> {
         .collect();
     tempi.sort_by_key(|it| std::cmp::Reverse(it.last));
     tempi
+}
+
+impl TempoProgress {
+    /// What it is called, without the word by which the journal tells runs from drills.
+    pub fn title(&self) -> &str {
+        self.name.strip_prefix("run ").unwrap_or(&self.name)
+    }
 }
 
 impl NoteProgress {
@@ -156,11 +169,13 @@ impl Habit {
         let measured = bends.filter_map(|note| note.now.filter(|now| now.measured >= LEAST_MEASURED));
         let cents: Vec<f64> = measured.filter_map(|now| now.mean_cents()).collect();
         let mean = cents.iter().sum::<f64>() / cents.len() as f64;
-        let bends =
-            cents.iter().filter(|one| one.signum() == mean.signum() && one.abs() >= HEARD_CENTS).count();
+        let bends = cents
+            .iter()
+            .filter(|one| one.signum() == mean.signum() && one.abs() >= Lean::HEARD_CENTS)
+            .count();
         let is_habit = cents.len() >= HABIT_BENDS
-            && bends as f64 >= MOSTLY * cents.len() as f64
-            && mean.abs() >= HEARD_CENTS;
+            && bends as f64 >= Lean::MOSTLY * cents.len() as f64
+            && mean.abs() >= Lean::HEARD_CENTS;
         is_habit.then_some(Self { bends, of: cents.len(), cents: mean })
     }
 }
@@ -172,18 +187,8 @@ mod tests {
 
     const TODAY: Day = Day(20_785);
 
-    fn heard(tab: &str, ago: i32, (landed, tries): (u32, u32), mean: f64) -> NoteDay {
-        let way = layout::TabStyle::default().read(tab).unwrap();
-        let cents = mean * f64::from(tries);
-        NoteDay {
-            day: TODAY.plus(-ago),
-            way,
-            tries,
-            landed,
-            measured: tries,
-            cents,
-            cents_squared: mean * cents,
-        }
+    fn heard(tab: &str, ago: i32, tries: (u32, u32), off: f64) -> NoteDay {
+        NoteDay::sample(tab, TODAY.plus(-ago), tries, off)
     }
 
     fn progress(past: &Past) -> Progress {

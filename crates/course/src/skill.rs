@@ -23,9 +23,6 @@ const LEAST_TRIES: u32 = 8;
 /// came before (`BEFORE`, `PER_DAY` and `PER_TRY` of the belief, ten tries a day).
 const DAYS_THAT_COUNT: usize = 40;
 
-/// How many of the last tries make up what is told of a note lately.
-const LATELY_TRIES: u32 = 20;
-
 /// What is known of a way to play.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Skill {
@@ -128,15 +125,6 @@ impl Skill {
         self.days.last()
     }
 
-    /// The last twenty tries: whole days, as many as it takes.
-    pub fn lately(&self) -> Option<NoteDay> {
-        self.days
-            .iter()
-            .rev()
-            .copied()
-            .reduce(|all, day| if all.tries < LATELY_TRIES { all.and(&day) } else { all })
-    }
-
     /// Whether it was ever heard.
     pub fn is_heard(&self) -> bool {
         self.belief.tries() > 0
@@ -207,11 +195,10 @@ mod tests {
     }
 
     #[test]
-    fn what_is_told_lately_rests_on_whole_days_back_to_twenty_tries() {
+    fn the_tries_of_the_last_day_are_told() {
         let notes = vec![heard("-3'", 1, (9, 10)), heard("-3'", 2, (8, 10)), heard("-3'", 3, (1, 10))];
         let skill = skills(notes, "draw-bends").of_way(way("-3'"));
         let told = |it: Option<NoteDay>| it.map(|it| (it.landed, it.tries));
         assert_eq!(told(skill.last().copied()), Some((1, 10)));
-        assert_eq!(told(skill.lately()), Some((9, 20)), "the last two days");
     }
 }

@@ -15,6 +15,13 @@ pub struct Remark {
     pub text: String,
 }
 
+impl Remark {
+    /// The remark, and before it what it is about.
+    pub fn words(&self) -> String {
+        self.what.as_ref().map_or_else(|| self.text.clone(), |what| format!("{what}: {}", self.text))
+    }
+}
+
 /// Adds a remark. One about the try before it is about the day if there is none.
 pub(crate) fn add(
     rows: &Transaction<'_>,

@@ -18,7 +18,8 @@ impl Drill {
         Self { items: ways.into_iter().map(item).collect(), ..Self::made("notes", title) }
     }
 
-    fn made(name: &str, title: String) -> Self {
+    /// A drill of this name without items, to be made while practising.
+    pub fn made(name: &str, title: String) -> Self {
         Self {
             name: name.to_owned(),
             title,

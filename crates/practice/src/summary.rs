@@ -36,21 +36,22 @@ pub struct Lean {
 
 /// Fewer tries than this say nothing about a habit.
 const LEAST_TRIES: usize = 4;
-/// The share of the tries on one side from which that is called the habit.
-const MOSTLY: f64 = 0.75;
-/// A habit of less than this is not heard, cents: half of what musicians can just hear (10.1 cents at 528 Hz; Arndt, Schlemmer
-/// & van der Meer, Experimental Brain Research 238:247–258).
-const HEARD_CENTS: f64 = 5.0;
 
 impl Lean {
+    /// The share on one side from which that is called the habit.
+    pub const MOSTLY: f64 = 0.75;
+    /// A distance of less than this is not heard, cents: half of what musicians can just hear (10.1 cents at 528 Hz; Arndt, Schlemmer
+    /// & van der Meer, Experimental Brain Research 238:247–258).
+    pub const HEARD_CENTS: f64 = 5.0;
+
     /// Whether most tries lay below the pitch by enough to be heard.
     pub fn is_flat(&self) -> bool {
-        self.mostly(self.flat) && self.median_cents <= -HEARD_CENTS
+        self.mostly(self.flat) && self.median_cents <= -Self::HEARD_CENTS
     }
 
     /// Whether most tries lay above the pitch by enough to be heard.
     pub fn is_sharp(&self) -> bool {
-        self.mostly(self.sharp) && self.median_cents >= HEARD_CENTS
+        self.mostly(self.sharp) && self.median_cents >= Self::HEARD_CENTS
     }
 
     /// Tries that it was told from.
@@ -59,7 +60,7 @@ impl Lean {
     }
 
     fn mostly(&self, side: usize) -> bool {
-        side as f64 >= MOSTLY * self.tries() as f64
+        side as f64 >= Self::MOSTLY * self.tries() as f64
     }
 }
 

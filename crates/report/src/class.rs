@@ -4,7 +4,7 @@ use crate::gather::{days_played, stands};
 use crate::words::{self, NONE, count, date};
 use crate::{Request, Tries};
 use course::{Day, Progress};
-use layout::{TabStyle, Technique};
+use layout::TabStyle;
 use theory::Mastery;
 
 /// A bend that was tried less often than this is not called the hardest.
@@ -47,7 +47,7 @@ impl Class {
 
 impl Row {
     pub(crate) fn new(request: &Request<'_>, progress: &Progress) -> Self {
-        let bends = || progress.notes.iter().filter(|note| note.skill.way.technique != Technique::Natural);
+        let bends = || progress.bends();
         let landed = |days: Vec<Tries>| {
             let (landed, of) = days.iter().fold((0, 0), |(landed, of), it| (landed + it.landed, of + it.of));
             (of > 0).then(|| words::percent(f64::from(landed) / f64::from(of)))
@@ -86,7 +86,7 @@ impl Row {
 
 fn practised(request: &Request<'_>, progress: &Progress) -> String {
     let days = progress.days.cast_signed();
-    let first = progress.today.plus(1 - days);
+    let first = progress.begin();
     let now = days_played(request.past, (first, progress.today));
     let then = days_played(request.past, (first.plus(-days), first.plus(-1)));
     let (minutes, minutes_then) = progress.minutes;

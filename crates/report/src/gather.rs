@@ -17,7 +17,7 @@ impl Report {
     pub fn new(request: &Request<'_>) -> Self {
         let progress = Progress::of(request.past, request.claimed, request.today, request.days);
         let days = progress.days.cast_signed();
-        let first = request.today.plus(1 - days);
+        let first = progress.begin();
         let (bends, plain): (Vec<&NoteProgress>, Vec<&NoteProgress>) =
             lately(&progress).partition(|note| note.skill.way.technique != Technique::Natural);
         let rows =
@@ -65,8 +65,7 @@ pub(crate) fn days_played(past: &Past, (from, to): (Day, Day)) -> usize {
 
 fn said(progress: &Progress, past: &Past) -> Vec<String> {
     let days = progress.days as usize;
-    let first = progress.today.plus(1 - progress.days.cast_signed());
-    let played = days_played(past, (first, progress.today));
+    let played = days_played(past, (progress.begin(), progress.today));
     let (now, then) = progress.minutes;
     if played == 0 {
         return vec![format!("Nothing was practised in {}.", count(days, "day", "days"))];
@@ -138,7 +137,7 @@ fn tempi(progress: &Progress, today: Day) -> Vec<TempoRow> {
     lately
         .take(MOST_TEMPI)
         .map(|it| TempoRow {
-            name: it.name.strip_prefix("run ").unwrap_or(&it.name).to_owned(),
+            name: it.title().to_owned(),
             clean: it.clean,
             clean_then: it.clean_then,
             last: it.last.spoken(today),
@@ -150,10 +149,7 @@ fn tempi(progress: &Progress, today: Day) -> Vec<TempoRow> {
 pub(crate) fn stands(request: &Request<'_>) -> Option<String> {
     let (programme, standing) = request.programme?;
     let reached = standing.goals.iter().filter(|goal| goal.reached.is_some()).count();
-    let week = standing.week.map_or_else(
-        || "gone through to its end".to_owned(),
-        |week| format!("week {} of {}", week + 1, programme.weeks.len()),
-    );
+    let week = programme.place(standing);
     Some(format!("{week}, {reached} of {} reached", words::count(standing.goals.len(), "goal", "goals")))
 }
 

@@ -2,7 +2,7 @@
 
 use crate::class::COLUMNS;
 use crate::pictures::{self, minutes};
-use crate::words::{self, NONE, date};
+use crate::words::{self, NOTE_COLUMNS, date};
 use crate::{Class, Followed, NoteRow, Report};
 use course::PlayedDay;
 use sheets::{CAUTIONS, escape};
@@ -158,33 +158,13 @@ fn plain(rows: &[NoteRow], days: u32) -> String {
 
 fn note_table(rows: &[NoteRow], days: u32) -> String {
     let row = |row: &NoteRow| {
-        let landed = |tries: &Option<crate::Tries>| {
-            tries.as_ref().map_or_else(|| NONE.to_owned(), crate::Tries::landed)
-        };
-        let texts = [
-            row.words.clone(),
-            landed(&row.now),
-            landed(&row.then),
-            words::cents(row.now.as_ref(), row.side),
-            words::cents(row.then.as_ref(), row.side_then),
-            words::chance(row.chance),
-        ];
-        let cells: Vec<String> = texts.iter().map(|text| format!("<td>{}</td>", escape(text))).collect();
-        let tab = escape(&row.tab);
+        let [tab, texts @ ..] = row.cells().map(|text| escape(&text));
+        let cells = texts.map(|text| format!("<td>{text}</td>")).concat();
         let trend = pictures::trend(row, days);
-        format!("<tr><th scope=\"row\">{tab}</th>{}<td>{trend}</td></tr>\n", cells.concat())
+        format!("<tr><th scope=\"row\">{tab}</th>{cells}<td>{trend}</td></tr>\n")
     };
     let rows: Vec<String> = rows.iter().map(row).collect();
-    let columns = [
-        "Tab",
-        "In words",
-        "Landed now",
-        "Before",
-        "Cents off now",
-        "Before",
-        "Expected",
-        "Trend of cents off",
-    ];
+    let columns = [&NOTE_COLUMNS[..], &["Trend of cents off"]].concat();
     table(COLUMNS_OF_NOTES, &columns, &rows.concat())
 }
 

@@ -2,8 +2,8 @@
 
 use crate::class::COLUMNS;
 use crate::pictures::minutes;
-use crate::words::{self, NONE, date};
-use crate::{Class, Followed, NoteRow, Report, TempoRow, Tries};
+use crate::words::{self, NOTE_COLUMNS, date};
+use crate::{Class, Followed, NoteRow, Report, TempoRow};
 use sheets::CAUTIONS;
 
 impl Report {
@@ -59,20 +59,7 @@ impl Class {
 }
 
 fn notes(title: &str, rows: &[NoteRow]) -> String {
-    let landed = |tries: &Option<Tries>| tries.as_ref().map_or_else(|| NONE.to_owned(), Tries::landed);
-    let row = |row: &NoteRow| {
-        [
-            row.tab.clone(),
-            row.words.clone(),
-            landed(&row.now),
-            landed(&row.then),
-            words::cents(row.now.as_ref(), row.side),
-            words::cents(row.then.as_ref(), row.side_then),
-            words::chance(row.chance),
-        ]
-    };
-    let columns = ["Tab", "In words", "Landed now", "Before", "Cents off now", "Before", "Expected"];
-    table(title, columns, &rows.iter().map(row).collect::<Vec<_>>())
+    table(title, NOTE_COLUMNS, &rows.iter().map(NoteRow::cells).collect::<Vec<_>>())
 }
 
 fn table<const N: usize>(title: &str, columns: [&str; N], rows: &[[String; N]]) -> String {

@@ -1,6 +1,6 @@
 //! Dates, figures and distances in words.
 
-use crate::Tries;
+use crate::{NoteRow, Tries};
 use course::{Day, NoteDay, side};
 use layout::Way;
 
@@ -21,6 +21,10 @@ const MONTHS: [&str; 12] = [
 
 /// What stands where there is nothing to say.
 pub(crate) const NONE: &str = "–";
+
+/// The columns of the table of bends.
+pub(crate) const NOTE_COLUMNS: [&str; 7] =
+    ["Tab", "In words", "Landed now", "Before", "Cents off now", "Before", "Expected"];
 
 /// "28 November 2026".
 pub(crate) fn date(day: Day) -> String {
@@ -63,6 +67,22 @@ impl Tries {
             1.. => format!("+{cents}"),
             _ => format!("−{}", -cents),
         })
+    }
+}
+
+impl NoteRow {
+    /// What stands in the columns of the table of bends, in their order.
+    pub(crate) fn cells(&self) -> [String; NOTE_COLUMNS.len()] {
+        let landed = |tries: &Option<Tries>| tries.as_ref().map_or_else(|| NONE.to_owned(), Tries::landed);
+        [
+            self.tab.clone(),
+            self.words.clone(),
+            landed(&self.now),
+            landed(&self.then),
+            cents(self.now.as_ref(), self.side),
+            cents(self.then.as_ref(), self.side_then),
+            chance(self.chance),
+        ]
     }
 }
 

@@ -4,8 +4,7 @@ use crate::in_time::Listed;
 use course::{Asked, Block, Day, Item, Offer, Part, Past, Programme, Standing, Task, Today, What, Wish};
 use layout::Harp;
 use practice::Drill;
-use practice::run::Tempo;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 use theory::Ability;
 
 /// How long there may be, minutes; the player goes through these.
@@ -184,11 +183,10 @@ impl DayPlan {
     }
 
     /// The plan is under way: this block is played.
-    pub(crate) fn play(&mut self, index: usize) -> Option<&Block> {
-        let block = self.blocks.get(index)?;
-        (self.chosen, self.playing) = (index, Some(block.name()));
+    pub(crate) fn play(&mut self, index: usize) {
+        self.chosen = index;
+        self.playing = self.blocks.get(index).map(Block::name);
         self.wait();
-        self.blocks.get(index)
     }
 
     /// Whether the blocks come one after the other by themselves.
@@ -233,17 +231,6 @@ impl DayPlan {
         let left_s = (PAUSE_S - (now_s - *ended_s)).max(0.0);
         let before = self.comes_in_s.replace(left_s);
         before.map(f64::ceil) != Some(left_s.ceil())
-    }
-
-    /// The tempo with which something in time goes on, by its name in the journal: its fastest clean one, or else that of its last run.
-    pub(crate) fn tempi(&self) -> HashMap<String, Tempo> {
-        let named = self.past.things.iter().filter_map(|thing| Some((&thing.name, thing.tempo?)));
-        let last: HashMap<&String, f64> = named.collect();
-        let tempo = |(name, last): (&String, f64)| {
-            let bpm = self.past.clean_tempo(name).unwrap_or(last);
-            Some((name.clone(), Tempo::new(bpm).ok()?))
-        };
-        last.into_iter().filter_map(tempo).collect()
     }
 }
 

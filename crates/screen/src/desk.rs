@@ -31,6 +31,12 @@ pub(crate) struct LastTime {
 }
 
 impl LastTime {
+    /// The tempo with which a run goes on: its fastest clean one, or else that of its last one.
+    pub(crate) fn goes_on_at(&self) -> Option<Tempo> {
+        let (last, clean) = self.run?;
+        Tempo::new(clean.unwrap_or(last)).ok()
+    }
+
     fn of(thing: &ThingDay, past: &Past) -> Self {
         let run = thing.tempo.map(|tempo| (tempo, past.clean_tempo(&thing.name)));
         Self { day: thing.day, of: thing.of, good: thing.good, run, trend: past.trend(&thing.name) }
@@ -93,8 +99,6 @@ pub(crate) struct Desk {
     pub(crate) tempo: Option<Tempo>,
     /// What came of each drill and each run the last time: by `drill` and its name, or `run` and its title.
     pub(crate) last: HashMap<String, LastTime>,
-    /// The tempo with which each run goes on, by the same names.
-    tempi: HashMap<String, Tempo>,
     /// What came before of the drill or the run that was begun last.
     pub(crate) before: Before,
     /// Today's practice.
@@ -132,7 +136,6 @@ impl Desk {
             whole: None,
             tempo: None,
             last: HashMap::new(),
-            tempi: HashMap::new(),
             before: Before::default(),
             day,
             map: None,
@@ -163,7 +166,6 @@ impl Desk {
         self.last = last.collect();
         (self.day.past, self.day.today) = (past, today);
         self.infer();
-        self.tempi = self.day.tempi();
         self.replan(harp);
     }
 
@@ -252,7 +254,7 @@ impl Desk {
             return Some(Listed::Drill(drill));
         }
         let in_time = self.library.in_time.get(index - self.drills.len())?;
-        Some(Listed::InTime(in_time, &self.library, (self.tempo, &self.tempi)))
+        Some(Listed::InTime(in_time, &self.library, (self.tempo, &self.last)))
     }
 
     /// The line that is chosen.

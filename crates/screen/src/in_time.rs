@@ -1,5 +1,6 @@
 //! What the first screen offers to be played in time, and a line of its list, which is this or a drill.
 
+use crate::desk::LastTime;
 use crate::mapping::{Library, plan_of};
 use crate::words;
 use layout::{Harp, Way};
@@ -56,8 +57,8 @@ impl InTime {
 
     /// What is played on this harp, at the tempo that is remembered for it, and a scale without what the player does not command.
     /// `None` if nothing is.
-    fn material(&self, harp: &Harp, (library, (lately, tempi)): (&Library, Tempos<'_>)) -> Option<Material> {
-        let remembered = || tempi.get(&kept(&self.name(harp, library)?)).copied();
+    fn material(&self, harp: &Harp, (library, (lately, last)): (&Library, Tempos<'_>)) -> Option<Material> {
+        let remembered = || last.get(&kept(&self.name(harp, library)?))?.goes_on_at();
         let (key, range) = match self {
             Self::Phrase(phrase) => {
                 let material = phrase.material.clone();
@@ -76,8 +77,8 @@ impl InTime {
     }
 }
 
-/// The tempo of the last run, and the tempi with which runs go on, by what their results are kept as.
-type Tempos<'a> = (Option<Tempo>, &'a HashMap<String, Tempo>);
+/// The tempo of the last run, and what came of each run the last time, by what its results are kept as.
+type Tempos<'a> = (Option<Tempo>, &'a HashMap<String, LastTime>);
 
 /// What the results of a run are kept as.
 fn kept(name: &RunName) -> String {

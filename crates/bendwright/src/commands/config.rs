@@ -183,7 +183,7 @@ fn input(setup: &Setup) -> Vec<Setting> {
 }
 
 fn ability(setup: &Setup) -> Vec<Setting> {
-    let own = setup.settings.config.ability.clone().unwrap_or_default();
+    let own = setup.config_ability();
     let words = Value::try_from(own).ok();
     let said = |name: &str| words.as_ref().and_then(|words| words.get(name)).cloned();
     vec![

@@ -6,10 +6,10 @@ mod reporting;
 use crate::args::{JournalArgs, JournalTask};
 use crate::failure::Failure;
 use crate::files;
-use crate::keeping::JournalPlace;
+use crate::keeping::{JournalPlace, NO_JOURNAL};
 use crate::setup::Setup;
 use course::{Past, ThingDay};
-use journal::{Journal, JournalError, Remark, When};
+use journal::{Journal, JournalError, When};
 use reporting::Wanted;
 use std::collections::HashSet;
 use std::io::{self, Write};
@@ -25,9 +25,7 @@ pub(crate) fn run(args: &JournalArgs, setup: &Setup) -> Result<(), Failure> {
         let wanted = Wanted { from: files, html: html.as_deref(), force: *force, days: *days };
         return reporting::run(&wanted, setup);
     }
-    let place = setup.journal.as_ref().ok_or_else(|| {
-        Failure::world("no journal is kept: --no-journal says so, or this computer has no place for one")
-    })?;
+    let place = setup.journal.as_ref().ok_or_else(|| Failure::world(NO_JOURNAL))?;
     match &args.task {
         Some(JournalTask::Export { columns: true, .. }) => return moving::columns(),
         Some(JournalTask::Import { files }) => return moving::import(&mut opened(place)?, files),
@@ -68,9 +66,8 @@ fn opened(place: &JournalPlace) -> Result<Journal, Failure> {
 /// What was remarked about a player, day by day.
 fn remarks(journal: &Journal, place: &JournalPlace) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    for Remark { day, what, text } in journal.remarks(&place.who).map_err(Failure::world)? {
-        let what = what.map_or_else(String::new, |what| format!("{what}: "));
-        writeln!(out, "{day}  {what}{}", text.replace(char::is_control, " "))?;
+    for remark in journal.remarks(&place.who).map_err(Failure::world)? {
+        writeln!(out, "{}  {}", remark.day, remark.words().replace(char::is_control, " "))?;
     }
     Ok(())
 }

@@ -11,7 +11,6 @@ use crate::library::PROGRAMME;
 use crate::setup::Setup;
 use crate::stderr;
 use course::{Day, Past, Programme, Standing};
-use journal::{Journal, When};
 use serde::Serialize;
 use std::io::{self, Write};
 
@@ -153,12 +152,7 @@ fn player(setup: &Setup) -> Result<&JournalPlace, Failure> {
 
 /// What the player practised; nothing where nothing is kept yet.
 fn past(setup: &Setup) -> Result<Past, Failure> {
-    let place = player(setup)?;
-    if !place.file.exists() {
-        return Ok(Past::default());
-    }
-    let journal = Journal::read(&place.file, When::now()).map_err(Failure::world)?;
-    journal.past(&place.who).map_err(Failure::world)
+    player(setup)?.past().map_err(Failure::world)
 }
 
 /// The day that was named; one that is still to come would leave nothing to count.

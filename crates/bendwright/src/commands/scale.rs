@@ -47,7 +47,7 @@ fn material(
 /// Says which notes the player claims and the run leaves out, because what was heard of them does not come yet.
 fn say_left_out(run: &ScaleRun<'_>, setup: &Setup) {
     let harp = &setup.harp;
-    let claimed = setup.settings.config.ability.clone().unwrap_or_default();
+    let claimed = setup.config_ability();
     let kept: Vec<Option<Note>> = run.ways(harp).into_iter().map(|way| harp.note(way)).collect();
     let all = ScaleRun { ability: &claimed, ..run.clone() }.ways(harp);
     let mut left_out: Vec<String> = Vec::new();

@@ -39,7 +39,7 @@ pub(super) fn library(setup: &Setup) -> screen::Library {
         tunings: setup.library.tunings.iter().cloned().collect(),
         temperaments: setup.library.temperaments.clone(),
         scales: setup.library.scales.clone(),
-        ability: setup.settings.config.ability.clone().unwrap_or_default(),
+        ability: setup.config_ability(),
         in_time: InTime::with(catalogue::for_any_harp::<Phrase>(&setup.library)),
     }
 }

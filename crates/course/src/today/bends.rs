@@ -1,12 +1,12 @@
 //! The blocks that are made of single notes.
 
-use super::order::by_difficulty;
+use super::order::{BLOCK_S, by_difficulty};
 use super::reason::{self, Words};
 use super::{Block, Part, Reason, Wish};
 use crate::skill::{DEPENDABLE, WITHIN_REACH};
 use crate::{Day, Skill, Skills};
 use layout::{Breath, Harp, Technique, Way};
-use practice::{Drill, Item, PlayOrder};
+use practice::{Drill, Item};
 use scoring::Target;
 use theory::Level;
 
@@ -20,8 +20,6 @@ const SLIDE_HOLD_S: f64 = 0.8;
 const CHECKED: usize = 4;
 /// … so many are worked on.
 const WORKED_ON: usize = 3;
-/// A block takes about so long, seconds: tasks of three minutes that alternate (Carter & Grahn 2016).
-const BLOCK_S: f64 = 180.0;
 /// Each bend has its turn so often in a block: enough tries to grade it, and not so many that they are repeated to death.
 const ROUNDS: (usize, usize) = (2, 5);
 /// Dependable bends that warm up.
@@ -87,10 +85,8 @@ impl<'a> Bends<'a> {
         } else {
             format!("steady breath first, then what you can count on: {bends}")
         })];
-        let drill = Drill {
-            caution: Some(CAUTION_BREATH.to_owned()),
-            ..made("warm-up", "Warm-up: long notes", items)
-        };
+        let made = Drill::made("warm-up", "Warm-up: long notes".to_owned());
+        let drill = Drill { caution: Some(CAUTION_BREATH.to_owned()), items, ..made };
         Block::of_drill(Part::WarmUp, drill, reasons)
     }
 
@@ -107,7 +103,7 @@ impl<'a> Bends<'a> {
             due.truncate(CHECKED);
             return self.block(Part::Unheard, &due);
         }
-        // What is dependable is checked four at a time; what is not is worked on two at a time.
+        // What is dependable is checked four at a time; what is not is worked on three at a time.
         let first = is_dependable(due.first()?);
         due.retain(|skill| is_dependable(skill) == first);
         due.truncate(if first { CHECKED } else { WORKED_ON });
@@ -158,7 +154,7 @@ impl<'a> Bends<'a> {
         }
     }
 
-    /// What a programme asks for, two at a time.
+    /// What a programme asks for, three at a time.
     pub(super) fn asked(&self, ways: &[Way]) -> Vec<Block> {
         let has = ways.iter().filter(|way| self.harp.note(**way).is_some());
         let skills: Vec<Skill> = has.map(|way| self.skills.of_way(*way)).collect();
@@ -192,7 +188,7 @@ fn is_unproven(skill: &Skill) -> bool {
 fn bends_block(part: Part, skills: &[Skill], all: &Skills) -> Block {
     let ways: Vec<Way> = skills.iter().map(|skill| skill.way).collect();
     let round = |round| ways.iter().flat_map(move |way| round_of(*way, round));
-    let one_s = made("", "", round(1).collect()).about_s();
+    let one_s = Drill { items: round(1).collect(), ..Drill::made("", String::new()) }.about_s();
     let rounds = ((BLOCK_S / one_s) as usize).clamp(ROUNDS.0, ROUNDS.1);
     let items = (0..rounds).flat_map(round);
     let tab = layout::TabStyle::default();
@@ -202,7 +198,8 @@ fn bends_block(part: Part, skills: &[Skill], all: &Skills) -> Block {
         3 => "Three bends in turn".to_owned(),
         _ => "Four bends in turn".to_owned(),
     };
-    let drill = Drill { caution: Some(CAUTION.to_owned()), ..made(&name, &title, items.collect()) };
+    let made = Drill::made(&name, title);
+    let drill = Drill { caution: Some(CAUTION.to_owned()), items: items.collect(), ..made };
     let words = Words { part, all };
     Block::of_drill(part, drill, skills.iter().map(|skill| words.why(skill)).collect())
 }
@@ -223,18 +220,6 @@ fn round_of(way: Way, round: usize) -> Vec<Item> {
 
 fn single(way: Way, hold_s: f64, tries: u32) -> Item {
     Item::single(Target { way, cents: 0.0, hold_s }, tries)
-}
-
-fn made(name: &str, title: &str, items: Vec<Item>) -> Drill {
-    Drill {
-        name: name.to_owned(),
-        title: title.to_owned(),
-        about: String::new(),
-        caution: None,
-        tuning: None,
-        items,
-        order: PlayOrder::Written,
-    }
 }
 
 /// "half step on 3 draw, whole step on 2 draw and 6 overblow".

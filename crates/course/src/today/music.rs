@@ -1,5 +1,6 @@
 //! The blocks that are music: scales and phrases in time.
 
+use super::order::BLOCK_S;
 use super::{Block, Part, Reason, Task, Wish};
 use crate::skill::WITHIN_REACH;
 use crate::{Day, Past, Skills, Spacing};
@@ -18,8 +19,6 @@ pub struct Offer {
     pub run_s: f64,
 }
 
-/// About how long a block of music takes, seconds.
-const BLOCK_S: f64 = 180.0;
 /// After a run its verdict is shown for about so long, seconds.
 const BETWEEN_S: f64 = 5.0;
 /// Runs of one block: enough for a ladder to move, and not so many that they tire.

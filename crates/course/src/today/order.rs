@@ -14,18 +14,19 @@ pub(super) enum Slot {
     New,
 }
 
-/// A block takes about so long, minutes: tasks of three minutes that alternate (Carter & Grahn 2016).
-const BLOCK_MINUTES: u32 = 3;
+/// A block takes about so long, seconds: tasks of three minutes that alternate (Carter & Grahn 2016).
+pub(super) const BLOCK_S: f64 = 180.0;
 
 /// The places of so many minutes: a warm-up, then what is due, what is weak and music in turn, and the new thing last. A programme has
 /// the first places after the warm-up, and says itself what is new.
 pub(super) fn slots(minutes: u32, programme: bool) -> Vec<Slot> {
     let warm_up = if minutes < 10 { 1 } else { 2 };
-    let count = (minutes.saturating_sub(warm_up) / BLOCK_MINUTES).clamp(1, 20) as usize;
+    let count = (60.0 * f64::from(minutes.saturating_sub(warm_up)) / BLOCK_S).clamp(1.0, 20.0) as usize;
     let turn = [Slot::Due, Slot::Musical, Slot::Weak];
     let mut slots: Vec<Slot> =
         std::iter::once(Slot::WarmUp(warm_up)).chain(turn.into_iter().cycle().take(count)).collect();
     if !programme && count > 1 {
+        // The new thing has the place of the last block.
         slots.truncate(count);
         slots.push(Slot::New);
     }

@@ -3,10 +3,7 @@
 use super::{Part, Reason};
 use crate::{NoteDay, Skill, Skills};
 use layout::{Technique, Way};
-
-/// A mean distance of less than this is not worth a word, cents: half of what musicians can just hear (10.1 cents at 528 Hz; Arndt,
-/// Schlemmer & van der Meer, Experimental Brain Research 238:247–258).
-const HEARD_CENTS: f64 = 5.0;
+use practice::Lean;
 
 /// Speaks of bends in a block.
 pub(super) struct Words<'a> {
@@ -47,7 +44,7 @@ impl Words<'_> {
 
 /// ", 22 cents short on average", of what was measured that day; nothing where that is too little to hear.
 pub(crate) fn off(day: &NoteDay) -> String {
-    match day.mean_cents().filter(|cents| cents.abs() >= HEARD_CENTS) {
+    match day.mean_cents().filter(|cents| cents.abs() >= Lean::HEARD_CENTS) {
         Some(cents) => format!(", {:.0} cents {} on average", cents.abs(), side(day.way, cents)),
         None => String::new(),
     }

@@ -7,10 +7,8 @@ fn way(tab: &str) -> Way {
     layout::TabStyle::default().read(tab).unwrap()
 }
 
-fn heard(tab: &str, ago: i32, (landed, tries): (u32, u32), mean_cents: f64) -> NoteDay {
-    let cents = mean_cents * f64::from(tries);
-    let cents_squared = mean_cents * cents;
-    NoteDay { day: TODAY.plus(-ago), way: way(tab), tries, landed, measured: tries, cents, cents_squared }
+fn heard(tab: &str, ago: i32, tries: (u32, u32), off: f64) -> NoteDay {
+    NoteDay::sample(tab, TODAY.plus(-ago), tries, off)
 }
 
 fn offers() -> Vec<Offer> {

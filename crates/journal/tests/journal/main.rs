@@ -7,13 +7,15 @@ mod file;
 mod moving;
 mod past;
 mod remarks;
+#[path = "../../../../tests/support/tried.rs"]
+mod try_of;
 mod upgrade;
 
 use course::Past;
 use journal::{By, Journal, Keeper, KeeperNews, Noted, When};
-use layout::{Harp, TabStyle};
-use practice::{Asked, DrillId, Event, Timebase, Tried};
-use scoring::{Figures, Outcome, Target, Tolerance, Trace, Verdict};
+use layout::Harp;
+use practice::{Event, Tried};
+use scoring::{Outcome, Trace};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
@@ -30,31 +32,8 @@ fn harp() -> Harp {
 }
 
 fn tried(number: u32, outcome: Outcome) -> Event {
-    let base = Timebase::new(48_000.0);
-    let way = TabStyle::default().read_for(&harp(), "-3'").unwrap();
-    let figures = Figures {
-        cents_off: -12.5,
-        depth_semitones: 0.9,
-        reach_s: 0.2,
-        held_s: 1.1,
-        spread_cents: 3.0,
-        drift_cents_per_s: -1.0,
-        overshoot_cents: 0.0,
-        sigma_cents: 0.4,
-        level_spread_db: 0.5,
-        hnr_db: 30.0,
-        vibrato: None,
-    };
-    Event::Judged(Box::new(Tried {
-        drill: DrillId { name: "hole-3-depths".to_owned(), title: "Hole 3".to_owned() },
-        harp: harp(),
-        asked: Asked { item: 0, note: 0, attempt: number, target: Target { way, cents: 0.0, hold_s: 0.8 } },
-        tolerance: Tolerance::USUAL,
-        began: base.moment(u64::from(number) * 48_000),
-        ended: base.moment(u64::from(number) * 48_000 + 40_000),
-        verdict: Verdict { outcome, figures: Some(figures), between: None },
-        trace: Trace { tenths: vec![Some(-300), None, Some(-125 - number as i16)] },
-    }))
+    let trace = Trace { tenths: vec![Some(-300), None, Some(-125 - number as i16)] };
+    Event::Judged(Box::new(Tried { trace, ..try_of::tried(&harp(), ("-3'", -12.5), (number, outcome)) }))
 }
 
 fn noted(number: u32, outcome: Outcome, by: By) -> Noted {

@@ -10,7 +10,6 @@ use crate::views::Page;
 use crate::window::Window;
 use crate::{Action, Look, parts, words};
 use course::{Habit, NoteDay, NoteProgress, Progress, TempoProgress};
-use layout::Technique;
 use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -74,7 +73,7 @@ impl Page for ProgressPage {
 
 /// The bends and overbends that were tried.
 fn bends(progress: &Progress) -> Vec<&NoteProgress> {
-    progress.notes.iter().filter(|note| note.skill.way.technique != Technique::Natural).collect()
+    progress.bends().collect()
 }
 
 fn render(scene: &Scene<'_>, progress: &Progress, area: Rect, buf: &mut Buffer) {
@@ -308,8 +307,8 @@ fn mean(day: &NoteDay) -> Option<String> {
 /// The clean tempi, and below them the goals of the programme; returns their rows.
 fn tempo(scene: &Scene<'_>, progress: &Progress, pen: &mut Pen<'_>) -> u16 {
     let look = scene.look;
-    let title = |tempo: &TempoProgress| tempo.name.strip_prefix("run ").unwrap_or(&tempo.name).to_owned();
-    let mut rows: Vec<(String, String)> = progress.tempi.iter().map(|it| (title(it), clean(it))).collect();
+    let mut rows: Vec<(String, String)> =
+        progress.tempi.iter().map(|it| (it.title().to_owned(), clean(it))).collect();
     if let Some((_, standing)) = scene.desk.day.standing() {
         let begun = standing.week.unwrap_or(usize::MAX);
         let goals = standing.goals.iter().filter(|goal| goal.week <= begun);

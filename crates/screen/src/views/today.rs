@@ -141,11 +141,10 @@ fn head(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) {
 fn programme(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32) -> bool {
     let (look, day) = (scene.look, &scene.desk.day);
     let Some((programme, standing)) = day.standing() else { return false };
-    let weeks = programme.weeks.len();
-    let place = match standing.week {
-        _ if !programme.suits(scene.harp()) => format!("for harps in {} tuning", programme.tuning),
-        Some(week) => format!("week {} of {weeks}", week + 1),
-        None => "gone through to its end".to_owned(),
+    let place = if programme.suits(scene.harp()) {
+        programme.place(&standing)
+    } else {
+        format!("for harps in {} tuning", programme.tuning)
     };
     let mut parts = vec![format!("{}: {place}", programme.title)];
     if let Some(goal) = standing.open().next() {

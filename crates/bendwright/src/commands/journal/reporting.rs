@@ -113,12 +113,7 @@ impl Of<'_> {
     ) -> Result<Report, Failure> {
         let past: Past = journal.past(player).map_err(Failure::world)?;
         let remarks = journal.remarks(player).map_err(Failure::world)?.into_iter();
-        let remarks: Vec<Remark> = remarks
-            .map(|it| Remark {
-                day: it.day,
-                text: it.what.map_or_else(|| it.text.clone(), |what| format!("{what}: {}", it.text)),
-            })
-            .collect();
+        let remarks: Vec<Remark> = remarks.map(|it| Remark { day: it.day, text: it.words() }).collect();
         let standing = followed.map(|(programme, began)| programme.standing(&past, *began, self.today));
         Ok(Report::new(&Request {
             player: name,
