@@ -268,6 +268,8 @@ impl App {
             self.desk.prompt = None;
             if let Some(Action::HandOver(who)) = &action {
                 self.desk.hand_over(who, exercise.harp());
+                // The lines of another player's tries are no measure for this one.
+                self.ghosts = Ghosts::default();
             }
             return action;
         }

@@ -446,12 +446,18 @@ fn the_lines_of_other_days_hang_beside_that_of_today() {
         (layout::TabStyle::default().read("-3''").unwrap(), sharp),
     ]);
     assert!(dots(&stage) >= before + 5, "{}", page(&stage));
-    // On another harp they lie where they lay from the pitch asked for.
     let first = page(&stage);
+    // On another harp they lie where they lay from the pitch asked for.
     stage.press_code(KeyCode::Right);
     stage.press_code(KeyCode::Right);
     let rows = |page: &str| {
         page.lines().filter(|line| line.contains('┊')).map(|line| line.find('·')).collect::<Vec<_>>()
     };
     assert_eq!(rows(&first), rows(&page(&stage)));
+    // Whoever takes the harp sees none of them.
+    stage.press('q');
+    stage.press('h');
+    typed(&mut stage, "Ida");
+    stage.begin("-3'");
+    assert_eq!(dots(&stage), before, "{}", page(&stage));
 }
