@@ -180,7 +180,7 @@ fn is_dependable(skill: &Skill) -> bool {
     !is_unproven(skill) && skill.belief.chance() >= DEPENDABLE
 }
 
-/// Whether it has hardly been heard: what was never practised enough for one day comes never back by itself.
+/// Whether it has hardly been heard: what was never practised enough on one day never comes back by itself.
 fn is_unproven(skill: &Skill) -> bool {
     skill.spacing.due().is_none()
 }

@@ -202,7 +202,7 @@ impl Help<'_> {
 const KINDS: [(Part, &str); 8] = [
     (Part::WarmUp, "long notes, and bends that you can count on"),
     (Part::Due, "comes back today: it failed, or its gap is over"),
-    (Part::Unheard, "you claim it, and it was not heard yet"),
+    (Part::Unheard, "you are taken to have it, but it was not heard yet"),
     (Part::Weak, "the hardest of what you are learning"),
     (Part::Musical, "a scale or a phrase in time"),
     (Part::New, "one step beyond what you can count on"),

@@ -82,8 +82,7 @@ fn render(scene: &Scene<'_>, progress: &Progress, area: Rect, buf: &mut Buffer) 
     let until = format!("{} days up to {}", progress.days, progress.today);
     parts::header(&mut pen, 0, look, &[("What has changed", &until)]);
     parts::harp_rule(&mut pen, 1, scene);
-    let tenths = Stair::scale(scene.harp(), area.width.saturating_sub(LEFT)).per_semitone() < APART;
-    head(progress, (look, tenths), &mut pen);
+    head(progress, look, &mut pen);
     let foot = pen.height() - 1;
     super::warning(scene, &mut pen, foot - 1);
     parts::key_line(&mut pen, foot, (look, scene.keys), &KEYS);
@@ -97,7 +96,8 @@ fn render(scene: &Scene<'_>, progress: &Progress, area: Rect, buf: &mut Buffer) 
     let body = Rect { y: area.y + HEAD, height: area.height.saturating_sub(HEAD + FOOT), ..area };
     let wide = area.width >= WIDE;
     let picture = Rect { width: if wide { area.width - TEMPI } else { area.width }, ..body };
-    let rows = heat(scene, &bends, picture, buf);
+    let (rows, legend) = heat(scene, &bends, picture, buf);
+    Pen::new(buf, area).text(1, 3, legend, look.theme.plain);
     let looked = bends.get(scene.desk.scrolled.min(bends.len().saturating_sub(1)));
     let below = Rect { y: body.y + rows, height: body.height.saturating_sub(rows), ..picture };
     if let Some(bend) = looked {
@@ -148,7 +148,7 @@ fn tries_of(scene: &Scene<'_>, bend: &NoteProgress, pen: &mut Pen<'_>) {
 }
 
 /// Minutes, the days as a row of marks, and the habit.
-fn head(progress: &Progress, (look, tenths): (&Look, bool), pen: &mut Pen<'_>) {
+fn head(progress: &Progress, look: &Look, pen: &mut Pen<'_>) {
     let theme = &look.theme;
     let (now, before) = progress.minutes;
     let x = pen.text(1, 2, &format!("{now} minutes"), theme.strong);
@@ -167,9 +167,6 @@ fn head(progress: &Progress, (look, tenths): (&Look, bool), pen: &mut Pen<'_>) {
         let x = x + days + 3;
         pen.text(x, 4, &parts::cut(&said(habit), pen.width() - x - 1), theme.strong);
     }
-    let tries = if tenths { "ten" } else { "100" };
-    let legend = format!("number: of {tries} tries so many would land; reversed: dependable");
-    pen.text(1, 3, &parts::cut(&legend, pen.width() - 2), theme.plain);
 }
 
 /// A mark for each day: the more minutes, the higher.
@@ -189,8 +186,9 @@ fn said(habit: Habit) -> String {
     format!("{} of {} bends {verb} {} {side}", habit.bends, habit.of, words::cents(habit.cents.abs()))
 }
 
-/// The stair, each bend that was tried with its number; returns its rows. Where there is no room for numbers, the bends are listed.
-fn heat(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer) -> u16 {
+/// The stair, each bend that was tried with its number; returns its rows, and what the numbers mean. Where there is no room for numbers,
+/// the bends are listed.
+fn heat(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer) -> (u16, &'static str) {
     let (look, harp) = (scene.look, scene.harp());
     let scale = Stair::scale(harp, area.width.saturating_sub(LEFT));
     let stair = Stair {
@@ -206,7 +204,7 @@ fn heat(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer
     };
     let rows = stair.rows(area.width);
     if scale.per_semitone() < NUMBER || rows + ONE > area.height {
-        return list(scene, bends, area, buf);
+        return (list(scene, bends, area, buf), "reversed: dependable");
     }
     stair.render(Rect { height: rows, ..area }, buf);
     let looked = bends.get(scene.desk.scrolled.min(bends.len().saturating_sub(1)));
@@ -222,7 +220,12 @@ fn heat(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer
         let number = if scale.per_semitone() < APART { tenth(chance) } else { percent(chance) };
         pen.text(x, y, &number, style);
     }
-    rows
+    let legend = if scale.per_semitone() < APART {
+        "number: of ten tries so many land; reversed: dependable"
+    } else {
+        "number: of 100 tries so many land; reversed: dependable"
+    };
+    (rows, legend)
 }
 
 /// How dark a bend is: what is dependable stands out, what does not come yet recedes.
