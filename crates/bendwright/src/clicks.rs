@@ -4,6 +4,7 @@ use crate::delay::agreed;
 use crate::pipeline::{Expected, Heard};
 use crate::state::State;
 use crate::tones::Made;
+use practice::jam::Jam;
 use practice::run::{Click, Weight};
 use practice::{Event, Exercise, RunBegan};
 use sound::{FeedEvent, HostTime, Speaker, StreamClock};
@@ -65,6 +66,33 @@ struct Sounding {
     counts_in: (f64, f64),
     /// How many of them have been ordered, or were too late to be.
     ordered: usize,
+    /// The bar up to which the clicks are there; those of a jam come chorus by chorus.
+    upto_bar: usize,
+}
+
+/// So many bars of a jam are clicked ahead.
+const BARS_AHEAD: usize = 64;
+
+impl Sounding {
+    fn of_jam(jam: &Jam, began: RunBegan) -> Self {
+        let rhythm = jam.plan().rhythm;
+        let upto_bar = began.from_bar + BARS_AHEAD;
+        Self {
+            began,
+            clicks: jam.clicks(began.from_bar..upto_bar, true),
+            counts_in: (rhythm.bar_s() * began.from_bar as f64, rhythm.beat_s()),
+            ordered: 0,
+            upto_bar,
+        }
+    }
+
+    /// Goes on with the clicks of a jam.
+    fn go_on(&mut self, jam: &Jam) {
+        if jam.bars() as usize + BARS_AHEAD / 2 > self.upto_bar {
+            self.clicks.extend(jam.clicks(self.upto_bar..self.upto_bar + BARS_AHEAD, false));
+            self.upto_bar += BARS_AHEAD;
+        }
+    }
 }
 
 impl Clicks {
@@ -193,14 +221,21 @@ impl Clicks {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
         match event {
             Event::RunBegan(began) => {
-                self.run = exercise.running().map(|running| Sounding {
+                self.run = exercise.jam().map(|jam| Sounding::of_jam(jam, *began));
+                self.run = self.run.take().or(exercise.running().map(|running| Sounding {
                     began: *began,
                     clicks: running.clicks(began.from_bar),
                     counts_in: (running.rhythm().bar_s() * began.from_bar as f64, running.tempo().beat_s()),
                     ordered: 0,
-                });
+                    upto_bar: usize::MAX,
+                }));
                 self.returned.clear();
                 self.sound(speaker);
+            }
+            Event::ChorusOver(_) => {
+                if let (Some(run), Some(jam)) = (&mut self.run, exercise.jam()) {
+                    run.go_on(jam);
+                }
             }
             // The run is broken off, and its click gives way to the model.
             Event::ModelBegan(_) => self.run = None,

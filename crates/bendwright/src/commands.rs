@@ -5,6 +5,7 @@ pub(crate) mod completions;
 pub(crate) mod config;
 pub(crate) mod drill;
 mod in_time;
+pub(crate) mod jam;
 pub(crate) mod journal;
 pub(crate) mod listen;
 pub(crate) mod map;

@@ -81,6 +81,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Some(Task::Drill(args)) => commands::drill::run(&args, setup),
         Some(Task::Phrase(args)) => commands::phrase::run(&args, setup),
         Some(Task::Scale(args)) => commands::scale::run(&args, setup),
+        Some(Task::Jam(args)) => commands::jam::run(&args, setup),
         Some(Task::Listen(args)) => commands::listen::run(&args, setup),
         Some(Task::Map(args)) => commands::map::run(&args, &setup),
         Some(Task::Choose(args)) => commands::choose::run(&args, &setup),

@@ -69,6 +69,7 @@ impl Noted {
         let what = match event {
             Event::Started(Started::Drill(drill)) => What::Began(format!("drill {}", drill.id().name)),
             Event::Started(Started::Free) => What::Began("free playing".to_owned()),
+            Event::Started(Started::Jam(plan)) => What::Began(format!("jam {}", plan.form.kept_as)),
             Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.name)),
             Event::Judged(tried) => What::Try(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
