@@ -18,9 +18,6 @@ const PATIENCE: Duration = Duration::from_millis(20);
 /// The most samples that are read at a time.
 const LONGEST_BLOCK: usize = 1 << 20;
 
-/// Nobody plays the highest note of a harp this much too high: a semitone.
-const ABOVE: f64 = 1.06;
-
 /// What comes out of the pipeline.
 #[derive(Debug)]
 pub(crate) enum Heard {
@@ -68,8 +65,7 @@ pub(crate) struct Pipeline {
     /// What the program itself sounds, and whether the block before was left out because of it.
     own: OwnSound,
     left_out: bool,
-    /// Whether a click was ever sounded, and the clicks that may come back.
-    has_clicked: bool,
+    /// The clicks that may come back.
     returns: Returns,
     block: Vec<f32>,
     level: Level,
@@ -96,7 +92,6 @@ impl Pipeline {
             harp,
             own: OwnSound::default(),
             left_out: false,
-            has_clicked: false,
             returns: Returns::new(rate),
             block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
             loudness: Loudness::Silent,
@@ -136,13 +131,6 @@ impl Pipeline {
     /// A click is sounded, and may come back.
     pub(crate) fn expect(&mut self, click: Expected) {
         self.returns.expect(click);
-        self.has_clicked = true;
-    }
-
-    /// Above this no note of the harp sounds, but the click does: a room draws it out until an ear takes it for a note, hertz.
-    fn highest(&self) -> f64 {
-        let highest = self.harp.fundamentals.iter().copied().fold(0.0, f64::max);
-        if self.has_clicked && highest > 0.0 { ABOVE * highest } else { f64::INFINITY }
     }
 
     /// Puts a fresh ear behind the feed, counting from the next sample that arrives.
@@ -188,10 +176,7 @@ impl Pipeline {
         }
         let mut readings = Vec::new();
         let base = *self.base.get_or_insert(block.start);
-        let highest = self.highest();
         self.ear.push(samples, |reading| {
-            let is_note = reading.hz.is_none_or(|hz| hz <= highest);
-            let reading = if is_note { reading } else { Reading { hz: None, onset: false, ..reading } };
             readings.push(Reading { time: reading.time + base, known: reading.known + base, ..reading });
         });
         if let Some(reeds) = &mut self.reeds {

@@ -7,10 +7,13 @@ use std::f64::consts::TAU;
 /// The loudest click, dBFS, and the usual one: quieter than the harp in front of the microphone.
 const LOUDEST_DBFS: f64 = -12.0;
 const USUAL_DBFS: f64 = -22.0;
-/// The pitches of a click, hertz: the first beat of a bar is the higher one. Both lie above what most harps sound. A room can draw a
-/// click out for longer than a note has to last; that it jumps about in pitch tells it from a reed (`scoring::timed::Notes`).
-const FIRST_HZ: f64 = 2_600.0;
-const OTHER_HZ: f64 = 1_900.0;
+/// The pitches with which a click begins, hertz: the first beat of a bar is the higher one.
+const FIRST_HZ: f64 = 5_200.0;
+const OTHER_HZ: f64 = 3_800.0;
+/// From there it falls by two octaves at a steady rate within this, seconds. A room draws a click out for longer than a note has to
+/// last, and a click of a single pitch into a note: of clicks at 1.9 kHz as loud as a C harp, in simulated rooms (RT60 0.2 to 0.8 s), one
+/// of three was heard as one. Of 4320 clicks that fall within 12 ms one was, of as many that fall within 20 ms twenty-two.
+const SWEEP_S: f64 = 0.012;
 /// A click between beats is so much softer, decibels: clearly less than a beat, and still heard beside a harp.
 const BETWEEN_DB: f64 = -8.0;
 /// It rises within this and falls by a factor of e in that, seconds: 26 dB every 15 ms.
@@ -40,12 +43,12 @@ pub enum Accent {
 }
 
 impl Accent {
-    /// Its pitch, hertz.
+    /// The pitch with which it begins, hertz.
     pub fn hz(self) -> f64 {
         self.sound().0
     }
 
-    /// Its pitch, hertz, and its peak against the level of the track.
+    /// The pitch with which it begins, hertz, and its peak against the level of the track.
     fn sound(self) -> (f64, f64) {
         match self {
             Self::First => (FIRST_HZ, 1.0),
@@ -119,5 +122,8 @@ impl ClickTrack {
 
 /// A click of peak 1 at `t` seconds after its beginning.
 fn shape(t: f64, hz: f64) -> f64 {
-    (t / RISE_S).min(1.0) * (-t / FALL_S).exp() * (TAU * hz * t).sin()
+    // From the end of the fall on, when the click is 21 dB below its peak, its pitch stays.
+    let swept = t.min(SWEEP_S);
+    let periods = hz * (swept - 0.375 * swept * swept / SWEEP_S + 0.25 * (t - swept));
+    (t / RISE_S).min(1.0) * (-t / FALL_S).exp() * (TAU * periods).sin()
 }

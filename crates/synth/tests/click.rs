@@ -56,13 +56,17 @@ fn no_click_is_louder_than_minus_12_dbfs() {
 
 #[test]
 fn the_first_beat_of_a_bar_is_the_higher_one() {
-    let crossings = |accent| {
-        let samples = rendered(&mut ClickTrack::new(RATE, &[Beat { at_s: 0.0, accent }]), 512);
-        samples[..480].windows(2).filter(|pair| pair[0] <= 0.0 && pair[1] > 0.0).count()
+    let crossings = |accent, samples: std::ops::Range<usize>| {
+        let rendered = rendered(&mut ClickTrack::new(RATE, &[Beat { at_s: 0.0, accent }]), 512);
+        rendered[samples].windows(2).filter(|pair| pair[0] <= 0.0 && pair[1] > 0.0).count()
     };
-    // In 10 ms: 26 and 19 periods of 2600 and 1900 Hz.
-    assert!((25..=27).contains(&crossings(Accent::First)));
-    assert!((18..=20).contains(&crossings(Accent::Other)) && (18..=20).contains(&crossings(Accent::Between)));
+    // In the 12 ms of the fall, at five eighths of the first pitch on average: 39 periods from 5200 Hz, 28.5 from 3800.
+    assert!((38..=40).contains(&crossings(Accent::First, 0..576)));
+    assert!((28..=29).contains(&crossings(Accent::Other, 0..576)));
+    assert!((28..=29).contains(&crossings(Accent::Between, 0..576)));
+    // In the 10 ms behind it, at a quarter of the first: 13 and 9.5.
+    assert!((12..=14).contains(&crossings(Accent::First, 576..1056)));
+    assert!((9..=10).contains(&crossings(Accent::Other, 576..1056)));
 }
 
 #[test]

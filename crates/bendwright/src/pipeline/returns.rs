@@ -8,7 +8,7 @@ use std::collections::VecDeque;
 pub(crate) struct Expected {
     /// The sample of the microphone at whose moment it is handed to the loudspeaker, with its fraction.
     pub(crate) due: f64,
-    /// Its pitch, hertz.
+    /// The pitch with which it begins, hertz.
     pub(crate) hz: f64,
     /// How long it is waited for, seconds.
     pub(crate) reach_s: f64,

@@ -3,10 +3,11 @@
 use crate::deeds::{Deed, Does, Touch, sounds};
 use crate::player::{Player, RATE};
 use crate::{BLUES, harp, number, ways};
-use layout::Harp;
+use layout::{ConcertPitch, Harp};
 use oorandom::Rand64;
+use pitch::{Ear, Settings};
 use practice::run::{Material, Metre, Rhythm, Running, Swing, Tempo, Value, Weight};
-use scoring::timed::{PlayedAt, RunVerdict};
+use scoring::timed::{Notes, PlayedAt, RunVerdict};
 use synth::{Accent, Beat, ClickTrack};
 
 /// A click is over after this long, seconds; its room sounds on for [`ROOM_S`].
@@ -28,7 +29,7 @@ impl Clicks {
         let sound = |accent| {
             let mut click = vec![0.0; (CLICK_S * RATE) as usize];
             ClickTrack::new(RATE, &[Beat { at_s: 0.0, accent }]).level(dbfs).fill(&mut click);
-            if in_room { with_room(&click) } else { click }
+            if in_room { with_room(&click, ROOM_S, 7) } else { click }
         };
         Self { first: sound(Accent::First), other: sound(Accent::Other) }
     }
@@ -51,11 +52,11 @@ impl Clicks {
 
 /// A sound and its room: noise that falls by 60 dB in the reverberation time and has the energy of the direct path (Schroeder's
 /// statistical model of a room, JASA 37:409–412, 1965; from memory).
-fn with_room(sound: &[f32]) -> Vec<f32> {
-    let mut random = Rand64::new(7);
-    let mut room: Vec<f64> = (0..(ROOM_S * RATE) as u32)
+fn with_room(sound: &[f32], room_s: f64, seed: u128) -> Vec<f32> {
+    let mut random = Rand64::new(seed);
+    let mut room: Vec<f64> = (0..(room_s * RATE) as u32)
         .map(|n| {
-            let fallen_db = 60.0 * f64::from(n) / (ROOM_S * RATE);
+            let fallen_db = 60.0 * f64::from(n) / (room_s * RATE);
             (2.0 * random.rand_float() - 1.0) * 10_f64.powf(-fallen_db / 20.0)
         })
         .collect();
@@ -125,5 +126,37 @@ fn the_click_in_the_microphone_is_no_note_and_moves_no_verdict() {
         );
         let louder = in_room && dbfs > -18.0;
         assert!(louder || changed == 0, "{changed} of {notes} verdicts at {dbfs} dBFS, room {room}");
+    }
+}
+
+/// Nobody plays, and every click comes back from a room, as loud as a harp. A click of a single pitch becomes a note there on harps
+/// that reach its pitch.
+#[test]
+fn a_click_in_a_rest_is_no_note() {
+    let seeds = 1..=u128::from(number("BENDWRIGHT_CLICKS", 0).max(6));
+    for (key, seed) in ["C", "high G"].iter().flat_map(|key| seeds.clone().map(move |seed| (key, seed))) {
+        for room_s in [0.3, 0.5, 0.8] {
+            let harp = harp(key);
+            let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
+            let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+            let mut notes = Notes::new(RATE, 0.06);
+            let mut heard = Vec::new();
+            let (mut random, mut background) = (Rand64::new(seed), Rand64::new(seed + 1000));
+            let mut air = vec![0.0_f32; (6.0 * RATE) as usize];
+            for beat in 0..8 {
+                let accent = if beat % 4 == 0 { Accent::First } else { Accent::Other };
+                let mut click = vec![0.0; (CLICK_S * RATE) as usize];
+                ClickTrack::new(RATE, &[Beat { at_s: 0.0, accent }]).level(-15.0).fill(&mut click);
+                let at = ((0.5 + 0.6 * f64::from(beat) + 0.01 * random.rand_float()) * RATE) as usize;
+                let wet = with_room(&click, room_s, seed);
+                air[at..].iter_mut().zip(&wet).for_each(|(sample, click)| *sample += click);
+            }
+            for sample in &mut air {
+                *sample += 3e-4 * (background.rand_float() as f32 - 0.5);
+            }
+            ear.push(&air, |reading| heard.extend(notes.hear(ConcertPitch::default(), &reading)));
+            heard.extend(notes.end());
+            assert!(heard.is_empty(), "harp {key}, room {seed} of {room_s} s: {:?}", heard[0].note);
+        }
     }
 }
