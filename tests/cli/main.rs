@@ -9,6 +9,7 @@ mod config;
 mod disk;
 mod drill;
 mod heard;
+mod jam;
 mod journal;
 mod journal_faults;
 mod journal_moving;

@@ -1,6 +1,6 @@
 //! An exercise from sound to lines of text, without a screen.
 
-use crate::clicks::Clicks;
+use crate::clicks::{self, Clicks};
 use crate::failure::Failure;
 use crate::keeping::{self, JournalNews, Keeping};
 use crate::model::{ModelSound, without_model};
@@ -53,6 +53,9 @@ pub(crate) fn run(
         beat.tones.open();
         let known = Instant::now() + CLOCKS_KNOWN;
         go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), |_| Instant::now() < known)?;
+    }
+    if matches!(orders.first(), Some(Order::Jam(_))) && lines.beat.is_some() {
+        lines.report.notice(Some(clicks::HEADPHONES.to_owned()));
     }
     for order in orders {
         practising.order(order, &mut lines);

@@ -4,7 +4,7 @@ mod app;
 mod hearing;
 mod news;
 
-use crate::clicks::Clicks;
+use crate::clicks::{self, Clicks};
 use crate::commands::sheet;
 use crate::failure::Failure;
 use crate::input::Input;
@@ -424,6 +424,9 @@ impl Ui {
         let plan = self.hearing.suit_jam(plan);
         self.practising.order(Order::Jam(Box::new(plan)), &mut self.to);
         self.take_delay();
+        if self.hearing.is_microphone() {
+            self.to.app.on_notice(&Notice::Say(clicks::HEADPHONES.to_owned()));
+        }
         Ok(())
     }
 

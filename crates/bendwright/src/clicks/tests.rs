@@ -25,6 +25,7 @@ fn a_run(beats: usize, beat_s: f64, first_beat_samples: f64) -> Sounding {
         counts_in: (0.0, beat_s),
         ordered: 0,
         upto_bar: usize::MAX,
+        backing: None,
     }
 }
 
