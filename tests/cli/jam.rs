@@ -16,6 +16,7 @@ const BEAT_S: f64 = 0.6;
 
 /// A note by its tab, where and how long it is played, and what it is, worked out by hand for a D harp over a twelve-bar in A: the
 /// chord, its degree there, its degree in the key, whether it is in the blues scale of A.
+#[derive(Clone, Copy)]
 struct Truth {
     tab: &'static str,
     bar: usize,

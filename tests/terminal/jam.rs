@@ -4,7 +4,7 @@ use crate::terminal::{Terminal, bendwright};
 use std::time::Duration;
 
 /// A chorus of twelve bars at 240 beats a minute lasts 12 s, with its count-in and its last bar 15 s.
-const CHORUS: Duration = Duration::from_secs(60);
+const CHORUS: Duration = Duration::from_secs(90);
 
 #[test]
 fn a_shuffle_in_a_goes_round_and_is_told() {
@@ -22,11 +22,27 @@ fn a_shuffle_in_a_goes_round_and_is_told() {
     terminal.wait_until("the last bars", CHORUS, |screen| screen.contains("bar 11 of 12"));
     let screen = terminal.screen();
     assert!(screen.contains("■") && screen.contains("│D7") && screen.contains("│E7"), "{screen}");
-    terminal.wait_until("what it came to", CHORUS, |screen| screen.contains("one chorus"));
+    terminal.wait_until("what it came to", CHORUS, |screen| screen.contains("done, one chorus"));
     let screen = terminal.screen();
     assert!(screen.contains("when the chord changed: a note of the new chord on"), "{screen}");
     assert!(screen.contains("of A blues never played:"), "{screen}");
     assert!(screen.contains("blow ") && screen.contains(" draw "), "{screen}");
+    std::thread::sleep(Duration::from_millis(600));
+    terminal.type_keys("q");
+    assert_eq!(terminal.wait_for_end(), 0);
+    // The shell is told as well.
+    terminal.wait_for("twelve-bar in A, shuffle: one chorus, ");
+}
+
+/// A form that goes round without end ends with the key that leaves, and what it came to is shown.
+#[test]
+fn leaving_shows_what_it_came_to() {
+    let arguments = ["jam", "--key", "A", "--harp", "D", "--tempo", "240", "--endless", "--from", "player"];
+    let mut terminal = Terminal::start(bendwright(&arguments), 80, 24);
+    terminal.wait_for("bar 4 of 12, chorus 1");
+    terminal.type_keys("q");
+    terminal.wait_for("ended, not a whole chorus");
+    terminal.wait_for(" more of the scale, ");
     std::thread::sleep(Duration::from_millis(600));
     terminal.type_keys("q");
     assert_eq!(terminal.wait_for_end(), 0);

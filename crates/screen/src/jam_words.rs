@@ -48,6 +48,21 @@ pub fn tab(note: &JamNote, tab: &TabStyle) -> String {
     note.ways.first().map_or_else(|| note.played.note.to_string(), |way| tab.print(*way))
 }
 
+/// A jam in one line: over what, how often, and what the notes were.
+pub fn line(over: &JamOver) -> String {
+    let (form, choruses) = (&over.plan.form.title, choruses(over.choruses));
+    format!("{form}, {}: {choruses}, {}", over.plan.feel, notes(&over.tally))
+}
+
+/// How many choruses were played to their end.
+pub fn choruses(count: u32) -> String {
+    match count {
+        0 => "not a whole chorus".to_owned(),
+        1 => "one chorus".to_owned(),
+        choruses => format!("{choruses} choruses"),
+    }
+}
+
 /// What a jam comes to, the most important first.
 pub fn sentences(over: &JamOver, tab: &TabStyle) -> Vec<String> {
     let form = &over.plan.form;

@@ -198,8 +198,8 @@ impl JamLine {
             Self::Chorus { chorus, tally } => format!("chorus {chorus}: {}", tally.words.join("; ")),
             Self::End { choruses, complete, tally, .. } => {
                 let end = if *complete { "done" } else { "ended before the last chorus was over" };
-                let times = if *choruses == 1 { "chorus" } else { "choruses" };
-                format!("end: {end}, {choruses} {times}. {}", tally.words.join("; "))
+                let choruses = jam_words::choruses(*choruses);
+                format!("end: {end}, {choruses}; {}", tally.words.join("; "))
             }
         }
     }

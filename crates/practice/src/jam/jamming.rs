@@ -290,10 +290,10 @@ impl Jam {
         self.whole.as_deref()
     }
 
-    /// The note that sounds now as far as it is known, once it counts.
+    /// The note that sounds now as far as it is known, once a pitch has been held.
     pub fn sounding(&self, harp: &Harp) -> Option<JamNote> {
         let played = PlayedAt::new(self.divider.sounding()?, self.zero?, self.base.rate);
-        Some(Ground::new(&self.plan, harp).tell(played))
+        played.held.map(|_| Ground::new(&self.plan, harp).tell(played))
     }
 
     /// Seconds from the first beat; negative before it. `None` while there is no beat yet.

@@ -67,6 +67,16 @@ impl Page for JamPage {
         };
         Some(Action::Order(order))
     }
+
+    /// A jam that goes on is ended first, and what it came to is shown; a form that goes round without end has no other end.
+    fn leave(&self, desk: &mut Desk, exercise: &Exercise) -> Action {
+        if exercise.jam().is_some_and(ends) { Action::Order(Order::Leave) } else { super::leave(desk) }
+    }
+}
+
+/// Whether the key that leaves ends it first: there is something to tell.
+fn ends(jam: &Jam) -> bool {
+    !is_over(jam) && !jam.notes().is_empty()
 }
 
 fn is_over(jam: &Jam) -> bool {
@@ -161,15 +171,20 @@ fn bar_now(jam: &Jam) -> usize {
 fn keys(scene: &Scene<'_>, jam: &Jam) -> Vec<(Command, &'static str)> {
     let over = is_over(jam);
     let paused = jam.phase() == JamPhase::Paused;
-    let back = if scene.desk.below.is_some() { "back" } else { "leave" };
+    let back = match (ends(jam), scene.desk.below) {
+        (true, _) => "end",
+        (false, Some(_)) => "back",
+        (false, None) => "leave",
+    };
     let keys = [
         (Command::Pause, "pause", !over && !paused),
         (Command::Pause, "go on", paused),
-        (Command::Again, "again", true),
+        (Command::Again, "again", over),
         (Command::Jam, "form", true),
         (Command::Feel, "feel", true),
         (Command::Slower, "slower", true),
         (Command::Faster, "faster", true),
+        (Command::Again, "again", !over),
         (Command::Turn(Dial::Position, true), "position", true),
         (Command::Turn(Dial::Scale, true), "scale", true),
         (Command::Leave, back, true),
@@ -218,8 +233,8 @@ fn state(jam: &Jam) -> String {
         JamPhase::CountIn if beat(jam).is_none() => "get ready".to_owned(),
         JamPhase::CountIn => "count-in".to_owned(),
         JamPhase::Paused => "paused".to_owned(),
-        JamPhase::Done => "done".to_owned(),
-        JamPhase::Left => "left early".to_owned(),
+        JamPhase::Done => format!("done, {}", told::choruses(jam.choruses().len() as u32)),
+        JamPhase::Left => format!("ended, {}", told::choruses(jam.choruses().len() as u32)),
         JamPhase::Playing => {
             let (chorus, bar) = told::place(form, jam.bars() as usize);
             let of = form.choruses().map_or(String::new(), |choruses| format!(" of {choruses}"));
@@ -268,19 +283,14 @@ fn chords(scene: &Scene<'_>, jam: &Jam, pen: &mut Pen<'_>, y: i32) {
 fn after(scene: &Scene<'_>, (jam, over): (&Jam, &JamOver), area: Rect, buf: &mut Buffer) {
     let look = scene.look;
     let mut pen = Pen::new(buf, area);
-    let choruses = match over.choruses {
-        0 => "not a whole chorus".to_owned(),
-        1 => "one chorus".to_owned(),
-        choruses => format!("{choruses} choruses"),
-    };
-    pen.text(1, 0, &parts::cut(&choruses, pen.width() - 2), look.theme.strong);
-    let mut y = 1;
-    for sentence in told::sentences(over, &look.tab) {
+    let mut y = 0;
+    for (index, sentence) in told::sentences(over, &look.tab).iter().enumerate() {
         let rows = pen.height() - y;
         if rows <= 0 {
             break;
         }
-        y = parts::paragraph(&mut pen, (1, y), &sentence, (rows.min(3), look.theme.plain));
+        let style = if index == 0 { look.theme.strong } else { look.theme.plain };
+        y = parts::paragraph(&mut pen, (1, y), sentence, (rows.min(3), style));
     }
     let rest = Rect { y: area.y + (y as u16) + 1, height: area.height.saturating_sub(y as u16 + 1), ..area };
     if rest.height >= grid::LEAST_ROWS {

@@ -112,7 +112,8 @@ impl Grid<'_> {
             pen.text(begins, y, &crate::parts::cut(&chord.symbol, room / count(chords.len())), style);
         }
         if let Some(now) = now.filter(|_| is_now) {
-            pen.glyph(column(now.fract()), y, look.glyphs.chosen, look.theme.voice);
+            // Below the notes, where it hides nothing.
+            pen.glyph(column(now.fract()), y + places.rows - 1, look.glyphs.chosen, look.theme.voice);
         }
     }
 
@@ -154,7 +155,7 @@ impl Grid<'_> {
         }
         let left_out = notes.len() - laid.len();
         if left_out > 0 {
-            let text = format!("+{left_out}");
+            let text = format!("{left_out}…");
             let row = y + count(room.rows);
             pen.text(room.end - width(&text), row, &text, look.theme.faint);
         }
@@ -192,7 +193,9 @@ impl Room {
         let mut free = vec![self.left; self.rows];
         let mut laid = Vec::new();
         for note in notes {
-            let (at, wide) = (self.column(note.beat - 1.0), 1 + width(&jam_words::tab(note, &look.tab)));
+            let wide = 1 + width(&jam_words::tab(note, &look.tab));
+            // The last eighth of a bar moves to the left as far as its tab needs.
+            let at = self.column(note.beat - 1.0).min(self.end - wide);
             let fits = |row: &usize| free[*row].max(at) + wide <= self.end;
             let row = (0..self.rows).filter(fits).min_by_key(|row| free[*row].max(at));
             let Some(row) = row else { continue };
