@@ -73,6 +73,8 @@ impl Noted {
             Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.name)),
             Event::Judged(tried) => What::Try(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
+            // A jam has no tries: by the ends of its choruses its minutes are counted.
+            Event::ChorusOver(_) => What::Ended("chorus"),
             Event::Ended(Ending::Done) => What::Ended("done"),
             Event::Ended(Ending::Left) => What::Ended("left"),
             _ => return None,

@@ -194,7 +194,8 @@ impl Jam {
         let played = PlayedAt::new(note, self.zero?, self.base.rate);
         let earliest_s = self.bar_s(self.from_bar) - EARLIEST_BEATS * self.plan.rhythm.beat_s();
         let end_s = self.plan.form.last_bar().map_or(f64::INFINITY, |bar| self.bar_s(bar + 1));
-        if !(earliest_s..end_s).contains(&played.onset_s) {
+        // What this harp cannot sound was not played on it: a bass from the loudspeaker, a voice.
+        if !(earliest_s..end_s).contains(&played.onset_s) || harp.ways_to(played.note).is_empty() {
             return None;
         }
         let note = Ground::new(&self.plan, harp).tell(played);
@@ -293,7 +294,8 @@ impl Jam {
     /// The note that sounds now as far as it is known, once a pitch has been held.
     pub fn sounding(&self, harp: &Harp) -> Option<JamNote> {
         let played = PlayedAt::new(self.divider.sounding()?, self.zero?, self.base.rate);
-        played.held.map(|_| Ground::new(&self.plan, harp).tell(played))
+        let note = played.held.map(|_| Ground::new(&self.plan, harp).tell(played));
+        note.filter(|note| !note.ways.is_empty())
     }
 
     /// Seconds from the first beat; negative before it. `None` while there is no beat yet.

@@ -176,6 +176,17 @@ fn what_cannot_be_told_is_not_told() {
     assert_eq!(stage.notes()[0].chord.as_deref(), Some("E7"));
 }
 
+/// The bass of a band, two octaves below a D harp, was not played on it.
+#[test]
+fn what_the_harp_cannot_sound_is_not_the_players() {
+    let stage = played(
+        plan("I7", Feel::Straight, 1),
+        &[("A2", 0.0, 0.0, 0.8), ("A4", 0.0, 1.0, 0.8), ("E2", 0.0, 2.0, 0.8)],
+    );
+    let notes: Vec<String> = stage.notes().iter().map(|note| note.played.note.to_string()).collect();
+    assert_eq!(notes, ["A4"]);
+}
+
 #[test]
 fn bars_of_every_feel_have_their_beats() {
     for feel in Feel::ALL {

@@ -13,7 +13,7 @@ use theory::{Ability, Level, Progression, Progressions, ScaleInKey, Scales};
 const SIZES: [(u16, u16); 5] = [(200, 60), (120, 40), (80, 24), (60, 18), (40, 12)];
 
 /// A form in A on the blues scale, at 120 beats a minute, for a D harp.
-fn plan(form: &str, feel: Feel, choruses: u32) -> JamPlan {
+pub(crate) fn plan(form: &str, feel: Feel, choruses: u32) -> JamPlan {
     let scale = ScaleInKey::new(Scales::ours().find("blues").unwrap().clone(), "A".parse().unwrap());
     let form =
         Progressions::ours().find(form).cloned().unwrap_or_else(|_| Progression::new("vamp", form).unwrap());
