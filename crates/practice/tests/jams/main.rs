@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod band;
+mod ear;
 mod telling;
 mod whole;
 
