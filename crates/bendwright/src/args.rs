@@ -1,5 +1,6 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
+mod band;
 mod jam;
 mod journal;
 
@@ -9,6 +10,7 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
 
+pub(crate) use band::BandArgs;
 pub(crate) use jam::JamArgs;
 pub(crate) use journal::{JournalArgs, JournalTask};
 
@@ -136,6 +138,8 @@ pub(crate) enum Task {
     /// Print the pitch of a recording as CSV, one row a hop; or which reeds sound together
     #[command(after_help = COLUMNS)]
     Track(TrackArgs),
+    /// Play over a band, a drone or a recording of your own on the loudspeaker, or write it as a WAV file
+    Band(BandArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
     /// Show programmes that go week by week, follow one, and see where you stand in it

@@ -11,7 +11,7 @@ mod note;
 mod tally;
 mod walk;
 
-pub use feel::{Feel, FeelError};
+pub use feel::Feel;
 pub use form::{Form, FormChord, FormError};
 pub use jamming::{Jam, JamPhase};
 pub use note::{Clash, Is, JamNote};

@@ -108,6 +108,7 @@ fn band(plan: &JamPlan, harp: &layout::Harp) -> Result<BandPlan, SynthError> {
     let band = BandPlan::new(&bars, feel(plan.feel), plan.rhythm.tempo.bpm())?
         .beats(plan.rhythm.metre.beats())?
         .key(form.tonic)
+        .tuned(harp.concert())
         .below(harp.key().blow_1())
         .seed(SEED);
     Ok(form.choruses().map_or(band.clone(), |choruses| band.choruses(choruses)))

@@ -1,6 +1,7 @@
 //! How a band plays a form: its rhythm, and the tempo in which that is usual.
 
 use crate::run::{Metre, Rhythm, Swing, Tempo, Value};
+use layout::{UnknownName, plain_name};
 use serde::Serialize;
 use std::fmt;
 use std::str::FromStr;
@@ -23,10 +24,6 @@ pub enum Feel {
     /// Three beats.
     Waltz,
 }
-
-/// A text that names no feel, with those that there are.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct FeelError(String);
 
 impl Feel {
     /// All of them.
@@ -82,20 +79,11 @@ impl fmt::Display for Feel {
 }
 
 impl FromStr for Feel {
-    type Err = FeelError;
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> Result<Self, FeelError> {
-        let plain = |text: &str| text.trim().to_lowercase().replace(['-', '_'], " ");
-        let found = Self::ALL.into_iter().find(|feel| feel.name() == plain(text));
-        found.ok_or_else(|| FeelError(text.to_owned()))
+    fn from_str(text: &str) -> Result<Self, UnknownName> {
+        let wanted = plain_name(text);
+        let found = Self::ALL.into_iter().find(|feel| plain_name(feel.name()) == wanted);
+        found.ok_or_else(|| UnknownName::new("feel", text.trim(), Self::ALL.map(Self::name), []))
     }
 }
-
-impl fmt::Display for FeelError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let all: Vec<&str> = Feel::ALL.iter().map(|feel| feel.name()).collect();
-        write!(f, "there is no feel {:?}; there are: {}", self.0, all.join(", "))
-    }
-}
-
-impl std::error::Error for FeelError {}
