@@ -1,7 +1,8 @@
 //! Runs played by a sound font: onsets and notes against the MIDI file, counted as in `tests/time`.
 //!
 //! The onset of a note is where the note alone passes -20 dB of its held level; where the wheel takes the pitch to another half
-//! step for 60 ms or more, it is the moment at which the wheel is midway. The pitch is that of the note alone, by the fit.
+//! step for 60 ms or more, it is the first step of the wheel beyond midway. The pitch is that of the note alone, by the fit, over
+//! the second half of so long a stretch as it is played for: low reeds of the font begin up to 40 cents flat.
 //! With `BENDWRIGHT_SOUNDFONT_SEED` and `BENDWRIGHT_SOUNDFONT_TAKES` it plays other takes, and more; with `BENDWRIGHT_TIME_DIR`
 //! it writes them for `tests/time/peers.py`.
 
@@ -21,8 +22,13 @@ const NOTES: usize = 16;
 const SILENCE_S: f64 = 1.0;
 /// Seconds of a note alone, and from one to the next.
 const ALONE_S: (f64, f64) = (1.0, 2.5);
+/// The longest stretch over which the pitch of a note alone is taken, seconds.
+const LONGEST_S: f64 = 0.4;
 /// Keys that may be asked for.
 const KEYS: std::ops::RangeInclusive<u8> = 53..=96;
+/// Below this pitch the harmonica of the font begins every note 35 to 70 cents flat and is on pitch only after 80 to 150 ms, longer
+/// than many notes of a run last, hertz: what pitch those have is a matter of opinion. They are counted, and the others by themselves too.
+const STEADY_HZ: f64 = 300.0;
 /// The wheel is turned every so many seconds, and takes so many for a slide.
 const TURN_S: f64 = 0.002;
 const SLIDE_S: f64 = 0.03;
@@ -60,8 +66,26 @@ struct Take {
     slurred: Vec<(f64, u8, f64)>,
 }
 
-/// What a note alone is: its pitch, hertz, and how long after the key goes down it is at -20 dB, seconds.
-type Alone = BTreeMap<u8, (f64, f64)>;
+/// Every note alone.
+struct Alone {
+    samples: Vec<f64>,
+    /// When its key goes down, and how long after that it is at -20 dB, seconds.
+    notes: BTreeMap<u8, (f64, f64)>,
+}
+
+impl Alone {
+    /// The pitch of a key's note over the second half of a stretch that begins with its onset, hertz.
+    fn hz(&self, key: u8, for_s: f64) -> f64 {
+        let (at_s, speaks_s) = self.notes[&key];
+        let from_s = at_s + speaks_s;
+        let part = ((from_s + for_s / 2.0) * RATE) as usize..((from_s + for_s) * RATE) as usize;
+        fit::fundamental(&self.samples[part], RATE, nominal(key))
+    }
+}
+
+fn nominal(key: u8) -> f64 {
+    440.0 * ((f64::from(key) - 69.0) / 12.0).exp2()
+}
 
 fn between(random: &mut Rand64, low: f64, high: f64) -> f64 {
     low + (high - low) * random.rand_float()
@@ -121,7 +145,8 @@ fn wheel(take: &mut Take, (key, at_s, length_s): (u8, f64, f64), random: &mut Ra
             let (down_s, up_s) = (on_grid(at_s + length_s / 3.0), on_grid(at_s + 2.0 * length_s / 3.0));
             let mut wheel = turns(down_s, SLIDE_S, &|t| -100.0 * smooth(t));
             wheel.extend(turns(up_s, SLIDE_S, &|t| -100.0 * (1.0 - smooth(t))));
-            take.slurred.extend([(down_s + SLIDE_S / 2.0, key, -100.0), (up_s + SLIDE_S / 2.0, key, 0.0)]);
+            let beyond_s = (SLIDE_S / 2.0 / TURN_S).ceil() * TURN_S;
+            take.slurred.extend([(down_s + beyond_s, key, -100.0), (up_s + beyond_s, key, 0.0)]);
             wheel
         }
         Kind::Touched => {
@@ -157,35 +182,46 @@ fn alone(folder: &Path, program: u8) -> Alone {
     let samples = sounded(folder, program, &notes);
     let measured = |note: &Note| {
         let at = |after_s: f64| ((note.at_s + after_s) * RATE) as usize;
-        let nominal = 440.0 * ((f64::from(note.key) - 69.0) / 12.0).exp2();
-        let hz = fit::fundamental(&samples[at(0.2)..at(0.9)], RATE, nominal);
-        let half = (RATE / hz / 2.0).round() as usize;
+        let half = (RATE / nominal(note.key) / 2.0).round() as usize;
         let power = |at: usize| samples[at - half..at + half].iter().map(|x| x * x).sum::<f64>();
         let held = (20..30).map(|hundredths| power(at(f64::from(hundredths) / 100.0))).sum::<f64>() / 10.0;
         // Decibels of power: -20 dB is a hundredth.
         let passes = (at(0.0)..at(0.5)).find(|at| power(*at) >= 0.01 * held).unwrap();
-        (note.key, (hz, passes as f64 / RATE - note.at_s))
+        (note.key, (note.at_s, passes as f64 / RATE - note.at_s))
     };
-    notes.iter().map(measured).collect()
+    let notes = notes.iter().map(measured).collect();
+    Alone { samples, notes }
 }
 
 /// The notes of a take from a moment on.
 fn truth(take: &Take, alone: &Alone, from_s: f64) -> Vec<Truth> {
+    // The onset, the key, how far the wheel is turned, and when the key is let go.
+    let up_s = |note: &Note| note.at_s + note.length_s;
     let attacked = take.notes.iter().map(|note| {
-        let (hz, speaks_s) = alone[&note.key];
-        (note.at_s + speaks_s, hz)
+        let (_, speaks_s) = alone.notes[&note.key];
+        (note.at_s + speaks_s, note.key, 0.0, up_s(note))
     });
-    let slurred =
-        take.slurred.iter().map(|(at_s, key, cents)| (*at_s, alone[key].0 * (cents / 1200.0).exp2()));
-    let mut onsets: Vec<(f64, f64)> = attacked.chain(slurred).collect();
+    let slurred = take.slurred.iter().map(|(at_s, key, cents)| {
+        let note = take.notes.iter().rfind(|note| note.at_s <= *at_s);
+        (*at_s, *key, *cents, note.map_or(*at_s, up_s))
+    });
+    let mut onsets: Vec<(f64, u8, f64, f64)> = attacked.chain(slurred).collect();
     onsets.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let ends = onsets.iter().skip(1).map(|(at, _)| *at).chain([f64::INFINITY]);
-    let truth = |((at, hz), end): (&(f64, f64), f64)| Truth {
-        onset_s: at - from_s,
-        ended_s: end.min(at + 0.5) - from_s,
-        hz: *hz,
+    let ends = onsets.iter().skip(1).map(|onset| onset.0).chain([f64::INFINITY]);
+    let truth = |((at, key, cents, up_s), end): (&(f64, u8, f64, f64), f64)| {
+        let ended = end.min(*up_s);
+        Truth {
+            onset_s: at - from_s,
+            ended_s: ended - from_s,
+            hz: alone.hz(*key, (ended - at).clamp(0.06, LONGEST_S)) * (cents / 1200.0).exp2(),
+        }
     };
     onsets.iter().zip(ends).map(truth).collect()
+}
+
+/// The notes from a pitch up.
+fn from_hz(least: f64, notes: &[Truth]) -> Vec<Truth> {
+    notes.iter().copied().filter(|note| note.hz >= least).collect()
 }
 
 /// White noise 20 dB below the sound, where it sounds.
@@ -207,7 +243,7 @@ fn runs_of_a_sound_font_are_heard_as_they_were_written() {
     let (seed, takes) = (number("BENDWRIGHT_SOUNDFONT_SEED", 1), number("BENDWRIGHT_SOUNDFONT_TAKES", 1));
     let folder = tempfile::tempdir().unwrap();
     println!("{}", Figures::HEAD);
-    let mut harmonica = Figures::default();
+    let (mut harmonica, mut steady) = (Figures::default(), Figures::default());
     for (program, name) in PROGRAMS {
         let alone = alone(folder.path(), program);
         let mut from_s = SILENCE_S;
@@ -235,18 +271,24 @@ fn runs_of_a_sound_font_are_heard_as_they_were_written() {
                 let (truth, heard) = (truth(take, &alone, from_s), heard(&take.harp, &part));
                 crate::written::write(&format!("{name}-{case}-{number}"), &part, &truth, &heard);
                 figures.add(&truth, &heard);
+                if program == PROGRAMS[0].0 {
+                    steady.add(&from_hz(STEADY_HZ, &truth), &from_hz(STEADY_HZ, &heard));
+                }
             }
             println!("{}", figures.row(&format!("{name}: {case}")));
             all.join(figures);
         }
         println!("{}", all.row(&format!("{name}: all")));
         if program == PROGRAMS[0].0 {
+            println!("{}", steady.row(&format!("{name}: from {STEADY_HZ} Hz up")));
             harmonica = all;
         }
     }
     // What is reached must not be lost; what of the goals of `tests/time` is not, and why, stands in its `RESULTS.md`.
     let [onset, wide, tight] = harmonica.f();
-    assert!(onset >= 0.995 && wide >= 0.99 && tight >= 0.92, "{onset} {wide} {tight}");
+    assert!(onset >= 0.995 && wide >= 0.99 && tight >= 0.96, "{onset} {wide} {tight}");
+    let [_, wide, tight] = steady.f();
+    assert!(wide >= 0.998 && tight >= 0.98, "from {STEADY_HZ} Hz up {wide} {tight}");
     let (bias_s, p95_s) = (harmonica.bias_s(), harmonica.p95_s());
-    assert!(bias_s.abs() <= 0.004 && p95_s <= 0.012, "{bias_s} {p95_s}");
+    assert!(bias_s.abs() <= 0.0015 && p95_s <= 0.008, "{bias_s} {p95_s}");
 }

@@ -16,8 +16,9 @@ use sound::{FeedEvent, HostTime, Speaker, StreamClock};
 use std::time::Duration;
 use synth::{Accent, Beat, ClickTrack};
 
-/// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: its ring is filled 40 ms ahead.
-const SOONEST: Duration = Duration::from_millis(60);
+/// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: while clicks wait, its ring is filled
+/// 160 ms ahead.
+const SOONEST: Duration = Duration::from_millis(180);
 /// A click is ordered so long before it sounds: late enough that much is known of the microphone's clock by then, early enough that
 /// a thread that is held up for most of a second keeps the beat.
 const AHEAD: Duration = Duration::from_secs(1);

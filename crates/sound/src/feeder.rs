@@ -13,8 +13,11 @@ use std::ops::Range;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
-/// Sound kept ready for the callback, seconds: enough for a busy machine, little enough for a quick stop.
+/// Sound kept ready for the callback, seconds, while it may have to stop or begin at once.
 const AHEAD_SECONDS: f64 = 0.04;
+/// The same while nothing but beats sounds or waits: a beat that is missing is worse than one that still comes after the end, and a
+/// machine that compiles beside it was seen to hold up a thread for more than 40 ms.
+const BEATS_AHEAD_SECONDS: f64 = 0.16;
 /// Samples that are made at once.
 const PORTION: usize = 256;
 
@@ -26,7 +29,6 @@ pub(crate) struct Feeder {
     given: Arc<Given>,
     own: OwnSound,
     rate: f64,
-    ahead: usize,
     pushed: u64,
     /// The frame behind the last one with sound.
     sound_end: u64,
@@ -41,14 +43,12 @@ pub(crate) struct Feeder {
 
 impl Feeder {
     pub(crate) fn new(sample_rate: f64, ring: HeapProd<f32>, given: Arc<Given>, own: OwnSound) -> Self {
-        let ahead = (sample_rate * AHEAD_SECONDS) as usize;
         Self {
             mixer: Mixer::new(sample_rate),
             ring,
             given,
             own,
             rate: sample_rate,
-            ahead,
             pushed: 0,
             sound_end: 0,
             tone: 0..0,
@@ -110,11 +110,17 @@ impl Feeder {
         self.clock = StreamClock::new(self.rate);
     }
 
-    /// Fills the ring up. To be called more often than the ring lasts, which is 40 ms.
+    /// How long what is kept ready shall last, seconds.
+    fn ahead_s(&self) -> f64 {
+        let beats = self.mixer.has_beat() || !self.timed.is_empty();
+        if beats && !self.mixer.has_tone() { BEATS_AHEAD_SECONDS } else { AHEAD_SECONDS }
+    }
+
+    /// Fills the ring up. To be called more often than the ring lasts, which is 40 ms at least.
     pub(crate) fn top_up(&mut self, now: HostTime, mut tell: impl FnMut(Progress)) {
         self.follow_the_callback();
         let late = self.given.late.load(Ordering::Relaxed) as usize;
-        let wanted = self.ahead + late;
+        let wanted = (self.rate * self.ahead_s()) as usize + late;
         // Frames that have passed already. A sound that has not begun does not lose its beginning to them.
         let mut passed = late.saturating_sub(self.ring.occupied_len());
         while self.ring.occupied_len() < wanted && self.ring.vacant_len() >= PORTION {

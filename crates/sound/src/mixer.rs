@@ -76,7 +76,16 @@ impl Mixer {
 
     /// Whether a tone is playing.
     pub(crate) fn has_tone(&self) -> bool {
-        self.voices.iter().any(|voice| voice.part == Part::Tone)
+        self.has(Part::Tone)
+    }
+
+    /// Whether a beat is playing, or joins soon.
+    pub(crate) fn has_beat(&self) -> bool {
+        self.has(Part::Beat)
+    }
+
+    fn has(&self, part: Part) -> bool {
+        self.voices.iter().any(|voice| voice.part == part)
     }
 
     fn fade(&mut self, which: impl Fn(&Voice) -> bool) {

@@ -14,6 +14,19 @@ const ONSET_DB: f64 = -20.0;
 /// The stretch over which the ear takes a level, seconds.
 const LEVEL_S: f64 = 0.010;
 
+/// What is left of the note before hides an onset where it is louder than this against the held level, decibels: a little above
+/// the level of the onset.
+const HIDES_DB: f64 = -18.0;
+/// How it dies away is taken from this long to so long before the quietest moment, seconds: it has begun to fall by then, and the
+/// new note does not yet add to it.
+const FALLING_S: (f64, f64) = (0.015, 0.0075);
+/// The rise of a note is followed back from between these parts of its held amplitude, within this time, seconds: below, what is
+/// left of the note before is as loud, and above, the rise flattens.
+const FOLLOWED: (f64, f64) = (0.4, 0.85);
+const FOLLOWED_S: f64 = 0.04;
+/// A level is that of the held note from so long after the first reading on, seconds.
+const SETTLES_S: f64 = 0.01;
+
 /// A rise further than this from the first reading of a note is not its attack, seconds: the ear may need so long to find a low
 /// note, and shorter notes than that there are none.
 const FURTHEST_S: f64 = 0.05;
@@ -54,12 +67,22 @@ impl Levels {
         level - quietest(lately) >= RISE_DB
     }
 
-    /// When a note first read at `began` was attacked: where the level passed -20 dB of the held level, above what noise there
-    /// was before. `None` where it did not rise from below that.
+    /// When a note first read at `began` was attacked: where its level passed -20 dB of the held one. `None` where it did not rise
+    /// from below that.
     pub(super) fn attack(&self, began: u64) -> Option<u64> {
-        let power = |db: f64| 10_f64.powf(db / 10.0);
-        let (loudest, quietest) = (f64::from(loudest(&self.points)), f64::from(quietest(&self.points)));
-        let onset_db = 10.0 * (power(loudest + ONSET_DB) + power(quietest)).log10();
+        let held = median(self.points.iter().filter(|(known, _)| self.seconds(began, *known) >= SETTLES_S))?;
+        let before = self.points.iter().filter(|(known, _)| self.seconds(began, *known) < 2.0 * SETTLES_S);
+        let quietest = before.copied().min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let hidden = f64::from(quietest.1) > held + HIDES_DB;
+        let followed = if hidden { self.followed_back(held, quietest) } else { None };
+        let at = followed.or_else(|| self.passed(held, f64::from(quietest.1)))?;
+        let off_s = (at - began as f64) / self.sample_rate;
+        (off_s.abs() <= FURTHEST_S).then_some(at.max(0.0) as u64)
+    }
+
+    /// Where the level passed -20 dB of the held one, above what noise there was before, samples.
+    fn passed(&self, held: f64, quietest: f64) -> Option<f64> {
+        let onset_db = 10.0 * (power(held + ONSET_DB) + power(quietest)).log10();
         let pairs = self.points.iter().zip(self.points.iter().skip(1));
         let mut rises = pairs.filter(|((_, before), (_, after))| {
             f64::from(*before) < onset_db && f64::from(*after) >= onset_db
@@ -68,10 +91,70 @@ impl Levels {
         let share = (onset_db - f64::from(*before)) / f64::from(after - before);
         let apart = to.saturating_sub(*from) as f64;
         let per_s = f64::from(after - before) * self.sample_rate / apart.max(1.0);
-        let at = *from as f64 + share * apart - known_later_s(per_s) * self.sample_rate;
-        let off_s = (at - began as f64) / self.sample_rate;
-        (off_s.abs() <= FURTHEST_S).then_some(at.max(0.0) as u64)
+        Some(*from as f64 + share * apart - known_later_s(per_s) * self.sample_rate)
     }
+
+    /// The same where the note before still sounds louder, samples. That note dies away exponentially, as everything that is left
+    /// to swing does, so its level falls on along a line and can be taken off; the amplitude of what is left grows along a line
+    /// too, which is followed back to a tenth of the held one.
+    fn followed_back(&self, held: f64, (lowest, _): (u64, f32)) -> Option<f64> {
+        let seconds = |known: u64| known as f64 / self.sample_rate - lowest as f64 / self.sample_rate;
+        let levels = self.points.iter().map(|(known, level)| (seconds(*known), f64::from(*level)));
+        let (from_s, to_s) = FALLING_S;
+        let falling = line(levels.clone().filter(|(s, _)| (-from_s..=-to_s).contains(s)))?;
+        let amplitude = |(s, level): (f64, f64)| {
+            let left = power(level) - power(falling.0 + falling.1.min(0.0) * s);
+            (s, (left.max(0.0) / power(held)).sqrt())
+        };
+        let (least, most) = FOLLOWED;
+        let rise: Vec<(f64, f64)> = levels
+            .filter(|(s, _)| (0.0..FOLLOWED_S).contains(s))
+            .map(amplitude)
+            .filter(|(_, amplitude)| (least..=most).contains(amplitude))
+            .collect();
+        let (_, mut per_s) = line(rise.iter().copied())?;
+        let mut at_lowest = 0.0;
+        // The mean square of an amplitude that grows along a line, over the stretch w, is that of its middle and a twelfth of (growth
+        // times w) squared. Two turns settle the growth.
+        for _ in 0..2 {
+            let spread = (per_s * LEVEL_S).powi(2) / 12.0;
+            (at_lowest, per_s) = line(rise.iter().map(|(s, a)| (*s, (a * a - spread).max(0.0).sqrt())))?;
+        }
+        let tenth = 10_f64.powf(ONSET_DB / 20.0);
+        let at_s = (tenth - at_lowest) / per_s - LEVEL_S / 2.0;
+        (per_s > 0.0).then_some(lowest as f64 + at_s * self.sample_rate)
+    }
+
+    /// From one sample to another, seconds; negative if the other comes first.
+    fn seconds(&self, from: u64, to: u64) -> f64 {
+        (to as f64 - from as f64) / self.sample_rate
+    }
+}
+
+fn power(db: f64) -> f64 {
+    10_f64.powf(db / 10.0)
+}
+
+/// The line of least squares through points: its value at 0, and its slope. `None` of less than three points.
+fn line(points: impl Iterator<Item = (f64, f64)> + Clone) -> Option<(f64, f64)> {
+    let count = points.clone().count();
+    if count < 3 {
+        return None;
+    }
+    let n = count as f64;
+    let (sum_x, sum_y) = points.clone().fold((0.0, 0.0), |(x, y), point| (x + point.0, y + point.1));
+    let (mean_x, mean_y) = (sum_x / n, sum_y / n);
+    let (over, under) = points.fold((0.0, 0.0), |(over, under), (x, y)| {
+        (over + (x - mean_x) * (y - mean_y), under + (x - mean_x).powi(2))
+    });
+    (under > 0.0).then(|| (mean_y - over / under * mean_x, over / under))
+}
+
+/// The middle level, decibels; `None` of none.
+fn median<'a>(points: impl Iterator<Item = &'a (u64, f32)>) -> Option<f64> {
+    let mut levels: Vec<f32> = points.map(|(_, level)| *level).collect();
+    levels.sort_by(f32::total_cmp);
+    levels.get(levels.len() / 2).map(|level| f64::from(*level))
 }
 
 /// How much later a level is known to have passed a value than it did, seconds, while it rises by so many decibels a second. A power
@@ -81,10 +164,6 @@ fn known_later_s(db_per_s: f64) -> f64 {
     let growth = db_per_s / 10.0 * std::f64::consts::LN_10;
     let over = growth * LEVEL_S;
     (over / (1.0 - (-over).exp())).ln() / growth
-}
-
-fn loudest<'a>(points: impl IntoIterator<Item = &'a (u64, f32)>) -> f32 {
-    points.into_iter().map(|(_, level)| *level).fold(f32::NEG_INFINITY, f32::max)
 }
 
 fn quietest<'a>(points: impl IntoIterator<Item = &'a (u64, f32)>) -> f32 {
