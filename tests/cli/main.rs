@@ -3,12 +3,14 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod bad_input;
+mod band;
 mod choose;
 mod config;
 #[path = "../support/disk.rs"]
 mod disk;
 mod drill;
 mod heard;
+mod jam;
 mod journal;
 mod journal_faults;
 mod journal_moving;

@@ -6,6 +6,7 @@
 mod disk;
 mod endings;
 mod forgets;
+mod jam;
 mod keys;
 mod monkey;
 mod remembers;

@@ -1,5 +1,7 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
+mod band;
+mod jam;
 mod journal;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -8,6 +10,8 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
 
+pub(crate) use band::BandArgs;
+pub(crate) use jam::JamArgs;
 pub(crate) use journal::{JournalArgs, JournalTask};
 
 /// A practice trainer for the ten-hole diatonic harmonica: it listens, says how many cents off you are and which
@@ -121,6 +125,8 @@ pub(crate) enum Task {
     Scale(RunArgs),
     /// Play a phrase or lick in time, of ours or of your own: each note is judged in pitch and in time
     Phrase(PhraseArgs),
+    /// Play freely over the chords of a form, with a band: what you played, bar by bar, and what it was to the chord under it
+    Jam(JamArgs),
     /// Play freely and see what sounds: tab, note, cents
     Listen(ListenArgs),
     /// Show where a scale and its chords lie on your harp, and what each note asks of you
@@ -132,6 +138,8 @@ pub(crate) enum Task {
     /// Print the pitch of a recording as CSV, one row a hop; or which reeds sound together
     #[command(after_help = COLUMNS)]
     Track(TrackArgs),
+    /// Play over a band, a drone or a recording of your own on the loudspeaker, or write it as a WAV file
+    Band(BandArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
     /// Show programmes that go week by week, follow one, and see where you stand in it

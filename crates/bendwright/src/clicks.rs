@@ -1,9 +1,15 @@
-//! The click of a run on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded at their moments.
+//! The click of a run, and the band of a jam, on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded
+//! at their moments.
+
+mod backing;
 
 use crate::delay::agreed;
 use crate::pipeline::{Expected, Heard};
 use crate::state::State;
 use crate::tones::Made;
+use backing::{Backing, Stretch};
+use layout::Harp;
+use practice::jam::Jam;
 use practice::run::{Click, Weight};
 use practice::{Event, Exercise, RunBegan};
 use sound::{FeedEvent, HostTime, Speaker, StreamClock};
@@ -30,6 +36,9 @@ const DIFFERS_S: f64 = 0.005;
 /// What is said before the first run with two devices that were never measured. Headphones have to be brought to the microphone for it.
 const OFFER: &str = "early or late as a whole cannot be told here until sound --delay has measured it once (hold a cup of the headphones to \
                      the microphone for that)";
+
+/// What is said before a jam with a microphone.
+pub(crate) const HEADPHONES: &str = "headphones, please: the microphone hears the band from a loudspeaker too, and what it played would be told as yours";
 
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
 pub(crate) struct Clicks {
@@ -66,6 +75,36 @@ struct Sounding {
     counts_in: (f64, f64),
     /// How many of them have been ordered, or were too late to be.
     ordered: usize,
+    /// The bar up to which the clicks are there; those of a jam come chorus by chorus.
+    upto_bar: usize,
+    /// The band of a jam.
+    backing: Option<Backing>,
+}
+
+/// So many bars of a jam are clicked ahead.
+const BARS_AHEAD: usize = 64;
+
+impl Sounding {
+    fn of_jam(jam: &Jam, began: RunBegan, harp: &Harp) -> Self {
+        let rhythm = jam.plan().rhythm;
+        let upto_bar = began.from_bar + BARS_AHEAD;
+        Self {
+            began,
+            clicks: jam.clicks(began.from_bar..upto_bar, true),
+            counts_in: (rhythm.bar_s() * began.from_bar as f64, rhythm.beat_s()),
+            ordered: 0,
+            upto_bar,
+            backing: Backing::new(jam, harp),
+        }
+    }
+
+    /// Goes on with the clicks of a jam.
+    fn go_on(&mut self, jam: &Jam) {
+        if jam.bars() as usize + BARS_AHEAD / 2 > self.upto_bar {
+            self.clicks.extend(jam.clicks(self.upto_bar..self.upto_bar + BARS_AHEAD, false));
+            self.upto_bar += BARS_AHEAD;
+        }
+    }
 }
 
 impl Clicks {
@@ -128,6 +167,9 @@ impl Clicks {
     pub(crate) fn speaker_gone(&mut self) {
         if let Some(run) = &mut self.run {
             run.ordered = 0;
+            if let Some(backing) = &mut run.backing {
+                backing.order_anew(run.began.from_bar);
+            }
         }
     }
 
@@ -194,14 +236,26 @@ impl Clicks {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
         match event {
             Event::RunBegan(began) => {
-                self.run = exercise.running().map(|running| Sounding {
+                // A band has been ordered far ahead; one that was broken off gives way to its own beginning.
+                if exercise.jam().is_some() {
+                    speaker.stop();
+                }
+                self.run = exercise.jam().map(|jam| Sounding::of_jam(jam, *began, exercise.harp()));
+                self.run = self.run.take().or(exercise.running().map(|running| Sounding {
                     began: *began,
                     clicks: running.clicks(began.from_bar),
                     counts_in: (running.rhythm().bar_s() * began.from_bar as f64, running.tempo().beat_s()),
                     ordered: 0,
-                });
+                    upto_bar: usize::MAX,
+                    backing: None,
+                }));
                 self.returned.clear();
                 self.sound(speaker);
+            }
+            Event::ChorusOver(_) => {
+                if let (Some(run), Some(jam)) = (&mut self.run, exercise.jam()) {
+                    run.go_on(jam);
+                }
             }
             // The run is broken off, and its click gives way to the model.
             Event::ModelBegan(_) => self.run = None,
@@ -213,12 +267,38 @@ impl Clicks {
     }
 
     fn sound(&mut self, speaker: &Speaker) {
+        for (at, stretch) in self.stretches_due() {
+            speaker.play_at(at, move |rate| Ok(stretch.sound(rate)));
+        }
         for (at, beat) in self.due() {
             speaker.play_at(at, move |rate| {
                 let mut click = ClickTrack::new(rate, &[beat]);
                 Ok(Box::new(Made::new(rate, move |out: &mut [f32]| click.fill(out))))
             });
         }
+    }
+
+    /// The stretches of the band that have to be ordered now, and the moments at which they begin. Of one that has begun already the
+    /// loudspeaker leaves out what is late.
+    fn stretches_due(&mut self) -> Vec<(HostTime, Stretch)> {
+        let (clock, now, rate) = (&self.clock, self.now, self.rate);
+        let Some(run) = &mut self.run else { return Vec::new() };
+        let Some(backing) = &mut run.backing else { return Vec::new() };
+        let mut due = Vec::new();
+        while let Some(stretch) = backing.next() {
+            let moment = |at_s: f64| clock.time_of(run.began.first_beat_samples + at_s * rate);
+            let (Some(begins), Some(ends)) = (moment(stretch.begins_s), moment(stretch.ends_s)) else {
+                break;
+            };
+            if begins > now + AHEAD {
+                break;
+            }
+            backing.ordered(&stretch);
+            if ends > now {
+                due.push((begins, stretch));
+            }
+        }
+        due
     }
 
     /// The clicks that have to be ordered now, and the moments at which the loudspeaker is to be handed their beginnings. Each is

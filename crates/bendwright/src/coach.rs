@@ -2,7 +2,7 @@
 
 use layout::{Breath, Harp, Technique, Way};
 use practice::run::{Running, StartAt};
-use practice::{Event, Exercise, Phase, Started};
+use practice::{Event, Exercise, Phase, RunBegan, Started};
 use scoring::timed::AskedNote;
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -20,6 +20,8 @@ pub(crate) struct Coach {
     hands: Sender<Order>,
     /// How many notes of its own it has yet to play; nothing in a drill.
     notes_left: Option<usize>,
+    /// The sample of the first beat of the jam that goes on, and the bar from which it plays.
+    jam_begins: Option<(f64, usize)>,
 }
 
 /// What the mind sends to the hands.
@@ -46,7 +48,7 @@ impl Coach {
     pub(crate) fn new(harp: &Harp, seed: u64) -> (Self, Box<dyn Generator>) {
         let (hands, orders) = channel();
         let player = SimulatedPlayer::new(harp, SAMPLE_RATE, seed);
-        let coach = Self { learner: Learner::new(seed), hands, notes_left: None };
+        let coach = Self { learner: Learner::new(seed), hands, notes_left: None, jam_begins: None };
         (coach, Box::new(Hands { player, orders, seed }))
     }
 
@@ -77,6 +79,8 @@ impl Coach {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
+            Event::RunBegan(began) if exercise.jam().is_some() => self.jam_on(began, exercise),
+            Event::ChorusOver(over) => self.play_chorus(over.number as usize + 1, exercise),
             Event::Started(Started::Run(_)) | Event::ModelOver => {
                 self.begin_by_itself(0.0, exercise, Running::start);
             }
@@ -125,6 +129,30 @@ impl Coach {
             let (gesture, late_s) = self.learner.in_time(first.way, slur.length_s());
             let onset = first_beat + (first.onset_s + late_s) * SAMPLE_RATE;
             self.send(Order::PlayAt(Box::new(slur.onto(gesture)), onset));
+        }
+    }
+
+    /// Plays freely over the form, from the bar for which it counts in to the end of the next chorus.
+    fn jam_on(&mut self, began: &RunBegan, exercise: &Exercise) {
+        self.hush();
+        self.jam_begins = Some((began.first_beat_samples, began.from_bar));
+        let bars = exercise.jam().map_or(1, |jam| jam.plan().form.bars()).max(1);
+        let chorus = began.from_bar / bars;
+        self.play_chorus(chorus, exercise);
+        self.play_chorus(chorus + 1, exercise);
+    }
+
+    /// Plays freely over a chorus, counted from 0. It comes a chorus early, so that none is late.
+    fn play_chorus(&mut self, chorus: usize, exercise: &Exercise) {
+        let (Some((first_beat, from_bar)), Some(jam)) = (self.jam_begins, exercise.jam()) else { return };
+        let (plan, harp) = (jam.plan(), exercise.harp());
+        let bars = plan.form.bars();
+        let (begin, end) = (chorus * bars, (chorus + 1) * bars);
+        let end = plan.form.last_bar().map_or(end, |last| if end == last { last + 1 } else { end.min(last) });
+        for note in plan.walk(harp, begin..end, chorus as u64).iter().filter(|note| note.bar >= from_bar) {
+            let (gesture, late_s) = self.learner.in_time(note.way, note.length_s);
+            let onset = first_beat + (note.onset_s + late_s) * SAMPLE_RATE;
+            self.send(Order::PlayAt(Box::new(gesture), onset));
         }
     }
 

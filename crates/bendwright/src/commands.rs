@@ -1,10 +1,12 @@
 //! One file for each command.
 
+pub(crate) mod band;
 pub(crate) mod choose;
 pub(crate) mod completions;
 pub(crate) mod config;
 pub(crate) mod drill;
 mod in_time;
+pub(crate) mod jam;
 pub(crate) mod journal;
 pub(crate) mod listen;
 pub(crate) mod map;

@@ -1,18 +1,19 @@
 //! An exercise from sound to lines of text, without a screen.
 
-use crate::clicks::Clicks;
+use crate::clicks::{self, Clicks};
 use crate::failure::Failure;
 use crate::keeping::{self, JournalNews, Keeping};
 use crate::model::{ModelSound, without_model};
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
-use crate::report::{Line, Report, TimedLine};
+use crate::report::{JamLine, Line, Report, TimedLine};
 use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::source::Opened;
 use crate::state::State;
 use crate::tones::{Tones, TonesNews};
 use layout::TabStyle;
+use practice::jam::Jam;
 use practice::{Ending, Event, Exercise, Order, Started};
 use screen::{Notice, words};
 use std::time::{Duration, Instant};
@@ -36,7 +37,8 @@ pub(crate) fn run(
     let Opened { mut pipeline, coach } = source;
     let rate = pipeline.sample_rate();
     // A beat is sounded for a microphone only: everything else runs as fast as it can.
-    let is_heard = matches!((&orders[..], &setup.from), ([Order::Run(_), ..], HearFrom::Mic(_)));
+    let is_heard =
+        matches!((&orders[..], &setup.from), ([Order::Run(_) | Order::Jam(_), ..], HearFrom::Mic(_)));
     let beat = is_heard.then(|| Beat {
         clicks: Clicks::new(rate),
         model: ModelSound::default(),
@@ -51,6 +53,9 @@ pub(crate) fn run(
         beat.tones.open();
         let known = Instant::now() + CLOCKS_KNOWN;
         go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), |_| Instant::now() < known)?;
+    }
+    if matches!(orders.first(), Some(Order::Jam(_))) && lines.beat.is_some() {
+        lines.report.notice(Some(clicks::HEADPHONES.to_owned()));
     }
     for order in orders {
         practising.order(order, &mut lines);
@@ -162,6 +167,20 @@ impl Lines {
     }
 }
 
+impl Lines {
+    /// Writes what a jam says.
+    fn jam(&mut self, event: &Event, exercise: &Exercise) {
+        let (tab, plan) = (&self.tab, exercise.jam().map(Jam::plan));
+        let line = match (event, plan) {
+            (Event::JamNote(note), Some(plan)) => JamLine::note(note, plan, tab),
+            (Event::ChorusOver(over), Some(plan)) => JamLine::chorus(over, plan, tab),
+            (Event::JamOver(over), _) => JamLine::end(over, tab),
+            _ => return,
+        };
+        self.report.say(&Line::Jam(Box::new(line)));
+    }
+}
+
 impl Follower for Lines {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
         if let Some(beat) = &mut self.beat {
@@ -178,6 +197,10 @@ impl Follower for Lines {
             Event::Played(played) => Line::note(played, self.position.tonic_name(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
             Event::Started(Started::Run(plan)) => Line::Timed(Box::new(TimedLine::plan(plan, harp, tab))),
+            Event::Started(Started::Jam(plan)) => Line::Jam(Box::new(JamLine::plan(plan, harp))),
+            Event::JamNote(_) | Event::ChorusOver(_) | Event::JamOver(_) => {
+                return self.jam(event, exercise);
+            }
             Event::ModelBegan(began) => Line::Timed(Box::new(TimedLine::Model { tempo: began.tempo.bpm() })),
             Event::RunJudged(judged) => {
                 for line in TimedLine::of(judged, tab) {

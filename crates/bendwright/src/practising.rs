@@ -9,6 +9,7 @@ use crate::words;
 use journal::By;
 use layout::Harp;
 use pitch::Reading;
+use practice::jam::{Jam, JamPhase};
 use practice::run::{RunPhase, Running};
 use practice::{Event, Exercise, Order};
 use screen::Notice;
@@ -153,8 +154,11 @@ impl Practising {
 
     /// The beat comes from elsewhere: a run that goes on counts in again for the bar in which that happened.
     pub(crate) fn count_in_again(&mut self, to: &mut impl Follower) {
-        let phase = self.exercise.running().map(Running::phase);
-        if matches!(phase, Some(RunPhase::CountIn | RunPhase::Playing)) {
+        let run = self.exercise.running().map(Running::phase);
+        let jam = self.exercise.jam().map(Jam::phase);
+        if matches!(run, Some(RunPhase::CountIn | RunPhase::Playing))
+            || matches!(jam, Some(JamPhase::CountIn | JamPhase::Playing))
+        {
             self.order(Order::Pause, to);
             self.order(Order::Pause, to);
         }

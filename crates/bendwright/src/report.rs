@@ -2,10 +2,12 @@
 //!
 //! Both come from the same [`Line`], so that neither can say what the other does not know.
 
+mod jam;
 mod timed;
 
 use crate::args::Output;
 use crate::failure::Failure;
+pub(crate) use jam::JamLine;
 use layout::{Harp, TabStyle};
 use practice::{Asked, Drill, Moment, Played, ReedSet, ReedVoice, Session, Tried};
 use scoring::{Between, Figures, Outcome};
@@ -58,6 +60,8 @@ pub(crate) enum Line {
     Together { began_s: f64, seconds: f64, words: String, reeds: Vec<ReedLine> },
     /// Something of practice on a clock.
     Timed(Box<TimedLine>),
+    /// Something of free playing over a form.
+    Jam(Box<JamLine>),
     /// Something about the sound or the settings.
     Notice { message: String },
     /// The end.
@@ -261,6 +265,7 @@ impl Line {
                 format!("together: {began_s:.2} s, {seconds:.2} s long: {words}")
             }
             Self::Timed(line) => line.sentence(),
+            Self::Jam(line) => line.sentence(),
             Self::Notice { message } => format!("notice: {message}"),
             Self::Summary { tries, landed, median_cents, next, complete } => {
                 let end = if *complete { "done" } else { "ended before the last item" };

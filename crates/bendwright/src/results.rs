@@ -1,8 +1,9 @@
 //! What was practised since the program began, for the shell.
 
+use practice::jam::JamOver;
 use practice::run::{Ladder, Tempo};
 use practice::{Asked, Ending, Event, Moment, RunJudged, Session, Summary};
-use screen::words;
+use screen::{jam_words, words};
 
 /// More than this is not told one by one; the oldest are left out.
 const MOST: usize = 20;
@@ -11,6 +12,7 @@ const MOST: usize = 20;
 enum Practised {
     Drill { title: String, summary: Summary, ending: Option<Ending> },
     Runs(Runs),
+    Jam(Box<JamOver>),
 }
 
 /// Runs of one thing, one after the other.
@@ -22,7 +24,7 @@ struct Runs {
     best: (usize, usize, Tempo),
 }
 
-/// Every drill and every run in which something was judged, in order.
+/// Every drill and every run in which something was judged, and every jam, in order.
 #[derive(Default)]
 pub(crate) struct Results {
     practised: Vec<Practised>,
@@ -43,6 +45,7 @@ impl Results {
                 }
             }
             Event::RunJudged(judged) => self.note_run(judged),
+            Event::JamOver(over) if over.tally.notes > 0 => self.push(Practised::Jam(over.clone())),
             Event::Unfinished(asked, began) => self.unfinished = Some((asked.clone(), *began)),
             Event::Ended(ending) if self.on => {
                 if let Some(Practised::Drill { ending: end, .. }) = self.practised.last_mut() {
@@ -109,6 +112,7 @@ impl Practised {
         let (title, summary, ending) = match self {
             Self::Drill { title, summary, ending } => (title, summary, ending),
             Self::Runs(runs) => return runs.line(),
+            Self::Jam(over) => return jam_words::line(over),
         };
         let Summary { tries, landed, median_cents_off, weakest, .. } = *summary;
         let end = if *ending == Some(Ending::Done) { "done" } else { "left early" };

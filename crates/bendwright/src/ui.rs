@@ -4,7 +4,7 @@ mod app;
 mod hearing;
 mod news;
 
-use crate::clicks::Clicks;
+use crate::clicks::{self, Clicks};
 use crate::commands::sheet;
 use crate::failure::Failure;
 use crate::input::Input;
@@ -23,6 +23,7 @@ use app::library;
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
+use practice::jam::JamPlan;
 use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
 use screen::{Action, App, Notice, View};
@@ -54,6 +55,8 @@ pub(crate) enum Start {
     Drill(Drill),
     /// Free playing.
     Listen,
+    /// Free playing over a form.
+    Jam(JamPlan),
     /// Runs in time, and whether they are played to the player first.
     Run(Plan, bool),
 }
@@ -64,6 +67,7 @@ impl Start {
             Self::Home => View::Today,
             Self::Drill(_) => View::Drill,
             Self::Listen => View::Listen,
+            Self::Jam(_) => View::Jam,
             Self::Run(..) => View::Run,
         }
     }
@@ -162,6 +166,7 @@ impl Ui {
             }
             Start::Drill(drill) => self.begin(drill),
             Start::Listen => self.play_freely(),
+            Start::Jam(plan) => self.jam(plan),
             Start::Run(plan, hear) => {
                 self.play_in_time(plan)?;
                 if hear {
@@ -299,6 +304,10 @@ impl Ui {
                 let begun = self.play_in_time(*plan);
                 self.complain_of(begun);
             }
+            Action::Order(Order::Jam(plan)) => {
+                let begun = self.jam(*plan);
+                self.complain_of(begun);
+            }
             Action::Order(Order::Model) if self.hearing.is_recording() => {
                 self.complain(Err("a recording does not wait for it to be played to you first".to_owned()));
             }
@@ -409,6 +418,18 @@ impl Ui {
         Ok(())
     }
 
+    fn jam(&mut self, plan: JamPlan) -> Result<(), Failure> {
+        self.open()?;
+        self.to.tones.open();
+        let plan = self.hearing.suit_jam(plan);
+        self.practising.order(Order::Jam(Box::new(plan)), &mut self.to);
+        self.take_delay();
+        if self.hearing.is_microphone() {
+            self.to.app.on_notice(&Notice::Say(clicks::HEADPHONES.to_owned()));
+        }
+        Ok(())
+    }
+
     fn hear(&mut self, heard: Heard) {
         if self.to.clicks.hear(&heard, self.to.tones.speaker()) {
             self.take_delay();
@@ -440,9 +461,11 @@ impl Ui {
         // Runs begin anew: against what early and late count depends on who plays.
         let exercise = self.practising.exercise();
         let runs = exercise.running().filter(|_| exercise.is_on()).map(|running| running.plan().clone());
-        let opened = match runs {
-            Some(plan) => self.play_in_time(plan),
-            None => self.open(),
+        let jam = exercise.jam().filter(|_| exercise.is_on()).map(|jam| jam.plan().clone());
+        let opened = match (runs, jam) {
+            (Some(plan), _) => self.play_in_time(plan),
+            (None, Some(plan)) => self.jam(plan),
+            (None, None) => self.open(),
         };
         self.complain_of(opened);
     }

@@ -69,9 +69,12 @@ impl Noted {
         let what = match event {
             Event::Started(Started::Drill(drill)) => What::Began(format!("drill {}", drill.id().name)),
             Event::Started(Started::Free) => What::Began("free playing".to_owned()),
+            Event::Started(Started::Jam(plan)) => What::Began(format!("jam {}", plan.form.kept_as)),
             Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.name)),
             Event::Judged(tried) => What::Try(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
+            // A jam has no tries: by the ends of its choruses its minutes are counted.
+            Event::ChorusOver(_) => What::Ended("chorus"),
             Event::Ended(Ending::Done) => What::Ended("done"),
             Event::Ended(Ending::Left) => What::Ended("left"),
             _ => return None,

@@ -93,7 +93,11 @@ pub const TABLES: [Table; 7] = [
                 Holds::OneOf(&["began", "try", "run", "ended", "remark", "delay"]),
                 "what it is: began, try, run, ended, remark, delay",
             ),
-            column("what", Holds::Word, "the drill or the run; of an end: done, left; of a remark: try, day"),
+            column(
+                "what",
+                Holds::Word,
+                "the drill, the run or the jam; of an end: done, left, and of a jam chorus; of a remark: try, day",
+            ),
             maybe("harp", Holds::Word, "key and tuning"),
         ],
     },

@@ -1,5 +1,6 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
+use crate::jam::{ChorusOver, JamNote, JamOver, JamPlan};
 use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
@@ -151,6 +152,8 @@ pub enum Started {
     Free,
     /// Runs in time.
     Run(Box<Plan>),
+    /// Free playing over a form.
+    Jam(Box<JamPlan>),
 }
 
 /// How an exercise ended.
@@ -191,10 +194,16 @@ pub enum Event {
     ModelBegan(ModelBegan),
     /// It has been played, or was left; the run comes.
     ModelOver,
-    /// A run begins.
+    /// A run begins, or a jam.
     RunBegan(RunBegan),
     /// A run is over.
     RunJudged(Box<RunJudged>),
+    /// A note of a jam is over.
+    JamNote(Box<JamNote>),
+    /// A chorus of a jam is over.
+    ChorusOver(Box<ChorusOver>),
+    /// A jam is over, or was left.
+    JamOver(Box<JamOver>),
     /// The exercise is over.
     Ended(Ending),
 }

@@ -1,5 +1,6 @@
 //! What the player does now, without a screen.
 
+use crate::jam::{Jam, JamPhase, JamPlan};
 use crate::moment::{Clock, Step};
 use crate::run::{Plan, RunPhase, Running};
 use crate::{Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
@@ -8,7 +9,7 @@ use oorandom::Rand32;
 use pitch::{Reading, reeds};
 use scoring::{Judge, Tolerance};
 
-/// One practice of one thing: a drill, free playing, or the rest between two of them, with the harp in the hand.
+/// One practice of one thing: a drill, free playing, runs in time, a jam, or the rest between two of them, with the harp in the hand.
 ///
 /// It is fed with readings, reeds that sound together, gaps, restarts of the stream and the player's orders, and answers
 /// with [`Event`]s in their order. Screens, lines of text and tests show what it says and keep nothing of it themselves;
@@ -44,6 +45,7 @@ enum Kind {
     Drill(Box<Session>),
     Free(Box<Free>),
     Run(Box<Running>),
+    Jam(Box<Jam>),
 }
 
 /// What the player wants.
@@ -55,6 +57,8 @@ pub enum Order {
     PlayFreely,
     /// Play this in time.
     Run(Box<Plan>),
+    /// Play freely over this form.
+    Jam(Box<JamPlan>),
     /// Before the run that goes on, or the next one, play to the player what it asks for. What is played is heard by nobody else:
     /// whoever has a loudspeaker sounds it.
     Model,
@@ -108,6 +112,7 @@ impl Exercise {
             Kind::Drill(session) => events.extend(session.hear(&self.harp, reading)),
             Kind::Free(free) => events.extend(free.hear(&self.harp, reading)),
             Kind::Run(running) => events.extend(running.hear(&self.harp, reading)),
+            Kind::Jam(jam) => events.extend(jam.hear(&self.harp, reading)),
         }
         events
     }
@@ -116,7 +121,7 @@ impl Exercise {
     pub fn hear_reeds(&mut self, sounding: &reeds::Sounding) -> Vec<Event> {
         match &mut self.kind {
             Kind::Free(free) => free.hear_reeds(&self.harp, sounding),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) => Vec::new(),
+            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => Vec::new(),
         }
     }
 
@@ -130,6 +135,7 @@ impl Exercise {
                 running.gap();
                 Vec::new()
             }
+            Kind::Jam(jam) => jam.gap(&self.harp),
         }
     }
 
@@ -144,6 +150,7 @@ impl Exercise {
             Kind::Drill(session) => session.restart(&self.harp, self.clock.base),
             Kind::Free(free) => free.restart(self.clock.base),
             Kind::Run(running) => running.restart(self.clock.base),
+            Kind::Jam(jam) => jam.restart(self.clock.base),
         }
         events
     }
@@ -174,13 +181,21 @@ impl Exercise {
                 self.kind = Kind::Run(Box::new(running));
                 events
             }
+            Order::Jam(plan) => {
+                let mut events = self.leave();
+                events.push(Event::Started(Started::Jam(plan.clone())));
+                self.kind = Kind::Jam(Box::new(Jam::new(*plan, self.clock.base)));
+                events
+            }
             Order::Model => match &mut self.kind {
                 Kind::Run(running) => running.play_model(&self.harp),
-                Kind::Rest | Kind::Drill(_) | Kind::Free(_) => Vec::new(),
+                Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
             },
             Order::TakeDelay(delay_s) => {
-                if let Kind::Run(running) = &mut self.kind {
-                    running.take_delay(delay_s);
+                match &mut self.kind {
+                    Kind::Run(running) => running.take_delay(delay_s),
+                    Kind::Jam(jam) => jam.take_delay(delay_s),
+                    Kind::Rest | Kind::Drill(_) | Kind::Free(_) => {}
                 }
                 Vec::new()
             }
@@ -193,7 +208,7 @@ impl Exercise {
                         running.take_tolerance(tolerance);
                         Vec::new()
                     }
-                    Kind::Rest | Kind::Free(_) => Vec::new(),
+                    Kind::Rest | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
                 }
             }
             Order::Leave => self.leave(),
@@ -220,7 +235,7 @@ impl Exercise {
     pub fn session(&self) -> Option<&Session> {
         match &self.kind {
             Kind::Drill(session) => Some(session),
-            Kind::Rest | Kind::Free(_) | Kind::Run(_) => None,
+            Kind::Rest | Kind::Free(_) | Kind::Run(_) | Kind::Jam(_) => None,
         }
     }
 
@@ -228,7 +243,7 @@ impl Exercise {
     pub fn free(&self) -> Option<&Free> {
         match &self.kind {
             Kind::Free(free) => Some(free),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) => None,
+            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => None,
         }
     }
 
@@ -236,7 +251,15 @@ impl Exercise {
     pub fn running(&self) -> Option<&Running> {
         match &self.kind {
             Kind::Run(running) => Some(running),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) => None,
+            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => None,
+        }
+    }
+
+    /// The jam that is going on, or that was left or done last.
+    pub fn jam(&self) -> Option<&Jam> {
+        match &self.kind {
+            Kind::Jam(jam) => Some(jam),
+            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Run(_) => None,
         }
     }
 
@@ -247,6 +270,7 @@ impl Exercise {
             Kind::Drill(session) => !matches!(session.phase(), Phase::Done | Phase::Left),
             Kind::Free(_) => true,
             Kind::Run(running) => !matches!(running.phase(), RunPhase::Done | RunPhase::Left),
+            Kind::Jam(jam) => !matches!(jam.phase(), JamPhase::Done | JamPhase::Left),
         }
     }
 
@@ -283,6 +307,7 @@ impl Exercise {
                 events
             }
             Kind::Run(running) => running.leave(),
+            Kind::Jam(jam) => jam.leave(&self.harp),
         };
         self.harp = harp;
         events.push(Event::TookHarp(Box::new(self.harp.clone())));
@@ -300,7 +325,12 @@ impl Exercise {
                 Vec::new()
             }
             (Kind::Run(running), _) => running.toggle_pause(&self.harp),
-            (Kind::Rest | Kind::Free(_), _) => Vec::new(),
+            (Kind::Jam(jam), Order::Pause) => jam.toggle_pause(&self.harp),
+            (Kind::Jam(jam), Order::Again) => {
+                jam.again();
+                Vec::new()
+            }
+            (Kind::Rest | Kind::Free(_) | Kind::Jam(_), _) => Vec::new(),
         }
     }
 
@@ -310,6 +340,7 @@ impl Exercise {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.leave(),
             Kind::Run(running) => running.leave(),
+            Kind::Jam(jam) => jam.leave(&self.harp),
             Kind::Free(free) => {
                 let mut events = free.end(&self.harp);
                 self.kind = Kind::Rest;

@@ -2,7 +2,7 @@
 //!
 //! An [`Exercise`] is fed with what is heard and says what that comes to. A [`Drill`] is a TOML file that a player can read
 //! and write; [`built_in`] holds those that come with the program. A [`Session`] is a drill on its way: it asks, listens,
-//! judges, and moves on by itself. [`run`] is practice on a clock. [`Free`] playing is divided into notes and into sets of reeds that sound together.
+//! judges, and moves on by itself. [`run`] is practice on a clock, [`jam`] free playing on one, over chords. [`Free`] playing is divided into notes and into sets of reeds that sound together.
 //!
 //! ```
 //! use layout::{Harp, HarpKey};
@@ -27,6 +27,7 @@ mod free;
 mod free_play;
 mod gate;
 mod hint;
+pub mod jam;
 mod made;
 mod moment;
 mod read;

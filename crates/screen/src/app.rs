@@ -181,12 +181,14 @@ impl App {
                         self.desk.begin(&format!("run {}", plan.material.name.kept_as));
                         self.desk.forget_whole(plan);
                     }
+                    Started::Jam(_) => self.desk.scrolled = 0,
                     Started::Free => {}
                 }
                 self.desk.view = match started {
                     Started::Drill(_) => View::Drill,
                     Started::Free => View::Listen,
                     Started::Run(_) => View::Run,
+                    Started::Jam(_) => View::Jam,
                 };
                 self.help = None;
                 self.trace.clear();
@@ -201,13 +203,22 @@ impl App {
                 self.world.hear(&Notice::Say(words::other_harp(*key, exercise.harp().key())));
             }
             Event::RunBegan(began) => {
-                self.desk.tempo = Some(began.tempo);
+                // The tempo of a band is its own.
+                if exercise.running().is_some() {
+                    self.desk.tempo = Some(began.tempo);
+                }
                 self.trace.clear();
             }
             // Free playing is seen in what sounds.
             Event::Played(_) | Event::Sounded(_) => return,
             Event::Ended(Ending::Left) => self.desk.day.pass(),
-            Event::Ended(Ending::Done) | Event::Began(_) | Event::Unfinished(..) | Event::RunJudged(_) => {}
+            Event::Ended(Ending::Done)
+            | Event::Began(_)
+            | Event::Unfinished(..)
+            | Event::RunJudged(_)
+            | Event::JamNote(_)
+            | Event::ChorusOver(_)
+            | Event::JamOver(_) => {}
         }
         self.seen = shown(exercise);
         self.redraw();
@@ -223,7 +234,8 @@ impl App {
         }
         // The beat moves on whether anything sounds or not.
         let ticks = (self.now_s / BEAT_MOVES_S) as u64;
-        self.dirty |= exercise.running().is_some() && ticks != std::mem::replace(&mut self.ticks, ticks);
+        let moves = exercise.running().is_some() || exercise.jam().is_some();
+        self.dirty |= moves && ticks != std::mem::replace(&mut self.ticks, ticks);
         let seen = shown(exercise);
         let phase = |seen: Option<(Phase, Live)>| seen.map(|(phase, _)| phase);
         if (phase(self.seen), phase(seen)) == (Some(Phase::Released), Some(Phase::Waiting)) {

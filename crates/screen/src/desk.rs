@@ -108,7 +108,7 @@ pub(crate) struct Desk {
     /// What has changed, once that was opened.
     pub(crate) progress: Option<Box<Progress>>,
     /// What the map can choose from.
-    library: Library,
+    pub(crate) library: Library,
 }
 
 impl Desk {

@@ -42,6 +42,7 @@ mod ghosts;
 mod glyphs;
 mod hole;
 mod in_time;
+pub mod jam_words;
 pub mod keys;
 mod look;
 mod mapping;

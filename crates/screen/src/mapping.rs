@@ -11,7 +11,8 @@ use practice::run::{
     Clicking, Material, Metre, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempi, Tempo, Value,
 };
 use theory::{
-    Ability, Level, Named, PlayerNote, Position, Purpose, Scale, ScaleInKey, ScaleMap, Scales, for_player,
+    Ability, Level, Named, PlayerNote, Position, Progressions, Purpose, Scale, ScaleInKey, ScaleMap, Scales,
+    for_player,
 };
 
 pub(crate) use chords::ChordLine;
@@ -29,6 +30,8 @@ pub struct Library {
     pub temperaments: Vec<Temperament>,
     /// Scales.
     pub scales: Scales,
+    /// Progressions, over which a jam goes.
+    pub progressions: Progressions,
     /// What the player commands.
     pub ability: Ability,
     /// What is played in time.
@@ -41,6 +44,7 @@ impl Default for Library {
             tunings: Tunings::ours().iter().cloned().collect(),
             temperaments: Temperament::ours(),
             scales: Scales::ours(),
+            progressions: Progressions::ours(),
             ability: Ability::default(),
             in_time: InTime::ours(),
         }

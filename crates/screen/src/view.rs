@@ -12,6 +12,8 @@ pub enum View {
     Drill,
     /// A run in time.
     Run,
+    /// Free playing over a form.
+    Jam,
     /// Free playing.
     Listen,
     /// The end of a drill.

@@ -3,6 +3,7 @@
 mod drill;
 pub(crate) mod help;
 mod home;
+mod jam;
 mod listen;
 mod map;
 mod progress;
@@ -56,6 +57,7 @@ impl View {
             Self::Home => &home::Home,
             Self::Drill => &drill::DrillPage,
             Self::Run => &run::Run,
+            Self::Jam => &jam::JamPage,
             Self::Listen => &listen::Listen,
             Self::Summary => &summary::Summary,
             Self::Map => &map::Map,

@@ -19,7 +19,14 @@ fn a_run(beats: usize, beat_s: f64, first_beat_samples: f64) -> Sounding {
         at_s: (n as f64 - 4.0) * beat_s,
         weight: if n.is_multiple_of(4) { Weight::First } else { Weight::Other },
     };
-    Sounding { began, clicks: (0..beats).map(click).collect(), counts_in: (0.0, beat_s), ordered: 0 }
+    Sounding {
+        began,
+        clicks: (0..beats).map(click).collect(),
+        counts_in: (0.0, beat_s),
+        ordered: 0,
+        upto_bar: usize::MAX,
+        backing: None,
+    }
 }
 
 /// When a microphone that is off by so many millionths hands in a sample, seconds.

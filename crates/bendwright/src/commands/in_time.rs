@@ -72,18 +72,10 @@ fn plan(material: Material, args: &TimeArgs, setup: &Setup) -> Result<Plan, Fail
         )));
     }
     let recording = matches!(setup.from, HearFrom::File(_));
-    let start = match args.starts {
-        Some(seconds) if !seconds.is_finite() || seconds < 0.0 => {
-            return Err(Failure::user(format!(
-                "--starts: {seconds} is no moment of a recording; write seconds from its beginning"
-            )));
-        }
-        Some(_) if !recording => {
-            return Err(Failure::user("--starts is for a recording; name it with --from FILE.wav"));
-        }
-        Some(seconds) => StartAt::At(seconds),
-        None if args.free => StartAt::FreeTime,
-        None if recording => StartAt::FirstNote,
+    let start = match start(args.starts, setup)? {
+        Some(StartAt::At(seconds)) => StartAt::At(seconds),
+        _ if args.free => StartAt::FreeTime,
+        Some(start) => start,
         None => StartAt::CountIn,
     };
     // A recording is played through once.
@@ -96,4 +88,22 @@ fn plan(material: Material, args: &TimeArgs, setup: &Setup) -> Result<Plan, Fail
     // A recording is played once, to its own beat.
     let own_tempo_first = args.own_tempo_first && !recording;
     Ok(Plan { material, start, runs, tempi, own_tempo_first, clicking, delay_s })
+}
+
+/// Where the first beat of a recording is: at the second that is given, or at its first note. `None` of what is no recording.
+///
+/// # Errors
+/// If the second is none, or given of what is no recording.
+pub(super) fn start(starts: Option<f64>, setup: &Setup) -> Result<Option<StartAt>, Failure> {
+    let recording = matches!(setup.from, HearFrom::File(_));
+    match starts {
+        Some(seconds) if !seconds.is_finite() || seconds < 0.0 => Err(Failure::user(format!(
+            "--starts: {seconds} is no moment of a recording; write seconds from its beginning"
+        ))),
+        Some(_) if !recording => {
+            Err(Failure::user("--starts is for a recording; name it with --from FILE.wav"))
+        }
+        Some(seconds) => Ok(Some(StartAt::At(seconds))),
+        None => Ok(recording.then_some(StartAt::FirstNote)),
+    }
 }

@@ -39,6 +39,7 @@ pub(super) fn library(setup: &Setup) -> screen::Library {
         tunings: setup.library.tunings.iter().cloned().collect(),
         temperaments: setup.library.temperaments.clone(),
         scales: setup.library.scales.clone(),
+        progressions: setup.library.progressions.clone(),
         ability: setup.config_ability(),
         in_time: InTime::with(catalogue::for_any_harp::<Phrase>(&setup.library)),
     }

@@ -8,6 +8,7 @@ use crate::pipeline::Expected;
 use crate::setup::{HearFrom, Setup};
 use crate::source::{self, BLOCK};
 use layout::Harp;
+use practice::jam::JamPlan;
 use practice::run::{Plan, StartAt};
 use screen::{App, Notice};
 use sound::{OwnSound, Pace};
@@ -164,6 +165,17 @@ impl Hearing {
             }
             (HearFrom::File(_), _) => Plan { runs: 1, delay_s: None, ..plan },
         }
+    }
+
+    /// The same of a jam.
+    pub(super) fn suit_jam(&self, plan: JamPlan) -> JamPlan {
+        let (start, delay_s) = match (&self.from, plan.start) {
+            (HearFrom::Player, _) => (StartAt::CountIn, Some(0.0)),
+            (HearFrom::Mic(_), _) => (StartAt::CountIn, None),
+            (HearFrom::File(_), StartAt::CountIn) => (StartAt::FirstNote, None),
+            (HearFrom::File(_), start) => (start, None),
+        };
+        JamPlan { start, delay_s, ..plan }
     }
 
     /// Takes another source from the next opening on.

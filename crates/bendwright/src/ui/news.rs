@@ -43,8 +43,11 @@ impl Ui {
                 TonesNews::Absent(sentence) => {
                     // In a run it is the click that is missing, and the rest of the sentence has no room on a narrow screen.
                     let runs = self.practising.exercise().running().is_some();
-                    let sentence = sentence.map(|why| {
-                        if runs { format!("No click, but the beat is on the screen. {why}") } else { why }
+                    let jams = self.practising.exercise().jam().is_some();
+                    let sentence = sentence.map(|why| match (jams, runs) {
+                        (true, _) => format!("No band, but the form goes on here. {why}"),
+                        (_, true) => format!("No click, but the beat is on the screen. {why}"),
+                        _ => why,
                     });
                     if let Some(sentence) = sentence {
                         self.to.app.on_notice(&Notice::Say(sentence));
@@ -81,7 +84,8 @@ impl Ui {
         if self.hearing.is_microphone() {
             let (delay_s, sentence) = self.to.clicks.delay(&self.setup.state);
             self.practising.order(Order::TakeDelay(delay_s), &mut self.to);
-            let runs = self.practising.exercise().running().is_some();
+            let exercise = self.practising.exercise();
+            let runs = exercise.running().is_some() || exercise.jam().is_some();
             let offer = if runs { self.to.clicks.offer(&self.setup.state) } else { None };
             if let Some(sentence) = sentence.or(offer) {
                 self.to.app.on_notice(&Notice::Say(sentence));

@@ -126,6 +126,30 @@ fn each_day_is_counted_as_it_is_written_and_the_same_anew() {
     assert_eq!(journal.past("anna").unwrap(), past);
 }
 
+/// A jam has no tries, and its minutes are counted chorus by chorus.
+#[test]
+fn a_jam_counts_as_long_as_its_choruses_are() {
+    let chorus = |number| {
+        Event::ChorusOver(Box::new(practice::jam::ChorusOver {
+            number,
+            tally: practice::jam::Tally::default(),
+        }))
+    };
+    let (_folder, file) = place();
+    let keeper = Keeper::new(file.clone(), "anna", "test", morning);
+    let began = Event::Started(Started::Free);
+    let events =
+        [(began, 0), (chorus(1), 110_000), (chorus(2), 200_000), (Event::Ended(Ending::Left), 201_000)];
+    for (event, ms) in events {
+        keeper.keep(Noted::of(&event, &harp(), By::Player, at(ms)).unwrap());
+    }
+    assert_eq!(keeper.close(PATIENCE), 0);
+    let (journal, _) = Journal::open(&file, morning()).unwrap();
+    let past = journal.past("anna").unwrap();
+    assert_eq!(past.played, [PlayedDay { day: TODAY, seconds: 201 }]);
+    assert!(past.notes.is_empty() && past.paces.is_empty());
+}
+
 #[test]
 fn what_does_not_fit_the_rows_is_found_and_mended() {
     let (_folder, file) = place();

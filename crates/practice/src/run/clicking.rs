@@ -81,7 +81,7 @@ impl Clicking {
     }
 
     /// The clicks of the bars from one to another, counted from 0, after so many beats of count-in.
-    pub(super) fn clicks(self, rhythm: &Rhythm, count_in: u32, bars: std::ops::Range<usize>) -> Vec<Click> {
+    pub(crate) fn clicks(self, rhythm: &Rhythm, count_in: u32, bars: std::ops::Range<usize>) -> Vec<Click> {
         let (beats, beat_s) = (rhythm.metre.beats(), rhythm.beat_s());
         let from_s = bars.start as f64 * rhythm.bar_s();
         let counted = (0..count_in).map(|beat| Click {

@@ -43,6 +43,11 @@ impl Tempo {
         Err(RhythmError(format!("a tempo of {bpm} is outside {low} to {high} beats a minute")))
     }
 
+    /// A tempo of so many beats a minute that is written here and lies between 30 and 240.
+    pub(crate) const fn written(bpm: f64) -> Self {
+        Self(bpm)
+    }
+
     /// The tempo so many beats a minute faster, as far as there are tempi.
     #[must_use]
     pub fn plus(self, bpm: f64) -> Self {
@@ -91,14 +96,18 @@ pub struct Metre {
 impl Metre {
     /// Four quarter notes.
     pub const COMMON: Self = Self { count: 4, unit: 4 };
+    /// Three quarter notes.
+    pub const THREE_FOUR: Self = Self { count: 3, unit: 4 };
+    /// Four beats of three eighth notes.
+    pub const TWELVE_EIGHT: Self = Self { count: 12, unit: 8 };
 
     const ALL: [Self; 6] = [
         Self { count: 2, unit: 4 },
-        Self { count: 3, unit: 4 },
+        Self::THREE_FOUR,
         Self::COMMON,
         Self { count: 5, unit: 4 },
         Self { count: 6, unit: 8 },
-        Self { count: 12, unit: 8 },
+        Self::TWELVE_EIGHT,
     ];
 
     /// Whether a beat is divided by three: 6/8 and 12/8.
@@ -201,6 +210,8 @@ pub struct Swing(f64);
 impl Swing {
     /// Two notes of the same length.
     pub const STRAIGHT: Self = Self(1.0);
+    /// A triplet's two thirds and its last third.
+    pub const TWO_TO_ONE: Self = Self(2.0);
 
     /// A ratio.
     ///
@@ -249,7 +260,7 @@ pub struct Rhythm {
     /// How they are swung.
     pub swing: Swing,
     /// Ticks of the grid on which the notes of a phrase begin, which are of several values; `None` where all are of `value`.
-    pub(super) grid: Option<u32>,
+    pub(crate) grid: Option<u32>,
 }
 
 impl Rhythm {

@@ -5,7 +5,7 @@ use crate::day_plan;
 use crate::keys::{Command, KeyMap, Row, TABLE};
 use crate::pen::{Pen, count, width};
 use crate::window::Window;
-use crate::{Look, parts};
+use crate::{Glyphs, Look, parts};
 use course::Part;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -96,18 +96,8 @@ impl Help<'_> {
                 (g.held, "how long it has been held, of the time asked for"),
                 (g.before, "an earlier try; in the row of tries, one to come"),
             ],
-            View::Run => vec![
-                (g.chosen, "now"),
-                (g.now, "your pitch now"),
-                ('~', "joined to the note before, without a new attack"),
-                (g.centred, "right, and tight on the beat"),
-                (g.in_tune, "right, in pitch and in time"),
-                (g.flat, "early, or flat: to the left"),
-                (g.sharp, "late, or sharp: to the right"),
-                (g.missed, "another note, or missing"),
-                (g.unknown, "its pitch cannot be told"),
-                (g.edge, "where in time ends, either side of the beat"),
-            ],
+            View::Run => run_signs(g),
+            View::Jam => jam_signs(g),
             View::Listen => vec![
                 (g.upright, "your pitch, through all holes"),
                 (g.now, "your pitch now; beside a hole, it may be this one"),
@@ -124,7 +114,7 @@ impl Help<'_> {
         match self.view {
             View::Summary => [verdicts, more].concat(),
             View::Drill => [reeds, more, verdicts].concat(),
-            View::Run | View::Today => more,
+            View::Run | View::Jam | View::Today => more,
             _ => [reeds, more].concat(),
         }
     }
@@ -198,6 +188,35 @@ impl Help<'_> {
     }
 }
 
+/// The signs of a run in time.
+fn run_signs(g: &Glyphs) -> Vec<(char, &'static str)> {
+    vec![
+        (g.chosen, "now"),
+        (g.now, "your pitch now"),
+        ('~', "joined to the note before, without a new attack"),
+        (g.centred, "right, and tight on the beat"),
+        (g.in_tune, "right, in pitch and in time"),
+        (g.flat, "early, or flat: to the left"),
+        (g.sharp, "late, or sharp: to the right"),
+        (g.missed, "another note, or missing"),
+        (g.unknown, "its pitch cannot be told"),
+        (g.edge, "where in time ends, either side of the beat"),
+    ]
+}
+
+/// The signs of a jam.
+fn jam_signs(g: &Glyphs) -> Vec<(char, &'static str)> {
+    vec![
+        (g.chosen, "now"),
+        (g.centred, "a note of the chord under it"),
+        (g.in_tune, "another note of the scale"),
+        (g.before, "outside of both, which is no fault"),
+        (g.unknown, "it cannot be told"),
+        (g.edge, "a beat of the bar"),
+        (g.span, "a note that was held"),
+    ]
+}
+
 /// The kinds of blocks of a day.
 const KINDS: [(Part, &str); 8] = [
     (Part::WarmUp, "long notes, and bends that you can count on"),
@@ -211,12 +230,13 @@ const KINDS: [(Part, &str); 8] = [
 ];
 
 /// Every screen by what it is called on this page.
-const SCREENS: [(View, &str); 8] = [
+const SCREENS: [(View, &str); 9] = [
     (View::Today, "On the screen of today"),
     (View::Home, "In the list of drills"),
     (View::Drill, "In a drill"),
     (View::Summary, "At the end of a drill"),
     (View::Run, "In time"),
+    (View::Jam, "Over a form"),
     (View::Listen, "While you play freely"),
     (View::Map, "On the map"),
     (View::Progress, "Where you see what has changed"),

@@ -19,9 +19,10 @@ use ratatui::widgets::Widget;
 use score::Score;
 use std::cmp::Ordering;
 
-const KEYS: [(Command, &str); 7] = [
+const KEYS: [(Command, &str); 8] = [
     (Command::Start, "start"),
     (Command::Listen, "play freely"),
+    (Command::Jam, "over a form"),
     (Command::Map, "map"),
     (Command::Player, "built-in player"),
     (Command::Help, "keys"),
@@ -59,6 +60,7 @@ impl Page for Home {
                 desk.below = Some(View::Home);
                 return Some(Action::Order(Order::PlayFreely));
             }
+            Command::Jam => return super::jam::begin(desk, exercise.harp(), View::Home),
             Command::Map => desk.open_map(exercise.harp()),
             Command::Progress => desk.open_progress(),
             _ => desk.choose(command),

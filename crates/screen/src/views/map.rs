@@ -17,13 +17,14 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use theory::{Direction, PlayerNote, ScaleMap};
 
-const KEYS: [(Command, &str); 15] = [
+const KEYS: [(Command, &str); 16] = [
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
     (Command::Turn(Dial::Scale, true), "scale"),
     (Command::Turn(Dial::Position, true), "position"),
     (Command::Start, "practise it"),
     (Command::InTime, "in time"),
+    (Command::Jam, "over a form"),
     (Command::Higher, "harp"),
     (Command::Turn(Dial::Ability, true), "ability"),
     (Command::Turn(Dial::Tuning, true), "tuning"),
@@ -65,6 +66,12 @@ impl Page for Map {
                 let plan = map.plan(harp, desk.tempo)?;
                 desk.below = Some(View::Map);
                 return Some(Action::Order(Order::Run(Box::new(plan))));
+            }
+            Command::Jam => {
+                let (position, key) = (map.position(), map.key().clone());
+                let plan = super::jam::usual(desk, harp, (position, Some(&key)))?;
+                desk.below = Some(View::Map);
+                return Some(Action::Order(Order::Jam(Box::new(plan))));
             }
             Command::Turn(dial, forward) => {
                 let other = map.turn(dial, forward, harp);

@@ -11,7 +11,7 @@ use crate::keys::Command;
 use crate::pen::{Pen, width};
 use crate::scene::Scene;
 use crate::views::Page;
-use crate::{Action, parts};
+use crate::{Action, Look, parts};
 use practice::run::{Ladder, Plan, RunName, RunPhase, Running, Tempo};
 use practice::{Exercise, Order, RunJudged};
 use ratatui::buffer::Buffer;
@@ -187,29 +187,49 @@ fn header(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>) {
 /// loudspeaker.
 fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
     let (look, rhythm) = (scene.look, running.rhythm());
-    let beats = rhythm.metre.beats().cast_signed();
-    let cell = if pen.width() >= ROOMY { BEAT.0 } else { BEAT.1 };
-    let now = told::beat(running);
-    let left = pen.width() - 1 - cell * beats;
-    let silent = running.is_silent();
-    if silent {
-        let text = if cell * beats >= 13 { "your own time" } else { "your time" };
-        let text = parts::cut(text, cell * beats);
-        pen.text(pen.width() - 1 - width(&text), y, &text, look.theme.strong);
-    }
-    for beat in (0..beats).filter(|_| !silent) {
-        let is_now = now == Some(beat.cast_unsigned());
+    let shown = if running.is_silent() { None } else { Some(told::beat(running)) };
+    let left = match shown {
+        Some(now) => beats(look, pen, y, (rhythm.metre.beats(), now)),
+        None => own_time(look, pen, y, rhythm.metre.beats()),
+    };
+    let (words, state) = (rhythm.words(), told::state(running));
+    let both = 1 + width(&words) + 3 + width(&state) < left;
+    // Where only one has room, the rhythm is the one that can be heard.
+    let x = if both || state.is_empty() { pen.text(1, y, &words, look.theme.faint) + 3 } else { 1 };
+    pen.text(x, y, &parts::cut(&state, left - x - 1), look.theme.strong);
+}
+
+/// Columns of a beat in the row of beats.
+fn columns_of_beat(pen: &Pen<'_>) -> i32 {
+    if pen.width() >= ROOMY { BEAT.0 } else { BEAT.1 }
+}
+
+/// The beats of a bar at the right edge, with the present one, counted from 0; returns the column at which they begin.
+pub(super) fn beats(look: &Look, pen: &mut Pen<'_>, y: i32, (beats, now): (u32, Option<u32>)) -> i32 {
+    let cell = columns_of_beat(pen);
+    let left = pen.width() - 1 - cell * beats.cast_signed();
+    for beat in 0..beats {
+        let is_now = now == Some(beat);
         let text = match (is_now, beat) {
             (true, 0) => "[1]".to_owned(),
             (true, _) => format!("({})", beat + 1),
             (false, _) => (beat + 1).to_string(),
         };
         let style = if is_now { look.theme.strong.patch(look.theme.chosen) } else { look.theme.faint };
-        pen.text(left + beat * cell, y, &format!("{text:^width$}", width = cell as usize), style);
+        pen.text(
+            left + beat.cast_signed() * cell,
+            y,
+            &format!("{text:^width$}", width = cell as usize),
+            style,
+        );
     }
-    let (words, state) = (rhythm.words(), told::state(running));
-    let both = 1 + width(&words) + 3 + width(&state) < left;
-    // Where only one has room, the rhythm is the one that can be heard.
-    let x = if both || state.is_empty() { pen.text(1, y, &words, look.theme.faint) + 3 } else { 1 };
-    pen.text(x, y, &parts::cut(&state, left - x - 1), look.theme.strong);
+    left
+}
+
+/// Instead of the beats, that the player's own time is tried; returns the column at which they would begin.
+fn own_time(look: &Look, pen: &mut Pen<'_>, y: i32, beats: u32) -> i32 {
+    let room = columns_of_beat(pen) * beats.cast_signed();
+    let text = parts::cut(if room >= 13 { "your own time" } else { "your time" }, room);
+    pen.text(pen.width() - 1 - width(&text), y, &text, look.theme.strong);
+    pen.width() - 1 - room
 }

@@ -14,7 +14,7 @@ use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-const KEYS: [(Command, &str); 12] = [
+const KEYS: [(Command, &str); 13] = [
     (Command::Start, "start"),
     (Command::LeaveOut, "leave out"),
     (Command::List, "list"),
@@ -24,6 +24,7 @@ const KEYS: [(Command, &str); 12] = [
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
     (Command::Listen, "play freely"),
+    (Command::Jam, "over a form"),
     (Command::Player, "built-in player"),
     (Command::Remark, "remark"),
     (Command::HandOver, "hand over"),
@@ -50,6 +51,7 @@ impl Page for TodayPage {
                 desk.below = Some(View::Today);
                 return Some(Action::Order(Order::PlayFreely));
             }
+            Command::Jam => return super::jam::begin(desk, exercise.harp(), View::Today),
             Command::Map => desk.open_map(exercise.harp()),
             Command::List => desk.view = View::Home,
             Command::Progress => desk.open_progress(),

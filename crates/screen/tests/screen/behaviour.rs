@@ -5,6 +5,7 @@ use crate::runs::{BLUES, faults};
 use crate::stage::{Stage, colour, drill, mono_ascii, own_drill};
 use crate::today::player;
 use layout::Harp;
+use practice::jam::Feel;
 use practice::{Event, Order};
 use proptest::prelude::*;
 use ratatui::crossterm::event::KeyCode;
@@ -256,12 +257,13 @@ enum Happening {
     Notice(Notice),
     Begin,
     Run,
+    Jam,
     PlayRun(u8),
 }
 
 fn happening() -> impl Strategy<Value = Happening> {
     let keys = prop_oneof![
-        prop::sample::select(" abcdeghijklmnpqrstuwxJKW+-?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
+        prop::sample::select(" abcdefghijklmnpqrstuwxJKW+-?".chars().map(KeyCode::Char).collect::<Vec<_>>()),
         prop::sample::select(vec![KeyCode::Enter, KeyCode::Up, KeyCode::Down, KeyCode::Left, KeyCode::Right]),
     ];
     let notices = prop::sample::select(vec![
@@ -279,6 +281,7 @@ fn happening() -> impl Strategy<Value = Happening> {
         1 => notices.prop_map(Happening::Notice),
         1 => Just(Happening::Begin),
         1 => Just(Happening::Run),
+        1 => Just(Happening::Jam),
         2 => (0..80u8).prop_map(Happening::PlayRun),
     ]
 }
@@ -296,6 +299,7 @@ fn happen(stage: &mut Stage, happening: &Happening) {
         Happening::Notice(notice) => stage.app.on_notice(notice),
         Happening::Begin => stage.begin("3 -3''' 6o 10''"),
         Happening::Run => stage.in_time(&format!("{BLUES} 10'' 1 {BLUES} 6o"), 2, None),
+        Happening::Jam => stage.order(Order::Jam(Box::new(crate::jams::plan("eight-bar", Feel::Shuffle, 1)))),
         Happening::PlayRun(eighths) => stage.play_run(f64::from(*eighths) / 10.0, faults),
     }
 }

@@ -5,6 +5,7 @@
 
 mod behaviour;
 mod chart;
+mod jams;
 mod lists;
 mod phrases;
 mod picture;

@@ -1,0 +1,235 @@
+//! The band of a jam on the loudspeaker, a stretch of bars at a time.
+
+use crate::tones::Made;
+use practice::jam::{Feel, Jam, JamPlan};
+use sound::Generator;
+use synth::{Band, BandFeel, BandPlan, SynthError};
+
+/// A stretch lasts so long at most, seconds: a microphone and a loudspeaker whose clocks are 100 millionths apart drift by 3 ms
+/// meanwhile, which nobody hears between band and click. The next stretch is timed anew.
+const STRETCH_S: f64 = 30.0;
+/// Before the bar with which the next stretch begins the band fades out for so long, seconds: as short as a note that is damped.
+const DAMPED_S: f64 = 0.02;
+/// Small differences from bar to bar: the same take every day.
+const SEED: u64 = 7;
+
+/// The band of a jam and the bar from which it is still to be ordered.
+pub(super) struct Backing {
+    plan: BandPlan,
+    next_bar: u64,
+}
+
+/// Some bars of a band that are ordered at once.
+#[derive(Clone, Debug)]
+pub(super) struct Stretch {
+    plan: BandPlan,
+    from_bar: u64,
+    /// The bar behind the last one; `None` for the end of the band, which rings out.
+    until_bar: Option<u64>,
+    /// When it begins and ends, seconds from the first beat of the jam.
+    pub(super) begins_s: f64,
+    pub(super) ends_s: f64,
+}
+
+impl Backing {
+    /// The band of a jam, from the bar for which it counts in.
+    pub(super) fn new(jam: &Jam, harp: &layout::Harp) -> Option<Self> {
+        // A form has bars with chords and a tempo that bands have, so that there is a plan.
+        let plan = band(jam.plan(), harp).ok()?;
+        Some(Self { plan, next_bar: jam.from_bar() as u64 })
+    }
+
+    /// The stretch that is to be ordered next; `None` behind the last one.
+    pub(super) fn next(&self) -> Option<Stretch> {
+        let (from_bar, bar_s) = (self.next_bar, self.plan.bar_s());
+        let end = self.plan.bars();
+        if end.is_some_and(|end| from_bar >= end) {
+            return None;
+        }
+        // The stretch ends with the form, if that is not too long.
+        let form = self.plan.form_bars() as u64;
+        let most = ((STRETCH_S / bar_s) as u64).max(1);
+        let to_end_of_form = form - from_bar % form;
+        let bars = if to_end_of_form <= most {
+            to_end_of_form + (most - to_end_of_form) / form * form
+        } else {
+            most
+        };
+        let until_bar = Some(from_bar + bars).filter(|until| end.is_none_or(|end| *until < end));
+        let ends = until_bar.or(end).unwrap_or(from_bar + bars);
+        Some(Stretch {
+            plan: self.plan.clone(),
+            from_bar,
+            until_bar,
+            begins_s: from_bar as f64 * bar_s,
+            ends_s: ends as f64 * bar_s,
+        })
+    }
+
+    /// It has been ordered, or is over already.
+    pub(super) fn ordered(&mut self, stretch: &Stretch) {
+        self.next_bar = stretch.until_bar.or(self.plan.bars()).unwrap_or(u64::MAX);
+    }
+
+    /// What had been ordered is lost: everything from this bar on is ordered anew.
+    pub(super) fn order_anew(&mut self, bar: usize) {
+        self.next_bar = bar as u64;
+    }
+}
+
+impl Stretch {
+    /// Its sound, at so many samples a second.
+    pub(super) fn sound(self, rate: f64) -> Box<dyn Generator> {
+        let mut band = Band::new(&self.plan, rate).from_bar(self.from_bar);
+        let sample = |bar: u64| (bar as f64 * self.plan.bar_s() * rate).round() as u64;
+        let mut left = self.until_bar.map(|until| sample(until) - sample(self.from_bar));
+        let damped = (DAMPED_S * rate).round();
+        Box::new(Made::new(rate, move |out: &mut [f32]| {
+            let room =
+                left.map_or(out.len(), |left| out.len().min(usize::try_from(left).unwrap_or(usize::MAX)));
+            let made = band.fill(&mut out[..room]);
+            let Some(left) = &mut left else { return made };
+            // A band that rests in the middle of a stretch goes on.
+            out[made..room].fill(0.0);
+            for sample in &mut out[..room] {
+                *sample *= (*left as f64 / damped).min(1.0) as f32;
+                *left -= 1;
+            }
+            room
+        }))
+    }
+}
+
+/// What the band of `synth` plays for a jam.
+fn band(plan: &JamPlan, harp: &layout::Harp) -> Result<BandPlan, SynthError> {
+    let form = &plan.form;
+    let chords = |bar| form.chords(bar).iter().map(|chord| chord.chord).collect();
+    let bars: Vec<Vec<theory::Chord>> = (0..form.bars()).map(chords).collect();
+    let band = BandPlan::new(&bars, feel(plan.feel), plan.rhythm.tempo.bpm())?
+        .beats(plan.rhythm.metre.beats())?
+        .key(form.tonic)
+        .tuned(harp.concert())
+        .below(harp.key().blow_1())
+        .seed(SEED);
+    Ok(form.choruses().map_or(band.clone(), |choruses| band.choruses(choruses)))
+}
+
+fn feel(feel: Feel) -> BandFeel {
+    match feel {
+        Feel::Straight => BandFeel::Straight,
+        Feel::Shuffle => BandFeel::Shuffle,
+        Feel::Swing => BandFeel::Swing,
+        Feel::SlowTwelve => BandFeel::SlowTwelveEight,
+        Feel::Train => BandFeel::Train,
+        Feel::Waltz => BandFeel::Waltz,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layout::Harp;
+    use practice::jam::Form;
+    use practice::run::{Clicking, StartAt};
+    use theory::{Ability, Progressions, ScaleInKey, Scales};
+
+    const RATE: f64 = 8_000.0;
+
+    fn plan(form: &str, choruses: Option<u32>) -> JamPlan {
+        let harp = Harp::richter("D".parse().unwrap());
+        let scale = ScaleInKey::new(Scales::ours().find("blues").unwrap().clone(), "A".parse().unwrap());
+        let form = Form::new(Progressions::ours().find(form).unwrap(), &scale, &harp).unwrap();
+        let feel = Feel::Shuffle;
+        JamPlan {
+            form: choruses.map_or(form.clone(), |choruses| form.times(choruses)),
+            feel,
+            rhythm: feel.rhythm(feel.usual_tempo()),
+            scale,
+            ability: Ability::default(),
+            start: StartAt::CountIn,
+            clicking: Clicking::default(),
+            delay_s: None,
+        }
+    }
+
+    fn backing(plan: &JamPlan, next_bar: u64) -> Backing {
+        Backing { plan: band(plan, &Harp::richter("D".parse().unwrap())).unwrap(), next_bar }
+    }
+
+    /// Where each stretch begins and ends, in bars, of the first ones.
+    fn bars(mut backing: Backing) -> Vec<(u64, u64)> {
+        let mut all = Vec::new();
+        while let Some(stretch) = backing.next().filter(|_| all.len() < 4) {
+            let bar = |seconds: f64| (seconds / backing.plan.bar_s()).round() as u64;
+            all.push((bar(stretch.begins_s), bar(stretch.ends_s)));
+            backing.ordered(&stretch);
+        }
+        all
+    }
+
+    /// A bar at 100 beats a minute lasts 2.4 s, so that a stretch has twelve bars at most.
+    #[test]
+    fn stretches_follow_each_other_and_end_with_the_form() {
+        assert_eq!(bars(backing(&plan("twelve-bar", Some(2)), 0)), [(0, 12), (12, 24), (24, 25)]);
+        assert_eq!(bars(backing(&plan("twelve-bar", Some(2)), 7)), [(7, 12), (12, 24), (24, 25)]);
+        assert_eq!(bars(backing(&plan("twelve-bar", None), 0)), [(0, 12), (12, 24), (24, 36), (36, 48)]);
+        assert_eq!(bars(backing(&plan("eight-bar", None), 0)), [(0, 8), (8, 16), (16, 24), (24, 32)]);
+        assert_eq!(
+            bars(backing(&plan("two-chord minor vamp", None), 1)),
+            [(1, 12), (12, 24), (24, 36), (36, 48)]
+        );
+    }
+
+    fn all(mut sound: Box<dyn Generator>) -> Vec<f32> {
+        let (mut samples, mut block) = (Vec::new(), [0.0; 512]);
+        loop {
+            let made = sound.fill(&mut block);
+            if made == 0 {
+                return samples;
+            }
+            samples.extend(&block[..made]);
+        }
+    }
+
+    #[test]
+    fn stretches_put_together_are_the_band_but_for_what_rings_over_their_ends() {
+        let plan = plan("twelve-bar", Some(2));
+        let mut backing = backing(&plan, 0);
+        let mut whole = Band::new(&backing.plan, RATE);
+        let mut truth = vec![0.0; (25.0 * 2.4 * RATE) as usize];
+        whole.fill(&mut truth);
+        let mut put = Vec::new();
+        while let Some(stretch) = backing.next() {
+            assert_eq!(put.len(), (stretch.begins_s * RATE).round() as usize, "no gap and no overlap");
+            backing.ordered(&stretch);
+            put.extend(all(stretch.sound(RATE)));
+        }
+        assert!(put.len() >= truth.len(), "the last chord rings out");
+        let level = |samples: &[f32]| {
+            (samples.iter().map(|x| f64::from(x * x)).sum::<f64>() / samples.len() as f64).sqrt()
+        };
+        // Bar by bar the difference is far below the band; without a fade it would be nothing within a stretch.
+        for bar in 0..12 {
+            let (from, until) =
+                ((f64::from(bar) * 2.4 * RATE) as usize, (f64::from(bar + 1) * 2.4 * RATE) as usize);
+            let until = until - (DAMPED_S * RATE) as usize;
+            let off: Vec<f32> =
+                truth[from..until].iter().zip(&put[from..until]).map(|(a, b)| a - b).collect();
+            assert!(level(&off) < 1e-6, "bar {bar}");
+            assert!(level(&put[from..until]) > 0.003, "bar {bar} sounds");
+        }
+    }
+
+    #[test]
+    fn the_feels_of_band_and_jam_are_the_same() {
+        for own in Feel::ALL {
+            let band = feel(own);
+            let rhythm = own.rhythm(own.usual_tempo());
+            assert_eq!((own.name(), rhythm.metre.beats()), (band.name(), band.beats()));
+            assert!((rhythm.tempo.bpm() - band.usual_bpm()).abs() < 1e-9, "{own}");
+            // Three eighths to a beat are swung by their metre.
+            let swing = if rhythm.metre.is_compound() { 2.0 } else { rhythm.swing.ratio() };
+            assert!((swing - band.swing()).abs() < 1e-9, "{own}");
+        }
+    }
+}
