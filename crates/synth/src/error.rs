@@ -19,6 +19,8 @@ pub enum SynthError {
         /// Largest allowed.
         high: f64,
     },
+    /// A form without a bar, or with a bar that has no chord.
+    EmptyForm,
     /// The ways of a chord do not lie under one mouth: two breaths, a hole twice, or holes too far apart.
     Chord,
     /// Joined notes that are chords, or of both breaths.
@@ -51,6 +53,7 @@ impl fmt::Display for SynthError {
             Self::Range { what, value, low, high } => {
                 write!(f, "{what} of {value} is out of range; use {low} to {high}")
             }
+            Self::EmptyForm => f.write_str("a form needs at least one bar, and each bar a chord"),
             Self::Chord => f.write_str(
                 "a chord needs one breath and up to six different holes that lie within six of each other",
             ),

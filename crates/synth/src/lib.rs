@@ -33,6 +33,7 @@
 //! assert!(layout::cents_between(played.hz, heard).abs() < 3.0);
 //! ```
 
+mod band;
 mod biquad;
 mod click;
 mod curve;
@@ -56,6 +57,7 @@ mod tone;
 mod voice;
 mod wobble;
 
+pub use band::{Band, BandFeel, BandPart, BandPlan, Change};
 pub use click::{Accent, Beat, ClickTrack};
 pub use error::SynthError;
 pub use gesture::Gesture;

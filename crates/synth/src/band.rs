@@ -1,0 +1,202 @@
+//! A band of bass, chords and a light kit that plays a form.
+
+mod arrange;
+mod bass;
+mod event;
+mod kit;
+mod plan;
+mod string;
+mod voicing;
+
+pub use event::BandPart;
+pub use plan::{BandFeel, BandPlan, Change};
+
+use crate::level::amplitude;
+use crate::random::generator;
+use arrange::Arrangement;
+use event::{Event, Sound};
+use kit::StrokeVoice;
+use string::{BASS, Instrument, KEYS, StringVoice};
+
+/// The loudest moment there may be, dBFS, and the usual one.
+const LOUDEST_DBFS: f64 = -12.0;
+const USUAL_DBFS: f64 = -18.0;
+/// What the loudest moment of bass, chords and kit together is bent down to is this much of full scale; below its half nothing is bent.
+const KNEE: f64 = 0.5;
+/// Peaks of the parts against the whole band, by ear.
+const BASS_GAIN: f64 = 0.22;
+const CHORD_GAIN: f64 = 0.07;
+const KIT_GAIN: f64 = 0.3;
+/// Voices that may sound at once: two notes of the bass, three chords of four notes, strokes as long as they last at the fastest tempo.
+const BASSES: usize = 4;
+const CHORDS: usize = 24;
+const STROKES: usize = 24;
+
+/// A band that plays a [`BandPlan`], exact to the sample: bar n begins with the sample at n bars' seconds times the sample rate,
+/// rounded, however long it has played.
+///
+/// It is never louder than −12 dBFS; what that is at the ear depends on the player's volume setting, so the usual caution about
+/// hearing (WHO-ITU H.870: 80 dB for 40 hours a week) still has to be shown. Nothing allocates while it renders.
+#[derive(Clone, Debug)]
+pub struct Band {
+    arrangement: Arrangement,
+    sample_rate: f64,
+    gain: f64,
+    seed: u64,
+    /// Who does not play.
+    silent: Vec<BandPart>,
+    /// The bar that is played, and its first sample.
+    bar: u64,
+    /// What is still to begin in it.
+    events: Vec<Event>,
+    next: usize,
+    basses: Vec<StringVoice>,
+    chords: Vec<StringVoice>,
+    strokes: Vec<StrokeVoice>,
+    /// The sample of the band's own time that is rendered next.
+    position: u64,
+    ended: bool,
+}
+
+impl Band {
+    /// A band at the usual level. A sample rate need not be whole: a loudspeaker whose clock was measured against another one has such
+    /// a rate.
+    pub fn new(plan: &BandPlan, sample_rate: f64) -> Self {
+        let mut band = Self {
+            arrangement: Arrangement::new(plan),
+            sample_rate,
+            gain: amplitude(USUAL_DBFS),
+            seed: plan.seed,
+            silent: Vec::new(),
+            bar: 0,
+            events: Vec::with_capacity(arrange::MOST),
+            next: 0,
+            basses: Vec::with_capacity(BASSES),
+            chords: Vec::with_capacity(CHORDS),
+            strokes: Vec::with_capacity(STROKES),
+            position: 0,
+            ended: false,
+        };
+        band.begin_bar(0);
+        band
+    }
+
+    /// The same with a peak at most so loud, dBFS; at most −12.
+    #[must_use]
+    pub fn level(self, dbfs: f64) -> Self {
+        Self { gain: amplitude(dbfs.min(LOUDEST_DBFS)), ..self }
+    }
+
+    /// The same, beginning with a later bar: its first sample is the first of that bar, and each later bar begins where it would have
+    /// in a band that began with bar 0.
+    #[must_use]
+    pub fn from_bar(mut self, bar: u64) -> Self {
+        self.begin_bar(bar);
+        self.position = self.sample_of(bar, 0.0);
+        self
+    }
+
+    /// The same without one of them.
+    #[must_use]
+    pub fn without(mut self, part: BandPart) -> Self {
+        self.silent.push(part);
+        self
+    }
+
+    /// Samples per second.
+    pub fn sample_rate(&self) -> f64 {
+        self.sample_rate
+    }
+
+    /// Renders the next samples; says how many, 0 when the last note has died away.
+    pub fn fill(&mut self, out: &mut [f32]) -> usize {
+        for (i, sample) in out.iter_mut().enumerate() {
+            self.begin_what_is_due();
+            if self.is_done() {
+                return i;
+            }
+            *sample = self.next() as f32;
+        }
+        out.len()
+    }
+
+    fn is_done(&self) -> bool {
+        self.ended && self.basses.is_empty() && self.chords.is_empty() && self.strokes.is_empty()
+    }
+
+    fn sample_of(&self, bar: u64, beat: f64) -> u64 {
+        let seconds = bar as f64 * self.arrangement.bar_s() + beat * self.arrangement.beat_s();
+        (seconds * self.sample_rate).round() as u64
+    }
+
+    fn begin_bar(&mut self, bar: u64) {
+        self.bar = bar;
+        self.next = 0;
+        self.ended = !self.arrangement.bar(bar, &mut self.events);
+    }
+
+    fn begin_what_is_due(&mut self) {
+        loop {
+            while let Some(event) = self.events.get(self.next).copied() {
+                if self.sample_of(self.bar, event.beat) > self.position {
+                    return;
+                }
+                self.next += 1;
+                self.begin(event);
+            }
+            if self.ended || self.sample_of(self.bar + 1, 0.0) > self.position {
+                return;
+            }
+            self.begin_bar(self.bar + 1);
+        }
+    }
+
+    fn begin(&mut self, event: Event) {
+        let Event { sound, strength, .. } = event;
+        if self.silent.contains(&sound.part()) {
+            return;
+        }
+        let (beat_s, rate) = (self.arrangement.beat_s(), self.sample_rate);
+        let note = |instrument: Instrument, midi: i32, beats: f64, gain: f64| {
+            let hz = 440.0 * 2f64.powf(f64::from(midi - 69) / 12.0);
+            StringVoice::new(instrument, hz, (gain * strength, beats * beat_s), rate)
+        };
+        match sound {
+            Sound::Bass(midi, beats) => {
+                self.basses.iter_mut().for_each(StringVoice::let_go);
+                add(&mut self.basses, BASSES, note(BASS, midi, beats, BASS_GAIN));
+            }
+            Sound::Chord(midi, beats) => {
+                add(&mut self.chords, CHORDS, note(KEYS, midi, beats, CHORD_GAIN));
+            }
+            Sound::Kit(stroke) => {
+                let random = generator(self.seed, self.position << 8 | self.next as u64);
+                add(&mut self.strokes, STROKES, StrokeVoice::new(stroke, KIT_GAIN * strength, rate, random));
+            }
+        }
+    }
+
+    fn next(&mut self) -> f64 {
+        self.position += 1;
+        let basses: f64 = self.basses.iter_mut().map(StringVoice::next).sum();
+        let chords: f64 = self.chords.iter_mut().map(StringVoice::next).sum();
+        let strokes: f64 = self.strokes.iter_mut().map(StrokeVoice::next).sum();
+        self.basses.retain(|voice| !voice.is_over());
+        self.chords.retain(|voice| !voice.is_over());
+        self.strokes.retain(|voice| !voice.is_over());
+        self.gain * bent(basses + chords + strokes)
+    }
+}
+
+/// Adds a voice, if there is room for it.
+fn add<T>(voices: &mut Vec<T>, most: usize, voice: T) {
+    if voices.len() < most {
+        voices.push(voice);
+    }
+}
+
+/// The sum of the voices, never beyond ±1: what is below the knee stays as it is.
+fn bent(sum: f64) -> f64 {
+    let over = sum.abs() - KNEE;
+    if over <= 0.0 { sum } else { sum.signum() * (KNEE + (1.0 - KNEE) * (over / (1.0 - KNEE)).tanh()) }
+}
