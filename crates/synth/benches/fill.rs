@@ -8,7 +8,8 @@
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use layout::{Breath, Harp, Technique, Way};
 use std::hint::black_box;
-use synth::{Gesture, SimulatedPlayer, Tone};
+use synth::{Band, BandFeel, BandPlan, Gesture, SimulatedPlayer, Tone};
+use theory::{Chord, ChordKind};
 
 const RATE: f64 = 48_000.0;
 
@@ -21,6 +22,13 @@ fn player(key: &str, gesture: Option<Gesture>) -> SimulatedPlayer {
         player.play(gesture.rest(0.0).seconds(3600.0)).unwrap();
     }
     player
+}
+
+/// A seventh chord at the usual tempo of a feel.
+fn seventh(feel: BandFeel) -> BandPlan {
+    let kind = ChordKind::ALL.iter().find(|kind| kind.symbol() == "7").unwrap();
+    let root = layout::PitchClass::new(9);
+    BandPlan::new(&[vec![Chord { root, kind, bass: root }]], feel, feel.usual_bpm()).unwrap()
 }
 
 fn fill(criterion: &mut Criterion) {
@@ -52,6 +60,16 @@ fn fill(criterion: &mut Criterion) {
     group.bench_function("reference tone", |bencher| {
         bencher.iter(|| (0..100).for_each(|_| tone.fill(black_box(&mut block))));
     });
+    for feel in BandFeel::ALL {
+        let mut band = Band::new(&seventh(feel), RATE);
+        group.bench_function(format!("band, {}", feel.name()), |bencher| {
+            bencher.iter(|| {
+                for _ in 0..100 {
+                    band.fill(black_box(&mut block));
+                }
+            });
+        });
+    }
     group.finish();
 }
 

@@ -4,6 +4,7 @@ mod arrange;
 mod bass;
 mod event;
 mod kit;
+mod pattern;
 mod plan;
 mod string;
 mod voicing;
@@ -20,13 +21,16 @@ use string::{BASS, Instrument, KEYS, StringVoice};
 
 /// The loudest moment there may be, dBFS, and the usual one.
 const LOUDEST_DBFS: f64 = -12.0;
-const USUAL_DBFS: f64 = -18.0;
-/// What the loudest moment of bass, chords and kit together is bent down to is this much of full scale; below its half nothing is bent.
-const KNEE: f64 = 0.5;
+const USUAL_DBFS: f64 = -15.0;
+/// Up to this share of the loudest moment the parts are added up as they are; what would go beyond it is bent down, so that no moment,
+/// however many strokes fall on it, is louder than it may be.
+const KNEE: f64 = 0.6;
 /// Peaks of the parts against the whole band, by ear.
-const BASS_GAIN: f64 = 0.22;
-const CHORD_GAIN: f64 = 0.07;
-const KIT_GAIN: f64 = 0.3;
+const BASS_GAIN: f64 = 0.27;
+const CHORD_GAIN: f64 = 0.1;
+const KIT_GAIN: f64 = 0.4;
+/// A note of the bass is let go so long before the next one, seconds, that each is heard to begin: its fading and a little more.
+const BREATH_S: f64 = 0.04;
 /// Voices that may sound at once: two notes of the bass, three chords of four notes, strokes as long as they last at the fastest tempo.
 const BASSES: usize = 4;
 const CHORDS: usize = 24;
@@ -45,11 +49,11 @@ pub struct Band {
     seed: u64,
     /// Who does not play.
     silent: Vec<BandPart>,
-    /// The bar that is played, and its first sample.
+    /// The bar that is played, what begins in it, and which of that comes next, at which sample.
     bar: u64,
-    /// What is still to begin in it.
     events: Vec<Event>,
     next: usize,
+    due: u64,
     basses: Vec<StringVoice>,
     chords: Vec<StringVoice>,
     strokes: Vec<StrokeVoice>,
@@ -71,6 +75,7 @@ impl Band {
             bar: 0,
             events: Vec::with_capacity(arrange::MOST),
             next: 0,
+            due: 0,
             basses: Vec::with_capacity(BASSES),
             chords: Vec::with_capacity(CHORDS),
             strokes: Vec::with_capacity(STROKES),
@@ -111,7 +116,9 @@ impl Band {
     /// Renders the next samples; says how many, 0 when the last note has died away.
     pub fn fill(&mut self, out: &mut [f32]) -> usize {
         for (i, sample) in out.iter_mut().enumerate() {
-            self.begin_what_is_due();
+            while self.position >= self.due && !self.ended {
+                self.begin_what_is_due();
+            }
             if self.is_done() {
                 return i;
             }
@@ -133,20 +140,23 @@ impl Band {
         self.bar = bar;
         self.next = 0;
         self.ended = !self.arrangement.bar(bar, &mut self.events);
+        self.expect();
+    }
+
+    /// Looks up when something begins again: the next event of the bar, or the next bar.
+    fn expect(&mut self) {
+        self.due = match self.events.get(self.next) {
+            Some(event) => self.sample_of(self.bar, event.beat),
+            None => self.sample_of(self.bar + 1, 0.0),
+        };
     }
 
     fn begin_what_is_due(&mut self) {
-        loop {
-            while let Some(event) = self.events.get(self.next).copied() {
-                if self.sample_of(self.bar, event.beat) > self.position {
-                    return;
-                }
-                self.next += 1;
-                self.begin(event);
-            }
-            if self.ended || self.sample_of(self.bar + 1, 0.0) > self.position {
-                return;
-            }
+        if let Some(event) = self.events.get(self.next).copied() {
+            self.next += 1;
+            self.begin(event);
+            self.expect();
+        } else {
             self.begin_bar(self.bar + 1);
         }
     }
@@ -157,17 +167,17 @@ impl Band {
             return;
         }
         let (beat_s, rate) = (self.arrangement.beat_s(), self.sample_rate);
-        let note = |instrument: Instrument, midi: i32, beats: f64, gain: f64| {
+        let note = |instrument: Instrument, midi: i32, length_s: f64, gain: f64| {
             let hz = 440.0 * 2f64.powf(f64::from(midi - 69) / 12.0);
-            StringVoice::new(instrument, hz, (gain * strength, beats * beat_s), rate)
+            StringVoice::new(instrument, hz, (gain * strength, length_s), rate)
         };
         match sound {
             Sound::Bass(midi, beats) => {
-                self.basses.iter_mut().for_each(StringVoice::let_go);
-                add(&mut self.basses, BASSES, note(BASS, midi, beats, BASS_GAIN));
+                let length_s = (beats * beat_s - BREATH_S).max(0.0);
+                add(&mut self.basses, BASSES, note(BASS, midi, length_s, BASS_GAIN));
             }
             Sound::Chord(midi, beats) => {
-                add(&mut self.chords, CHORDS, note(KEYS, midi, beats, CHORD_GAIN));
+                add(&mut self.chords, CHORDS, note(KEYS, midi, beats * beat_s, CHORD_GAIN));
             }
             Sound::Kit(stroke) => {
                 let random = generator(self.seed, self.position << 8 | self.next as u64);

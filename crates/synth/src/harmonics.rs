@@ -45,12 +45,17 @@ impl Harmonics {
 
     /// The sum at a phase of the fundamental (radians), each harmonic losing the factor `ratio` against the
     /// one below it.
-    ///
-    /// Harmonic k is the k-th power of one complex number, so one sine and one cosine serve them all; four
-    /// neighbouring powers are carried along, each stepping four harmonics at a time.
     pub(crate) fn sum(&self, phase: f64, ratio: f64) -> f64 {
         let (sin, cos) = phase.sin_cos();
-        let one = [ratio * cos, ratio * sin];
+        self.sum_of([ratio * cos, ratio * sin])
+    }
+
+    /// The sum where the fundamental stands at this complex number: its angle is the phase, its length the factor that each
+    /// harmonic loses against the one below it.
+    ///
+    /// Harmonic k is the k-th power of that one number, so one sine and one cosine serve them all; four
+    /// neighbouring powers are carried along, each stepping four harmonics at a time.
+    pub(crate) fn sum_of(&self, one: [f64; 2]) -> f64 {
         let two = times(one, one);
         let (three, four) = (times(two, one), times(two, two));
         let mut re = [one[0], two[0], three[0], four[0]];
@@ -70,6 +75,6 @@ impl Harmonics {
 }
 
 /// Product of two complex numbers.
-fn times(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
+pub(crate) fn times(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
     [a[0] * b[0] - a[1] * b[1], a[0] * b[1] + a[1] * b[0]]
 }

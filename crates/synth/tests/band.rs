@@ -78,6 +78,77 @@ fn a_band_with_an_end_plays_its_choruses_and_one_bar_more() {
 }
 
 #[test]
+fn a_band_that_begins_later_plays_what_it_would_have_played() {
+    let plan = plan("twelve-bar", "D", BandFeel::SlowTwelveEight, 55.0);
+    let bar = |n: f64| (n * 4.0 * 60.0 / 55.0 * RATE).round() as usize;
+    let whole = rendered(&mut Band::new(&plan, RATE), 512, bar(9.0));
+    let later = rendered(&mut Band::new(&plan, RATE).from_bar(7), 512, bar(9.0) - bar(7.0));
+    // What rang on from the bar before is missing in the first of the two bars, and from the second on nothing is.
+    assert!(later[bar(8.0) - bar(7.0)..] == whole[bar(8.0)..]);
+    assert!(later[..1_000] != whole[bar(7.0)..bar(7.0) + 1_000]);
+}
+
+#[test]
+fn it_neither_drifts_nor_jumps() {
+    for feel in BandFeel::ALL {
+        let sound = rendered(&mut Band::new(&plan("twelve-bar", "C", feel, 90.0), RATE), 512, 2_000_000);
+        let mean = sound.iter().map(|x| f64::from(*x)).sum::<f64>() / sound.len() as f64;
+        let rms = (sound.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / sound.len() as f64).sqrt();
+        // A mean 40 dB below the sound moves no loudspeaker.
+        assert!(mean.abs() < rms / 100.0, "{feel:?}: {mean} of {rms}");
+        // Without the kit, whose hiss jumps by nature, no sample is further from the one before than the steepest wave takes it: a
+        // sine of 500 Hz at the loudest moment.
+        let mut band = Band::new(&plan("twelve-bar", "C", feel, 90.0), RATE).without(BandPart::Kit);
+        let sound = rendered(&mut band, 512, 2_000_000);
+        let most = sound.iter().fold(0.0_f32, |most, x| most.max(x.abs()));
+        let step = sound.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
+        assert!(step < most * std::f32::consts::TAU * 500.0 / 48_000.0, "{feel:?}: {step} of {most}");
+    }
+}
+
+#[test]
+fn any_tempo_and_metre_is_played() {
+    for feel in BandFeel::ALL {
+        for bpm in [30.0, 40.0, 119.9, 240.0] {
+            for beats in 2..=6 {
+                let plan = plan("eight-bar", "Gb", feel, bpm).beats(beats).unwrap().choruses(1);
+                let bars = plan.bars().unwrap();
+                let mut band = Band::new(&plan, 8_000.0).from_bar(bars - 3);
+                let sound = rendered(&mut band, 512, usize::MAX);
+                let seconds = sound.len() as f64 / 8_000.0;
+                let bar_s = 60.0 / bpm * f64::from(beats);
+                assert!(
+                    (2.0 * bar_s..=3.0 * bar_s + 0.5).contains(&seconds),
+                    "{feel:?} {bpm} {beats}: {seconds}"
+                );
+                assert!(sound.iter().all(|x| x.is_finite()));
+            }
+        }
+    }
+    let plan = plan("eight-bar", "C", BandFeel::Straight, 100.0);
+    assert!(plan.clone().beats(1).is_err() && plan.clone().beats(7).is_err());
+    let bars = vec![vec![plan.changes(0)[0].chord]];
+    for bpm in [0.0, 29.9, 240.1, f64::NAN] {
+        assert!(BandPlan::new(&bars, BandFeel::Straight, bpm).is_err(), "{bpm}");
+    }
+}
+
+#[test]
+fn a_fill_comes_at_the_end_of_the_form() {
+    // Brushes alone: the last two beats of the form are busier than those of the bars before.
+    let plan = plan("twelve-bar", "A", BandFeel::Straight, 100.0);
+    let mut band = Band::new(&plan, RATE).without(BandPart::Bass).without(BandPart::Chords);
+    let sound = rendered(&mut band, 512, (12.0 * 2.4 * RATE) as usize);
+    let energy = |bar: usize| -> f64 {
+        let [from, until] = [0.5, 1.0].map(|share| ((bar as f64 + share) * 2.4 * RATE) as usize);
+        // The difference of neighbours lets the brushes through and keeps the big drum out.
+        sound[from..until].windows(2).map(|pair| f64::from(pair[1] - pair[0]).powi(2)).sum()
+    };
+    let usual = (0..11).map(energy).fold(0.0, f64::max);
+    assert!(energy(11) > 1.3 * usual, "{} against {usual}", energy(11));
+}
+
+#[test]
 fn a_form_without_chords_is_refused() {
     let refused = |bars: &[Vec<theory::Chord>]| BandPlan::new(bars, BandFeel::Straight, 100.0).unwrap_err();
     assert_eq!(refused(&[]), SynthError::EmptyForm);

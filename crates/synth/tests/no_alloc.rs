@@ -6,7 +6,8 @@ mod common;
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
 use common::{RATE, harp, way};
 use layout::{Breath, Technique};
-use synth::{Gesture, SimulatedPlayer, Tone};
+use synth::{Band, BandFeel, BandPlan, Gesture, SimulatedPlayer, Tone};
+use theory::{Chord, ChordKind};
 
 #[global_allocator]
 static ALLOCATOR: AllocDisabler = AllocDisabler;
@@ -21,12 +22,18 @@ fn nothing_allocates_while_it_renders() {
     player.play(Gesture::new(overblow).seconds(0.1).pop(0.05).vibrato(5.0, 10.0)).unwrap();
     player.play(Gesture::new(overblow).seconds(0.1).squeak(0.05)).unwrap();
     let mut tone = Tone::new(440.0, RATE).unwrap().lasting(0.2);
+    let ninth = ChordKind::ALL.iter().find(|kind| kind.symbol() == "9").unwrap();
+    let root = layout::PitchClass::new(9);
+    let bars = [vec![Chord { root, kind: ninth, bass: root }; 2]];
+    let plan = BandPlan::new(&bars, BandFeel::SlowTwelveEight, 240.0).unwrap().beats(6).unwrap();
+    let mut band = Band::new(&plan, RATE);
     let mut block = [0.0; 256];
     let before = violation_count();
     assert_no_alloc(|| {
         while !player.is_idle() {
             tone.fill(&mut block);
             player.fill(&mut block);
+            band.fill(&mut block);
         }
     });
     assert!(player.position() > 20_000);

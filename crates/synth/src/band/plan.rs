@@ -13,9 +13,10 @@ pub enum BandFeel {
     Shuffle,
     /// Eighths of two to one, a walking bass, sparse chords.
     Swing,
-    /// A slow beat of three eighths, the chords on each of them.
+    /// A slow beat of three eighths, the chords on each of them up to 100 beats a minute.
     SlowTwelveEight,
-    /// Brushes in even sixteenths, bass and chords in turn.
+    /// Brushes in even sixteenths, bass and chords in turn on each half of a beat; above 140 beats a minute in eighths and
+    /// on each beat.
     Train,
     /// Three beats: the bass on the first, the chords on the others.
     Waltz,
@@ -50,11 +51,6 @@ impl BandFeel {
             Self::Shuffle | Self::Swing | Self::SlowTwelveEight => 2.0,
             Self::Straight | Self::Train | Self::Waltz => 1.0,
         }
-    }
-
-    /// Where the second half of a beat begins, as a share of it.
-    pub(super) fn off_beat(self) -> f64 {
-        self.swing() / (self.swing() + 1.0)
     }
 
     /// The usual tempo, beats a minute (common practice, no source).

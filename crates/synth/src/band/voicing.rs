@@ -30,10 +30,11 @@ impl Voicing {
         let candidates = (0..count).map(|first| Self::upwards(&classes[..count], first, floor, is_thin));
         let centre = floor * 2 + 11;
         let cost = |voicing: &Self| {
+            let too_high = voicing.notes().last().map_or(0, |top| (top - floor - 11).max(0));
             let from_centre = voicing.notes().iter().map(|note| 2 * note - centre).sum::<i32>().abs();
             let moved = before.map_or(0, |before| voicing.moved(before));
-            // The centre decides among those that are equally near.
-            moved * 100 + from_centre
+            // The register comes first, and the centre decides among those that are equally near.
+            too_high * 10_000 + moved * 100 + from_centre
         };
         candidates.min_by_key(cost).unwrap_or(Self { notes: [floor; MOST], count: 0, is_thin })
     }
@@ -79,4 +80,46 @@ fn sounding(chord: &Chord, most: usize) -> ([i32; MOST], usize) {
         *class = (root + semitones).rem_euclid(12);
     }
     (classes, above.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layout::PitchClass;
+    use theory::ChordKind;
+
+    #[test]
+    fn chords_keep_below_the_harp_or_are_thin() {
+        // From low F to high G, as harps are made.
+        for lowest in 53..=67 {
+            let lowest = Note::new(lowest).unwrap();
+            for kind in ChordKind::ALL {
+                let mut before = None;
+                for root in PitchClass::all() {
+                    let chord = Chord { root, kind, bass: root };
+                    let voicing = Voicing::new(&chord, lowest, before.as_ref());
+                    let (bottom, top) = (voicing.notes()[0], *voicing.notes().last().unwrap());
+                    assert!(bottom >= FLOOR.0 - 2 && top <= FLOOR.1 + 14, "{kind:?} on {root}: {voicing:?}");
+                    let above = top >= i32::from(lowest.midi());
+                    assert!(!above || voicing.is_thin, "{kind:?} on {root} below {lowest}: {voicing:?}");
+                    assert!(!voicing.is_thin || voicing.notes().len() <= THIN);
+                    before = Some(voicing);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_nearest_inversion_follows() {
+        let kind = ChordKind::ALL.iter().find(|kind| kind.symbol() == "7").unwrap();
+        let chord = |root: i32| Chord { root: PitchClass::new(root), kind, bass: PitchClass::new(root) };
+        // Two thirds of a fourth up at most: of A7 to D7 two notes stay or move by a half step, the others by a whole step.
+        let a = Voicing::new(&chord(9), Note::MIDDLE_C, None);
+        let d = Voicing::new(&chord(2), Note::MIDDLE_C, Some(&a));
+        assert!(d.moved(&a) <= 6, "{a:?} {d:?}");
+        let classes: Vec<i32> = d.notes().iter().map(|note| note % 12).collect();
+        for class in [0, 2, 6, 9] {
+            assert!(classes.contains(&class), "{d:?}");
+        }
+    }
 }
