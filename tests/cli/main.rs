@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod bad_input;
+mod band;
 mod choose;
 mod config;
 #[path = "../support/disk.rs"]

@@ -1,5 +1,6 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
+mod band;
 mod journal;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -8,6 +9,7 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
 
+pub(crate) use band::BandArgs;
 pub(crate) use journal::{JournalArgs, JournalTask};
 
 /// A practice trainer for the ten-hole diatonic harmonica: it listens, says how many cents off you are and which
@@ -132,6 +134,8 @@ pub(crate) enum Task {
     /// Print the pitch of a recording as CSV, one row a hop; or which reeds sound together
     #[command(after_help = COLUMNS)]
     Track(TrackArgs),
+    /// Play over a band, a drone or a recording of your own on the loudspeaker, or write it as a WAV file
+    Band(BandArgs),
     /// Show sound devices and how loud the input is
     Sound(SoundArgs),
     /// Show programmes that go week by week, follow one, and see where you stand in it

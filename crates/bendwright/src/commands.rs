@@ -1,5 +1,6 @@
 //! One file for each command.
 
+pub(crate) mod band;
 pub(crate) mod choose;
 pub(crate) mod completions;
 pub(crate) mod config;

@@ -148,6 +148,14 @@ fn special(_: FileType) -> &'static str {
 /// # Errors
 /// If it cannot be written or is protected against writing; what was there is there still.
 pub(crate) fn write(file: &Path, bytes: &[u8]) -> io::Result<()> {
+    write_by(file, |new| new.write_all(bytes))
+}
+
+/// The same for what is too large to be held as a whole: `fill` writes it into the new file.
+///
+/// # Errors
+/// As [`write`], and what `fill` says.
+pub(crate) fn write_by(file: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
     let target = match fs::canonicalize(file) {
         Ok(target) => target,
         Err(error) if error.kind() == ErrorKind::NotFound && fs::symlink_metadata(file).is_err() => {
@@ -160,7 +168,7 @@ pub(crate) fn write(file: &Path, bytes: &[u8]) -> io::Result<()> {
     if before.as_ref().is_some_and(fs::Permissions::readonly) {
         return Err(io::Error::new(ErrorKind::PermissionDenied, "it is protected against writing"));
     }
-    let new = beside(folder, bytes)?;
+    let new = beside(folder, fill)?;
     if let Some(before) = before {
         new.as_file().set_permissions(before)?;
     }
@@ -174,14 +182,14 @@ pub(crate) fn write(file: &Path, bytes: &[u8]) -> io::Result<()> {
 /// If it cannot be written, or something of that name is there already ([`ErrorKind::AlreadyExists`]).
 pub(crate) fn write_new(file: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    beside(folder, bytes)?.persist_noclobber(file).map_err(|error| error.error)?;
+    beside(folder, |new| new.write_all(bytes))?.persist_noclobber(file).map_err(|error| error.error)?;
     Ok(())
 }
 
 /// A file under a name of its own, complete and on the disk, that is deleted unless it gets its name.
-fn beside(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+fn beside(folder: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<NamedTempFile> {
     let mut new = as_usual(tempfile::Builder::new().prefix(".bendwright-")).tempfile_in(folder)?;
-    new.write_all(bytes)?;
+    fill(new.as_file_mut())?;
     new.as_file().sync_all()?;
     Ok(new)
 }

@@ -20,6 +20,7 @@ mod listener;
 mod model;
 #[cfg(test)]
 mod mutations;
+mod outfile;
 mod page;
 mod pipeline;
 mod practising;
@@ -86,6 +87,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Some(Task::Choose(args)) => commands::choose::run(&args, &setup),
         Some(Task::Sheet(args)) => commands::sheet::run(&args, &setup),
         Some(Task::Track(args)) => commands::track::run(&args, &cli.common, &setup),
+        Some(Task::Band(args)) => commands::band::run(&args, &setup),
         Some(Task::Sound(args)) => commands::sound::run(&args, setup),
         Some(Task::Programme(args)) => commands::programme::run(&args, setup),
         Some(Task::Journal(args)) => commands::journal::run(&args, &setup),

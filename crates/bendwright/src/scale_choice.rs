@@ -107,12 +107,12 @@ pub(crate) fn note_range(text: &str) -> Result<(Note, Note), Failure> {
     }
 }
 
-/// A progression by its name, or a row of numerals. Numerals tell minor from major by their case, as names do not: "i iv v"
+/// A progression by its name, or a row of numerals, as given to an option. Numerals tell minor from major by their case, as names do not: "i iv v"
 /// is not the progression called I-IV-V.
 ///
 /// # Errors
 /// If it is neither.
-pub(crate) fn changes(text: &str, setup: &Setup) -> Result<Progression, Failure> {
+pub(crate) fn changes(text: &str, option: &str, setup: &Setup) -> Result<Progression, Failure> {
     let named = setup.library.progressions.find(text);
     if let Ok(named) = named
         && named.name() == text.trim()
@@ -122,7 +122,7 @@ pub(crate) fn changes(text: &str, setup: &Setup) -> Result<Progression, Failure>
     match (Progression::read_changes(text), named) {
         (Ok(read), _) => Ok(read),
         (Err(_), Ok(named)) => Ok(named.clone()),
-        (Err(error), Err(unknown)) => Err(Failure::user(format!("--changes: {error}; and {unknown}"))),
+        (Err(error), Err(unknown)) => Err(Failure::user(format!("--{option}: {error}; and {unknown}"))),
     }
 }
 

@@ -6,6 +6,7 @@
 // The lists in `.clippy.toml` are meant for the real-time modules, which turn these two lints on for themselves.
 #![allow(clippy::disallowed_methods, clippy::disallowed_macros)]
 
+mod at_rate;
 mod channel;
 mod devices;
 mod error;
@@ -42,6 +43,7 @@ mod watch;
 mod wav_header;
 mod worker;
 
+pub use at_rate::AtRate;
 pub use channel::Channel;
 pub use devices::{DeviceInfo, devices};
 pub use error::SoundError;

@@ -167,9 +167,9 @@ impl Band {
             return;
         }
         let (beat_s, rate) = (self.arrangement.beat_s(), self.sample_rate);
+        let hz = |midi| self.arrangement.hz(midi);
         let note = |instrument: Instrument, midi: i32, length_s: f64, gain: f64| {
-            let hz = 440.0 * 2f64.powf(f64::from(midi - 69) / 12.0);
-            StringVoice::new(instrument, hz, (gain * strength, length_s), rate)
+            StringVoice::new(instrument, hz(midi), (gain * strength, length_s), rate)
         };
         match sound {
             Sound::Bass(midi, beats) => {

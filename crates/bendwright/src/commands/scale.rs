@@ -33,7 +33,7 @@ fn material(
     let ability = &choice.ability.clone().unwrap_or_default();
     let range = args.range.as_deref().map(note_range).transpose()?.or(usual_range);
     if let Some(text) = &args.changes {
-        let form = &changes(text, setup)?;
+        let form = &changes(text, "changes", setup)?;
         return FormRun { key, form, range, ability }.material(harp, rhythm).map_err(Failure::user);
     }
     let shape: Shape = args.order.parse().map_err(mistake("order"))?;

@@ -2,14 +2,13 @@
 
 use crate::args::{Booklet, Format, PaperName, SheetArgs};
 use crate::failure::Failure;
-use crate::files::{self, reason, shown};
+use crate::files;
+use crate::outfile::{not_written, refuse_folder, spare, write};
 use crate::scale_choice::ScaleChoice;
 use crate::setup::Setup;
-use crate::stderr;
 use sheets::{
     Paper, Request, Sheet, every_key, every_mode, every_position, to_html, to_pdf, to_svg, to_text,
 };
-use std::fs;
 use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use theory::NoteName;
@@ -158,48 +157,4 @@ fn with_number(file: &Path, number: usize) -> PathBuf {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
     let ending = file.extension().map_or(String::new(), |ending| format!(".{}", ending.to_string_lossy()));
     file.with_file_name(format!("{stem}-{number:02}{ending}"))
-}
-
-/// Refuses to write over what is there, unless that is wanted. A pipe or a device loses nothing.
-fn spare(file: &Path, force: bool) -> Result<(), Failure> {
-    refuse_folder(file)?;
-    let would_be_lost = fs::symlink_metadata(file).is_ok() && !is_outlet(file);
-    if would_be_lost && !force {
-        return Err(Failure::user(format!(
-            "--out {}: that file is there already; name another one, or say --force to write over it",
-            shown(file)
-        )));
-    }
-    Ok(())
-}
-
-/// Whether what is written there goes on to somewhere else, as with `/dev/stdout`.
-fn is_outlet(file: &Path) -> bool {
-    fs::metadata(file).is_ok_and(|known| !known.is_file() && !known.is_dir())
-}
-
-/// Writes a file, whole or not at all, and says so.
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let written = if is_outlet(file) { fs::write(file, bytes) } else { files::write(file, bytes) };
-    written.map_err(|error| not_written(file, &error))?;
-    stderr::say(&format!("bendwright: wrote {}", shown(file)));
-    Ok(())
-}
-
-/// Why a file is not there.
-fn not_written(file: &Path, error: &io::Error) -> Failure {
-    let sentence = format!("{} cannot be written: {}", shown(file), reason(error));
-    match error.kind() {
-        ErrorKind::NotFound | ErrorKind::PermissionDenied | ErrorKind::NotADirectory => {
-            Failure::user(sentence)
-        }
-        _ => Failure::world(sentence),
-    }
-}
-
-fn refuse_folder(file: &Path) -> Result<(), Failure> {
-    if file.is_dir() {
-        return Err(Failure::user(format!("--out {}: that is a folder; name a file in it", file.display())));
-    }
-    Ok(())
 }

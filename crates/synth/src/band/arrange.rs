@@ -94,6 +94,11 @@ impl Arrangement {
         self.plan.bar_s()
     }
 
+    /// The frequency of a note, a MIDI key number, in hertz.
+    pub(super) fn hz(&self, midi: i32) -> f64 {
+        self.plan.concert.a4_hz() * (f64::from(midi - 69) / 12.0).exp2()
+    }
+
     /// Seconds of a beat.
     pub(super) fn beat_s(&self) -> f64 {
         self.plan.beat_s()

@@ -1,7 +1,7 @@
 //! What a band plays: the chords bar by bar, how fast, with which feel, how often.
 
 use crate::error::{SynthError, within};
-use layout::{Note, PitchClass};
+use layout::{ConcertPitch, Note, PitchClass};
 use theory::Chord;
 
 /// How the beats of the band are divided and who plays on which.
@@ -84,6 +84,7 @@ pub struct BandPlan {
     pub(super) feel: BandFeel,
     pub(super) choruses: Option<u32>,
     pub(super) lowest: Note,
+    pub(super) concert: ConcertPitch,
     pub(super) seed: u64,
 }
 
@@ -113,6 +114,7 @@ impl BandPlan {
             feel,
             choruses: None,
             lowest: Note::MIDDLE_C,
+            concert: ConcertPitch::ISO,
             seed: 0,
         };
         Ok(Self { form: bars.iter().map(|bar| shared(bar, plan.beats)).collect(), ..plan })
@@ -146,6 +148,12 @@ impl BandPlan {
     #[must_use]
     pub fn below(self, lowest: Note) -> Self {
         Self { lowest, ..self }
+    }
+
+    /// The same tuned to another reference pitch; to 440 Hz unless it is said.
+    #[must_use]
+    pub fn tuned(self, concert: ConcertPitch) -> Self {
+        Self { concert, ..self }
     }
 
     /// The same with other small differences from bar to bar.

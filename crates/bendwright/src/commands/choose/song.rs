@@ -29,7 +29,7 @@ impl Asked {
         let named = named.or(args.mode.as_ref().map(|name| (name, "mode")));
         let is_minor_blues = named.is_some_and(|(name, _)| name.trim().eq_ignore_ascii_case(MINOR_BLUES));
         let feel = args.feel.as_deref().map(feel).transpose()?.or(is_minor_blues.then_some(Feel::Minor));
-        let changes = args.changes.as_deref().map(|text| changes(text, setup)).transpose()?;
+        let changes = args.changes.as_deref().map(|text| changes(text, "changes", setup)).transpose()?;
         let feel_is_known = feel.is_some() || changes.is_some();
         let (song, assumed) = if let Some((name, option)) = named {
             let scale = ScaleInKey::new(scale(setup, name, option)?, tonic);
