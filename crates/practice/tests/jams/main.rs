@@ -101,13 +101,19 @@ impl Stage {
     }
 
     pub(crate) fn notes(&self) -> Vec<&JamNote> {
-        let note = |event| if let &Event::JamNote(ref note) = event { Some(&**note) } else { None };
-        self.said.iter().filter_map(note).collect()
+        let notes = self.said.iter().filter_map(|event| match event {
+            Event::JamNote(note) => Some(&**note),
+            _ => None,
+        });
+        notes.collect()
     }
 
     pub(crate) fn over(&self) -> &JamOver {
-        let over = |event| if let &Event::JamOver(ref over) = event { Some(&**over) } else { None };
-        self.said.iter().find_map(over).unwrap()
+        let over = self.said.iter().find_map(|event| match event {
+            Event::JamOver(over) => Some(&**over),
+            _ => None,
+        });
+        over.unwrap()
     }
 }
 
