@@ -6,6 +6,8 @@ use crate::failure::Failure;
 use crate::signals::Signals;
 use crate::stderr;
 use crate::tones::Made;
+#[cfg(unix)]
+use rustix::{process::getpgrp, termios::tcgetpgrp};
 use sound::{HostTime, Speaker, SpeakerEvent};
 use std::io::{self, IsTerminal};
 use std::sync::Arc;
@@ -119,6 +121,18 @@ fn hush(speaker: &Speaker) {
     thread::sleep(FADE);
 }
 
+/// Whether what is typed comes here: a program that reads the terminal in the background of its shell is stopped by it, and a band
+/// may well play there.
+#[cfg(unix)]
+fn may_be_typed() -> bool {
+    io::stdin().is_terminal() && tcgetpgrp(io::stdin()).map_or(true, |foreground| foreground == getpgrp())
+}
+
+#[cfg(not(unix))]
+fn may_be_typed() -> bool {
+    io::stdin().is_terminal()
+}
+
 /// Whether the player has pressed enter.
 struct Enough {
     pressed: Arc<AtomicBool>,
@@ -126,10 +140,10 @@ struct Enough {
 }
 
 impl Enough {
-    /// Waits for a line on a thread of its own, if standard input is a terminal. Elsewhere its end would end the band.
+    /// Waits for a line on a thread of its own, if there is somebody to type it. Elsewhere the end of standard input would end the band.
     fn watch() -> Self {
         let pressed = Arc::new(AtomicBool::new(false));
-        let mut is_watched = io::stdin().is_terminal();
+        let mut is_watched = may_be_typed();
         if is_watched {
             let press = Arc::clone(&pressed);
             let wait = move || {
