@@ -85,18 +85,26 @@ impl Piece {
             Some(text) => note_name(text, "key")?,
             None => Position::default().tonic_name(&setup.harp),
         };
-        if let Some(dbfs) = args.level
-            && !(LEVELS.0..=LEVELS.1).contains(&dbfs)
-        {
-            let (low, high) = LEVELS;
-            return Err(Failure::user(format!("--level: {dbfs} dBFS is out of range; use {low} to {high}")));
-        }
         match (&args.drone, &args.recording) {
             (Some(degree), _) => drone(degree, tonic, args, setup),
             (None, Some(file)) => recording::piece(file, tonic, args, setup),
             (None, None) => band(tonic, args, setup),
         }
     }
+}
+
+/// Refuses a level that would be too loud, or cannot be heard.
+///
+/// # Errors
+/// If it is one.
+pub(super) fn check_level(args: &BandArgs) -> Result<(), Failure> {
+    if let Some(dbfs) = args.level
+        && !(LEVELS.0..=LEVELS.1).contains(&dbfs)
+    {
+        let (low, high) = LEVELS;
+        return Err(Failure::user(format!("--level: {dbfs} dBFS is out of range; use {low} to {high}")));
+    }
+    Ok(())
 }
 
 /// The chords of a form in a key, bar by bar, and the key.
