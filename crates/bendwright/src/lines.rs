@@ -60,6 +60,10 @@ pub(crate) fn run(
     for order in orders {
         practising.order(order, &mut lines);
     }
+    // The devices were opened before anything began that wants to know their delay.
+    if let Some(beat) = &mut lines.beat {
+        beat.changed = true;
+    }
     if practising.exercise().wants_reeds()
         && let Err(failure) = pipeline.tell_reeds(true)
     {
