@@ -101,13 +101,19 @@ impl Stage {
     }
 
     pub(crate) fn notes(&self) -> Vec<&JamNote> {
-        let note = |event| if let &Event::JamNote(ref note) = event { Some(&**note) } else { None };
-        self.said.iter().filter_map(note).collect()
+        let mut notes = Vec::new();
+        for event in &self.said {
+            if let Event::JamNote(note) = event {
+                notes.push(&**note);
+            }
+        }
+        notes
     }
 
     pub(crate) fn over(&self) -> &JamOver {
-        let over = |event| if let &Event::JamOver(ref over) = event { Some(&**over) } else { None };
-        self.said.iter().find_map(over).unwrap()
+        let over = self.said.iter().rev().find(|event| matches!(event, Event::JamOver(_)));
+        let Some(Event::JamOver(over)) = over else { panic!("the jam is not over") };
+        over
     }
 }
 
