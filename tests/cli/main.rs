@@ -95,6 +95,7 @@ fn help_and_version_are_for_people() {
         "choose",
         "sheet",
         "track",
+        "band",
         "sound",
         "config",
     ] {

@@ -271,6 +271,20 @@ mod tests {
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
     }
 
+    #[test]
+    fn a_file_that_is_not_written_to_its_end_is_as_it_was() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("file");
+        write(&file, b"old").unwrap();
+        let half = write_by(&file, |new| {
+            new.write_all(b"ne")?;
+            Err(io::Error::other("the disk is full"))
+        });
+        assert_eq!(half.unwrap_err().to_string(), "the disk is full");
+        assert_eq!(fs::read_to_string(&file).unwrap(), "old");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
+    }
+
     #[cfg(unix)]
     #[test]
     fn a_file_is_replaced_as_its_owner_has_it() {

@@ -28,7 +28,7 @@ const KNEE: f64 = 0.6;
 /// Peaks of the parts against the whole band, by ear.
 const BASS_GAIN: f64 = 0.27;
 const CHORD_GAIN: f64 = 0.1;
-const KIT_GAIN: f64 = 0.4;
+const KIT_GAIN: f64 = 0.33;
 /// A note of the bass is let go so long before the next one, seconds, that each is heard to begin: its fading and a little more.
 const BREATH_S: f64 = 0.04;
 /// Voices that may sound at once: two notes of the bass, three chords of four notes, strokes as long as they last at the fastest tempo.

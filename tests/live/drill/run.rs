@@ -188,6 +188,9 @@ fn a_run_is_played_to_the_click_and_judged_note_by_note() {
         .filter(|line| line["kind"] == "note")
         .collect();
     assert_eq!(notes.len(), 13, "{text}");
+    for said in text.lines().filter(|line| line.contains("message")) {
+        println!("{said}");
+    }
     // How late the player of recordings is, seconds.
     let (mut worst, mut shift_s) = (0.0_f64, 0.0);
     for (index, note) in notes.iter().enumerate() {

@@ -101,19 +101,19 @@ impl Stage {
     }
 
     pub(crate) fn notes(&self) -> Vec<&JamNote> {
-        let mut notes = Vec::new();
-        for event in &self.said {
-            if let Event::JamNote(note) = event {
-                notes.push(&**note);
-            }
-        }
-        notes
+        let notes = self.said.iter().filter_map(|event| match event {
+            Event::JamNote(note) => Some(&**note),
+            _ => None,
+        });
+        notes.collect()
     }
 
     pub(crate) fn over(&self) -> &JamOver {
-        let over = self.said.iter().rev().find(|event| matches!(event, Event::JamOver(_)));
-        let Some(Event::JamOver(over)) = over else { panic!("the jam is not over") };
-        over
+        let over = self.said.iter().find_map(|event| match event {
+            Event::JamOver(over) => Some(&**over),
+            _ => None,
+        });
+        over.unwrap()
     }
 }
 

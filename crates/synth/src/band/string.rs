@@ -31,7 +31,7 @@ pub(super) const BASS: Instrument = Instrument {
 
 /// An electric piano, softly.
 pub(super) const KEYS: Instrument = Instrument {
-    partials: &[1.0, 0.6, 0.1, 0.1, 0.04, 0.02],
+    partials: &[1.0, 0.75, 0.12, 0.1, 0.04, 0.02],
     attack_s: 0.008,
     fall_s: 1.1,
     dulling_s: 0.7,

@@ -3,9 +3,9 @@
 use layout::Note;
 use theory::Chord;
 
-/// The chords lie in the octave below the harp's lowest note, so that the harp is heard above them, but no lower than A2, below which
-/// close chords are mud on any instrument, and no higher than E3, so that a high harp does not make them shrill (common practice, no
-/// source). They are MIDI key numbers.
+/// The chords lie in the octave below the harp's lowest note and two half steps under it, so that the harp is heard above them. That
+/// octave begins no lower than A2, because close chords below are mud on any instrument, and no higher than E3, so that a high harp
+/// does not make them shrill (common practice, no source). They are MIDI key numbers.
 const FLOOR: (i32, i32) = (45, 52);
 /// The most notes of a chord that sound, beside the bass.
 pub(super) const MOST: usize = 4;

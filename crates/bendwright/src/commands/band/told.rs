@@ -80,8 +80,8 @@ impl Told {
         }
         let mut text = format!("{}{how}\n", piece.title);
         for bars in grid.map_or(&[][..], |grid| &grid.form).chunks(PER_LINE) {
-            let bars: String = bars.iter().map(|bar| format!(" | {:<9}", bar.join(" "))).collect();
-            text = text + " " + &bars + " |\n";
+            let bars: Vec<String> = bars.iter().map(|bar| format!("{:<9}", bar.join(" "))).collect();
+            text = text + "  | " + &bars.join(" | ") + " |\n";
         }
         self.text(&text)
     }
