@@ -128,7 +128,7 @@ fn bad_input_is_a_sentence() {
     let silent = folder.path().join("silent.wav");
     recorded(&silent, 1.0, 0.0);
     let (wav, silent) = (text(&wav), text(&silent));
-    let cases: [(&[&str], &[&str]); 15] = [
+    let cases: [(&[&str], &[&str]); 17] = [
         (&["--form", "twelf-bar"], &["did you mean \"twelve-bar\"?", "numeral 1"]),
         (&["--form", "I7 | H7"], &["numeral 2 of 2", "\"H7\" is no chord"]),
         (&["--feel", "shufle"], &["did you mean \"shuffle\"?", "slow 12/8"]),
@@ -142,6 +142,8 @@ fn bad_input_is_a_sentence() {
         (&["--drone", "1", "--seconds", "0"], &["--seconds", "out of range"]),
         (&["--recording", wav], &["--first-beat", "--tempo", "nobody knows where its beats are"]),
         (&["--recording", wav, "--tempo", "100"], &["--first-beat"]),
+        (&["--recording", wav, "--tap"], &["--tap", "needs a terminal"]),
+        (&["--recording", silent, "--tap"], &["nothing but silence"]),
         (&["--recording", wav, "--tempo", "100", "--first-beat", "3"], &["--first-beat", "1.0"]),
         (&["--recording", silent, "--tempo", "100", "--first-beat", "0"], &["nothing but silence"]),
     ];

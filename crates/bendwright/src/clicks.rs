@@ -7,6 +7,7 @@ use crate::delay::agreed;
 use crate::pipeline::{Expected, Heard};
 use crate::state::State;
 use crate::tones::Made;
+pub(crate) use backing::feel as band_feel;
 use backing::{Backing, Stretch};
 use layout::Harp;
 use practice::jam::Jam;

@@ -88,7 +88,7 @@ fn each_chord_is_the_one_of_the_progression() {
     let mut heard = 0;
     for form in &Progressions::ours() {
         for feel in BandFeel::ALL {
-            for (key, bpm) in [("A", feel.usual_bpm()), ("F", 60.0), ("Bb", 150.0)] {
+            for (key, bpm) in [("A", 100.0), ("F", 60.0), ("Bb", 150.0)] {
                 let bars = in_key(form, key);
                 let plan = BandPlan::new(&bars, feel, bpm).unwrap();
                 let beats = if feel == BandFeel::Waltz { 3.0 } else { 4.0 };

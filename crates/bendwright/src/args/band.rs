@@ -37,12 +37,15 @@ pub(crate) struct BandArgs {
     /// How long the drone sounds, seconds; without end on the loudspeaker and 60 in a file if not given
     #[arg(long, value_name = "S", requires = "drone", allow_negative_numbers = true)]
     pub(crate) seconds: Option<f64>,
-    /// A recording of your own as the band (a WAV file), with --first-beat and --tempo; --form says which chords it has
+    /// A recording of your own as the band (a WAV file), with --first-beat and --tempo, or --tap to find them; --form says which chords it has
     #[arg(long, value_name = "FILE.wav", conflicts_with_all = ["feel", "choruses", "without", "seed", "drone", "out"])]
     pub(crate) recording: Option<PathBuf>,
     /// The second of the recording at which its first bar begins
     #[arg(long, value_name = "S", requires = "recording", allow_negative_numbers = true)]
     pub(crate) first_beat: Option<f64>,
+    /// Sound the recording while you press enter on each beat, from the first beat of its first bar on: says --first-beat and --tempo
+    #[arg(long, requires = "recording", conflicts_with_all = ["first_beat", "tempo", "form", "metre"])]
+    pub(crate) tap: bool,
     /// How loud its loudest moment is at most, dBFS, -60 to -12; -15 if not given, for a drone -20
     #[arg(long, value_name = "DBFS", allow_negative_numbers = true)]
     pub(crate) level: Option<f64>,

@@ -114,7 +114,8 @@ fn band(plan: &JamPlan, harp: &layout::Harp) -> Result<BandPlan, SynthError> {
     Ok(form.choruses().map_or(band.clone(), |choruses| band.choruses(choruses)))
 }
 
-fn feel(feel: Feel) -> BandFeel {
+/// A feel as the band of `synth` has it.
+pub(crate) fn feel(feel: Feel) -> BandFeel {
     match feel {
         Feel::Straight => BandFeel::Straight,
         Feel::Shuffle => BandFeel::Shuffle,
@@ -225,8 +226,7 @@ mod tests {
         for own in Feel::ALL {
             let band = feel(own);
             let rhythm = own.rhythm(own.usual_tempo());
-            assert_eq!((own.name(), rhythm.metre.beats()), (band.name(), band.beats()));
-            assert!((rhythm.tempo.bpm() - band.usual_bpm()).abs() < 1e-9, "{own}");
+            assert_eq!(rhythm.metre.beats(), band.beats(), "{own}");
             // Three eighths to a beat are swung by their metre.
             let swing = if rhythm.metre.is_compound() { 2.0 } else { rhythm.swing.ratio() };
             assert!((swing - band.swing()).abs() < 1e-9, "{own}");

@@ -3,6 +3,7 @@
 mod asked;
 mod on_loudspeaker;
 mod recording;
+mod tapped;
 mod told;
 mod wav;
 
@@ -22,8 +23,12 @@ pub(crate) fn run(args: &BandArgs, setup: &Setup) -> Result<(), Failure> {
     if args.list {
         return list(setup);
     }
-    let piece = Piece::new(args, setup)?;
     let told = Told::new(args.output, setup.letters());
+    asked::check_level(args)?;
+    if let Some(file) = args.recording.as_ref().filter(|_| args.tap) {
+        return tapped::run(file, args.level, &told);
+    }
+    let piece = Piece::new(args, setup)?;
     match &args.out {
         Some(file) => {
             outfile::spare(file, args.force)?;

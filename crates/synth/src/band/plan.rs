@@ -27,18 +27,6 @@ impl BandFeel {
     pub const ALL: [Self; 6] =
         [Self::Straight, Self::Shuffle, Self::Swing, Self::SlowTwelveEight, Self::Train, Self::Waltz];
 
-    /// Its name.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Straight => "straight",
-            Self::Shuffle => "shuffle",
-            Self::Swing => "swing",
-            Self::SlowTwelveEight => "slow 12/8",
-            Self::Train => "train",
-            Self::Waltz => "waltz",
-        }
-    }
-
     /// Beats of a bar, where nothing else is said: 12/8 has four, of three eighths each.
     pub fn beats(self) -> u32 {
         if self == Self::Waltz { 3 } else { 4 }
@@ -50,17 +38,6 @@ impl BandFeel {
         match self {
             Self::Shuffle | Self::Swing | Self::SlowTwelveEight => 2.0,
             Self::Straight | Self::Train | Self::Waltz => 1.0,
-        }
-    }
-
-    /// The usual tempo, beats a minute (common practice, no source).
-    pub fn usual_bpm(self) -> f64 {
-        match self {
-            Self::SlowTwelveEight => 60.0,
-            Self::Straight | Self::Shuffle => 100.0,
-            Self::Swing => 120.0,
-            Self::Train => 110.0,
-            Self::Waltz => 108.0,
         }
     }
 }

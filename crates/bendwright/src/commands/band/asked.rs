@@ -2,15 +2,17 @@
 
 use super::recording;
 use crate::args::BandArgs;
+use crate::clicks::band_feel;
 use crate::commands::in_time::mistake;
 use crate::failure::Failure;
 use crate::scale_choice::{changes, note_name, scale};
 use crate::setup::Setup;
 use crate::tones::Made;
 use layout::{Harp, Note, UnknownName, plain_name};
+use practice::jam::Feel;
 use practice::run::{Metre, Tempo};
 use sound::Generator;
-use synth::{Band, BandFeel, BandPart, BandPlan, Tone};
+use synth::{Band, BandPart, BandPlan, Tone};
 use theory::{Chord, Degree, NoteName, Position, Progression, ScaleInKey};
 
 /// The form where none is said.
@@ -85,18 +87,26 @@ impl Piece {
             Some(text) => note_name(text, "key")?,
             None => Position::default().tonic_name(&setup.harp),
         };
-        if let Some(dbfs) = args.level
-            && !(LEVELS.0..=LEVELS.1).contains(&dbfs)
-        {
-            let (low, high) = LEVELS;
-            return Err(Failure::user(format!("--level: {dbfs} dBFS is out of range; use {low} to {high}")));
-        }
         match (&args.drone, &args.recording) {
             (Some(degree), _) => drone(degree, tonic, args, setup),
             (None, Some(file)) => recording::piece(file, tonic, args, setup),
             (None, None) => band(tonic, args, setup),
         }
     }
+}
+
+/// Refuses a level that would be too loud, or cannot be heard.
+///
+/// # Errors
+/// If it is one.
+pub(super) fn check_level(args: &BandArgs) -> Result<(), Failure> {
+    if let Some(dbfs) = args.level
+        && !(LEVELS.0..=LEVELS.1).contains(&dbfs)
+    {
+        let (low, high) = LEVELS;
+        return Err(Failure::user(format!("--level: {dbfs} dBFS is out of range; use {low} to {high}")));
+    }
+    Ok(())
 }
 
 /// The chords of a form in a key, bar by bar, and the key.
@@ -118,13 +128,13 @@ pub(super) fn symbols(bars: &[Vec<Chord>], key: &ScaleInKey) -> Vec<Vec<String>>
 fn band(tonic: NoteName, args: &BandArgs, setup: &Setup) -> Result<Piece, Failure> {
     let form = changes(args.form.as_deref().unwrap_or(USUAL_FORM), "form", setup)?;
     let (bars, key) = chords(&form, tonic, setup)?;
-    let feel = feel(&args.feel)?;
+    let feel: Feel = args.feel.parse().map_err(mistake("feel"))?;
     let bpm = match &args.tempo {
         Some(text) => text.parse::<Tempo>().map_err(mistake("tempo"))?.bpm(),
-        None => feel.usual_bpm(),
+        None => feel.usual_tempo().bpm(),
     };
     let silent = args.without.as_deref().map_or(Ok(Vec::new()), parts)?;
-    let plan = BandPlan::new(&bars, feel, bpm).map_err(Failure::user)?;
+    let plan = BandPlan::new(&bars, band_feel(feel), bpm).map_err(Failure::user)?;
     let plan = match &args.metre {
         Some(text) => {
             plan.beats(text.parse::<Metre>().map_err(mistake("metre"))?.beats()).map_err(Failure::user)?
@@ -212,26 +222,19 @@ fn drone(degree: &str, tonic: NoteName, args: &BandArgs, setup: &Setup) -> Resul
     })
 }
 
-/// A feel by its name.
-fn feel(text: &str) -> Result<BandFeel, Failure> {
-    let wanted = plain_name(text);
-    let found = BandFeel::ALL.into_iter().find(|feel| plain_name(feel.name()) == wanted);
-    found.ok_or_else(|| unknown("feel", text, BandFeel::ALL.map(BandFeel::name)))
-}
-
 /// Who does not play.
 fn parts(text: &str) -> Result<Vec<BandPart>, Failure> {
     const NAMES: [(&str, BandPart); 3] =
         [("bass", BandPart::Bass), ("chords", BandPart::Chords), ("kit", BandPart::Kit)];
     let part = |name: &str| {
         let found = NAMES.iter().find(|(known, _)| plain_name(name) == *known).map(|(_, part)| *part);
-        found.ok_or_else(|| unknown("without", name, NAMES.map(|(known, _)| known)))
+        found.ok_or_else(|| {
+            let known = NAMES.map(|(known, _)| known);
+            Failure::user(format!(
+                "--without: {}",
+                UnknownName::new("player of the band", name.trim(), known, [])
+            ))
+        })
     };
     text.split(',').map(part).collect()
-}
-
-/// What is said of a name that is none.
-fn unknown<const N: usize>(option: &'static str, asked: &str, known: [&str; N]) -> Failure {
-    let what = if option == "without" { "player of the band" } else { option };
-    Failure::user(format!("--{option}: {}", UnknownName::new(what, asked.trim(), known, [])))
 }

@@ -6,10 +6,11 @@ use crate::failure::Failure;
 use crate::signals::Signals;
 use crate::stderr;
 use crate::tones::Made;
+#[cfg(unix)]
+use rustix::{process::getpgrp, termios::tcgetpgrp};
 use sound::{HostTime, Speaker, SpeakerEvent};
 use std::io::{self, IsTerminal};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 use synth::{Accent, Beat, ClickTrack};
@@ -17,7 +18,7 @@ use synth::{Accent, Beat, ClickTrack};
 /// How long a loudspeaker may take to open.
 const OPENING: Duration = Duration::from_secs(8);
 /// From its opening to the first sound: its clock is known by then, and the player takes up the harp.
-const BEFORE: Duration = Duration::from_millis(700);
+pub(super) const BEFORE: Duration = Duration::from_millis(700);
 /// How often the loop looks around; a bar is told no later.
 const LOOK_EVERY: Duration = Duration::from_millis(10);
 /// A sound that is broken off fades within this.
@@ -25,7 +26,7 @@ const FADE: Duration = Duration::from_millis(80);
 /// The last chord rings on so long, seconds.
 const RING_S: f64 = 0.5;
 /// What is said before anything sounds (WHO-ITU H.870: 80 dB for 40 hours a week).
-const CAUTION: &str = "begin with the volume low and keep it moderate, above all in headphones";
+pub(super) const CAUTION: &str = "begin with the volume low and keep it moderate, above all in headphones";
 
 /// Sounds it.
 ///
@@ -35,8 +36,9 @@ pub(super) fn play(piece: Piece, told: &Told) -> Result<(), Failure> {
     let signals = Signals::watch()?;
     let speaker = Speaker::new(None);
     open(&speaker, &signals)?;
-    let enough = Enough::watch();
-    let how = if enough.is_watched { "; enter or Ctrl-C ends it" } else { "; Ctrl-C ends it" };
+    let enter = enter();
+    let how = if enter.is_some() { "; enter or Ctrl-C ends it" } else { "; Ctrl-C ends it" };
+    let enough = || enter.as_ref().is_some_and(|enter| enter.try_recv().is_ok());
     told.piece(&piece, how)?;
     told.notice(CAUTION)?;
     let start = HostTime::now() + BEFORE;
@@ -48,7 +50,7 @@ pub(super) fn play(piece: Piece, told: &Told) -> Result<(), Failure> {
     speaker.play_at(first, piece.make);
     let ends = piece.seconds.map(|seconds| first + Duration::from_secs_f64(seconds + RING_S));
     let mut bar = 0;
-    while ends.is_none_or(|end| HostTime::now() < end) && !enough.is_so() {
+    while ends.is_none_or(|end| HostTime::now() < end) && !enough() {
         if let Err(signal) = signals.check() {
             hush(&speaker);
             return Err(signal);
@@ -68,7 +70,7 @@ pub(super) fn play(piece: Piece, told: &Told) -> Result<(), Failure> {
 }
 
 /// Opens the loudspeaker with nothing to sound.
-fn open(speaker: &Speaker, signals: &Signals) -> Result<(), Failure> {
+pub(super) fn open(speaker: &Speaker, signals: &Signals) -> Result<(), Failure> {
     let _quiet = stderr::hush();
     speaker.play_at(HostTime::now(), |rate| Ok(Box::new(Made::new(rate, |_: &mut [f32]| 0))));
     let since = Instant::now();
@@ -87,7 +89,7 @@ fn open(speaker: &Speaker, signals: &Signals) -> Result<(), Failure> {
 }
 
 /// Tells what happened to the loudspeaker.
-fn follow(speaker: &Speaker, told: &Told) -> Result<(), Failure> {
+pub(super) fn follow(speaker: &Speaker, told: &Told) -> Result<(), Failure> {
     while let Some(event) = speaker.next_event() {
         match event {
             SpeakerEvent::Lost { device, .. } => {
@@ -114,34 +116,36 @@ fn count(speaker: &Speaker, at: HostTime, grid: &Grid) {
     });
 }
 
-fn hush(speaker: &Speaker) {
+pub(super) fn hush(speaker: &Speaker) {
     speaker.stop();
     thread::sleep(FADE);
 }
 
-/// Whether the player has pressed enter.
-struct Enough {
-    pressed: Arc<AtomicBool>,
-    is_watched: bool,
+/// Whether what is typed comes here: a program that reads the terminal in the background of its shell is stopped by it, and a band
+/// may well play there.
+#[cfg(unix)]
+fn may_be_typed() -> bool {
+    io::stdin().is_terminal() && tcgetpgrp(io::stdin()).map_or(true, |foreground| foreground == getpgrp())
 }
 
-impl Enough {
-    /// Waits for a line on a thread of its own, if standard input is a terminal. Elsewhere its end would end the band.
-    fn watch() -> Self {
-        let pressed = Arc::new(AtomicBool::new(false));
-        let mut is_watched = io::stdin().is_terminal();
-        if is_watched {
-            let press = Arc::clone(&pressed);
-            let wait = move || {
-                let read = io::stdin().read_line(&mut String::new());
-                press.store(read.is_ok(), Ordering::Relaxed);
-            };
-            is_watched = thread::Builder::new().name("enter".into()).spawn(wait).is_ok();
-        }
-        Self { pressed, is_watched }
-    }
+#[cfg(not(unix))]
+fn may_be_typed() -> bool {
+    io::stdin().is_terminal()
+}
 
-    fn is_so(&self) -> bool {
-        self.pressed.load(Ordering::Relaxed)
+/// When the player presses enter, as it comes, if there is somebody to type it; a thread of its own waits for that.
+pub(super) fn enter() -> Option<Receiver<HostTime>> {
+    if !may_be_typed() {
+        return None;
     }
+    let (tell, pressed) = channel();
+    let wait = move || {
+        let mut line = String::new();
+        // Its end is no line.
+        while io::stdin().read_line(&mut line).is_ok_and(|bytes| bytes > 0)
+            && tell.send(HostTime::now()).is_ok()
+        {}
+    };
+    thread::Builder::new().name("enter".into()).spawn(wait).ok()?;
+    Some(pressed)
 }

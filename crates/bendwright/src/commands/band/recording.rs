@@ -1,6 +1,6 @@
 //! A recording of the player's own as the band.
 
-use super::asked::{Grid, Piece, Shown, chords, symbols};
+use super::asked::{Grid, Maker, Piece, Shown, chords, symbols};
 use crate::args::BandArgs;
 use crate::commands::in_time::mistake;
 use crate::failure::Failure;
@@ -26,21 +26,12 @@ pub(super) fn piece(file: &Path, tonic: NoteName, args: &BandArgs, setup: &Setup
     let (Some(first_s), Some(tempo)) = (args.first_beat, &args.tempo) else {
         return Err(Failure::user(
             "--recording: nobody knows where its beats are; say with --first-beat at which second its first bar begins, and with \
-             --tempo how many beats a minute it has",
+             --tempo how many beats a minute it has, or find both with --tap",
         ));
     };
     let tempo: Tempo = tempo.parse().map_err(mistake("tempo"))?;
     let metre = args.metre.as_deref().map_or(Ok(Metre::COMMON), str::parse).map_err(mistake("metre"))?;
-    if Recording::is_stream(file) {
-        return Err(Failure::user("--recording: this is no file; a pipe cannot be read twice"));
-    }
-    let (peak, seconds) = measured(file)?;
-    if peak == 0.0 {
-        return Err(Failure::user(format!(
-            "--recording {}: there is nothing but silence in it",
-            shown(file)
-        )));
-    }
+    let (make, seconds) = sound(file, args.level)?;
     if !(0.0..seconds).contains(&first_s) {
         return Err(Failure::user(format!(
             "--first-beat: {first_s} is no second of this recording, which has {seconds:.1}"
@@ -62,19 +53,38 @@ pub(super) fn piece(file: &Path, tonic: NoteName, args: &BandArgs, setup: &Setup
         form,
         last: None,
     };
-    let amplitude = |dbfs: f64| 10f64.powf(dbfs / 20.0) as f32;
-    let (gain, highest) = (amplitude(args.level.unwrap_or(PEAK_DBFS)) / peak, amplitude(HIGHEST_DBFS));
-    let path = file.to_owned();
     Ok(Piece {
         title: format!("{}, {metre} at {}, {seconds:.0} seconds", shown(file), Shown(tempo.bpm())),
         grid: Some(grid),
         counts_in: false,
         seconds: Some(seconds),
-        make: Box::new(move |rate| {
-            let recording = open(&path).map_err(|error| error.to_string())?;
-            Ok(Box::new(Softer { gain, highest, of: AtRate::new(recording, rate) }))
-        }),
+        make,
     })
+}
+
+/// The sound of a recording, brought to a level (the peak, dBFS), and its length in seconds.
+///
+/// # Errors
+/// If it cannot be read, or is silent.
+pub(super) fn sound(file: &Path, level: Option<f64>) -> Result<(Maker, f64), Failure> {
+    if Recording::is_stream(file) {
+        return Err(Failure::user("--recording: this is no file; a pipe cannot be read twice"));
+    }
+    let (peak, seconds) = measured(file)?;
+    if peak == 0.0 {
+        return Err(Failure::user(format!(
+            "--recording {}: there is nothing but silence in it",
+            shown(file)
+        )));
+    }
+    let amplitude = |dbfs: f64| 10f64.powf(dbfs / 20.0) as f32;
+    let (gain, highest) = (amplitude(level.unwrap_or(PEAK_DBFS)) / peak, amplitude(HIGHEST_DBFS));
+    let path = file.to_owned();
+    let make: Maker = Box::new(move |rate| {
+        let recording = open(&path).map_err(|error| error.to_string())?;
+        Ok(Box::new(Softer { gain, highest, of: AtRate::new(recording, rate) }))
+    });
+    Ok((make, seconds))
 }
 
 fn open(file: &Path) -> Result<Recording, sound::SoundError> {

@@ -1,6 +1,7 @@
 //! What is said of the band: sentences for people, JSON lines for programs.
 
 use super::asked::{Grid, Piece};
+use super::tapped::Beats;
 use crate::args::Output;
 use crate::failure::Failure;
 use serde::Serialize;
@@ -44,6 +45,13 @@ enum Line<'a> {
     },
     Notice {
         message: &'a str,
+    },
+    /// Where the beats of a recording are, by the player's taps.
+    Tapped {
+        first_beat_s: f64,
+        tempo_bpm: f64,
+        /// How far a tap lay off its beat, as a root of the mean square.
+        off_s: f64,
     },
     Written {
         file: String,
@@ -107,6 +115,18 @@ impl Told {
     /// A sentence about the sound.
     pub(super) fn notice(&self, message: &str) -> Result<(), Failure> {
         if self.output.json { json(Line::Notice { message }) } else { self.text(&format!("{message}\n")) }
+    }
+
+    /// Where the beats of a recording are.
+    pub(super) fn tapped(&self, beats: &Beats) -> Result<(), Failure> {
+        let Beats { first_s, bpm, off_s } = *beats;
+        if self.output.json {
+            return json(Line::Tapped { first_beat_s: first_s, tempo_bpm: bpm, off_s });
+        }
+        let ms = (off_s * 1_000.0).round();
+        self.text(&format!(
+            "--first-beat {first_s:.2} --tempo {bpm:.1} (your taps lie {ms} ms off these beats)\n"
+        ))
     }
 
     /// A file that has been written; that it has is said by whoever wrote it.
