@@ -39,7 +39,8 @@ const OFFER: &str = "early or late as a whole cannot be told here until sound --
                      the microphone for that)";
 
 /// What is said before a jam with a microphone.
-pub(crate) const HEADPHONES: &str = "headphones, please: the microphone hears the band from a loudspeaker too, and what it played would be told as yours";
+pub(crate) const HEADPHONES: &str =
+    "headphones keep the band out of the microphone, or it may be told as yours";
 
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
 pub(crate) struct Clicks {

@@ -126,7 +126,10 @@ fn held(tally: &Tally, (form, tab): (&Form, &TabStyle), which: Clash) -> Option<
     let more = if more > 0 { format!("; {more} more") } else { String::new() };
     let named = held.iter().take(MOST_NAMED).cloned().collect::<Vec<_>>().join(", ");
     (!held.is_empty()).then(|| match which {
-        Clash::Clash => format!("held for more than a beat, a half step above a note of the chord: {named}{more}"),
+        // What lies a half step above a note of the chord falls to it. Common practice, no source.
+        Clash::Clash => format!(
+            "held for more than a beat, a half step above a note of the chord: {named}{more}; it comes to rest a half step lower"
+        ),
         Clash::BlueNote => {
             format!("blue notes held for more than a beat: {named}{more}; in a blues that is the style, other styles avoid it")
         }

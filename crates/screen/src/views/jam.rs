@@ -7,6 +7,7 @@ use crate::desk::Desk;
 use crate::jam_words as told;
 use crate::keys::{Command, Dial};
 use crate::mapping::{Library, turned};
+use crate::notice::Source;
 use crate::pen::{Pen, width};
 use crate::scene::Scene;
 use crate::views::Page;
@@ -268,16 +269,20 @@ fn chords(scene: &Scene<'_>, jam: &Jam, pen: &mut Pen<'_>, y: i32) {
         None => String::new(),
     };
     let x = pen.text(x, y, &parts::cut(&next, pen.width() - x - 1), look.theme.strong);
-    // What sounds, or was told last.
+    // What sounds, or was told last; before that what to take care of.
     let sounding = jam.sounding(scene.harp());
-    if let Some(note) = sounding.as_ref().or(jam.notes().last()) {
-        let text = format!("{}: {}", told::tab(note, &look.tab), told::is(note));
-        let style = if sounding.is_some() { look.theme.strong } else { look.theme.faint };
-        if x + 3 + width(&text) < pen.width() {
-            pen.text(pen.width() - width(&text) - 1, y, &text, style);
-        }
+    let told = sounding.as_ref().or(jam.notes().last());
+    let told = told.map(|note| format!("{}: {}", told::tab(note, &look.tab), told::is(note)));
+    let listens = matches!(scene.world.source, Source::Named(_));
+    let Some(text) = told.or(listens.then(|| HEADPHONES.to_owned())) else { return };
+    let style = if sounding.is_some() { look.theme.strong } else { look.theme.faint };
+    if x + 3 + width(&text) < pen.width() {
+        pen.text(pen.width() - width(&text) - 1, y, &text, style);
     }
 }
+
+/// What a microphone needs while a band sounds.
+const HEADPHONES: &str = "headphones keep the band out of the microphone";
 
 /// What it came to, and below, where there is room, the bars of the last chorus.
 fn after(scene: &Scene<'_>, (jam, over): (&Jam, &JamOver), area: Rect, buf: &mut Buffer) {

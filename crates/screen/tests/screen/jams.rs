@@ -124,6 +124,20 @@ fn the_bar_the_beat_and_the_chord_that_comes_are_told() {
     }
 }
 
+/// A microphone hears the band of a loudspeaker too, which the screen says until there is a note to tell; the built-in player does not.
+#[test]
+fn who_plays_into_a_microphone_is_told_of_headphones() {
+    for (notice, told) in [(Notice::Hearing("Desk microphone".to_owned()), true), (Notice::Player, false)] {
+        let mut stage = stage(colour(), plan("twelve-bar", Feel::Shuffle, 1));
+        stage.app.on_notice(&notice);
+        play(&mut stage, -1.0);
+        let words = "headphones keep the band out of the microphone";
+        assert_eq!(text(&drawn(&stage, (80, 24))).contains(words), told);
+        play(&mut stage, 2.0);
+        assert!(!text(&drawn(&stage, (80, 24))).contains(words));
+    }
+}
+
 /// Every key of the view does what its row says, and nothing is needed while it goes.
 #[test]
 fn keys_choose_another_form_feel_tempo_position_and_scale() {
