@@ -22,6 +22,8 @@
 //!   sounds now, of which a player covers a small part. That it got worse is only told by what has just changed in what we sound,
 //!   because a player in unison with a steady tone looks like a worse estimate of it. When what was good is so no longer, the filter
 //!   forgets, and learns anew.
+//! * What is heard has to be clearly louder than what is left of the echo to be the player's ([`Clear`]): in rests a band that was
+//!   taken out to −40 dB is still a band, and an ear would hear its notes.
 //! * Where nothing was sounded for as long as the filter reaches, samples pass as they are, bit for bit, and cost nothing. Until the
 //!   estimate is known to be good for anything, it is not applied: a player in headphones hears of no change.
 //!
@@ -35,6 +37,7 @@
 //! * A player who begins together with a steady tone, in exact unison with it and before anything else was ever sounded, is learnt
 //!   as its echo.
 
+mod clear;
 mod history;
 mod kalman;
 mod left;
@@ -42,5 +45,6 @@ mod remover;
 mod tape;
 mod transform;
 
-pub use remover::Remover;
+pub use clear::Clear;
+pub use remover::{Remover, State};
 pub use tape::Tape;

@@ -49,14 +49,22 @@ impl Tape {
         self.end += 1;
     }
 
+    /// Leaves out so many samples, as silence.
+    pub fn skip(&mut self, samples: u64) {
+        for _ in 0..samples.min(self.keep) {
+            self.kept.push(0.0);
+        }
+        self.end += samples;
+    }
+
     /// Samples so far.
     pub fn end(&self) -> u64 {
         self.end
     }
 
     /// How many samples beyond a place have to be known before it can be read.
-    pub fn ahead(&self) -> u64 {
-        self.width as u64 / 2
+    pub fn ahead(&self) -> f64 {
+        self.width as f64 / 2.0
     }
 
     /// The sound at a sample with its fraction; silence where it is not, or no longer, known.

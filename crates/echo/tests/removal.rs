@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "tests")]
 
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
-use echo::Remover;
+use echo::{Clear, Remover, State};
 use oorandom::Rand64;
 use std::f64::consts::TAU;
 
@@ -101,7 +101,7 @@ fn a_band_is_taken_out_from_beside_a_player() {
     assert!(left < -20.0, "{left}");
     // What is told is a median over bins, and the sum lies above it.
     let told = f64::from(remover.left_db());
-    assert!(remover.is_good() && (left - 15.0..left + 3.0).contains(&told), "{told} {left}");
+    assert!(remover.state() == State::Good && (left - 15.0..left + 3.0).contains(&told), "{told} {left}");
 }
 
 #[test]
@@ -134,11 +134,11 @@ fn silence_costs_no_bit() {
     let mut remover = Remover::new(RATE);
     let output = removed(&mut remover, &vec![0.0; heard.len()], &heard);
     assert_eq!(output, heard);
-    assert_eq!(remover.clear_dbfs(), f32::NEG_INFINITY);
+    assert_eq!(remover.clear(), Clear::above(f32::NEG_INFINITY));
     // Nor does it once a band has ended, and it is remembered what was learnt.
     let sounded = music(seconds(6.0), 3);
     removed(&mut remover, &sounded, &through(&sounded, &way(3)));
-    assert!(remover.is_good());
+    assert!(remover.state() == State::Good);
     removed(&mut remover, &vec![0.0; seconds(0.5)], &heard[..seconds(0.5)]);
     let output = removed(&mut remover, &vec![0.0; heard.len()], &heard);
     assert_eq!(output, heard);
@@ -156,6 +156,7 @@ fn headphones_leave_the_player_as_he_is() {
     let mut remover = Remover::new(RATE);
     let output = removed(&mut remover, &music(length, 5), &player);
     assert_eq!(output, player);
+    assert_eq!(remover.state(), State::Absent);
 }
 
 #[test]
@@ -172,18 +173,18 @@ fn a_moved_microphone_and_a_turned_knob_are_noticed_and_learnt() {
         let heard = mixed(&echo, &player);
         let mut remover = Remover::new(RATE);
         removed(&mut remover, &sounded[..at], &heard[..at]);
-        assert!(remover.is_good(), "{what}: {}", remover.left_db());
+        assert!(remover.state() == State::Good, "{what}: {}", remover.left_db());
         let mut noticed = None;
         for n in at..at + seconds(1.0) {
             remover.remove(sounded[n], heard[n]);
-            if !remover.is_good() {
+            if remover.state() != State::Good {
                 noticed.get_or_insert(n);
             }
         }
         assert!(noticed.is_some(), "{what}: {}", remover.left_db());
         let mid = at + seconds(1.0)..at + seconds(10.0);
         removed(&mut remover, &sounded[mid.clone()], &heard[mid]);
-        assert!(remover.is_good(), "{what}: {}", remover.left_db());
+        assert!(remover.state() == State::Good, "{what}: {}", remover.left_db());
         let last = at + seconds(10.0)..;
         let output = removed(&mut remover, &sounded[last.clone()], &heard[last.clone()]);
         let left = left_db(&output, &player[last.clone()], &echo[last]);
