@@ -19,6 +19,8 @@ const ENOUGH: usize = 16;
 /// there may be as few as six blocks with a change; better has time.
 const BETTER: f32 = 0.15;
 const WORSE: f32 = 0.35;
+/// What is left has to be this far below the echo for removal to be good, decibels.
+pub(crate) const GOOD_DB: f32 = -12.0;
 /// Below this an estimate is silent, as the power of a bin.
 const SILENT: f32 = 1e-9;
 /// The least that is told, as a ratio of powers.
@@ -43,6 +45,8 @@ pub(crate) struct Left {
     all: Vec<Weighed>,
     changed: Vec<Weighed>,
     db: f32,
+    /// Blocks in a row with a change in what we sound that were well predicted, of late.
+    confirmed: u32,
 }
 
 impl Left {
@@ -61,6 +65,7 @@ impl Left {
             loudest: 0.0,
             changed: vec![(0.0, 0.0); bins],
             db: 0.0,
+            confirmed: 0,
         }
     }
 
@@ -69,9 +74,14 @@ impl Left {
         self.db
     }
 
+    /// How often what newly sounded was predicted well: what a steady tone teaches says nothing of other tones.
+    pub(crate) fn confirmed(&self) -> u32 {
+        self.confirmed
+    }
+
     /// Nothing is known any more.
     pub(crate) fn forget(&mut self) {
-        self.db = 0.0;
+        (self.db, self.confirmed) = (0.0, 0);
     }
 
     /// Takes a block of output, and the echo that was taken out of it.
@@ -104,6 +114,10 @@ impl Left {
         }
         let all = if tell == 0 { self.db } else { median_db(&mut self.all[..tell]) };
         let changed = if change < ENOUGH { self.db } else { median_db(&mut self.changed[..change]) };
+        if change >= ENOUGH {
+            self.confirmed =
+                if changed <= GOOD_DB { self.confirmed.saturating_add(1) } else { self.confirmed / 2 };
+        }
         if all < self.db {
             self.db += BETTER * (all - self.db);
         } else if changed > self.db {

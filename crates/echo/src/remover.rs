@@ -3,15 +3,13 @@
 use crate::clear::Clear;
 use crate::history::History;
 use crate::kalman::Kalman;
-use crate::left::Left;
+use crate::left::{GOOD_DB, Left};
 
 /// Length of the filter, seconds: the echo of a room with a reverberation time of 0.6 s has sunk by 30 dB where it ends.
 const FILTER_S: f64 = 0.350;
 /// Length of a block, seconds; of samples a power of two as near as can be. Blocks of half that cost 4 to 7 dB in rooms of 0.6 s,
 /// because a reed then covers twice the bins.
 const BLOCK_S: f64 = 0.064;
-/// What is left has to be this far below the echo for removal to be good, decibels.
-const GOOD_DB: f32 = -12.0;
 /// What is left has to be this far below before what the filter does not expect is the player, decibels.
 const SETTLED_DB: f32 = -20.0;
 /// The estimate is applied while it takes more out than it brings in, with room between the two ends, decibels.
@@ -20,6 +18,9 @@ const HARMS_DB: f32 = -2.0;
 /// Until removal is good, it is not applied after a block that it would have made louder by more than this, as a ratio of powers: what
 /// player and echo have in common by chance changes the sum by less. A good one makes it louder where player and echo beat.
 const LOUDER: f32 = 1.12;
+/// So many blocks in which what is sounded changes have to be predicted well before that is believed of all that may come: a band makes
+/// them within five seconds, and a reference tone has two or three.
+const CONFIRMED: u32 = 12;
 /// Nothing comes back if so much was sounded and the estimate never took anything out, seconds; where something does, it is taken out
 /// within one.
 const ABSENT_S: f64 = 4.0;
@@ -149,9 +150,10 @@ impl Remover {
         self.left.db()
     }
 
-    /// Whether the player can be told from what was or will be sounded: removal is good, or nothing comes back.
+    /// Whether the player can be told from what was or will be sounded: removal is good, and was for tones that had not sounded just
+    /// before, or nothing comes back.
     pub fn is_known(&self) -> bool {
-        self.is_good() || self.in_vain >= self.absent
+        self.is_good() && self.left.confirmed() >= CONFIRMED || self.in_vain >= self.absent
     }
 
     /// How removal stands.

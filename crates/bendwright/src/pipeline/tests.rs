@@ -163,8 +163,9 @@ fn of_player(readings: &[Reading]) -> (usize, usize) {
 #[test]
 fn a_player_is_heard_through_what_the_loudspeaker_sounds() {
     let (his, other) = of_player(&over_music(true));
-    // What is left of a burst may be read for some hundredths of a second: too short to be a note.
-    assert!(his > 1_500 && other < his / 10, "{his} readings of the player, {other} of something else");
+    // His first note is left out in part while it is learnt how the music comes back. What is left of a burst may be read for some
+    // hundredths of a second: too short to be a note.
+    assert!(his > 1_200 && other < his / 10, "{his} readings of the player, {other} of something else");
     // The check can fail: nothing is known of what was sounded.
     let (his, other) = of_player(&over_music(false));
     assert!(other > 500 || his < 100, "{his} {other}");
