@@ -6,12 +6,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Ours from the bottom upwards; an arrow only points to what stands before.
-const ORDER: [&str; 13] = [
+const ORDER: [&str; 14] = [
     "layout",
     "theory",
     "sheets",
     "synth",
     "pitch",
+    "echo",
     "scoring",
     "practice",
     "course",
@@ -23,7 +24,11 @@ const ORDER: [&str; 13] = [
 ];
 
 /// What a crate's tests may use of ours beside what the crate itself uses.
-const TESTED_WITH: [(&str, &[&str]); 2] = [("pitch", &["layout", "synth"]), ("practice", &["synth"])];
+const TESTED_WITH: [(&str, &[&str]); 3] = [
+    ("pitch", &["layout", "synth"]),
+    ("echo", &["layout", "pitch", "scoring", "synth"]),
+    ("practice", &["synth"]),
+];
 
 fn packages() -> Vec<Package> {
     let mut command = MetadataCommand::new();

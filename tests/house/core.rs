@@ -2,8 +2,8 @@
 
 use crate::{files, read, root};
 
-const CORE: [&str; 9] =
-    ["layout", "theory", "synth", "pitch", "scoring", "practice", "course", "report", "sheets"];
+const CORE: [&str; 10] =
+    ["layout", "theory", "synth", "pitch", "echo", "scoring", "practice", "course", "report", "sheets"];
 
 /// Modules of the standard library that lead to the world.
 const WORLD: [&str; 8] = ["fs", "io", "net", "time", "thread", "env", "process", "os"];

@@ -4,11 +4,15 @@ use crate::complaint::{Complaint, LevelWatch};
 use crate::failure::Failure;
 use pitch::reeds::{ReedSettings, Reeds, Sounding};
 use pitch::{Ear, Reading, Settings};
-use sound::{Anchor, Block, Feed, FeedEvent, Level, Loudness, OwnSound};
+use sound::{Anchor, Block, Feed, FeedEvent, Level, Loudness};
+use std::cell::RefCell;
 use std::time::Duration;
 
+mod removal;
 mod returns;
 
+use removal::Removal;
+pub(crate) use removal::Sounded;
 pub(crate) use returns::Expected;
 use returns::Returns;
 
@@ -62,8 +66,9 @@ pub(crate) struct Pipeline {
     reeds_base: Option<u64>,
     wants_reeds: bool,
     harp: KnownHarp,
-    /// What the program itself sounds, and whether the block before was left out because of it.
-    own: OwnSound,
+    /// What the program itself sounds, what takes it out, and whether the block before was left out because of it.
+    sounded: Sounded,
+    removal: Removal,
     left_out: bool,
     /// The clicks that may come back.
     returns: Returns,
@@ -80,8 +85,10 @@ impl Pipeline {
     /// If the sample rate is one the ear cannot work at.
     pub(crate) fn new(feed: Feed, harp: KnownHarp, block: usize) -> Result<Self, Failure> {
         let rate = feed.sample_rate();
+        let ear = ear(rate, &harp)?;
         Ok(Self {
-            ear: ear(rate, &harp)?,
+            removal: Removal::new(Sounded::default(), rate, ear.factor()),
+            ear,
             base: None,
             reeds: None,
             reeds_base: None,
@@ -90,7 +97,7 @@ impl Pipeline {
             watch: LevelWatch::new(rate),
             feed,
             harp,
-            own: OwnSound::default(),
+            sounded: Sounded::default(),
             left_out: false,
             returns: Returns::new(rate),
             block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
@@ -98,9 +105,11 @@ impl Pipeline {
         })
     }
 
-    /// Leaves out what a microphone heard while `own` sounded, by the time at which each block was handed in.
-    pub(crate) fn without(self, own: OwnSound) -> Self {
-        Self { own, ..self }
+    /// Takes what is `sounded` out of what a microphone hears. Until it is known how that comes back, what was heard while a tone of it
+    /// sounded is left out, by the time at which each block was handed in.
+    pub(crate) fn without(self, sounded: Sounded) -> Self {
+        let removal = Removal::new(sounded.clone(), self.sample_rate(), self.ear.factor());
+        Self { sounded, removal, ..self }
     }
 
     /// The sample rate in force, hertz.
@@ -157,17 +166,22 @@ impl Pipeline {
     }
 
     fn samples(&mut self, block: Block, on: &mut impl FnMut(Heard)) {
-        // Neither the ears nor the level may hear our own tones. Where they begin, a note of the player's that was sounding
-        // can be followed no further.
+        // Neither the ears nor the level may hear our own tones while they cannot be taken out. Where they begin, a note of the
+        // player's that was sounding can be followed no further.
         if let Some(anchor) = block.anchor {
             on(Heard::Clock(anchor));
         }
-        let is_ours = self.is_ours(block);
+        self.removal.see(block);
+        let is_ours = self.is_ours(block) && !self.removal.is_known();
         if block.lost_before > 0 || is_ours && !self.left_out {
             self.forget(on);
+        } else if self.left_out && !is_ours {
+            self.ear.reset();
         }
         self.left_out = is_ours;
         if is_ours {
+            // How it comes back is learnt meanwhile.
+            self.ear.push_cleaned(&self.block[..block.len], |x| self.removal.remove(x), |_| ());
             return;
         }
         let samples = &self.block[..block.len];
@@ -176,8 +190,18 @@ impl Pipeline {
         }
         let mut readings = Vec::new();
         let base = *self.base.get_or_insert(block.start);
-        self.ear.push(samples, |reading| {
-            readings.push(Reading { time: reading.time + base, known: reading.known + base, ..reading });
+        let removal = RefCell::new(&mut self.removal);
+        let clean = |x| removal.borrow_mut().remove(x);
+        self.ear.push_cleaned(samples, clean, |reading| {
+            let clear = removal.borrow().clear();
+            let is_player = clear.is_player(reading.level_dbfs);
+            let reading = if is_player { reading } else { Reading { hz: None, onset: false, ..reading } };
+            readings.push(Reading {
+                time: reading.time + base,
+                known: reading.known + base,
+                level_dbfs: clear.player_dbfs(reading.level_dbfs),
+                ..reading
+            });
         });
         if let Some(reeds) = &mut self.reeds {
             let base = *self.reeds_base.get_or_insert(block.start);
@@ -207,7 +231,7 @@ impl Pipeline {
     fn is_ours(&self, block: Block) -> bool {
         block.anchor.is_some_and(|anchor| {
             let at = |frame| anchor.time_of(frame, self.feed.sample_rate());
-            self.own.covers(at(block.start), at(block.start + block.len as u64))
+            self.sounded.own.covers(at(block.start), at(block.start + block.len as u64))
         })
     }
 
@@ -237,6 +261,7 @@ impl Pipeline {
             self.level = Level::new(origin.sample_rate);
             self.watch = LevelWatch::new(origin.sample_rate);
             self.returns = Returns::new(origin.sample_rate);
+            self.removal = Removal::new(self.sounded.clone(), origin.sample_rate, self.ear.factor());
             on(Heard::Restarted(origin.sample_rate));
         }
         on(Heard::Feed(event));

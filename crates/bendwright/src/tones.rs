@@ -1,7 +1,8 @@
 //! The loudspeaker: reference tones (a note, a chord or a scale), and what else is sounded on it.
 
+use crate::pipeline::Sounded;
 use crate::words;
-use sound::{Generator, HostTime, OwnSound, Playback, Speaker, SpeakerEvent};
+use sound::{Generator, HostTime, Playback, Speaker, SpeakerEvent};
 use std::collections::VecDeque;
 use std::time::{Duration, Instant};
 use synth::{SynthError, Tone};
@@ -18,6 +19,7 @@ const LEVEL: f64 = -20.0;
 /// The loudspeaker. It opens by itself, on a thread of its own, when the first tone is wanted.
 pub(crate) struct Tones {
     speaker: Speaker,
+    sounded: Sounded,
     /// The loudspeaker that is open, and how often it had run dry when that was told last.
     playing: Option<(Playback, u64)>,
     /// What it missed until then the player knows of, or need not know.
@@ -51,7 +53,9 @@ struct Steps {
 
 impl Tones {
     pub(crate) fn new() -> Self {
-        Self { speaker: Speaker::new(None), playing: None, known_until: None, absence_told: false }
+        let speaker = Speaker::new(None);
+        let sounded = Sounded::new(speaker.own_sound());
+        Self { speaker, sounded, playing: None, known_until: None, absence_told: false }
     }
 
     /// Sounds steps one after the other; each is a set of frequencies that sound together, hertz. Returns at once; what
@@ -76,9 +80,9 @@ impl Tones {
         &self.speaker
     }
 
-    /// When tones sounded, for the microphone that hears them too.
-    pub(crate) fn own_sound(&self) -> OwnSound {
-        self.speaker.own_sound()
+    /// What is sounded, for the microphone that hears it too.
+    pub(crate) fn sounded(&self) -> Sounded {
+        self.sounded.clone()
     }
 
     /// The whole program stood still and goes on: that the loudspeaker ran dry meanwhile is nothing to tell.
@@ -110,6 +114,9 @@ impl Tones {
                     return Some(TonesNews::Moved(sentence.to_owned()));
                 }
                 SpeakerEvent::Opened(playback) => {
+                    if let Some(handed_out) = self.speaker.handed_out() {
+                        self.sounded.opened(handed_out);
+                    }
                     let name = playback.origin().name.clone();
                     (self.playing, self.absence_told) = (Some((playback, 0)), false);
                     return Some(TonesNews::Opened(name));

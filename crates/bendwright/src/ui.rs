@@ -91,12 +91,12 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
     let tones = Tones::new();
-    let own = tones.own_sound();
+    let sounded = tones.sounded();
     let mut ui = Ui {
         to: Told { app, clicks: Clicks::new(hearing::USUAL_RATE), model: ModelSound::default(), tones },
         inputs,
         practising: Practising::new(exercise, setup.journal.as_ref().map(Keeping::new)),
-        hearing: Hearing::new(&setup, Wake::by(wake), own),
+        hearing: Hearing::new(&setup, Wake::by(wake), sounded),
         setup,
         reeds_chosen: false,
         looked: Instant::now(),

@@ -60,12 +60,28 @@ impl Ear {
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
     /// counts as silence.
-    pub fn push(&mut self, samples: &[f32], mut sink: impl FnMut(Reading)) {
+    pub fn push(&mut self, samples: &[f32], sink: impl FnMut(Reading)) {
+        self.push_cleaned(samples, |x| x, sink);
+    }
+
+    /// The same, but what is listened to is what `clean` makes of each sample of the working rate: a place for what is known not to
+    /// be the player. It is called once for every `factor` samples, always with the same one of them, however the stream is cut up.
+    pub fn push_cleaned(
+        &mut self,
+        samples: &[f32],
+        mut clean: impl FnMut(f32) -> f32,
+        mut sink: impl FnMut(Reading),
+    ) {
         for sample in samples {
-            if self.stream.take(*sample) {
+            if self.stream.take(*sample, &mut clean) {
                 sink(self.read());
             }
         }
+    }
+
+    /// Samples of the input to one of the working rate, at which [`push_cleaned`](Ear::push_cleaned) hands them to `clean`.
+    pub fn factor(&self) -> usize {
+        self.stream.factor()
     }
 
     fn read(&mut self) -> Reading {

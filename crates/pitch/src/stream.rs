@@ -24,6 +24,11 @@ impl Stream {
         self.hop * self.front.factor()
     }
 
+    /// Input samples to one of the working rate.
+    pub(crate) fn factor(&self) -> usize {
+        self.front.factor()
+    }
+
     /// Input samples taken in so far.
     pub(crate) fn arrived(&self) -> u64 {
         self.arrived
@@ -40,11 +45,11 @@ impl Stream {
         self.arrived.saturating_sub(lag.round() as u64)
     }
 
-    /// Takes one sample in; true if a reading is due.
-    pub(crate) fn take(&mut self, sample: f32) -> bool {
+    /// Takes one sample in, of which `clean` takes what is not to be heard; true if a reading is due.
+    pub(crate) fn take(&mut self, sample: f32, clean: impl FnOnce(f32) -> f32) -> bool {
         self.arrived += 1;
         let Some(x) = self.front.push(sample) else { return false };
-        self.history.push(x);
+        self.history.push(clean(x));
         self.pending = (self.pending + 1) % self.hop;
         self.pending == 0
     }

@@ -8,14 +8,12 @@
 #![deny(clippy::indexing_slicing, clippy::disallowed_methods, clippy::disallowed_macros)]
 
 use crate::host_time::{Anchor, HostTime, NewestAnchor};
+use crate::piece::{Piece, STAGE};
 use cpal::{FromSample, Sample};
-use ringbuf::HeapCons;
-use ringbuf::traits::Consumer;
+use ringbuf::traits::{Consumer, Producer};
+use ringbuf::{HeapCons, HeapProd};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-
-/// Samples that are taken out of the ring in one piece.
-const STAGE: usize = 256;
 
 /// What the callback counts; read by other threads at leisure.
 #[derive(Default)]
@@ -44,12 +42,19 @@ pub(crate) struct Outflow {
     late: u64,
     /// Whether the ring has ever had enough. Before that the device waits for its first samples, and misses none.
     fed: bool,
+    /// Where what was handed out is told to, if anywhere.
+    told: Option<HeapProd<Piece>>,
 }
 
 impl Outflow {
     pub(crate) fn new(samples: HeapCons<f32>, channels: u16, given: Arc<Given>) -> Self {
         let channels = usize::from(channels.max(1));
-        Self { samples, channels, given, stage: [0.0; STAGE], frames: 0, late: 0, fed: false }
+        Self { samples, channels, given, stage: [0.0; STAGE], frames: 0, late: 0, fed: false, told: None }
+    }
+
+    /// Tells `told` what is handed out, piece by piece; what finds no room is left out.
+    pub(crate) fn telling(self, told: HeapProd<Piece>) -> Self {
+        Self { told: Some(told), ..self }
     }
 
     /// Fills a block of interleaved frames, which is handed out `at` this moment; silence where the ring has nothing.
@@ -65,6 +70,10 @@ impl Outflow {
             let got = self.samples.pop_slice(stage);
             for (frame, &x) in part.chunks_mut(self.channels).zip(stage.iter()) {
                 frame.fill(T::from_sample(x));
+            }
+            if let Some(told) = &mut self.told {
+                // Without room, nobody listens.
+                let _ = told.try_push(Piece::new(self.frames, stage));
             }
             self.frames += frames as u64;
             self.account(got, frames - got);

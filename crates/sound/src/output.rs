@@ -1,6 +1,7 @@
 //! Opens an output device.
 
 use crate::found::{Direction, Found, Handle};
+use crate::handed_out::HandedOut;
 use crate::host_time::HostTime;
 use crate::opening::{self, BUILD_LIMIT, Running, with_sample_type};
 use crate::outflow::{Given, Outflow};
@@ -24,6 +25,7 @@ pub(crate) struct Output {
     pub(crate) running: Running,
     pub(crate) ring: HeapProd<f32>,
     pub(crate) given: Arc<Given>,
+    pub(crate) handed_out: HandedOut,
 }
 
 /// Opens the first device that fits and lets itself be opened.
@@ -69,20 +71,23 @@ struct Ends {
     ring: HeapProd<f32>,
     given: Arc<Given>,
     faults: Arc<Faults>,
+    handed_out: HandedOut,
 }
 
 fn connect(rate: u32, channels: u16) -> (Outflow, Ends) {
     let (ring, samples) = HeapRb::new((f64::from(rate) * RING_SECONDS).ceil() as usize).split();
-    let ends = Ends { ring, given: Arc::default(), faults: Arc::default() };
-    (Outflow::new(samples, channels, Arc::clone(&ends.given)), ends)
+    let given = Arc::<Given>::default();
+    let (told, handed_out) = HandedOut::new(f64::from(rate), Arc::clone(&given));
+    let outflow = Outflow::new(samples, channels, Arc::clone(&given)).telling(told);
+    (outflow, Ends { ring, given, faults: Arc::default(), handed_out })
 }
 
 fn running(found: &Found, stream: Box<dyn Send>, (rate, channels): (u32, u16), ends: Ends) -> Output {
-    let Ends { ring, given, faults } = ends;
+    let Ends { ring, given, faults, handed_out } = ends;
     let host = Some(found.host.name().to_owned());
     let origin = Origin { name: found.label.clone(), host, sample_rate: rate.into(), channels };
     let calls = Arc::clone(&given.calls);
-    Output { running: Running { stream, host: found.host, origin, calls, faults }, ring, given }
+    Output { running: Running { stream, host: found.host, origin, calls, faults }, ring, given, handed_out }
 }
 
 fn build_as<T>(

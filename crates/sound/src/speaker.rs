@@ -1,6 +1,7 @@
 //! Sound going out: reference tones, the click, whatever else makes samples.
 
 use crate::feeder::Feeder;
+use crate::handed_out::HandedOut;
 use crate::host_time::HostTime;
 use crate::mixer::Progress;
 use crate::opening::{self, Running};
@@ -56,6 +57,7 @@ pub struct Speaker {
     orders: Sender<Order>,
     events: Receiver<SpeakerEvent>,
     own: OwnSound,
+    handed_out: Receiver<HandedOut>,
     _worker: Option<Worker>,
 }
 
@@ -65,12 +67,14 @@ impl Speaker {
     pub fn new(name: Option<&str>) -> Self {
         let (orders, taken) = channel();
         let (tell, events) = channel();
+        let (hand_over, handed_out) = channel();
         let (stop, own) = (Stop::default(), OwnSound::default());
         let (last_words, no_thread) = (tell.clone(), tell.clone());
         let desk = Desk {
             wanted: name.map(str::to_owned),
             orders: taken,
             tell,
+            hand_over,
             own: own.clone(),
             stop: stop.clone(),
         };
@@ -79,7 +83,7 @@ impl Speaker {
         };
         let worker = Worker::start("speaker", &stop, move || desk.run(), on_panic);
         let worker = worker.map_err(|error| no_thread.send(SpeakerEvent::NotOpened(error))).ok();
-        Self { orders, events, own, _worker: worker }
+        Self { orders, events, own, handed_out, _worker: worker }
     }
 
     /// Orders a sound, which `make` makes for the device's samples per second; one that is playing fades out in a
@@ -113,6 +117,12 @@ impl Speaker {
         self.events.try_recv().ok()
     }
 
+    /// What the device that has just been opened is handed, once for each: to be asked for when [`SpeakerEvent::Opened`] is told. Never
+    /// waits.
+    pub fn handed_out(&self) -> Option<HandedOut> {
+        self.handed_out.try_iter().last()
+    }
+
     /// When this speaker sounded, for whoever has to tell its sound from the player's.
     pub fn own_sound(&self) -> OwnSound {
         self.own.clone()
@@ -124,6 +134,7 @@ struct Desk {
     wanted: Option<String>,
     orders: Receiver<Order>,
     tell: Sender<SpeakerEvent>,
+    hand_over: Sender<HandedOut>,
     own: OwnSound,
     stop: Stop,
 }
@@ -152,7 +163,10 @@ impl Desk {
 
     /// Plays until the device is gone or the end is asked for.
     fn serve(&self, output: Output, first: Order) {
-        let Output { running: Running { stream, origin, calls, faults, .. }, ring, given } = output;
+        let Output { running: Running { stream, origin, calls, faults, .. }, ring, given, handed_out } =
+            output;
+        // Told before the opening, so that whoever hears of that finds it.
+        let _ = self.hand_over.send(handed_out);
         let (device, rate) = (origin.name.clone(), origin.sample_rate);
         let mut feeder = Feeder::new(rate, ring, Arc::clone(&given), self.own.clone());
         let mut watch = Watch::new(calls, Arc::clone(&faults), OUTPUT_PATIENCE);

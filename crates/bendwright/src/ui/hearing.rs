@@ -4,14 +4,14 @@ use crate::coach::Coach;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::listener::{Listener, News};
-use crate::pipeline::Expected;
+use crate::pipeline::{Expected, Sounded};
 use crate::setup::{HearFrom, Setup};
 use crate::source::{self, BLOCK};
 use layout::Harp;
 use practice::jam::JamPlan;
 use practice::run::{Plan, StartAt};
 use screen::{App, Notice};
-use sound::{OwnSound, Pace};
+use sound::Pace;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::SyncSender;
@@ -58,20 +58,20 @@ pub(super) struct Hearing {
     /// Wakes the thread that draws.
     wake: Wake,
     /// What a microphone is not to hear.
-    own: OwnSound,
+    sounded: Sounded,
     /// Whether the listener has been asked to tell which reeds sound together.
     tells_reeds: bool,
 }
 
 impl Hearing {
-    /// Nothing is open yet. A microphone will not hear what the program itself sounds, `own`.
-    pub(super) fn new(setup: &Setup, wake: Wake, own: OwnSound) -> Self {
+    /// Nothing is open yet. A microphone will not hear what the program itself sounds, `sounded`.
+    pub(super) fn new(setup: &Setup, wake: Wake, sounded: Sounded) -> Self {
         Self {
             from: setup.from.clone(),
             from_was_named: setup.from_was_named,
             listener: None,
             wake,
-            own,
+            sounded,
             tells_reeds: false,
         }
     }
@@ -110,8 +110,8 @@ impl Hearing {
         self.close();
         let (opening, coach) = source::opening(&self.from, (setup, harp), Pace::InTime, BLOCK);
         if self.is_microphone() {
-            let own = self.own.clone();
-            let opening = move || Ok(opening()?.without(own));
+            let sounded = self.sounded.clone();
+            let opening = move || Ok(opening()?.without(sounded));
             self.listener = Some(Listener::start(opening, self.wake.call())?);
             return Ok(Some((None, USUAL_RATE)));
         }

@@ -109,7 +109,7 @@ impl Reeds {
     /// counts as silence.
     pub fn push(&mut self, samples: &[f32], mut sink: impl FnMut(Sounding)) {
         for sample in samples {
-            if self.stream.take(*sample) {
+            if self.stream.take(*sample, |x| x) {
                 sink(self.read());
             }
         }

@@ -30,7 +30,9 @@ fn every_channel_gets_the_sample_and_an_empty_ring_gives_silence() {
 
 #[test]
 fn a_callback_allocates_nothing() {
-    let (mut ring, mut outflow) = outflow(2);
+    let (mut ring, outflow) = outflow(2);
+    let (told, _handed_out) = crate::handed_out::HandedOut::new(48_000.0, Arc::default());
+    let mut outflow = outflow.telling(told);
     let samples = [0.1; 700];
     let (mut floats, mut words, mut bytes) = (vec![0f32; 4_096], vec![0i32; 4_096], vec![0u8; 4_096]);
     let before = violation_count();

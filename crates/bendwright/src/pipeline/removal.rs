@@ -1,0 +1,170 @@
+//! What the loudspeaker was handed, laid beside what the microphone hears, and taken out of it.
+
+use echo::{Clear, Remover, State, Tape};
+use sound::{Block, HandedOut, OwnSound, StreamClock};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// What was handed to the loudspeaker is kept so long, seconds: a listening thread may be held up for two.
+const KEPT_S: f64 = 3.0;
+/// Frames count as handed out one by one, but are known of a block at a time, and later if a callback is late. So the tape is read
+/// behind the clocks by as much as was ever missing, up to this: what is late by more has stood still, seconds. No sound comes back
+/// sooner, because a block does not sound before it was handed out.
+const LATEST_S: f64 = 0.060;
+/// And by so much more, seconds: whenever it has to be more, all is to be learnt anew.
+const SPARE_S: f64 = 0.004;
+/// The place on the tape runs by the speeds of the two clocks, and follows where they stand over so long, seconds. They are laid anew
+/// twice a second and move by hundredths of a millisecond then, which a filter would have to learn each time; that the place is off
+/// by less than a jump costs nothing.
+const FOLLOWS_S: f64 = 120.0;
+/// Where the clocks say that it is off by more, a stream has jumped, seconds.
+const JUMP_S: f64 = 0.003;
+
+/// What the program itself sounds: when, and what. Clones see the same.
+#[derive(Clone, Default)]
+pub(crate) struct Sounded {
+    /// When tones sounded.
+    pub(crate) own: OwnSound,
+    /// What the loudspeaker that was opened last is handed, and its number among those that were opened.
+    handed_out: Arc<Mutex<Option<(u64, HandedOut)>>>,
+}
+
+impl Sounded {
+    /// Of a loudspeaker that sounds tones as `own` says.
+    pub(crate) fn new(own: OwnSound) -> Self {
+        Self { own, handed_out: Arc::default() }
+    }
+
+    /// A loudspeaker was opened, and is handed this.
+    pub(crate) fn opened(&self, handed_out: HandedOut) {
+        let mut newest = self.handed_out.lock().unwrap_or_else(PoisonError::into_inner);
+        let number = newest.as_ref().map_or(0, |(before, _)| before + 1);
+        *newest = Some((number, handed_out));
+    }
+}
+
+/// Takes what one loudspeaker sounds out of what one microphone hears.
+pub(super) struct Removal {
+    sounded: Sounded,
+    /// Samples of the microphone per second, and to one that the ear listens to.
+    rate: f64,
+    factor: usize,
+    microphone: StreamClock,
+    loudspeaker: Option<Loudspeaker>,
+    remover: Remover,
+}
+
+struct Loudspeaker {
+    number: u64,
+    rate: f64,
+    clock: StreamClock,
+    tape: Tape,
+    /// The frame that is sounded at the next sample of the ear, and how many frames there are to one of those.
+    place: Option<f64>,
+    step: f64,
+    /// How far the tape is read behind the clocks, frames.
+    behind: f64,
+}
+
+impl Removal {
+    /// For a microphone of so many samples per second, of which the ear takes one of `factor`.
+    pub(super) fn new(sounded: Sounded, rate: f64, factor: usize) -> Self {
+        Self {
+            sounded,
+            rate,
+            factor,
+            microphone: StreamClock::new(rate),
+            loudspeaker: None,
+            remover: Remover::new(rate / factor as f64),
+        }
+    }
+
+    /// Whether the player can be told from what is sounded.
+    pub(super) fn is_known(&self) -> bool {
+        self.remover.is_known()
+    }
+
+    /// What tells the player from what is left of the echo. Until something is known, all is taken as heard.
+    pub(super) fn clear(&self) -> Clear {
+        match self.remover.state() {
+            State::Good => self.remover.clear(),
+            _ => Clear::above(f32::NEG_INFINITY),
+        }
+    }
+
+    /// A block of the microphone comes: what was handed out until then is read, and its place beside the block is found.
+    pub(super) fn see(&mut self, block: Block) {
+        let Some(anchor) = block.anchor else { return };
+        self.microphone.see(anchor);
+        let ear_rate = self.rate / self.factor as f64;
+        let mut newest = self.sounded.handed_out.lock().unwrap_or_else(PoisonError::into_inner);
+        let Some((number, handed_out)) = &mut *newest else { return };
+        if self.loudspeaker.as_ref().is_none_or(|known| known.number != *number) {
+            self.remover = Remover::new(ear_rate);
+            self.loudspeaker = None;
+        }
+        let loudspeaker = self
+            .loudspeaker
+            .get_or_insert_with(|| Loudspeaker::new(*number, handed_out.sample_rate(), ear_rate));
+        loudspeaker.read(handed_out);
+        let Some(at) = self.microphone.time_of(block.start as f64) else { return };
+        if let Some(frame) = loudspeaker.clock.frame_at(at) {
+            let drift_ppm = loudspeaker.clock.drift_ppm() - self.microphone.drift_ppm();
+            loudspeaker.follow((frame, block.len as f64 / self.rate), drift_ppm, ear_rate);
+        }
+    }
+
+    /// Takes what was sounded out of the next sample of the ear.
+    pub(super) fn remove(&mut self, heard: f32) -> f32 {
+        let sounded = self.loudspeaker.as_mut().map_or(0.0, Loudspeaker::next);
+        self.remover.remove(sounded, heard)
+    }
+}
+
+impl Loudspeaker {
+    fn new(number: u64, rate: f64, ear_rate: f64) -> Self {
+        Self {
+            number,
+            rate,
+            clock: StreamClock::new(rate),
+            tape: Tape::new(rate, ear_rate, (KEPT_S * rate) as usize),
+            place: None,
+            step: 0.0,
+            behind: 0.0,
+        }
+    }
+
+    fn read(&mut self, handed_out: &mut HandedOut) {
+        if let Some(anchor) = handed_out.anchor() {
+            self.clock.see(anchor);
+        }
+        let tape = &mut self.tape;
+        handed_out.read(|first, frames| {
+            // What nobody read in time is missing.
+            tape.skip(first.saturating_sub(tape.end()));
+            for x in frames {
+                tape.push(*x);
+            }
+        });
+    }
+
+    /// Follows the clocks, by which `frame` is handed out with the first sample of a block of the microphone that lasts so many
+    /// seconds. The loudspeaker runs by `drift_ppm` millionths faster than the microphone; the ear takes `ear_rate` samples per second.
+    fn follow(&mut self, (frame, lasts_s): (f64, f64), drift_ppm: f64, ear_rate: f64) {
+        let missing = frame + lasts_s * self.rate + self.tape.ahead() - self.tape.end() as f64;
+        if missing > self.behind && missing <= LATEST_S * self.rate {
+            self.behind = missing + SPARE_S * self.rate;
+            self.place = None;
+        }
+        let target = frame - self.behind;
+        let place = self.place.filter(|place| (target - place).abs() <= JUMP_S * self.rate).unwrap_or(target);
+        self.place = Some(place);
+        self.step = (self.rate * (1.0 + drift_ppm * 1e-6) + (target - place) / FOLLOWS_S) / ear_rate;
+    }
+
+    fn next(&mut self) -> f32 {
+        let Some(place) = &mut self.place else { return 0.0 };
+        let sounded = self.tape.at(*place);
+        *place += self.step;
+        sounded
+    }
+}

@@ -1,0 +1,138 @@
+//! The partitioned filter: from a block of what was sounded and what was left to better taps.
+//!
+//! Bin by bin, for partition p with the reference's spectrum X(p), weights W(p) and doubt P(p), the variance of the error of W(p):
+//!
+//! * what is expected to be left: S = ½ Σ |X(p)|² P(p), where ½ is the share of the block in the frame;
+//! * what the player is heard to add: Ψ = max(|E|² − S, the same of late);
+//! * gain: K(p) = P(p) X*(p) / (2 S + 2 Ψ), weights: W(p) ← A (W(p) + K(p) E), cut to the partition's taps;
+//! * doubt: P(p) ← A² (1 − ½ K(p) X(p)) P(p) + (1 − A²) |W(p)|².
+
+use crate::transform::Transform;
+use rustfft::num_complex::Complex;
+
+/// How much of the weights stays from block to block, A: a room changes by so little in 64 ms that doubt settles 32 dB below them.
+const STAYS: f32 = 0.9997;
+/// Variance of the weights before anything is known: a loudspeaker that is heard as loud as it was ordered. Ten times more or less
+/// costs 2 to 7 dB in the first five seconds and nothing later.
+const UNKNOWN: f32 = 4.0;
+/// How much later partitions are known to be weaker, from the first to the last, nepers of power: a room of 0.6 s.
+const FADES: f32 = 3.0;
+/// How much of what the player added before is still expected, per block.
+const LINGERS: f32 = 0.6;
+/// More than so many times what is expected to be left is the player's: what is left varies as noise does, which is that much in one
+/// bin of ten million, but the filter is surer of itself than it should be. At 8, bins that were learnt wrong stay so for long; at 30,
+/// a player in unison is half learnt before he is noticed.
+const PLAYER: f32 = 16.0;
+
+/// The filter and how far it can be trusted.
+#[derive(Clone, Debug)]
+pub(crate) struct Kalman {
+    block: usize,
+    bins: usize,
+    parts: usize,
+    transform: Transform,
+    /// Spectra of the reference, one for each partition; that of the newest frame stands at `newest`.
+    spectra: Vec<Complex<f32>>,
+    newest: usize,
+    weights: Vec<Complex<f32>>,
+    doubt: Vec<f32>,
+    near: Vec<f32>,
+    error: Vec<Complex<f32>>,
+    expected: Vec<f32>,
+    taps: Vec<f32>,
+    /// Whether the filter may tell the player by how much is left.
+    is_settled: bool,
+}
+
+impl Kalman {
+    /// A filter of `parts` partitions of `block` taps.
+    pub(crate) fn new(block: usize, parts: usize) -> Self {
+        let bins = block + 1;
+        let mut new = Self {
+            block,
+            bins,
+            parts,
+            transform: Transform::new(2 * block),
+            spectra: vec![Complex::default(); parts * bins],
+            newest: 0,
+            weights: vec![Complex::default(); parts * bins],
+            doubt: vec![0.0; parts * bins],
+            near: vec![0.0; bins],
+            error: vec![Complex::default(); bins],
+            expected: vec![0.0; bins],
+            taps: vec![0.0; block],
+            is_settled: false,
+        };
+        new.forget();
+        new
+    }
+
+    /// Forgets what was sounded before.
+    pub(crate) fn pause(&mut self) {
+        self.spectra.fill(Complex::default());
+    }
+
+    /// Forgets what was learnt: another way is in force.
+    pub(crate) fn forget(&mut self) {
+        self.weights.fill(Complex::default());
+        self.near.fill(0.0);
+        for (p, part) in self.doubt.chunks_mut(self.bins).enumerate() {
+            part.fill(UNKNOWN * (-FADES * p as f32 / self.parts as f32).exp());
+        }
+    }
+
+    /// Whether the filter is so good that what it does not expect is the player's. Before, it may be its own fault: a filter that is
+    /// surer of itself than it should be would never learn.
+    pub(crate) fn settle(&mut self, is_settled: bool) {
+        self.is_settled = is_settled;
+    }
+
+    /// Learns from `reference`, the newest two blocks that were sounded, and `left`, what was left of the newest block. Hands the
+    /// taps of each partition to `tell`.
+    pub(crate) fn learn(&mut self, reference: &[f32], left: &[f32], mut tell: impl FnMut(usize, &[f32])) {
+        self.newest = (self.newest + self.parts - 1) % self.parts;
+        let place = self.newest * self.bins;
+        self.transform.spectrum(0, reference, &mut self.spectra[place..place + self.bins]);
+        self.transform.spectrum(self.block, left, &mut self.error);
+        self.expect();
+        for p in 0..self.parts {
+            self.correct(p);
+            let weights = &mut self.weights[p * self.bins..][..self.bins];
+            self.transform.samples(weights, &mut self.taps);
+            self.transform.spectrum(0, &self.taps, weights);
+            tell(p, &self.taps);
+        }
+    }
+
+    /// What is expected to be left, and what the player adds.
+    fn expect(&mut self) {
+        self.expected.fill(0.0);
+        for p in 0..self.parts {
+            let x = &self.spectra[(self.newest + p) % self.parts * self.bins..][..self.bins];
+            for ((sum, x), doubt) in self.expected.iter_mut().zip(x).zip(&self.doubt[p * self.bins..]) {
+                *sum += 0.5 * x.norm_sqr() * doubt;
+            }
+        }
+        for ((near, error), expected) in self.near.iter_mut().zip(&self.error).zip(&self.expected) {
+            let now = (error.norm_sqr() - expected).max(0.0);
+            *near = now.max(LINGERS * *near + (1.0 - LINGERS) * now);
+        }
+    }
+
+    /// Corrects one partition.
+    fn correct(&mut self, p: usize) {
+        let x = &self.spectra[(self.newest + p) % self.parts * self.bins..][..self.bins];
+        let weights = &mut self.weights[p * self.bins..][..self.bins];
+        let doubt = &mut self.doubt[p * self.bins..][..self.bins];
+        for k in 0..self.bins {
+            let (error, expected) = (self.error[k], self.expected[k]);
+            if self.is_settled && error.norm_sqr() > PLAYER * expected {
+                continue;
+            }
+            let gain = doubt[k] / (2.0 * (expected + self.near[k])).max(f32::MIN_POSITIVE);
+            weights[k] = (weights[k] + x[k].conj() * error * gain) * STAYS;
+            doubt[k] = STAYS * STAYS * (1.0 - 0.5 * gain * x[k].norm_sqr()).max(0.0) * doubt[k]
+                + (1.0 - STAYS * STAYS) * weights[k].norm_sqr();
+        }
+    }
+}

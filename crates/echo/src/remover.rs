@@ -1,0 +1,234 @@
+//! The way of one sample.
+
+use crate::clear::Clear;
+use crate::history::History;
+use crate::kalman::Kalman;
+use crate::left::{GOOD_DB, Left};
+
+/// Length of the filter, seconds: the echo of a room with a reverberation time of 0.6 s has sunk by 30 dB where it ends.
+const FILTER_S: f64 = 0.350;
+/// Length of a block, seconds; of samples a power of two as near as can be. Blocks of half that cost 4 to 7 dB in rooms of 0.6 s,
+/// because a reed then covers twice the bins.
+const BLOCK_S: f64 = 0.064;
+/// What is left has to be this far below before what the filter does not expect is the player, decibels.
+const SETTLED_DB: f32 = -20.0;
+/// The estimate is applied while it takes more out than it brings in, with room between the two ends, decibels.
+const APPLIES_DB: f32 = -6.0;
+const HARMS_DB: f32 = -2.0;
+/// Until removal is good, it is not applied after a block that it would have made louder by more than this, as a ratio of powers: what
+/// player and echo have in common by chance changes the sum by less. A good one makes it louder where player and echo beat.
+const LOUDER: f32 = 1.12;
+/// So many blocks in which what is sounded changes have to be predicted well before that is believed of all that may come: a band makes
+/// them within five seconds, and a reference tone has two or three.
+const CONFIRMED: u32 = 12;
+/// Nothing comes back if so much was sounded and the estimate never took anything out, seconds; where something does, it is taken out
+/// within one.
+const ABSENT_S: f64 = 4.0;
+/// How long the application takes to begin or end, seconds.
+const FADE_S: f64 = 0.030;
+/// Over how long the power of the echo is taken, and how long its peaks are remembered, seconds: as long as the ear takes a level,
+/// and as the ear's windows reach back.
+const POWER_S: f64 = 0.010;
+const PEAK_S: f64 = 0.050;
+/// What is heard has to be so much louder than what is left of the echo by the median of its bins, decibels. The sum is louder by 5
+/// dB, and varies by as much: of 8 dB more than one false note a minute is heard in rests, of 12 dB none in three minutes.
+const CLEAR_DB: f32 = 12.0;
+/// Products that are summed side by side.
+const LANES: usize = 8;
+
+/// How removal stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// Nothing that was sounded can be heard any more.
+    Silent,
+    /// What is heard may be the echo as well as the player.
+    Learning,
+    /// The player can be told from what is left of the echo, by how loud it is.
+    Good,
+    /// What is sounded does not come back: the player wears headphones.
+    Absent,
+}
+
+/// Takes what a loudspeaker sounds out of what a microphone hears, sample by sample and without delay. Allocates nothing after
+/// `new`.
+#[derive(Clone, Debug)]
+pub struct Remover {
+    block: usize,
+    /// Last tap first, as the samples lie.
+    filter: Vec<f32>,
+    sounded: History,
+    output: Vec<f32>,
+    echo: Vec<f32>,
+    filled: usize,
+    kalman: Kalman,
+    left: Left,
+    /// Samples since anything was sounded.
+    silent_for: usize,
+    /// The share of the estimate that is taken out, where that goes, and by how much in a sample.
+    share: f32,
+    applies: bool,
+    step: f32,
+    /// Whether removal was good since it began to learn.
+    was_good: bool,
+    /// Blocks of sound of which nothing was taken out, and how many of them tell that nothing comes back.
+    in_vain: u32,
+    absent: u32,
+    power: f32,
+    peak: f32,
+    /// How much of a new sample counts for `power`, and how much stays of `peak`.
+    newest: f32,
+    stays: f32,
+}
+
+impl Remover {
+    /// For a microphone of so many samples per second, about 16 000: the rate at which the ear listens.
+    pub fn new(rate: f64) -> Self {
+        let block = 1 << (BLOCK_S * rate).log2().round() as u32;
+        let parts = (FILTER_S * rate / f64::from(block)).round().max(1.0) as usize;
+        let block = block as usize;
+        Self {
+            block,
+            filter: vec![0.0; parts * block],
+            sounded: History::new((parts * block).max(2 * block)),
+            output: vec![0.0; block],
+            echo: vec![0.0; block],
+            filled: 0,
+            kalman: Kalman::new(block, parts),
+            left: Left::new(block),
+            silent_for: usize::MAX,
+            share: 0.0,
+            applies: false,
+            step: (1.0 / (FADE_S * rate)) as f32,
+            was_good: false,
+            in_vain: 0,
+            absent: (ABSENT_S * rate / block as f64) as u32,
+            power: 0.0,
+            peak: 0.0,
+            newest: (1.0 - (-1.0 / (POWER_S * rate)).exp()) as f32,
+            stays: (-1.0 / (PEAK_S * rate)).exp() as f32,
+        }
+    }
+
+    /// Takes the next sample that was `heard`, and what was `sounded` at its moment or up to a quarter of a second later than its
+    /// moment; gives what is left of it. All that does not sound is zero, exactly.
+    pub fn remove(&mut self, sounded: f32, heard: f32) -> f32 {
+        let sounded = if sounded.is_finite() { sounded } else { 0.0 };
+        if sounded != 0.0 {
+            self.silent_for = 0;
+        } else if self.is_silent() {
+            return heard;
+        } else {
+            self.silent_for += 1;
+            if self.is_silent() {
+                self.pause();
+                return heard;
+            }
+        }
+        self.sounded.push(sounded);
+        let echo = dot(&self.filter, self.sounded.last(self.filter.len()));
+        self.power += self.newest * (echo * echo - self.power);
+        self.peak = self.power.max(self.stays * self.peak);
+        self.output[self.filled] = if heard.is_finite() { heard - echo } else { 0.0 };
+        self.echo[self.filled] = echo;
+        self.filled += 1;
+        if self.filled == self.block {
+            self.filled = 0;
+            self.learn();
+        }
+        let goal = if self.applies { 1.0 } else { 0.0 };
+        self.share += (goal - self.share).clamp(-self.step, self.step);
+        heard - self.share * echo
+    }
+
+    /// Whether nothing that was sounded can be heard any more, as far as the filter reaches.
+    fn is_silent(&self) -> bool {
+        self.silent_for > self.filter.len() + self.block
+    }
+
+    /// What is left of the echo against the echo, decibels: about 0 until something is known, −25 where removal is good.
+    pub fn left_db(&self) -> f32 {
+        self.left.db()
+    }
+
+    /// Whether the player can be told from what was or will be sounded: removal is good, and was for tones that had not sounded just
+    /// before, or nothing comes back.
+    pub fn is_known(&self) -> bool {
+        self.is_good() && self.left.confirmed() >= CONFIRMED || self.in_vain >= self.absent
+    }
+
+    /// How removal stands.
+    pub fn state(&self) -> State {
+        if self.is_silent() {
+            State::Silent
+        } else if self.is_good() {
+            State::Good
+        } else if self.in_vain >= self.absent {
+            State::Absent
+        } else {
+            State::Learning
+        }
+    }
+
+    /// What tells the player from what is left of the echo, for what was heard last.
+    pub fn clear(&self) -> Clear {
+        Clear::above(match self.state() {
+            State::Silent | State::Absent => f32::NEG_INFINITY,
+            State::Learning => f32::INFINITY,
+            State::Good => {
+                10.0 * (2.0 * self.peak).max(f32::MIN_POSITIVE).log10() + self.left.db() + CLEAR_DB
+            }
+        })
+    }
+
+    /// Whether removal works well enough to tell the player from what is left.
+    fn is_good(&self) -> bool {
+        self.left.db() <= GOOD_DB
+    }
+
+    /// Forgets what was sounded, not what was learnt.
+    fn pause(&mut self) {
+        self.kalman.pause();
+        self.sounded.clear();
+        self.filled = 0;
+        (self.power, self.peak) = (0.0, 0.0);
+    }
+
+    fn learn(&mut self) {
+        self.left.compare(&self.output, &self.echo);
+        // What was good and is so no longer is another way: a microphone that was moved, a knob that was turned. To learn it from
+        // nothing is quicker than to unlearn what is not so any more.
+        if self.was_good && !self.is_good() {
+            self.kalman.forget();
+            self.left.forget();
+            self.filter.fill(0.0);
+        }
+        self.was_good = self.is_good();
+        let takes_out = self.left.db() < HARMS_DB;
+        self.in_vain = if takes_out { 0 } else { self.in_vain.saturating_add(1) };
+        let left_db = self.left.db();
+        let power = |samples: &mut dyn Iterator<Item = f32>| samples.map(|x| x * x).sum::<f32>();
+        let output = power(&mut self.output.iter().copied());
+        let heard = power(&mut self.output.iter().zip(&self.echo).map(|(output, echo)| output + echo));
+        let takes_out = left_db < if self.applies { HARMS_DB } else { APPLIES_DB };
+        self.applies = takes_out && (self.is_good() || output < LOUDER * heard);
+        self.kalman.settle(left_db <= SETTLED_DB);
+        let (filter, block) = (&mut self.filter, self.block);
+        self.kalman.learn(self.sounded.last(2 * block), &self.output, |part, taps| {
+            let latest = filter.len() - part * block;
+            for (place, tap) in filter[latest - block..latest].iter_mut().rev().zip(taps) {
+                *place = *tap;
+            }
+        });
+    }
+}
+
+/// Inner product of whole lanes, with running sums that the compiler keeps in vector registers.
+fn dot(a: &[f32], b: &[f32]) -> f32 {
+    let mut sums = [0.0_f32; LANES];
+    for (x, y) in a.as_chunks::<LANES>().0.iter().zip(b.as_chunks::<LANES>().0) {
+        for i in 0..LANES {
+            sums[i] += x[i] * y[i];
+        }
+    }
+    sums.iter().sum()
+}

@@ -1,0 +1,46 @@
+//! What a player plays over the band, and the truth of it.
+
+use crate::place::RATE;
+use layout::{Harp, HarpKey, Technique, Way};
+use oorandom::Rand64;
+use synth::{Gesture, Played, SimulatedPlayer};
+
+pub(crate) struct Playing {
+    pub(crate) harp: Harp,
+    pub(crate) samples: Vec<f32>,
+    pub(crate) played: Vec<Played>,
+}
+
+impl Playing {
+    pub(crate) fn sounds(&self, n: usize) -> bool {
+        let after = self.played.partition_point(|played| played.began <= n as u64);
+        after > 0 && (n as u64) < self.played[after - 1].released
+    }
+}
+
+/// Notes of eighths to halves at 100 beats a minute with rests, three fifths of the time.
+pub(crate) fn playing(seed: u64, seconds: f64) -> Playing {
+    let mut random = Rand64::new(u128::from(seed) + 77);
+    let harp = Harp::richter("D".parse::<HarpKey>().unwrap());
+    let ways: Vec<Way> = harp.ways().filter(|way| !matches!(way.technique, Technique::Overbend)).collect();
+    let mut player = SimulatedPlayer::new(&harp, RATE, seed);
+    let eighth_s = 0.3;
+    // Two bars of the band: the way is learnt meanwhile.
+    let mut at_s = 4.8;
+    let mut played = Vec::new();
+    while at_s < seconds - 3.0 {
+        let way = ways[random.rand_range(0..ways.len() as u64) as usize];
+        let eighths = [1.0, 1.0, 2.0, 2.0, 4.0][random.rand_range(0..5) as usize];
+        let gesture = Gesture::new(way)
+            .seconds(eighths * eighth_s * 0.85 - 0.04)
+            .level(-18.0 + 6.0 * (random.rand_float() - 0.5));
+        played.push(player.play_at(&gesture, at_s * RATE).unwrap());
+        at_s += eighths * eighth_s;
+        if random.rand_float() < 0.3 {
+            at_s += [2.0, 4.0, 6.0][random.rand_range(0..3) as usize] * eighth_s;
+        }
+    }
+    let mut samples = vec![0.0; (seconds * RATE) as usize];
+    player.fill(&mut samples);
+    Playing { harp, samples, played }
+}
