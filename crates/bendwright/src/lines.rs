@@ -45,6 +45,9 @@ pub(crate) fn run(
         tones: Tones::new(),
         changed: false,
     });
+    if let Some(beat) = &beat {
+        pipeline = pipeline.without(beat.tones.sounded());
+    }
     let mut lines = Lines { report, tab: setup.tab.clone(), position, beat };
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
     let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
