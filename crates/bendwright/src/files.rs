@@ -154,7 +154,7 @@ pub(crate) fn write(file: &Path, bytes: &[u8]) -> io::Result<()> {
 /// The same for what is too large to be held as a whole: `fill` writes it into the new file.
 ///
 /// # Errors
-/// As [`write`], and what `fill` says.
+/// As [`write()`], and what `fill` says.
 pub(crate) fn write_by(file: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
     let target = match fs::canonicalize(file) {
         Ok(target) => target,
