@@ -38,7 +38,6 @@
 //!   as its echo.
 
 mod clear;
-mod history;
 mod kalman;
 mod left;
 mod remover;

@@ -1,9 +1,9 @@
 //! The way of one sample.
 
 use crate::clear::Clear;
-use crate::history::History;
 use crate::kalman::Kalman;
 use crate::left::{GOOD_DB, Left};
+use pitch::History;
 
 /// Length of the filter, seconds: the echo of a room with a reverberation time of 0.6 s has sunk by 30 dB where it ends.
 const FILTER_S: f64 = 0.350;
@@ -188,7 +188,7 @@ impl Remover {
     /// Forgets what was sounded, not what was learnt.
     fn pause(&mut self) {
         self.kalman.pause();
-        self.sounded.clear();
+        self.sounded.reset();
         self.filled = 0;
         (self.power, self.peak) = (0.0, 0.0);
     }

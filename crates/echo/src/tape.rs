@@ -1,6 +1,6 @@
 //! What was sounded, readable between its samples.
 
-use crate::history::History;
+use pitch::History;
 use std::f64::consts::PI;
 
 /// Zero crossings of the sinc to either side, of the slower rate.

@@ -2,7 +2,7 @@
 
 /// Keeps at least the last `keep` samples contiguous, without ever allocating after it is made.
 #[derive(Clone, Debug)]
-pub(crate) struct History {
+pub struct History {
     buffer: Vec<f32>,
     keep: usize,
     end: usize,
@@ -10,12 +10,12 @@ pub(crate) struct History {
 
 impl History {
     /// A history of `keep` samples of silence.
-    pub(crate) fn new(keep: usize) -> Self {
+    pub fn new(keep: usize) -> Self {
         Self { buffer: vec![0.0; 4 * keep], keep, end: keep }
     }
 
     /// Adds the newest sample.
-    pub(crate) fn push(&mut self, sample: f32) {
+    pub fn push(&mut self, sample: f32) {
         if self.end == self.buffer.len() {
             self.buffer.copy_within(self.end - self.keep.., 0);
             self.end = self.keep;
@@ -25,12 +25,17 @@ impl History {
     }
 
     /// The last `keep` samples, oldest first.
-    pub(crate) fn all(&self) -> &[f32] {
-        &self.buffer[self.end - self.keep..self.end]
+    pub fn all(&self) -> &[f32] {
+        self.last(self.keep)
+    }
+
+    /// The last `count` samples, oldest first; at most as many as are kept.
+    pub fn last(&self, count: usize) -> &[f32] {
+        &self.buffer[self.end - count.min(self.keep)..self.end]
     }
 
     /// Back to silence.
-    pub(crate) fn reset(&mut self) {
+    pub fn reset(&mut self) {
         self.buffer.fill(0.0);
         self.end = self.keep;
     }

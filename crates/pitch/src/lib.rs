@@ -29,5 +29,6 @@ mod track;
 mod voicing;
 
 pub use ear::Ear;
+pub use history::History;
 pub use reading::Reading;
 pub use settings::{Settings, SettingsError};
