@@ -4,7 +4,7 @@ mod model;
 mod steer;
 
 use super::plan::{Plan, RunPhase, StartAt};
-use super::{Click, Ladder, Rhythm, Tempi, Tempo};
+use super::{Click, Ladder, Over, Rhythm, Tempi, Tempo};
 use crate::beat::{BeatClock, LEAD_S, count_in_beats};
 use crate::{Ending, Event, RunBegan, RunJudged, Timebase};
 use layout::Harp;
@@ -264,6 +264,11 @@ impl Running {
         }
         let bars = from_bar..self.plan.material.bars();
         self.plan.clicking.clicks(&self.rhythm(), self.count_in_beats(), bars)
+    }
+
+    /// The band over which this run goes, if it sounds.
+    pub fn band(&self) -> Option<&Over> {
+        self.plan.band().filter(|_| self.start() == StartAt::CountIn)
     }
 
     /// Whether the bar that is played now goes without a click, so that the player's own time is tried.
