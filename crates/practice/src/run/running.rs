@@ -10,7 +10,7 @@ use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
 use scoring::timed::{
-    AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
+    AskedNote, Beat, Divided, Follower, Masked, MaskedAt, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
 };
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
@@ -52,6 +52,8 @@ pub struct Running {
     shown: u64,
     notes: Notes,
     played: Vec<PlayedAt>,
+    /// Where the player may not have been heard.
+    masked: Masked,
     follower: Follower,
     ladder: Ladder,
     results: Vec<RunJudged>,
@@ -78,6 +80,7 @@ impl Running {
             shown: 0,
             notes: Notes::new(base.rate, COUNTS_S),
             played: Vec::new(),
+            masked: Masked::default(),
             follower: Follower::new(&[], harp, true),
             ladder: Ladder::default(),
             results: Vec::new(),
@@ -148,12 +151,22 @@ impl Running {
         }
     }
 
+    /// Between these samples the player could not be told from what the program sounds.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        self.masked.add(from, until, self.base.rate);
+    }
+
+    fn masked_at(&self) -> MaskedAt {
+        self.masked.seconds(self.zero.unwrap_or_default(), self.base.rate)
+    }
+
     /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
     pub(crate) fn restart(&mut self, base: Timebase) {
         // By the old stream; in the new one nothing has been heard yet.
         let broken_off = self.bar().unwrap_or(0);
         self.base = base;
         self.notes = Notes::new(base.rate, COUNTS_S);
+        self.masked.clear();
         (self.known, self.last_sound) = (0, None);
         match self.phase {
             RunPhase::Playing | RunPhase::CountIn => {
@@ -224,7 +237,7 @@ impl Running {
         let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
         let over_s = over_s.unwrap_or(f64::NEG_INFINITY);
         let path = self.follower.path(now_s.unwrap_or(f64::NEG_INFINITY));
-        let notes = (&self.asked[..], &self.played[..]);
+        let notes = (&self.asked[..], &self.played[..], &self.masked_at());
         so_far(notes, (&path, over_s), (harp, self.tolerance), self.held_against())
     }
 
@@ -381,7 +394,7 @@ impl Running {
             self.take(&note);
         }
         let verdict = RunVerdict::new(
-            (&self.asked, &self.played),
+            (&self.asked, &self.played, &self.masked_at()),
             &self.follower,
             (harp, self.tolerance),
             self.held_against(),
@@ -410,6 +423,9 @@ impl Running {
 
     /// The tempo of the runs to come, after this one.
     fn move_tempo(&mut self, whole: &Whole) {
+        if !whole.is_told() {
+            return;
+        }
         if self.is_timed() {
             self.counted += 1;
             self.ladder.note(self.tempo, whole.clean);
