@@ -7,7 +7,7 @@ use crate::run::{Click, StartAt};
 use crate::{Ending, Event, RunBegan, Timebase};
 use layout::{Harp, Note, Way};
 use pitch::Reading;
-use scoring::timed::{Divided, Notes, PlayedAt};
+use scoring::timed::{Divided, Masked, Notes, PlayedAt};
 use theory::{ScaleMap, for_player};
 
 /// A note counts when it has sounded this long, seconds; shorter ones are slides and slips of the pitch line.
@@ -44,6 +44,8 @@ pub struct Jam {
     divider: Notes,
     /// What was played, in order.
     notes: Vec<JamNote>,
+    /// Where the player may not have been heard, and something else may have been.
+    masked: Masked,
     /// Choruses that were told.
     told: Vec<ChorusOver>,
     whole: Option<Box<JamOver>>,
@@ -57,6 +59,7 @@ impl Jam {
             phase: JamPhase::Waiting,
             divider: Notes::new(base.rate, COUNTS_S),
             notes: Vec::new(),
+            masked: Masked::default(),
             told: Vec::new(),
             whole: None,
         };
@@ -115,11 +118,22 @@ impl Jam {
         note.and_then(|note| self.take(harp, &note)).into_iter().collect()
     }
 
+    /// Between these samples the player could not be told from what the program sounds: of a note that was heard there nothing is
+    /// told, though it may have been told when it ended.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        self.masked.add(from, until, self.beat.base().rate);
+        let masked = self.beat.masked(&self.masked);
+        let from_s = self.beat.seconds_of(from);
+        let notes = self.notes.iter_mut().rev().take_while(|note| note.played.ended_s > from_s);
+        notes.for_each(|note| note.unless(&masked));
+    }
+
     /// Goes on in a new stream, after a [`gap`](Jam::gap): it counts in again, for the bar that was broken off.
     pub(crate) fn restart(&mut self, base: Timebase) {
         let broken_off = self.bar().unwrap_or(0);
         self.beat.restart(base);
         self.divider = Notes::new(base.rate, COUNTS_S);
+        self.masked.clear();
         if self.goes_on() {
             self.take_up(broken_off);
             self.wait_for(broken_off);
@@ -185,7 +199,8 @@ impl Jam {
         if !(earliest_s..end_s).contains(&played.onset_s) || harp.ways_to(played.note).is_empty() {
             return None;
         }
-        let note = Ground::new(&self.plan, harp).tell(played);
+        let mut note = Ground::new(&self.plan, harp).tell(played);
+        note.unless(&self.beat.masked(&self.masked));
         self.notes.push(note.clone());
         Some(Event::JamNote(Box::new(note)))
     }
@@ -215,7 +230,7 @@ impl Jam {
             let from = self.told.len() * self.plan.form.bars();
             let over = ChorusOver {
                 number: self.told.len() as u32 + 1,
-                tally: Tally::of(&ground, &self.notes, (from, bar as f64)),
+                tally: Tally::of(&ground, (&self.notes, &self.beat.masked(&self.masked)), (from, bar as f64)),
             };
             self.told.push(over.clone());
             events.push(Event::ChorusOver(Box::new(over)));
@@ -235,7 +250,7 @@ impl Jam {
             harp: harp.clone(),
             ended: self.beat.moment(),
             choruses: self.told.len() as u32,
-            tally: Tally::of(&ground, &self.notes, (0, until)),
+            tally: Tally::of(&ground, (&self.notes, &self.beat.masked(&self.masked)), (0, until)),
             unused: self.unused(harp, &ground),
             plan: self.plan.clone(),
         };

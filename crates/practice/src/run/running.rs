@@ -11,7 +11,7 @@ use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
 use scoring::timed::{
-    AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
+    AskedNote, Beat, Divided, Follower, Masked, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
 };
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
@@ -44,6 +44,8 @@ pub struct Running {
     shown: u64,
     notes: Notes,
     played: Vec<PlayedAt>,
+    /// Where the player may not have been heard.
+    masked: Masked,
     follower: Follower,
     ladder: Ladder,
     results: Vec<RunJudged>,
@@ -67,6 +69,7 @@ impl Running {
             shown: 0,
             notes: Notes::new(base.rate, COUNTS_S),
             played: Vec::new(),
+            masked: Masked::default(),
             follower: Follower::new(&[], harp, true),
             ladder: Ladder::default(),
             results: Vec::new(),
@@ -138,6 +141,11 @@ impl Running {
         }
     }
 
+    /// Between these samples the player could not be told from what the program sounds.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        self.masked.add(from, until, self.beat.base().rate);
+    }
+
     /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
     pub(crate) fn restart(&mut self, base: Timebase) {
         // By the old stream; in the new one nothing has been heard yet.
@@ -145,6 +153,7 @@ impl Running {
         let had_beat = self.beat.zero().is_some();
         self.beat.restart(base);
         self.notes = Notes::new(base.rate, COUNTS_S);
+        self.masked.clear();
         self.last_sound = None;
         match self.phase {
             RunPhase::Playing | RunPhase::CountIn => {
@@ -209,7 +218,7 @@ impl Running {
         let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
         let over_s = over_s.unwrap_or(f64::NEG_INFINITY);
         let path = self.follower.path(now_s.unwrap_or(f64::NEG_INFINITY));
-        let notes = (&self.asked[..], &self.played[..]);
+        let notes = (&self.asked[..], &self.played[..], &self.beat.masked(&self.masked));
         so_far(notes, (&path, over_s), (harp, self.tolerance), self.held_against())
     }
 
@@ -358,7 +367,7 @@ impl Running {
             self.take(&note);
         }
         let verdict = RunVerdict::new(
-            (&self.asked, &self.played),
+            (&self.asked, &self.played, &self.beat.masked(&self.masked)),
             &self.follower,
             (harp, self.tolerance),
             self.held_against(),
@@ -387,6 +396,9 @@ impl Running {
 
     /// The tempo of the runs to come, after this one.
     fn move_tempo(&mut self, whole: &Whole) {
+        if !whole.is_told() {
+            return;
+        }
         if self.is_timed() {
             self.counted += 1;
             self.ladder.note(self.tempo, whole.clean);
