@@ -94,6 +94,7 @@ impl Player {
             began: moment,
             ended: moment,
             verdict: Verdict { outcome, figures: Some(figures), between: None },
+            clean: None,
             trace: Trace { tenths: vec![Some(cents_off as i16); 80] },
         }))
     }

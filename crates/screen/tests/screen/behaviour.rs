@@ -19,7 +19,7 @@ fn a_stranger_reaches_a_judged_bend_with_one_key() {
     let mut stage = Stage::new(colour());
     let Some(Action::StartDrill(name)) = stage.press_code(KeyCode::Enter) else { panic!("no drill started") };
     let drill = drill(&name, stage.harp());
-    let first = drill.items[0].notes[0];
+    let first = drill.items[0].notes()[0];
     stage.start(drill);
     stage.rest(1.0);
     let hz = stage.harp().hz(first.way).unwrap();
