@@ -2,11 +2,13 @@
 //!
 //! Both come from the same [`Line`], so that neither can say what the other does not know.
 
+mod ear;
 mod jam;
 mod timed;
 
 use crate::args::Output;
 use crate::failure::Failure;
+pub(crate) use ear::EarLine;
 pub(crate) use jam::JamLine;
 use layout::{Harp, TabStyle};
 use practice::{Asked, Drill, Moment, Played, ReedSet, ReedVoice, Session, Tried};
@@ -62,6 +64,8 @@ pub(crate) enum Line {
     Timed(Box<TimedLine>),
     /// Something of free playing over a form.
     Jam(Box<JamLine>),
+    /// Something of questions by ear.
+    Ear(Box<EarLine>),
     /// Something about the sound or the settings.
     Notice { message: String },
     /// The end.
@@ -266,6 +270,7 @@ impl Line {
             }
             Self::Timed(line) => line.sentence(),
             Self::Jam(line) => line.sentence(),
+            Self::Ear(line) => line.sentence(),
             Self::Notice { message } => format!("notice: {message}"),
             Self::Summary { tries, landed, median_cents, next, complete } => {
                 let end = if *complete { "done" } else { "ended before the last item" };

@@ -1,5 +1,6 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
+use crate::ear::{Answered, EarPlan, Posed, Sounds};
 use crate::jam::{ChorusOver, JamNote, JamOver, JamPlan};
 use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
@@ -154,6 +155,8 @@ pub enum Started {
     Run(Box<Plan>),
     /// Free playing over a form.
     Jam(Box<JamPlan>),
+    /// Questions by ear.
+    Ear(Box<EarPlan>),
 }
 
 /// How an exercise ended.
@@ -204,6 +207,14 @@ pub enum Event {
     ChorusOver(Box<ChorusOver>),
     /// A jam is over, or was left.
     JamOver(Box<JamOver>),
+    /// A question by ear is posed: what of it may be known.
+    Posed(Box<Posed>),
+    /// It begins to be sounded.
+    EarSounds(Box<Sounds>),
+    /// What is sounded of it ends now.
+    EarSilent,
+    /// A question by ear was answered or passed: what was asked, and what came of it.
+    Answered(Box<Answered>),
     /// The exercise is over.
     Ended(Ending),
 }

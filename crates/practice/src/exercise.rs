@@ -1,5 +1,6 @@
 //! What the player does now, without a screen.
 
+use crate::ear::{ByEar, EarPhase, EarPlan};
 use crate::jam::{Jam, JamPhase, JamPlan};
 use crate::moment::{Clock, Step};
 use crate::run::{Plan, RunPhase, Running};
@@ -9,7 +10,7 @@ use oorandom::Rand32;
 use pitch::{Reading, reeds};
 use scoring::{Judge, Tolerance};
 
-/// One practice of one thing: a drill, free playing, runs in time, a jam, or the rest between two of them, with the harp in the hand.
+/// One practice of one thing: a drill, free playing, runs in time, a jam, questions by ear, or the rest between two of them, with the harp in the hand.
 ///
 /// It is fed with readings, reeds that sound together, gaps, restarts of the stream and the player's orders, and answers
 /// with [`Event`]s in their order. Screens, lines of text and tests show what it says and keep nothing of it themselves;
@@ -46,6 +47,7 @@ enum Kind {
     Free(Box<Free>),
     Run(Box<Running>),
     Jam(Box<Jam>),
+    Ear(Box<ByEar>),
 }
 
 /// What the player wants.
@@ -59,6 +61,10 @@ pub enum Order {
     Run(Box<Plan>),
     /// Play freely over this form.
     Jam(Box<JamPlan>),
+    /// Ask this by ear.
+    Ear(Box<EarPlan>),
+    /// There is nothing on which a question by ear could be sounded. What has to sound is paused; what can be named is named.
+    CannotSound,
     /// Before the run that goes on, or the next one, play to the player what it asks for. What is played is heard by nobody else:
     /// whoever has a loudspeaker sounds it.
     Model,
@@ -113,6 +119,7 @@ impl Exercise {
             Kind::Free(free) => events.extend(free.hear(&self.harp, reading)),
             Kind::Run(running) => events.extend(running.hear(&self.harp, reading)),
             Kind::Jam(jam) => events.extend(jam.hear(&self.harp, reading)),
+            Kind::Ear(ear) => events.extend(ear.hear(&self.harp, reading)),
         }
         events
     }
@@ -121,7 +128,7 @@ impl Exercise {
     pub fn hear_reeds(&mut self, sounding: &reeds::Sounding) -> Vec<Event> {
         match &mut self.kind {
             Kind::Free(free) => free.hear_reeds(&self.harp, sounding),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => Vec::new(),
+            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) | Kind::Ear(_) => Vec::new(),
         }
     }
 
@@ -136,6 +143,7 @@ impl Exercise {
                 Vec::new()
             }
             Kind::Jam(jam) => jam.gap(&self.harp),
+            Kind::Ear(ear) => ear.gap(&self.harp),
         }
     }
 
@@ -151,6 +159,7 @@ impl Exercise {
             Kind::Free(free) => free.restart(self.clock.base),
             Kind::Run(running) => running.restart(self.clock.base),
             Kind::Jam(jam) => jam.restart(self.clock.base),
+            Kind::Ear(ear) => ear.restart(self.clock.base),
         }
         events
     }
@@ -187,15 +196,16 @@ impl Exercise {
                 self.kind = Kind::Jam(Box::new(Jam::new(*plan, self.clock.base)));
                 events
             }
+            Order::Ear(plan) => self.ask_by_ear(*plan),
             Order::Model => match &mut self.kind {
                 Kind::Run(running) => running.play_model(&self.harp),
-                Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
+                Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) | Kind::Ear(_) => Vec::new(),
             },
             Order::TakeDelay(delay_s) => {
                 match &mut self.kind {
                     Kind::Run(running) => running.take_delay(delay_s),
                     Kind::Jam(jam) => jam.take_delay(delay_s),
-                    Kind::Rest | Kind::Drill(_) | Kind::Free(_) => {}
+                    Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Ear(_) => {}
                 }
                 Vec::new()
             }
@@ -208,6 +218,10 @@ impl Exercise {
                         running.take_tolerance(tolerance);
                         Vec::new()
                     }
+                    Kind::Ear(ear) => {
+                        ear.take_tolerance(tolerance);
+                        Vec::new()
+                    }
                     Kind::Rest | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
                 }
             }
@@ -217,7 +231,7 @@ impl Exercise {
                 self.kind = Kind::Rest;
                 events
             }
-            Order::Pause | Order::Again | Order::Next => self.steer(&order),
+            Order::Pause | Order::Again | Order::Next | Order::CannotSound => self.steer(&order),
         }
     }
 
@@ -235,7 +249,7 @@ impl Exercise {
     pub fn session(&self) -> Option<&Session> {
         match &self.kind {
             Kind::Drill(session) => Some(session),
-            Kind::Rest | Kind::Free(_) | Kind::Run(_) | Kind::Jam(_) => None,
+            Kind::Rest | Kind::Free(_) | Kind::Run(_) | Kind::Jam(_) | Kind::Ear(_) => None,
         }
     }
 
@@ -243,7 +257,7 @@ impl Exercise {
     pub fn free(&self) -> Option<&Free> {
         match &self.kind {
             Kind::Free(free) => Some(free),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => None,
+            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) | Kind::Ear(_) => None,
         }
     }
 
@@ -251,7 +265,7 @@ impl Exercise {
     pub fn running(&self) -> Option<&Running> {
         match &self.kind {
             Kind::Run(running) => Some(running),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => None,
+            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) | Kind::Ear(_) => None,
         }
     }
 
@@ -259,7 +273,15 @@ impl Exercise {
     pub fn jam(&self) -> Option<&Jam> {
         match &self.kind {
             Kind::Jam(jam) => Some(jam),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Run(_) => None,
+            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Run(_) | Kind::Ear(_) => None,
+        }
+    }
+
+    /// The questions by ear that are asked, or those that were left or done last.
+    pub fn by_ear(&self) -> Option<&ByEar> {
+        match &self.kind {
+            Kind::Ear(ear) => Some(ear),
+            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Run(_) | Kind::Jam(_) => None,
         }
     }
 
@@ -271,6 +293,7 @@ impl Exercise {
             Kind::Free(_) => true,
             Kind::Run(running) => !matches!(running.phase(), RunPhase::Done | RunPhase::Left),
             Kind::Jam(jam) => !matches!(jam.phase(), JamPhase::Done | JamPhase::Left),
+            Kind::Ear(ear) => !matches!(ear.phase(), EarPhase::Done | EarPhase::Left),
         }
     }
 
@@ -297,6 +320,15 @@ impl Exercise {
         order
     }
 
+    fn ask_by_ear(&mut self, plan: EarPlan) -> Vec<Event> {
+        let mut events = self.leave();
+        events.push(Event::Started(Started::Ear(Box::new(plan.clone()))));
+        let (ear, posed) = ByEar::new(plan, &self.harp, (self.tolerance, self.clock.base));
+        self.kind = Kind::Ear(Box::new(ear));
+        events.extend(posed);
+        events
+    }
+
     fn take_harp(&mut self, harp: Harp) -> Vec<Event> {
         let mut events = match &mut self.kind {
             Kind::Rest => Vec::new(),
@@ -308,6 +340,7 @@ impl Exercise {
             }
             Kind::Run(running) => running.leave(),
             Kind::Jam(jam) => jam.leave(&self.harp),
+            Kind::Ear(ear) => ear.leave(&self.harp),
         };
         self.harp = harp;
         events.push(Event::TookHarp(Box::new(self.harp.clone())));
@@ -316,6 +349,8 @@ impl Exercise {
 
     fn steer(&mut self, order: &Order) -> Vec<Event> {
         match (&mut self.kind, order) {
+            (Kind::Ear(ear), order) => ear.steer(&self.harp, order),
+            (_, Order::CannotSound) => Vec::new(),
             (Kind::Drill(session), Order::Next) => session.skip(&self.harp),
             (Kind::Drill(session), Order::Again) => session.again(&self.harp),
             (Kind::Drill(session), _) => session.toggle_pause(&self.harp),
@@ -341,6 +376,7 @@ impl Exercise {
             Kind::Drill(session) => session.leave(),
             Kind::Run(running) => running.leave(),
             Kind::Jam(jam) => jam.leave(&self.harp),
+            Kind::Ear(ear) => ear.leave(&self.harp),
             Kind::Free(free) => {
                 let mut events = free.end(&self.harp);
                 self.kind = Kind::Rest;

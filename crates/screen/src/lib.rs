@@ -37,6 +37,7 @@ mod big;
 mod chart;
 mod day_plan;
 mod desk;
+pub mod ear_words;
 pub mod flight;
 mod ghosts;
 mod glyphs;

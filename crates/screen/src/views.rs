@@ -1,6 +1,7 @@
 //! The views. Each is a file of its own: what it draws of a [`Scene`], and what its keys do.
 
 mod drill;
+mod ear;
 pub(crate) mod help;
 mod home;
 mod jam;
@@ -58,6 +59,7 @@ impl View {
             Self::Drill => &drill::DrillPage,
             Self::Run => &run::Run,
             Self::Jam => &jam::JamPage,
+            Self::Ear => &ear::EarPage,
             Self::Listen => &listen::Listen,
             Self::Summary => &summary::Summary,
             Self::Map => &map::Map,
