@@ -10,6 +10,7 @@ mod config;
 #[path = "../support/disk.rs"]
 mod disk;
 mod drill;
+mod ear;
 mod heard;
 mod jam;
 mod journal;

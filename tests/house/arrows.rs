@@ -24,8 +24,12 @@ const ORDER: [&str; 14] = [
 ];
 
 /// What a crate's tests may use of ours beside what the crate itself uses.
-const TESTED_WITH: [(&str, &[&str]); 3] =
-    [("pitch", &["layout", "synth"]), ("echo", &["layout", "scoring", "synth"]), ("practice", &["synth"])];
+const TESTED_WITH: [(&str, &[&str]); 4] = [
+    ("journal", &["theory"]),
+    ("pitch", &["layout", "synth"]),
+    ("echo", &["layout", "scoring", "synth"]),
+    ("practice", &["synth"]),
+];
 
 fn packages() -> Vec<Package> {
     let mut command = MetadataCommand::new();

@@ -1,6 +1,7 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
 mod band;
+mod ear;
 mod jam;
 mod journal;
 
@@ -11,6 +12,7 @@ use std::path::PathBuf;
 use theory::Position;
 
 pub(crate) use band::BandArgs;
+pub(crate) use ear::EarArgs;
 pub(crate) use jam::JamArgs;
 pub(crate) use journal::{JournalArgs, JournalTask};
 
@@ -127,6 +129,8 @@ pub(crate) enum Task {
     Phrase(PhraseArgs),
     /// Play freely over the chords of a form, with a band: what you played, bar by bar, and what it was to the chord under it
     Jam(JamArgs),
+    /// Be asked by ear: answer a call, match a drone, play an interval or a degree, reproduce the depth of a bend
+    Ear(EarArgs),
     /// Play freely and see what sounds: tab, note, cents
     Listen(ListenArgs),
     /// Show where a scale and its chords lie on your harp, and what each note asks of you

@@ -1,5 +1,7 @@
 //! The built-in player: a simulated learner behind the same ring as a microphone, who plays what the drill asks.
 
+mod ear;
+
 use layout::{Breath, Harp, Technique, Way};
 use practice::run::{Running, StartAt};
 use practice::{Event, Exercise, Phase, RunBegan, Started};
@@ -62,7 +64,12 @@ impl Coach {
     pub(crate) fn interrupts(event: &Event) -> bool {
         matches!(
             event,
-            Event::Asked(_) | Event::ChordAsked(_) | Event::Paused | Event::TookHarp(_) | Event::Ended(_)
+            Event::Asked(_)
+                | Event::ChordAsked(_)
+                | Event::Paused
+                | Event::EarSilent
+                | Event::TookHarp(_)
+                | Event::Ended(_)
         )
     }
 
@@ -95,6 +102,8 @@ impl Coach {
                 self.begin_by_itself(0.0, exercise, Running::start);
             }
             Event::ModelBegan(_) => self.hush(),
+            Event::Posed(posed) => self.posed(posed, exercise),
+            Event::EarSounds(sounds) => self.sounds(sounds, exercise),
             Event::RunJudged(_) if exercise.is_on() => {
                 let shown_s = exercise.running().map_or(0.0, Running::shown_s);
                 self.begin_by_itself(shown_s, exercise, |running| running.plan().start);

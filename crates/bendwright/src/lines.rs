@@ -1,21 +1,23 @@
 //! An exercise from sound to lines of text, without a screen.
 
 use crate::clicks::{self, Clicks};
+use crate::ear_sound::EarSound;
 use crate::failure::Failure;
 use crate::keeping::{self, JournalNews, Keeping};
 use crate::model::{ModelSound, without_model};
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
-use crate::report::{ChordLine, JamLine, Line, Report, TimedLine};
+use crate::report::{ChordLine, EarLine, JamLine, Line, Report, TimedLine};
 use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::source::Opened;
 use crate::state::State;
 use crate::tones::{Tones, TonesNews};
 use layout::TabStyle;
+use practice::ear::EarPhase;
 use practice::jam::Jam;
 use practice::{Ending, Event, Exercise, Order, Started};
-use screen::{Notice, words};
+use screen::{Notice, ear_words, words};
 use std::time::{Duration, Instant};
 use theory::Position;
 
@@ -37,18 +39,21 @@ pub(crate) fn run(
     let Opened { mut pipeline, coach } = source;
     let rate = pipeline.sample_rate();
     // A beat is sounded for a microphone only: everything else runs as fast as it can.
-    let is_heard =
-        matches!((&orders[..], &setup.from), ([Order::Run(_) | Order::Jam(_), ..], HearFrom::Mic(_)));
+    let is_heard = matches!(
+        (&orders[..], &setup.from),
+        ([Order::Run(_) | Order::Jam(_) | Order::Ear(_), ..], HearFrom::Mic(_))
+    );
     let beat = is_heard.then(|| Beat {
         clicks: Clicks::new(rate).with_own_band(setup.own_band.clone()),
         model: ModelSound::default(),
+        ear: EarSound::default(),
         tones: Tones::new(),
         changed: false,
     });
     if let Some(beat) = &beat {
         pipeline = pipeline.without(beat.tones.sounded());
     }
-    let mut lines = Lines { report, tab: setup.tab.clone(), position, beat };
+    let mut lines = Lines { report, tab: setup.tab.clone(), position, beat, unsounded: None };
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
     let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
     practising.listen_to(coach, (rate, keeping::by(&setup.from)), &mut lines);
@@ -73,11 +78,18 @@ pub(crate) fn run(
         // Notes can be heard where reeds cannot be told apart.
         lines.report.notice(failure.message().map(str::to_owned));
     }
-    let end = go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), Practising::goes_on);
+    let end = go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), |practising| {
+        // What has to be sounded and cannot be is not waited for.
+        let by_ear = practising.exercise().by_ear();
+        practising.goes_on() && by_ear.is_none_or(|it| it.phase() != EarPhase::Paused)
+    });
     practising.order(Order::Leave, &mut lines);
     lines.report.notice(practising.close_journal());
     lines.report.check()?;
-    end
+    match lines.unsounded {
+        Some(why) => end.and(Err(Failure::world(why))),
+        None => end,
+    }
 }
 
 fn go_through(
@@ -127,12 +139,15 @@ struct Lines {
     tab: TabStyle,
     position: Position,
     beat: Option<Beat>,
+    /// Why what was asked by ear could not be asked.
+    unsounded: Option<String>,
 }
 
 /// The click, and what sounds it.
 struct Beat {
     clicks: Clicks,
     model: ModelSound,
+    ear: EarSound,
     tones: Tones,
     /// Another microphone or loudspeaker is open, and with it perhaps another delay.
     changed: bool,
@@ -143,9 +158,10 @@ impl Lines {
     fn look_at_the_speaker(&mut self, practising: &mut Practising, state: &State) {
         let mut moved = false;
         let Some(beat) = &mut self.beat else { return };
-        let mut amiss = false;
+        let (mut amiss, mut absent) = (false, false);
         while let Some(news) = beat.tones.news() {
             amiss |= matches!(news, TonesNews::Gone(_) | TonesNews::Absent(_));
+            absent |= matches!(news, TonesNews::Absent(_));
             match news {
                 TonesNews::Opened(name) => {
                     beat.clicks.speaker_opened(name);
@@ -164,7 +180,18 @@ impl Lines {
                 TonesNews::Absent(sentence) => self.report.notice(sentence),
             }
         }
-        if std::mem::take(&mut beat.changed) {
+        if absent && let Some(by_ear) = practising.exercise().by_ear() {
+            let plan = by_ear.plan().clone();
+            let why = ear_words::cannot_sound(&plan);
+            if plan.has_to_sound() {
+                self.unsounded = Some(why);
+            } else {
+                self.report.notice(Some(why));
+            }
+            practising.order(Order::CannotSound, self);
+            return;
+        }
+        if std::mem::take(&mut beat.changed) && practising.exercise().by_ear().is_none() {
             let (delay_s, sentence) = beat.clicks.delay(state);
             self.report.notice(sentence.or_else(|| beat.clicks.offer(state)));
             practising.order(Order::TakeDelay(delay_s), self);
@@ -196,6 +223,7 @@ impl Follower for Lines {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
         if let Some(beat) = &mut self.beat {
             beat.model.event(event, exercise, &beat.tones);
+            beat.ear.event(event, exercise, &beat.tones);
             beat.clicks.event(event, exercise, beat.tones.speaker());
         }
         let (harp, tab) = (exercise.harp(), &self.tab);
@@ -211,6 +239,9 @@ impl Follower for Lines {
             Event::Played(played) => Line::note(played, self.position.tonic_name(harp), tab),
             Event::Sounded(set) if set.voices.len() > 1 => Line::together(set, tab),
             Event::Started(Started::Run(plan)) => Line::Timed(Box::new(TimedLine::plan(plan, harp, tab))),
+            Event::Started(Started::Ear(plan)) => Line::Ear(Box::new(EarLine::plan(plan, harp))),
+            Event::Posed(posed) => Line::Ear(Box::new(EarLine::posed(posed, tab))),
+            Event::Answered(answered) => Line::Ear(Box::new(EarLine::answered(answered, tab))),
             Event::Started(Started::Jam(plan)) => Line::Jam(Box::new(JamLine::plan(plan, harp))),
             Event::JamNote(_) | Event::ChorusOver(_) | Event::JamOver(_) => {
                 return self.jam(event, exercise);
@@ -229,9 +260,12 @@ impl Follower for Lines {
                     clean_tempo: running.ladder().clean_bpm(),
                     complete: *ending == Ending::Done,
                 })),
-                (None, None) => match exercise.chords() {
-                    Some(chords) => chord(ChordLine::summary(chords, *ending == Ending::Done, tab)),
-                    None => return,
+                (None, None) => match (exercise.chords(), exercise.by_ear()) {
+                    (Some(chords), _) => chord(ChordLine::summary(chords, *ending == Ending::Done, tab)),
+                    (None, Some(by_ear)) => {
+                        Line::Ear(Box::new(EarLine::end(by_ear, *ending == Ending::Done)))
+                    }
+                    (None, None) => return,
                 },
             },
             Event::Sounded(_)
@@ -239,6 +273,8 @@ impl Follower for Lines {
             | Event::Began(_)
             | Event::ModelOver
             | Event::RunBegan(_)
+            | Event::EarSounds(_)
+            | Event::EarSilent
             | Event::Paused
             | Event::TookHarp(_) => return,
         };

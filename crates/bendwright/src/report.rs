@@ -3,6 +3,7 @@
 //! Both come from the same [`Line`], so that neither can say what the other does not know.
 
 mod chords;
+mod ear;
 mod jam;
 mod timed;
 
@@ -10,6 +11,7 @@ use crate::args::Output;
 use crate::failure::Failure;
 pub(crate) use chords::ChordLine;
 use chords::CleanLine;
+pub(crate) use ear::EarLine;
 pub(crate) use jam::JamLine;
 use layout::{Harp, TabStyle};
 use practice::{Asked, Drill, Moment, Played, ReedSet, ReedVoice, Session, Tried};
@@ -67,6 +69,8 @@ pub(crate) enum Line {
     Timed(Box<TimedLine>),
     /// Something of free playing over a form.
     Jam(Box<JamLine>),
+    /// Something of questions by ear.
+    Ear(Box<EarLine>),
     /// Something about the sound or the settings.
     Notice { message: String },
     /// The end.
@@ -275,6 +279,7 @@ impl Line {
             Self::Chord(line) => line.sentence(),
             Self::Timed(line) => line.sentence(),
             Self::Jam(line) => line.sentence(),
+            Self::Ear(line) => line.sentence(),
             Self::Notice { message } => format!("notice: {message}"),
             Self::Summary { tries, landed, median_cents, next, complete } => {
                 let end = if *complete { "done" } else { "ended before the last item" };

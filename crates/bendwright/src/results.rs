@@ -1,10 +1,11 @@
 //! What was practised since the program began, for the shell.
 
 use layout::TabStyle;
+use practice::ear::{Answered, EarPlan};
 use practice::jam::JamOver;
 use practice::run::{Ladder, Tempo};
 use practice::{ChordSummary, Ending, Event, Exercise, RunJudged, Session, Summary};
-use screen::{chord_words, jam_words, words};
+use screen::{chord_words, ear_words, jam_words, words};
 
 /// More than this is not told one by one; the oldest are left out.
 const MOST: usize = 20;
@@ -15,6 +16,7 @@ enum Practised {
     Chords { title: String, summary: ChordSummary, ending: Option<Ending> },
     Runs(Runs),
     Jam(Box<JamOver>),
+    ByEar { plan: Box<EarPlan>, right: usize, answered: usize },
 }
 
 /// Runs of one thing, one after the other.
@@ -57,6 +59,7 @@ impl Results {
             Event::JamOver(over) if over.tally.notes > 0 => self.push(Practised::Jam(over.clone())),
             Event::Unfinished(asked, _) => self.unfinished = Some(words::ask(asked.target.way)),
             Event::ChordUnfinished(asked, _) => self.unfinished = Some(chord_words::ask(asked.target)),
+            Event::Answered(answered) => self.note_answer(answered),
             Event::Ended(ending) if self.on => {
                 if let Some(Practised::Drill { ending: end, .. } | Practised::Chords { ending: end, .. }) =
                     self.practised.last_mut()
@@ -92,6 +95,21 @@ impl Results {
                 let mut runs = Runs { title, count: 0, ladder, best };
                 runs.note(judged);
                 self.push(Practised::Runs(runs));
+            }
+        }
+    }
+
+    /// Notes an answer: with those before it, if they were to the same.
+    fn note_answer(&mut self, answer: &Answered) {
+        let Some(was_right) = answer.is_right() else { return };
+        match self.practised.last_mut() {
+            Some(Practised::ByEar { plan, right, answered }) if **plan == answer.plan => {
+                *right += usize::from(was_right);
+                *answered += 1;
+            }
+            _ => {
+                let (plan, right) = (Box::new(answer.plan.clone()), usize::from(was_right));
+                self.push(Practised::ByEar { plan, right, answered: 1 });
             }
         }
     }
@@ -135,6 +153,7 @@ impl Practised {
             }
             Self::Runs(runs) => return runs.line(),
             Self::Jam(over) => return jam_words::line(over),
+            Self::ByEar { plan, right, answered } => return ear_words::line(plan, (*right, *answered)),
         };
         let Summary { tries, landed, median_cents_off, weakest, .. } = *summary;
         let end = if *ending == Some(Ending::Done) { "done" } else { "left early" };

@@ -94,7 +94,7 @@ pub(crate) fn unsound(connection: &Connection) -> rusqlite::Result<Vec<String>> 
          FROM entry JOIN session ON session.id = entry.session
          GROUP BY session HAVING count(*) <> max(number)",
     )?);
-    for kind in ["try", "run", "remark", "delay"] {
+    for kind in ["try", "run", "answer", "remark", "delay"] {
         faults.extend(texts(
             connection,
             &format!(

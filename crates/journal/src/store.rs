@@ -1,7 +1,7 @@
 //! Rows in.
 
 use crate::entry::{Delay, Noted, What};
-use crate::{By, Journal, JournalError, When, chords, derive, remarks, trace};
+use crate::{By, Journal, JournalError, When, answers, chords, derive, remarks, trace};
 use practice::RunJudged;
 use practice::Tried;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
@@ -75,6 +75,7 @@ impl Journal {
                 }
                 What::Chord(tried) => chords::add(&rows, (session, number), tried)?,
                 What::Run(judged) => add_run(&rows, (session, number), judged)?,
+                What::Answer(answered) => answers::add(&rows, (session, number), answered)?,
                 What::Remark(remark) => remarks::add(&rows, (session, number), remark, noted.when)?,
                 What::Delay(delay) => add_delay(&rows, (session, number), delay)?,
                 What::Began(_) | What::Ended(_) => {}

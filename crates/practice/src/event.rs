@@ -1,6 +1,7 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
 use crate::chords::{ChordAsked, ChordTried};
+use crate::ear::{Answered, EarPlan, Posed, Sounds};
 use crate::jam::{ChorusOver, JamNote, JamOver, JamPlan};
 use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
@@ -164,6 +165,8 @@ pub enum Started {
     Run(Box<Plan>),
     /// Free playing over a form.
     Jam(Box<JamPlan>),
+    /// Questions by ear.
+    Ear(Box<EarPlan>),
 }
 
 /// How an exercise ended.
@@ -220,6 +223,14 @@ pub enum Event {
     ChorusOver(Box<ChorusOver>),
     /// A jam is over, or was left.
     JamOver(Box<JamOver>),
+    /// A question by ear is posed: what of it may be known.
+    Posed(Box<Posed>),
+    /// It begins to be sounded.
+    EarSounds(Box<Sounds>),
+    /// What is sounded of it ends now.
+    EarSilent,
+    /// A question by ear was answered or passed: what was asked, and what came of it.
+    Answered(Box<Answered>),
     /// The exercise is over.
     Ended(Ending),
 }

@@ -1,5 +1,6 @@
 //! What the player does now, without a screen.
 
+use crate::ear::{ByEar, EarPhase, EarPlan};
 use crate::jam::{Jam, JamPhase, JamPlan};
 use crate::moment::{Clock, Step};
 use crate::run::{Plan, RunPhase, Running};
@@ -9,7 +10,7 @@ use oorandom::Rand32;
 use pitch::{Reading, reeds};
 use scoring::{Judge, Tolerance};
 
-/// One practice of one thing: a drill, free playing, runs in time, a jam, or the rest between two of them, with the harp in the hand.
+/// One practice of one thing: a drill, free playing, runs in time, a jam, questions by ear, or the rest between two of them, with the harp in the hand.
 ///
 /// It is fed with readings, reeds that sound together, gaps, restarts of the stream and the player's orders, and answers
 /// with [`Event`]s in their order. Screens, lines of text and tests show what it says and keep nothing of it themselves;
@@ -47,6 +48,7 @@ enum Kind {
     Free(Box<Free>),
     Run(Box<Running>),
     Jam(Box<Jam>),
+    Ear(Box<ByEar>),
 }
 
 /// What the player wants.
@@ -60,6 +62,10 @@ pub enum Order {
     Run(Box<Plan>),
     /// Play freely over this form.
     Jam(Box<JamPlan>),
+    /// Ask this by ear.
+    Ear(Box<EarPlan>),
+    /// There is nothing on which a question by ear could be sounded. What has to sound is paused; what can be named is named.
+    CannotSound,
     /// Before the run that goes on, or the next one, play to the player what it asks for. What is played is heard by nobody else:
     /// whoever has a loudspeaker sounds it.
     Model,
@@ -115,6 +121,7 @@ impl Exercise {
             Kind::Free(free) => events.extend(free.hear(&self.harp, reading)),
             Kind::Run(running) => events.extend(running.hear(&self.harp, reading)),
             Kind::Jam(jam) => events.extend(jam.hear(&self.harp, reading)),
+            Kind::Ear(ear) => events.extend(ear.hear(&self.harp, reading)),
         }
         events
     }
@@ -128,7 +135,7 @@ impl Exercise {
                 session.hear_reeds(sounding);
                 Vec::new()
             }
-            Kind::Rest | Kind::Run(_) | Kind::Jam(_) => Vec::new(),
+            Kind::Rest | Kind::Run(_) | Kind::Jam(_) | Kind::Ear(_) => Vec::new(),
         }
     }
 
@@ -144,6 +151,7 @@ impl Exercise {
                 Vec::new()
             }
             Kind::Jam(jam) => jam.gap(&self.harp),
+            Kind::Ear(ear) => ear.gap(&self.harp),
         }
     }
 
@@ -153,7 +161,7 @@ impl Exercise {
         match &mut self.kind {
             Kind::Run(running) => running.mask(from, until),
             Kind::Jam(jam) => jam.mask(from, until),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) => {}
+            _ => {}
         }
     }
 
@@ -170,6 +178,7 @@ impl Exercise {
             Kind::Free(free) => free.restart(self.clock.base),
             Kind::Run(running) => running.restart(self.clock.base),
             Kind::Jam(jam) => jam.restart(self.clock.base),
+            Kind::Ear(ear) => ear.restart(self.clock.base),
         }
         events
     }
@@ -202,15 +211,16 @@ impl Exercise {
                 self.kind = Kind::Jam(Box::new(Jam::new(*plan, self.clock.base)));
                 events
             }
+            Order::Ear(plan) => self.ask_by_ear(*plan),
             Order::Model => match &mut self.kind {
                 Kind::Run(running) => running.play_model(&self.harp),
-                Kind::Rest | Kind::Drill(_) | Kind::Chords(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
+                _ => Vec::new(),
             },
             Order::TakeDelay(delay_s) => {
                 match &mut self.kind {
                     Kind::Run(running) => running.take_delay(delay_s),
                     Kind::Jam(jam) => jam.take_delay(delay_s),
-                    Kind::Rest | Kind::Drill(_) | Kind::Chords(_) | Kind::Free(_) => {}
+                    _ => {}
                 }
                 Vec::new()
             }
@@ -223,6 +233,10 @@ impl Exercise {
                         running.take_tolerance(tolerance);
                         Vec::new()
                     }
+                    Kind::Ear(ear) => {
+                        ear.take_tolerance(tolerance);
+                        Vec::new()
+                    }
                     Kind::Rest | Kind::Chords(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
                 }
             }
@@ -232,7 +246,7 @@ impl Exercise {
                 self.kind = Kind::Rest;
                 events
             }
-            Order::Pause | Order::Again | Order::Next => self.steer(&order),
+            Order::Pause | Order::Again | Order::Next | Order::CannotSound => self.steer(&order),
         }
     }
 
@@ -291,6 +305,14 @@ impl Exercise {
         }
     }
 
+    /// The questions by ear that are asked, or those that were left or done last.
+    pub fn by_ear(&self) -> Option<&ByEar> {
+        match &self.kind {
+            Kind::Ear(ear) => Some(ear),
+            _ => None,
+        }
+    }
+
     /// Whether anything is practised now, paused or not.
     pub fn is_on(&self) -> bool {
         match &self.kind {
@@ -300,6 +322,7 @@ impl Exercise {
             Kind::Free(_) => true,
             Kind::Run(running) => !matches!(running.phase(), RunPhase::Done | RunPhase::Left),
             Kind::Jam(jam) => !matches!(jam.phase(), JamPhase::Done | JamPhase::Left),
+            Kind::Ear(ear) => !matches!(ear.phase(), EarPhase::Done | EarPhase::Left),
         }
     }
 
@@ -313,7 +336,7 @@ impl Exercise {
         match &self.kind {
             Kind::Free(_) | Kind::Chords(_) => true,
             Kind::Drill(session) => session.drill().wants_reeds(),
-            Kind::Rest | Kind::Run(_) | Kind::Jam(_) => false,
+            Kind::Rest | Kind::Run(_) | Kind::Jam(_) | Kind::Ear(_) => false,
         }
     }
 
@@ -343,6 +366,15 @@ impl Exercise {
         order
     }
 
+    fn ask_by_ear(&mut self, plan: EarPlan) -> Vec<Event> {
+        let mut events = self.leave();
+        events.push(Event::Started(Started::Ear(Box::new(plan.clone()))));
+        let (ear, posed) = ByEar::new(plan, &self.harp, (self.tolerance, self.clock.base));
+        self.kind = Kind::Ear(Box::new(ear));
+        events.extend(posed);
+        events
+    }
+
     fn take_harp(&mut self, harp: Harp) -> Vec<Event> {
         let mut events = match &mut self.kind {
             Kind::Rest => Vec::new(),
@@ -355,6 +387,7 @@ impl Exercise {
             }
             Kind::Run(running) => running.leave(),
             Kind::Jam(jam) => jam.leave(&self.harp),
+            Kind::Ear(ear) => ear.leave(&self.harp),
         };
         self.harp = harp;
         events.push(Event::TookHarp(Box::new(self.harp.clone())));
@@ -363,6 +396,8 @@ impl Exercise {
 
     fn steer(&mut self, order: &Order) -> Vec<Event> {
         match (&mut self.kind, order) {
+            (Kind::Ear(ear), order) => ear.steer(&self.harp, order),
+            (_, Order::CannotSound) => Vec::new(),
             (Kind::Drill(session), Order::Next) => session.skip(&self.harp),
             (Kind::Drill(session), Order::Again) => session.again(&self.harp),
             (Kind::Drill(session), _) => session.toggle_pause(&self.harp),
@@ -392,6 +427,7 @@ impl Exercise {
             Kind::Chords(chords) => chords.leave(),
             Kind::Run(running) => running.leave(),
             Kind::Jam(jam) => jam.leave(&self.harp),
+            Kind::Ear(ear) => ear.leave(&self.harp),
             Kind::Free(free) => {
                 let mut events = free.end(&self.harp);
                 self.kind = Kind::Rest;

@@ -17,6 +17,7 @@ use crate::{Look, Notice, View, views, words};
 use course::{Day, Past, Programme};
 use layout::{Harp, Way};
 use pitch::Reading;
+use practice::ear::EarPhase;
 use practice::{Chords, Drill, Ending, Event, Exercise, Phase, ReedSet, ReedVoice, Started};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
@@ -44,6 +45,8 @@ pub struct App {
     ghosts: Ghosts,
     /// What the drill showed when it was last looked at.
     seen: Option<(Phase, Live)>,
+    /// What questions by ear showed then.
+    seen_by_ear: Option<(EarPhase, usize)>,
     /// The reeds that sounded together then.
     seen_reeds: Vec<ReedVoice>,
     /// What a drill of chords showed then.
@@ -87,6 +90,7 @@ impl App {
             trace: trace::Trace::default(),
             ghosts: Ghosts::default(),
             seen: None,
+            seen_by_ear: None,
             seen_reeds: Vec::new(),
             seen_chords: None,
             dirty: true,
@@ -185,13 +189,14 @@ impl App {
                         self.desk.forget_whole(plan);
                     }
                     Started::Jam(_) => self.desk.scrolled = 0,
-                    Started::Free => {}
+                    Started::Free | Started::Ear(_) => {}
                 }
                 self.desk.view = match started {
                     Started::Drill(_) => View::Drill,
                     Started::Free => View::Listen,
                     Started::Run(_) => View::Run,
                     Started::Jam(_) => View::Jam,
+                    Started::Ear(_) => View::Ear,
                 };
                 self.help = None;
                 self.trace.clear();
@@ -224,7 +229,11 @@ impl App {
             | Event::RunJudged(_)
             | Event::JamNote(_)
             | Event::ChorusOver(_)
-            | Event::JamOver(_) => {}
+            | Event::JamOver(_)
+            | Event::Posed(_)
+            | Event::EarSounds(_)
+            | Event::EarSilent
+            | Event::Answered(_) => {}
         }
         self.seen = shown(exercise);
         self.redraw();
@@ -242,6 +251,8 @@ impl App {
         let ticks = (self.now_s / BEAT_MOVES_S) as u64;
         let moves = exercise.running().is_some() || exercise.jam().is_some();
         self.dirty |= moves && ticks != std::mem::replace(&mut self.ticks, ticks);
+        let by_ear = exercise.by_ear().map(|by_ear| (by_ear.phase(), by_ear.notes_heard()));
+        self.dirty |= by_ear != std::mem::replace(&mut self.seen_by_ear, by_ear);
         let seen = shown(exercise);
         let phase = |seen: Option<(Phase, Live)>| seen.map(|(phase, _)| phase);
         if (phase(self.seen), phase(seen)) == (Some(Phase::Released), Some(Phase::Waiting)) {

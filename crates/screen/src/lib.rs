@@ -38,6 +38,7 @@ mod chart;
 pub mod chord_words;
 mod day_plan;
 mod desk;
+pub mod ear_words;
 pub mod flight;
 mod ghosts;
 mod glyphs;

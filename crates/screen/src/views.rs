@@ -2,6 +2,7 @@
 
 mod chords;
 mod drill;
+mod ear;
 pub(crate) mod help;
 mod home;
 mod jam;
@@ -59,6 +60,7 @@ impl View {
             Self::Drill => &drill::DrillPage,
             Self::Run => &run::Run,
             Self::Jam => &jam::JamPage,
+            Self::Ear => &ear::EarPage,
             Self::Listen => &listen::Listen,
             Self::Summary => &summary::Summary,
             Self::Map => &map::Map,

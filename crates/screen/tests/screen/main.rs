@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod behaviour;
+mod by_ear;
 mod chart;
 mod chords;
 mod jams;
