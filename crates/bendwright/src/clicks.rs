@@ -1,4 +1,4 @@
-//! The click of a run, and the band of a jam, on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded
+//! The click of a run, and the band of a run or a jam, on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded
 //! at their moments.
 
 mod backing;
@@ -11,7 +11,7 @@ pub(crate) use backing::feel as band_feel;
 use backing::{Backing, Stretch};
 use layout::Harp;
 use practice::jam::Jam;
-use practice::run::{Click, Weight};
+use practice::run::{Click, Running, Weight};
 use practice::{Event, Exercise, RunBegan};
 use sound::{FeedEvent, HostTime, Speaker, StreamClock};
 use std::time::Duration;
@@ -79,7 +79,7 @@ struct Sounding {
     ordered: usize,
     /// The bar up to which the clicks are there; those of a jam come chorus by chorus.
     upto_bar: usize,
-    /// The band of a jam.
+    /// The band, if there is one.
     backing: Option<Backing>,
 }
 
@@ -87,6 +87,17 @@ struct Sounding {
 const BARS_AHEAD: usize = 64;
 
 impl Sounding {
+    fn of_run(running: &Running, began: RunBegan, harp: &Harp) -> Self {
+        Self {
+            began,
+            clicks: running.clicks(began.from_bar),
+            counts_in: (running.rhythm().bar_s() * began.from_bar as f64, running.tempo().beat_s()),
+            ordered: 0,
+            upto_bar: usize::MAX,
+            backing: Backing::of_run(running, harp),
+        }
+    }
+
     fn of_jam(jam: &Jam, began: RunBegan, harp: &Harp) -> Self {
         let rhythm = jam.plan().rhythm;
         let upto_bar = began.from_bar + BARS_AHEAD;
@@ -96,7 +107,7 @@ impl Sounding {
             counts_in: (rhythm.bar_s() * began.from_bar as f64, rhythm.beat_s()),
             ordered: 0,
             upto_bar,
-            backing: Backing::new(jam, harp),
+            backing: Backing::of_jam(jam, harp),
         }
     }
 
@@ -238,19 +249,15 @@ impl Clicks {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
         match event {
             Event::RunBegan(began) => {
+                let harp = exercise.harp();
+                let of_jam = exercise.jam().map(|jam| Sounding::of_jam(jam, *began, harp));
+                let of_run = || Some(Sounding::of_run(exercise.running()?, *began, harp));
+                let run = of_jam.or_else(of_run);
                 // A band has been ordered far ahead; one that was broken off gives way to its own beginning.
-                if exercise.jam().is_some() {
+                if run.as_ref().is_some_and(|run| run.backing.is_some()) {
                     speaker.stop();
                 }
-                self.run = exercise.jam().map(|jam| Sounding::of_jam(jam, *began, exercise.harp()));
-                self.run = self.run.take().or(exercise.running().map(|running| Sounding {
-                    began: *began,
-                    clicks: running.clicks(began.from_bar),
-                    counts_in: (running.rhythm().bar_s() * began.from_bar as f64, running.tempo().beat_s()),
-                    ordered: 0,
-                    upto_bar: usize::MAX,
-                    backing: None,
-                }));
+                self.run = run;
                 self.returned.clear();
                 self.sound(speaker);
             }

@@ -1,7 +1,9 @@
-//! The band of a jam on the loudspeaker, a stretch of bars at a time.
+//! The band of a jam or a run on the loudspeaker, a stretch of bars at a time.
 
 use crate::tones::Made;
-use practice::jam::{Feel, Jam, JamPlan};
+use layout::Harp;
+use practice::jam::{Feel, Form, Jam};
+use practice::run::{Rhythm, Running};
 use sound::Generator;
 use synth::{Band, BandFeel, BandPlan, SynthError};
 
@@ -13,10 +15,14 @@ const DAMPED_S: f64 = 0.02;
 /// Small differences from bar to bar: the same take every day.
 const SEED: u64 = 7;
 
-/// The band of a jam and the bar from which it is still to be ordered.
+/// A band and the bar from which it is still to be ordered. Its bars are those of its form, from the first one on.
 pub(super) struct Backing {
     plan: BandPlan,
+    /// The bar on which the first beat lies.
+    first_bar: u64,
     next_bar: u64,
+    /// The bar with which it stops; `None` if it goes on to its own end, or without end.
+    stops: Option<u64>,
 }
 
 /// Some bars of a band that are ordered at once.
@@ -26,23 +32,38 @@ pub(super) struct Stretch {
     from_bar: u64,
     /// The bar behind the last one; `None` for the end of the band, which rings out.
     until_bar: Option<u64>,
-    /// When it begins and ends, seconds from the first beat of the jam.
+    /// When it begins and ends, seconds from the first beat.
     pub(super) begins_s: f64,
     pub(super) ends_s: f64,
 }
 
 impl Backing {
     /// The band of a jam, from the bar for which it counts in.
-    pub(super) fn new(jam: &Jam, harp: &layout::Harp) -> Option<Self> {
-        // A form has bars with chords and a tempo that bands have, so that there is a plan.
-        let plan = band(jam.plan(), harp).ok()?;
-        Some(Self { plan, next_bar: jam.from_bar() as u64 })
+    pub(super) fn of_jam(jam: &Jam, harp: &Harp) -> Option<Self> {
+        let plan = jam.plan();
+        // A form has bars with chords and a tempo that bands have, so that there is a band.
+        let band = band((&plan.form, plan.feel), &plan.rhythm, harp).ok()?;
+        Some(Self { plan: band, first_bar: 0, next_bar: jam.from_bar() as u64, stops: None })
+    }
+
+    /// The band of a run, from the bar for which it counts in to the end of the run; `None` if it goes to the click.
+    pub(super) fn of_run(running: &Running, harp: &Harp) -> Option<Self> {
+        let over = running.band()?;
+        let plan = band((&over.form, over.feel), &running.rhythm(), harp).ok()?;
+        let first_bar = over.from_bar as u64;
+        let bar = |of_run: usize| first_bar + of_run as u64;
+        Some(Self {
+            plan,
+            first_bar,
+            next_bar: bar(running.from_bar()),
+            stops: Some(bar(running.plan().material.bars())),
+        })
     }
 
     /// The stretch that is to be ordered next; `None` behind the last one.
     pub(super) fn next(&self) -> Option<Stretch> {
         let (from_bar, bar_s) = (self.next_bar, self.plan.bar_s());
-        let end = self.plan.bars();
+        let end = self.stops.or(self.plan.bars());
         if end.is_some_and(|end| from_bar >= end) {
             return None;
         }
@@ -55,14 +76,15 @@ impl Backing {
         } else {
             most
         };
-        let until_bar = Some(from_bar + bars).filter(|until| end.is_none_or(|end| *until < end));
-        let ends = until_bar.or(end).unwrap_or(from_bar + bars);
+        let ends = end.map_or(from_bar + bars, |end| end.min(from_bar + bars));
+        let until_bar = Some(ends).filter(|ends| self.plan.bars() != Some(*ends));
+        let at_s = |bar: u64| (bar - self.first_bar) as f64 * bar_s;
         Some(Stretch {
             plan: self.plan.clone(),
             from_bar,
             until_bar,
-            begins_s: from_bar as f64 * bar_s,
-            ends_s: ends as f64 * bar_s,
+            begins_s: at_s(from_bar),
+            ends_s: at_s(ends),
         })
     }
 
@@ -71,9 +93,9 @@ impl Backing {
         self.next_bar = stretch.until_bar.or(self.plan.bars()).unwrap_or(u64::MAX);
     }
 
-    /// What had been ordered is lost: everything from this bar on is ordered anew.
+    /// What had been ordered is lost: everything from this bar behind the first beat on is ordered anew.
     pub(super) fn order_anew(&mut self, bar: usize) {
-        self.next_bar = bar as u64;
+        self.next_bar = self.first_bar + bar as u64;
     }
 }
 
@@ -100,13 +122,12 @@ impl Stretch {
     }
 }
 
-/// What the band of `synth` plays for a jam.
-fn band(plan: &JamPlan, harp: &layout::Harp) -> Result<BandPlan, SynthError> {
-    let form = &plan.form;
+/// What the band of `synth` plays over a form.
+fn band((form, own): (&Form, Feel), rhythm: &Rhythm, harp: &Harp) -> Result<BandPlan, SynthError> {
     let chords = |bar| form.chords(bar).iter().map(|chord| chord.chord).collect();
     let bars: Vec<Vec<theory::Chord>> = (0..form.bars()).map(chords).collect();
-    let band = BandPlan::new(&bars, feel(plan.feel), plan.rhythm.tempo.bpm())?
-        .beats(plan.rhythm.metre.beats())?
+    let band = BandPlan::new(&bars, feel(own), rhythm.tempo.bpm())?
+        .beats(rhythm.metre.beats())?
         .key(form.tonic)
         .tuned(harp.concert())
         .below(harp.key().blow_1())
@@ -129,8 +150,7 @@ pub(crate) fn feel(feel: Feel) -> BandFeel {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use layout::Harp;
-    use practice::jam::Form;
+    use practice::jam::JamPlan;
     use practice::run::{Clicking, StartAt};
     use theory::{Ability, Progressions, ScaleInKey, Scales};
 
@@ -154,7 +174,9 @@ mod tests {
     }
 
     fn backing(plan: &JamPlan, next_bar: u64) -> Backing {
-        Backing { plan: band(plan, &Harp::richter("D".parse().unwrap())).unwrap(), next_bar }
+        let harp = Harp::richter("D".parse().unwrap());
+        let plan = band((&plan.form, plan.feel), &plan.rhythm, &harp).unwrap();
+        Backing { plan, first_bar: 0, next_bar, stops: None }
     }
 
     /// Where each stretch begins and ends, in bars, of the first ones.
@@ -179,6 +201,21 @@ mod tests {
             bars(backing(&plan("two-chord minor vamp", None), 1)),
             [(1, 12), (12, 24), (24, 36), (36, 48)]
         );
+    }
+
+    /// A run of five bars over the form from its third bar on.
+    #[test]
+    fn the_band_of_a_run_stops_with_it() {
+        let mut backing = backing(&plan("twelve-bar", None), 2);
+        (backing.first_bar, backing.stops) = (2, Some(7));
+        let stretch = backing.next().unwrap();
+        assert_eq!((stretch.begins_s, stretch.ends_s), (0.0, 12.0));
+        backing.ordered(&stretch);
+        assert!(backing.next().is_none());
+        assert_eq!(all(stretch.sound(RATE)).len(), (12.0 * RATE) as usize);
+        backing.order_anew(3);
+        let rest = backing.next().unwrap();
+        assert!((rest.begins_s - 7.2).abs() < 1e-9 && (rest.ends_s - 12.0).abs() < 1e-9);
     }
 
     fn all(mut sound: Box<dyn Generator>) -> Vec<f32> {

@@ -240,8 +240,7 @@ impl TimedLine {
 /// The chords of each bar; none if no bar has any.
 fn chords(plan: &Plan) -> Vec<String> {
     let bar = |bar| {
-        let symbols: Vec<&str> =
-            plan.material.chords_of_bar(bar).map(|chord| chord.symbol.as_str()).collect();
+        let symbols: Vec<&str> = plan.chords_of_bar(bar).into_iter().map(|(symbol, _)| symbol).collect();
         symbols.join(" ")
     };
     let bars: Vec<String> = (0..plan.material.bars()).map(bar).collect();
