@@ -39,8 +39,7 @@ const OFFER: &str = "early or late as a whole cannot be told here until sound --
                      the microphone for that)";
 
 /// What is said before a jam with a microphone.
-pub(crate) const HEADPHONES: &str =
-    "in the first seconds nothing is told, until the band can be taken out of what is heard; headphones are surer";
+pub(crate) const HEADPHONES: &str = "in the first seconds nothing is told, until the band can be taken out of what is heard; headphones are surer";
 
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
 pub(crate) struct Clicks {

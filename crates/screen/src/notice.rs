@@ -49,7 +49,9 @@ impl Notice {
             Self::Dropped(samples) => format!("{samples} samples were lost; this computer was too busy"),
             Self::TooQuiet => "too quiet: come closer to the microphone".to_owned(),
             Self::Clipping => "too loud, the sound is cut off: turn the microphone down".to_owned(),
-            Self::BandTooLoud => "the band is too loud for the microphone: headphones, or a softer loudspeaker".to_owned(),
+            Self::BandTooLoud => {
+                "the band is too loud for the microphone: headphones, or a softer loudspeaker".to_owned()
+            }
             Self::Stopped(why) => {
                 format!("not listening: {why}; the next drill listens again")
             }

@@ -192,12 +192,12 @@ fn where_a_band_hides_the_player_he_is_masked_and_never_taken_for_the_band() {
         _ => None,
     });
     let readings: Vec<&Reading> = readings.flatten().collect();
-    let is_masked = |reading: &&&Reading| {
-        masked.iter().any(|(from, until)| (*from..*until).contains(&reading.time))
-    };
+    let is_masked =
+        |reading: &&&Reading| masked.iter().any(|(from, until)| (*from..*until).contains(&reading.time));
     // While it is learnt, what is heard is the band: no note, and nothing told but what may be a click. The form goes on meanwhile.
     let first = readings.iter().filter(|reading| reading.time < RATE * 11 / 10);
-    let (pitched, all) = (first.clone().filter(|reading| reading.hz.is_some()).count(), first.clone().count());
+    let (pitched, all) =
+        (first.clone().filter(|reading| reading.hz.is_some()).count(), first.clone().count());
     assert!(pitched < 60 && all > 400, "{pitched} of {all}");
     assert!(first.filter(is_masked).count() > 300, "{masked:?}");
     // Later the player is heard, or masked: nothing that he plays is simply missing.
@@ -207,5 +207,10 @@ fn where_a_band_hides_the_player_he_is_masked_and_never_taken_for_the_band() {
     });
     let (told, lost): (Vec<_>, Vec<_>) = own.partition(|reading| reading.hz.is_some());
     let open = lost.iter().filter(|reading| !is_masked(reading)).count();
-    assert!(told.len() > 1_000 && open * 50 < told.len(), "{} told, {open} of {} lost", told.len(), lost.len());
+    assert!(
+        told.len() > 1_000 && open * 50 < told.len(),
+        "{} told, {open} of {} lost",
+        told.len(),
+        lost.len()
+    );
 }

@@ -11,7 +11,8 @@ use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
 use scoring::timed::{
-    AskedNote, Beat, Divided, Follower, Masked, MaskedAt, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
+    AskedNote, Beat, Divided, Follower, Masked, MaskedAt, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole,
+    so_far,
 };
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.

@@ -17,7 +17,8 @@ fn masked(notes: &[crate::Played<'_>], (from, until): (f64, f64), when: f64) -> 
     stage
 }
 
-const NOTES: [crate::Played<'static>; 3] = [("A5", 0.0, 0.0, 0.9), ("F#5", 0.0, 4.0, 0.9), ("B5", 0.0, 8.0, 0.9)];
+const NOTES: [crate::Played<'static>; 3] =
+    [("A5", 0.0, 0.0, 0.9), ("F#5", 0.0, 4.0, 0.9), ("B5", 0.0, 8.0, 0.9)];
 
 fn told(stage: &Stage) -> Vec<Is> {
     stage.jam().notes().iter().map(|note| note.is).collect()

@@ -25,7 +25,8 @@ fn judged(wrong: &[usize], masked: &[usize], plan: Plan) -> (RunJudged, Exercise
         let (now, asked) = (running.now().unwrap_or(-9.0), running.asked().to_vec());
         let sounds = |(i, note): &(usize, &AskedNote)| {
             let held = 0.7 * note.length_s - late_s(*i);
-            place(*i).is_none_or(|place| place == 1 || place == 2) && (0.0..held).contains(&(now - note.onset_s - late_s(*i)))
+            place(*i).is_none_or(|place| place == 1 || place == 2)
+                && (0.0..held).contains(&(now - note.onset_s - late_s(*i)))
         };
         let hz = asked.iter().enumerate().find(sounds).and_then(|(i, note)| {
             harp.hz(note.way).map(|hz| if place(i) == Some(2) { hz * 1.26 } else { hz })

@@ -155,10 +155,11 @@ impl RunVerdict {
             .into_iter()
             .flatten()
             .collect::<Vec<_>>();
-        // What follows a stretch in which nothing was heard may be the rest of the note before it.
+        // What follows a stretch in which nothing was heard may be the rest of the note before it; and what this harp cannot sound was not
+        // played on it: a bass from the loudspeaker, a voice.
         let is_heard = |note: &PlayedAt| {
             let begins = masked.earliest_s(note.onset_s) > note.onset_s - GOES_ON_S;
-            begins && !masked.hides(note.onset_s, note.ended_s)
+            begins && !masked.hides(note.onset_s, note.ended_s) && !harp.ways_to(note.note).is_empty()
         };
         let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]);
         let extra = extra.filter(is_heard).collect();
@@ -170,7 +171,8 @@ impl RunVerdict {
         let whole = &self.whole;
         let wrong = whole.asked - whole.right;
         if !whole.is_told() {
-            return "more than half of it was hidden by what the loudspeaker sounds; headphones help".to_owned();
+            return "more than half of it was hidden by what the loudspeaker sounds; headphones help"
+                .to_owned();
         }
         if whole.played == 0 {
             return "nothing was heard of it".to_owned();
@@ -254,7 +256,8 @@ pub fn so_far(
     let middle = median(untimed.iter().flatten().filter_map(late).collect());
     let zero_s = beat.zero_s(middle);
     let window = Window::of_notes(asked.iter().map(|note| note.length_s));
-    let judged = |note: NoteVerdict| note.timed(zero_s, window).unless(masked, (zero_s.unwrap_or_default(), window));
+    let judged =
+        |note: NoteVerdict| note.timed(zero_s, window).unless(masked, (zero_s.unwrap_or_default(), window));
     untimed.into_iter().map(|note| note.map(judged)).collect()
 }
 
