@@ -40,6 +40,7 @@
 mod clear;
 mod gate;
 mod kalman;
+mod lag;
 mod left;
 mod remover;
 mod tape;
