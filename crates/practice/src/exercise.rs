@@ -4,7 +4,7 @@ use crate::ear::{ByEar, EarPhase, EarPlan};
 use crate::jam::{Jam, JamPhase, JamPlan};
 use crate::moment::{Clock, Step};
 use crate::run::{Plan, RunPhase, Running};
-use crate::{Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
+use crate::{Drill, Ending, Event, Feedback, Free, Moment, Phase, PlayOrder, Session, Started};
 use layout::Harp;
 use oorandom::Rand32;
 use pitch::{Reading, reeds};
@@ -33,6 +33,7 @@ use scoring::{Judge, Tolerance};
 pub struct Exercise {
     harp: Harp,
     tolerance: Tolerance,
+    feedback: Feedback,
     clock: Clock,
     kind: Kind,
     /// Decides in which order a shuffled drill is asked for.
@@ -75,6 +76,8 @@ pub enum Order {
     /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been judged
     /// stays as it is.
     TakeTolerance(Tolerance),
+    /// From now on how a try of a drill goes is shown then.
+    TakeFeedback(Feedback),
     /// Pause, or go on.
     Pause,
     /// The same item once more; earlier results stay.
@@ -93,7 +96,14 @@ pub enum Order {
 impl Exercise {
     /// The player rests, a harp in the hand; readings will come at `sample_rate` samples a second.
     pub fn new(harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
-        Self { harp, tolerance, clock: Clock::new(sample_rate), kind: Kind::Rest, shuffle: Rand32::new(0) }
+        Self {
+            harp,
+            tolerance,
+            feedback: Feedback::default(),
+            clock: Clock::new(sample_rate),
+            kind: Kind::Rest,
+            shuffle: Rand32::new(0),
+        }
     }
 
     /// The same exercise, with shuffled drills in an order that this seed decides.
@@ -171,8 +181,9 @@ impl Exercise {
                 let mut events = self.leave();
                 events.push(Event::Started(Started::Drill(drill.clone())));
                 let order = self.in_order(&drill);
-                let (session, asked) =
+                let (mut session, asked) =
                     Session::new((*drill, order), &self.harp, self.tolerance, self.clock.base);
+                session.take_feedback(self.feedback);
                 self.kind = Kind::Drill(Box::new(session));
                 events.extend(asked);
                 events
@@ -210,6 +221,7 @@ impl Exercise {
                 Vec::new()
             }
             Order::TakeHarp(harp) => self.take_harp(*harp),
+            Order::TakeFeedback(feedback) => self.take_feedback(feedback),
             Order::TakeTolerance(tolerance) => {
                 self.tolerance = tolerance;
                 match &mut self.kind {
@@ -243,6 +255,11 @@ impl Exercise {
     /// How near is near enough.
     pub fn tolerance(&self) -> Tolerance {
         self.tolerance
+    }
+
+    /// When it is shown how a try of a drill goes.
+    pub fn feedback(&self) -> Feedback {
+        self.feedback
     }
 
     /// The drill that is going on, or that was left or done last.
@@ -318,6 +335,14 @@ impl Exercise {
             }
         }
         order
+    }
+
+    fn take_feedback(&mut self, feedback: Feedback) -> Vec<Event> {
+        self.feedback = feedback;
+        if let Kind::Drill(session) = &mut self.kind {
+            session.take_feedback(feedback);
+        }
+        Vec::new()
     }
 
     fn ask_by_ear(&mut self, plan: EarPlan) -> Vec<Event> {

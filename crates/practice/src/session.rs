@@ -1,9 +1,11 @@
 //! A drill on its way: a state machine fed with readings.
 
+mod shown;
+
 use crate::gate::{Gate, Opened};
 use crate::hint;
 use crate::streak::Streak;
-use crate::{Asked, Drill, Ending, Event, Item, Phase, Summary, Timebase, Tried};
+use crate::{Asked, Drill, Ending, Event, Feedback, Item, Phase, Summary, Timebase, Tried};
 use layout::Harp;
 use pitch::Reading;
 use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
@@ -46,6 +48,7 @@ pub struct Session {
     known: u64,
     live: Live,
     results: Vec<Tried>,
+    feedback: Feedback,
     /// The player was asked whether another harp is in the hand.
     hinted: bool,
 }
@@ -86,6 +89,7 @@ impl Session {
             known: 0,
             live: Live::default(),
             results: Vec::new(),
+            feedback: Feedback::default(),
             hinted: false,
         };
         let events =

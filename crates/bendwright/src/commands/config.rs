@@ -139,6 +139,11 @@ fn top(setup: &Setup) -> Vec<Setting> {
             "Numbers instead of moving marks, and at most four pictures a second.",
             setup.settings.config.reduced_motion,
         ),
+        set(
+            "feedback",
+            "When your pitch is shown in a drill: always, fading (less and less often), after (when a try is over).",
+            setup.feedback.name(),
+        ),
     ]
 }
 
