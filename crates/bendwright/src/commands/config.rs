@@ -141,7 +141,7 @@ fn top(setup: &Setup) -> Vec<Setting> {
         ),
         set(
             "feedback",
-            "When your pitch is shown in a drill: always, fading (less and less often), after (when a try is over).",
+            "When a drill shows your pitch: always, fading (less and less often), after each try.",
             setup.feedback.name(),
         ),
     ]
