@@ -5,6 +5,7 @@ mod ear;
 use layout::{Breath, Harp, Technique, Way};
 use practice::run::{Running, StartAt};
 use practice::{Event, Exercise, Phase, RunBegan, Started};
+use scoring::reeds::ReedsTarget;
 use scoring::timed::AskedNote;
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -63,7 +64,12 @@ impl Coach {
     pub(crate) fn interrupts(event: &Event) -> bool {
         matches!(
             event,
-            Event::Asked(_) | Event::Paused | Event::EarSilent | Event::TookHarp(_) | Event::Ended(_)
+            Event::Asked(_)
+                | Event::ChordAsked(_)
+                | Event::Paused
+                | Event::EarSilent
+                | Event::TookHarp(_)
+                | Event::Ended(_)
         )
     }
 
@@ -74,6 +80,11 @@ impl Coach {
             && let Some(target) = session.target()
         {
             self.asked(target.way, target.hold_s);
+        } else if let Some(chords) = exercise.chords()
+            && matches!(chords.phase(), Phase::Released | Phase::Waiting | Phase::Playing)
+            && let Some(target) = chords.target()
+        {
+            self.chord(target);
         } else if exercise.free().is_some() {
             self.play_freely(exercise.harp());
         }
@@ -83,6 +94,7 @@ impl Coach {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise) {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
+            Event::ChordAsked(asked) => self.chord(asked.target),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
             Event::RunBegan(began) if exercise.jam().is_some() => self.jam_on(began, exercise),
             Event::ChorusOver(over) => self.play_chorus(over.number as usize + 1, exercise),
@@ -115,6 +127,13 @@ impl Coach {
     /// Plays what a drill has just asked for.
     fn asked(&mut self, way: Way, hold_s: f64) {
         let gesture = self.learner.answer(way, hold_s);
+        self.send(Order::Play(Box::new(gesture)));
+    }
+
+    /// Plays a chord that a drill has just asked for.
+    fn chord(&mut self, target: ReedsTarget) {
+        let ways: Vec<Way> = target.ways().collect();
+        let gesture = self.learner.answer_chord(&ways, target.hold_s);
         self.send(Order::Play(Box::new(gesture)));
     }
 

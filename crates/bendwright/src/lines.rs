@@ -7,7 +7,7 @@ use crate::keeping::{self, JournalNews, Keeping};
 use crate::model::{ModelSound, without_model};
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
-use crate::report::{EarLine, JamLine, Line, Report, TimedLine};
+use crate::report::{ChordLine, EarLine, JamLine, Line, Report, TimedLine};
 use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::source::Opened;
@@ -44,7 +44,7 @@ pub(crate) fn run(
         ([Order::Run(_) | Order::Jam(_) | Order::Ear(_), ..], HearFrom::Mic(_))
     );
     let beat = is_heard.then(|| Beat {
-        clicks: Clicks::new(rate),
+        clicks: Clicks::new(rate).with_own_band(setup.own_band.clone()),
         model: ModelSound::default(),
         ear: EarSound::default(),
         tones: Tones::new(),
@@ -128,6 +128,10 @@ fn begin_again(failure: Failure) -> Failure {
         Failure::World(why) => Failure::World(format!("not listening: {why}; give the command again")),
         other => other,
     }
+}
+
+fn chord(line: ChordLine) -> Line {
+    Line::Chord(Box::new(line))
 }
 
 /// Writes what happens.
@@ -245,6 +249,9 @@ impl Follower for Lines {
             Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),
             Event::Asked(asked) => Line::asked(asked, harp, tab),
             Event::Judged(_) => return self.tries(exercise),
+            Event::ChordAsked(asked) => chord(ChordLine::asked(asked, tab)),
+            Event::ChordJudged(tried) => chord(ChordLine::judged(tried, tab)),
+            Event::ChordUnfinished(asked, began) => chord(ChordLine::unfinished(asked, *began, tab)),
             Event::OtherHarp(key) => Line::Notice { message: words::other_harp(*key, harp.key()) },
             Event::Unfinished(asked, began) => Line::unfinished(asked, *began, tab),
             Event::Played(played) => Line::note(played, self.position.tonic_name(harp), tab),
@@ -271,9 +278,12 @@ impl Follower for Lines {
                     clean_tempo: running.ladder().clean_bpm(),
                     complete: *ending == Ending::Done,
                 })),
-                (None, None) => match exercise.by_ear() {
-                    Some(by_ear) => Line::Ear(Box::new(EarLine::end(by_ear, *ending == Ending::Done))),
-                    None => return,
+                (None, None) => match (exercise.chords(), exercise.by_ear()) {
+                    (Some(chords), _) => chord(ChordLine::summary(chords, *ending == Ending::Done, tab)),
+                    (None, Some(by_ear)) => {
+                        Line::Ear(Box::new(EarLine::end(by_ear, *ending == Ending::Done)))
+                    }
+                    (None, None) => return,
                 },
             },
             Event::Sounded(_)

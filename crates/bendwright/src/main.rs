@@ -22,6 +22,7 @@ mod model;
 #[cfg(test)]
 mod mutations;
 mod outfile;
+mod own_recording;
 mod page;
 mod pipeline;
 mod practising;

@@ -5,7 +5,7 @@ use course::Day;
 use layout::Harp;
 use practice::ear::Answered;
 use practice::run::RunName;
-use practice::{Ending, Event, RunJudged, Started, Tried};
+use practice::{ChordTried, Ending, Event, RunJudged, Started, Tried};
 
 /// Who played it. What the built-in player or a recording played never counts as the player's own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,6 +42,7 @@ pub struct Noted {
 pub(crate) enum What {
     Began(String),
     Try(Box<Tried>),
+    Chord(Box<ChordTried>),
     Run(Box<RunJudged>),
     Answer(Box<Answered>),
     Ended(&'static str),
@@ -75,6 +76,7 @@ impl Noted {
             Event::Started(Started::Ear(plan)) => What::Began(answers::name(plan)),
             Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.name)),
             Event::Judged(tried) => What::Try(tried.clone()),
+            Event::ChordJudged(tried) => What::Chord(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
             Event::Answered(answered) => What::Answer(answered.clone()),
             // A jam has no tries: by the ends of its choruses its minutes are counted.
@@ -108,7 +110,7 @@ impl What {
     pub(crate) fn kind(&self) -> &'static str {
         match self {
             Self::Began(_) => "began",
-            Self::Try(_) => "try",
+            Self::Try(_) | Self::Chord(_) => "try",
             Self::Run(_) => "run",
             Self::Answer(_) => "answer",
             Self::Ended(_) => "ended",
@@ -127,6 +129,7 @@ impl What {
         match self {
             Self::Began(name) => name.clone(),
             Self::Try(tried) => format!("drill {}", tried.drill.name),
+            Self::Chord(tried) => format!("drill {}", tried.drill.name),
             Self::Run(judged) => run_name(&judged.name),
             Self::Answer(answered) => answers::name(&answered.plan),
             Self::Ended(how) => (*how).to_owned(),

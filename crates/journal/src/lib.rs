@@ -15,6 +15,7 @@
 
 mod answers;
 mod backup;
+mod chords;
 mod derive;
 mod entry;
 mod error;

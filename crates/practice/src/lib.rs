@@ -20,7 +20,9 @@
 //! assert!(error.message.contains("there is no hole 11"));
 //! ```
 
+mod beat;
 mod built_in;
+mod chords;
 mod drill;
 pub mod ear;
 mod event;
@@ -34,6 +36,7 @@ pub mod jam;
 mod made;
 mod moment;
 mod read;
+mod read_chord;
 mod reed_set;
 pub mod run;
 mod session;
@@ -42,7 +45,8 @@ mod streak;
 mod summary;
 
 pub use built_in::{built_in, built_in_phrases};
-pub use drill::{Drill, DrillError, Item, NotForHarp, PlayOrder};
+pub use chords::{ChordAsked, ChordSummary, ChordTried, Chords};
+pub use drill::{Asks, Drill, DrillError, Item, NotForHarp, PlayOrder};
 pub use event::{
     Asked, DrillId, Ending, Event, ModelBegan, Phase, Played, RunBegan, RunJudged, Started, Tried,
 };

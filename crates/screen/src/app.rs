@@ -18,7 +18,7 @@ use course::{Day, Past, Programme};
 use layout::{Harp, Way};
 use pitch::Reading;
 use practice::ear::EarPhase;
-use practice::{Drill, Ending, Event, Exercise, Phase, ReedVoice, Started};
+use practice::{Chords, Drill, Ending, Event, Exercise, Phase, ReedSet, ReedVoice, Started};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
@@ -49,6 +49,8 @@ pub struct App {
     seen_by_ear: Option<(EarPhase, usize)>,
     /// The reeds that sounded together then.
     seen_reeds: Vec<ReedVoice>,
+    /// What a drill of chords showed then.
+    seen_chords: Option<SeenChords>,
     /// Something has changed since the last picture.
     dirty: bool,
     /// … and the player waits for it: a key, a new size, a verdict.
@@ -90,6 +92,7 @@ impl App {
             seen: None,
             seen_by_ear: None,
             seen_reeds: Vec::new(),
+            seen_chords: None,
             dirty: true,
             urgent: true,
             left_at: None,
@@ -220,6 +223,9 @@ impl App {
             Event::Ended(Ending::Done)
             | Event::Began(_)
             | Event::Unfinished(..)
+            | Event::ChordAsked(_)
+            | Event::ChordJudged(_)
+            | Event::ChordUnfinished(..)
             | Event::RunJudged(_)
             | Event::JamNote(_)
             | Event::ChorusOver(_)
@@ -259,6 +265,11 @@ impl App {
 
     /// Looks again at which reeds sound together, after the exercise has heard of them.
     pub fn on_reeds(&mut self, exercise: &Exercise) {
+        let chords = exercise.chords().map(seen_chords);
+        if self.seen_chords != chords {
+            self.seen_chords = chords;
+            self.dirty = true;
+        }
         let sounding = exercise.free().and_then(|free| free.together()).map_or(&[][..], |set| &set.voices);
         if self.seen_reeds != sounding {
             sounding.clone_into(&mut self.seen_reeds);
@@ -346,6 +357,14 @@ impl App {
         views::render(&scene, self.help_page().as_ref(), area, buf);
         look.glyphs.settle(buf);
     }
+}
+
+/// Where a drill of chords stands, how many tenths of a second a chord has been held, and what sounds.
+type SeenChords = (Phase, u64, Vec<Way>);
+
+fn seen_chords(chords: &Chords) -> SeenChords {
+    let ways = chords.together().map(ReedSet::ways).unwrap_or_default();
+    (chords.phase(), (10.0 * chords.held_s()) as u64, ways)
 }
 
 /// What a drill shows that moves with every reading.

@@ -86,6 +86,8 @@ pub enum Command {
     Shape,
     /// Let the band play in another feel.
     Feel,
+    /// Runs over the band, or to the click again.
+    Band,
     /// Judge less strictly.
     Wider,
     /// Judge more strictly.
@@ -198,7 +200,7 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 58] = [
+pub const TABLE: [Row; 59] = [
     row(Command::Start, ["start", "enter"], &[View::Today, View::Home, View::Run, View::Jam, View::Ear, View::Summary, View::Map], "Start what is chosen, go on to the next block, do a drill again, or practise the scale of the map."),
     row(Command::LeaveOut, ["leave-out", "n"], TODAY, "Do without this block today, or with it after all."),
     row(Command::Sooner, ["sooner", "K"], TODAY, "Practise this block sooner."),
@@ -219,6 +221,7 @@ pub const TABLE: [Row; 58] = [
     row(Command::Feel, ["feel", "e"], &[View::Jam], "The next feel: shuffle, swing, waltz."),
     row(Command::ByEar, ["by-ear", "y"], &[View::Today, View::Home, View::Map], "Be asked by ear: calls, drones, intervals."),
     row(Command::Shape, ["something-else", "e"], &[View::Ear], "Be asked something else."),
+    row(Command::Band, ["band", "f"], RUN, "Over the band, or to the click again."),
     row(Command::Player, ["player", "b"], WHO, "Built-in player, or the microphone again."),
     row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run, View::Jam, View::Ear], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at; of a run all notes, before its count-in."),

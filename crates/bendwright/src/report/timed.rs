@@ -58,6 +58,8 @@ pub(crate) enum TimedLine {
         /// `null` where there was no beat.
         in_time: Option<usize>,
         right: usize,
+        /// Notes that were asked besides, and that the band may have hidden.
+        cannot_tell: usize,
         /// How late the run was as a whole; `null` where the delay of the machine was never measured.
         late_ms: Option<f64>,
         spread_ms: Option<f64>,
@@ -145,6 +147,7 @@ impl TimedLine {
             in_pitch: whole.in_pitch,
             in_time: whole.timed.then_some(whole.in_time),
             right: whole.right,
+            cannot_tell: whole.masked,
             late_ms: whole.late_s.map(milliseconds),
             spread_ms: whole.spread_s.map(milliseconds),
             played_tempo: whole.rushing.map(|faster| tenths(judged.rhythm.tempo.bpm() * (1.0 + faster))),
@@ -199,6 +202,7 @@ impl TimedLine {
                 played_tempo,
                 asked,
                 right,
+                cannot_tell,
                 in_pitch,
                 in_time,
                 late_ms,
@@ -214,9 +218,13 @@ impl TimedLine {
                     (None, None) => String::new(),
                 };
                 let spread = spread_ms.map_or(String::new(), |ms| format!(", spread {ms:.0} ms"));
+                let hidden = match cannot_tell {
+                    0 => String::new(),
+                    notes => format!(", {notes} more cannot be told"),
+                };
                 let late = late_ms.map_or(String::new(), |ms| format!(", as a whole {:+.0} ms", tenths(ms)));
                 format!(
-                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} in pitch{in_time}{late}{spread}; {advice}"
+                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} in pitch{in_time}{late}{spread}{hidden}; {advice}"
                 )
             }
             Self::End { runs, clean_tempo, complete } => {
@@ -232,8 +240,7 @@ impl TimedLine {
 /// The chords of each bar; none if no bar has any.
 fn chords(plan: &Plan) -> Vec<String> {
     let bar = |bar| {
-        let symbols: Vec<&str> =
-            plan.material.chords_of_bar(bar).map(|chord| chord.symbol.as_str()).collect();
+        let symbols: Vec<&str> = plan.chords_of_bar(bar).into_iter().map(|(symbol, _)| symbol).collect();
         symbols.join(" ")
     };
     let bars: Vec<String> = (0..plan.material.bars()).map(bar).collect();

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod answers;
+mod chords;
 mod file;
 mod moving;
 mod past;

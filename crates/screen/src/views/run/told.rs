@@ -84,11 +84,20 @@ fn score(judged: &RunJudged) -> String {
     let (whole, tempo, clean) = (&judged.verdict.whole, judged.rhythm.tempo, clean(judged));
     let spread = whole.spread_s.map(|s| format!(", spread {} ms", milliseconds(s))).unwrap_or_default();
     let (pitch, time) = (whole.in_pitch, whole.in_time);
-    format!("of {} right at {tempo}, {clean}: {pitch} in pitch, {time} in time{spread}", whole.asked)
+    let hidden = hidden(judged);
+    format!("of {} right at {tempo}, {clean}: {pitch} in pitch, {time} in time{spread}{hidden}", whole.asked)
 }
 
 fn score_in_free_time(judged: &RunJudged) -> String {
-    format!("of {} right in pitch, in your own time", judged.verdict.whole.asked)
+    format!("of {} right in pitch, in your own time{}", judged.verdict.whole.asked, hidden(judged))
+}
+
+/// How many more there were that the band may have hidden.
+fn hidden(judged: &RunJudged) -> String {
+    match judged.verdict.whole.masked {
+        0 => String::new(),
+        notes => format!("; {notes} more cannot be told"),
+    }
 }
 
 /// How late the run was as a whole where that is known, or against what else it is held.
