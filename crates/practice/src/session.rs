@@ -302,11 +302,6 @@ impl Session {
         self.live
     }
 
-    /// Every finished try, oldest first.
-    pub fn results(&self) -> &[Tried] {
-        &self.results
-    }
-
     /// What the session comes to so far.
     pub fn summary(&self) -> Summary {
         Summary::of(&self.drill, &self.results)

@@ -4,6 +4,11 @@ use super::{Session, Stage};
 use crate::{Feedback, Tried};
 
 impl Session {
+    /// Every finished try, oldest first.
+    pub fn results(&self) -> &[Tried] {
+        &self.results
+    }
+
     /// When it is shown how a try goes.
     pub fn feedback(&self) -> Feedback {
         self.feedback
