@@ -84,12 +84,12 @@ fn wanted(question: &Question) -> Vec<Way> {
 fn answers_of_a_recording_are_told_one_by_one() {
     let folder = tempfile::tempdir().unwrap();
     let wav = folder.path().join("answers.wav");
-    let nine = TabStyle::default().read("9").unwrap();
+    let other = TabStyle::default().read("5").unwrap();
     for shape in [Shape::Interval, Shape::Degree, Shape::Depth, Shape::Call] {
         let asked = questions(shape);
         let mut answers: Vec<Vec<Way>> = asked.iter().map(wanted).collect();
-        // The third answer is wrong: 9 blow, or 9 blow in place of the last note of a call.
-        *answers[2].last_mut().unwrap() = nine;
+        // The third answer is wrong: 5 blow, or 5 blow in place of the last note of a call.
+        *answers[2].last_mut().unwrap() = other;
         record(&wav, &answers);
         let out = ear(shape.name(), &wav, &["--json"]).out;
         let plan = &lines(&out, "plan")[0];
@@ -104,7 +104,7 @@ fn answers_of_a_recording_are_told_one_by_one() {
             assert_eq!(tabs, wanted(question).into_iter().map(|way| style.print(way)).collect::<Vec<_>>());
         }
         let played = told[2]["played"].as_array().unwrap().last().unwrap();
-        assert_eq!((played["tab"].as_str(), played["is"].as_str()), (Some("9"), Some("other")), "{shape}");
+        assert_eq!((played["tab"].as_str(), played["is"].as_str()), (Some("5"), Some("other")), "{shape}");
         let end = &lines(&out, "end")[0];
         assert_eq!((end["right"].as_u64(), end["answered"].as_u64()), (Some(3), Some(4)));
         assert_eq!(end["complete"], true);

@@ -6,6 +6,7 @@ mod jam;
 mod journal;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use practice::Feedback;
 use serde::Deserialize;
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -174,6 +175,9 @@ pub(crate) struct DrillArgs {
     /// Print a complete drill file to begin your own from, and stop
     #[arg(long, conflicts_with_all = ["name", "list"])]
     pub(crate) example: bool,
+    /// When your pitch is shown: always, fading (less and less often, at last only after every five tries), after (when a try is over)
+    #[arg(long, value_name = "WHEN")]
+    pub(crate) feedback: Option<Feedback>,
     /// Form of the output.
     #[command(flatten)]
     pub(crate) output: Output,

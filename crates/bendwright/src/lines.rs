@@ -53,8 +53,9 @@ pub(crate) fn run(
     if let Some(beat) = &beat {
         pipeline = pipeline.without(beat.tones.sounded());
     }
-    let mut lines = Lines { report, tab: setup.tab.clone(), position, beat, unsounded: None };
-    let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
+    let mut lines = Lines { report, tab: setup.tab.clone(), position, beat, unsounded: None, told: 0 };
+    let mut exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
+    exercise.order(Order::TakeFeedback(setup.feedback));
     let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
     practising.listen_to(coach, (rate, keeping::by(&setup.from)), &mut lines);
     if let Some(beat) = &mut lines.beat {
@@ -141,6 +142,8 @@ struct Lines {
     beat: Option<Beat>,
     /// Why what was asked by ear could not be asked.
     unsounded: Option<String>,
+    /// Tries of the drill that were told.
+    told: usize,
 }
 
 /// The click, and what sounds it.
@@ -206,6 +209,15 @@ impl Lines {
 }
 
 impl Lines {
+    /// Writes the tries that may be told by now.
+    fn tries(&mut self, exercise: &Exercise) {
+        let Some(session) = exercise.session() else { return };
+        for tried in session.told().iter().skip(self.told) {
+            self.report.say(&Line::judged(tried, &self.tab));
+        }
+        self.told = session.told().len();
+    }
+
     /// Writes what a jam says.
     fn jam(&mut self, event: &Event, exercise: &Exercise) {
         let (tab, plan) = (&self.tab, exercise.jam().map(Jam::plan));
@@ -226,11 +238,17 @@ impl Follower for Lines {
             beat.ear.event(event, exercise, &beat.tones);
             beat.clicks.event(event, exercise, beat.tones.speaker());
         }
+        if matches!(event, Event::Started(_)) {
+            self.told = 0;
+        }
+        if matches!(event, Event::Ended(_) | Event::Unfinished(..)) {
+            self.tries(exercise);
+        }
         let (harp, tab) = (exercise.harp(), &self.tab);
         let line = match event {
             Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),
             Event::Asked(asked) => Line::asked(asked, harp, tab),
-            Event::Judged(tried) => Line::judged(tried, tab),
+            Event::Judged(_) => return self.tries(exercise),
             Event::ChordAsked(asked) => chord(ChordLine::asked(asked, tab)),
             Event::ChordJudged(tried) => chord(ChordLine::judged(tried, tab)),
             Event::ChordUnfinished(asked, began) => chord(ChordLine::unfinished(asked, *began, tab)),

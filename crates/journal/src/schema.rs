@@ -10,8 +10,8 @@ use rusqlite::{Connection, TransactionBehavior};
 const STEPS: [&str; 4] = [
     include_str!("schema/version_1.sql"),
     include_str!("schema/version_2.sql"),
-    include_str!("schema/version_3.sql"),
-    include_str!("schema/version_4.sql"),
+    include_str!("schema/chords.sql"),
+    include_str!("schema/answers.sql"),
 ];
 
 /// The newest version, the one that is written.

@@ -4,7 +4,7 @@ use crate::ear::{ByEar, EarPhase, EarPlan};
 use crate::jam::{Jam, JamPhase, JamPlan};
 use crate::moment::{Clock, Step};
 use crate::run::{Plan, RunPhase, Running};
-use crate::{Chords, Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
+use crate::{Chords, Drill, Ending, Event, Feedback, Free, Moment, Phase, PlayOrder, Session, Started};
 use layout::Harp;
 use oorandom::Rand32;
 use pitch::{Reading, reeds};
@@ -33,6 +33,7 @@ use scoring::{Judge, Tolerance};
 pub struct Exercise {
     harp: Harp,
     tolerance: Tolerance,
+    feedback: Feedback,
     clock: Clock,
     kind: Kind,
     /// Decides in which order a shuffled drill is asked for.
@@ -76,6 +77,8 @@ pub enum Order {
     /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been judged
     /// stays as it is.
     TakeTolerance(Tolerance),
+    /// From now on how a try of a drill goes is shown then.
+    TakeFeedback(Feedback),
     /// Pause, or go on.
     Pause,
     /// The same item once more; earlier results stay.
@@ -94,7 +97,14 @@ pub enum Order {
 impl Exercise {
     /// The player rests, a harp in the hand; readings will come at `sample_rate` samples a second.
     pub fn new(harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
-        Self { harp, tolerance, clock: Clock::new(sample_rate), kind: Kind::Rest, shuffle: Rand32::new(0) }
+        Self {
+            harp,
+            tolerance,
+            feedback: Feedback::default(),
+            clock: Clock::new(sample_rate),
+            kind: Kind::Rest,
+            shuffle: Rand32::new(0),
+        }
     }
 
     /// The same exercise, with shuffled drills in an order that this seed decides.
@@ -155,12 +165,13 @@ impl Exercise {
         }
     }
 
-    /// Between these two samples the player could not be told from what the program itself sounds. A run and a jam tell nothing against
+    /// Between these two samples the player could not be told from what the program itself sounds. A run, a jam and a question by ear tell nothing against
     /// him there; what is heard of a note that was asked for on its own is judged as it was heard.
     pub fn mask(&mut self, from: u64, until: u64) {
         match &mut self.kind {
             Kind::Run(running) => running.mask(from, until),
             Kind::Jam(jam) => jam.mask(from, until),
+            Kind::Ear(ear) => ear.mask(from, until),
             _ => {}
         }
     }
@@ -225,6 +236,7 @@ impl Exercise {
                 Vec::new()
             }
             Order::TakeHarp(harp) => self.take_harp(*harp),
+            Order::TakeFeedback(feedback) => self.take_feedback(feedback),
             Order::TakeTolerance(tolerance) => {
                 self.tolerance = tolerance;
                 match &mut self.kind {
@@ -258,6 +270,11 @@ impl Exercise {
     /// How near is near enough.
     pub fn tolerance(&self) -> Tolerance {
         self.tolerance
+    }
+
+    /// When it is shown how a try of a drill goes.
+    pub fn feedback(&self) -> Feedback {
+        self.feedback
     }
 
     /// The drill that is going on, or that was left or done last.
@@ -348,7 +365,8 @@ impl Exercise {
             self.kind = Kind::Chords(Box::new(chords));
             return asked;
         }
-        let (session, asked) = Session::new((drill, order), &self.harp, self.tolerance, self.clock.base);
+        let (mut session, asked) = Session::new((drill, order), &self.harp, self.tolerance, self.clock.base);
+        session.take_feedback(self.feedback);
         self.kind = Kind::Drill(Box::new(session));
         asked
     }
@@ -364,6 +382,14 @@ impl Exercise {
             }
         }
         order
+    }
+
+    fn take_feedback(&mut self, feedback: Feedback) -> Vec<Event> {
+        self.feedback = feedback;
+        if let Kind::Drill(session) = &mut self.kind {
+            session.take_feedback(feedback);
+        }
+        Vec::new()
     }
 
     fn ask_by_ear(&mut self, plan: EarPlan) -> Vec<Event> {

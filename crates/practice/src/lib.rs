@@ -27,6 +27,7 @@ mod drill;
 pub mod ear;
 mod event;
 mod exercise;
+mod feedback;
 mod free;
 mod free_play;
 mod gate;
@@ -50,6 +51,7 @@ pub use event::{
     Asked, DrillId, Ending, Event, ModelBegan, Phase, Played, RunBegan, RunJudged, Started, Tried,
 };
 pub use exercise::{Exercise, Order};
+pub use feedback::{Feedback, FeedbackError};
 pub use free::{Free, HeardNote, LineNote};
 pub use free_play::PlayedNote;
 pub use moment::{Moment, Timebase};

@@ -1,9 +1,11 @@
 //! A drill on its way: a state machine fed with readings.
 
+mod shown;
+
 use crate::gate::{Gate, Opened};
 use crate::hint;
 use crate::streak::Streak;
-use crate::{Asked, Drill, Ending, Event, Item, Phase, Summary, Timebase, Tried};
+use crate::{Asked, Drill, Ending, Event, Feedback, Item, Phase, Summary, Timebase, Tried};
 use layout::Harp;
 use pitch::Reading;
 use pitch::reeds::Sounding;
@@ -48,6 +50,7 @@ pub struct Session {
     known: u64,
     live: Live,
     results: Vec<Tried>,
+    feedback: Feedback,
     /// The player was asked whether another harp is in the hand.
     hinted: bool,
     company: Company,
@@ -89,6 +92,7 @@ impl Session {
             known: 0,
             live: Live::default(),
             results: Vec::new(),
+            feedback: Feedback::default(),
             hinted: false,
             company: Company::new(base.rate),
         };
@@ -296,11 +300,6 @@ impl Session {
     /// How the current try stands. While the last verdict is shown, what is held and reached stays as it was at its end.
     pub fn live(&self) -> Live {
         self.live
-    }
-
-    /// Every finished try, oldest first.
-    pub fn results(&self) -> &[Tried] {
-        &self.results
     }
 
     /// What the session comes to so far.

@@ -85,6 +85,7 @@ fn why(cause: Cause) -> &'static str {
     match cause {
         Cause::SamplesLost => "sound was lost meanwhile",
         Cause::BeganEarly => "you began before it could be heard",
+        Cause::Hidden => "what sounds here hid it; headphones are surer",
         Cause::NoPitch => "it was too short or too unsure to have a pitch",
     }
 }

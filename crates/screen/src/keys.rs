@@ -92,6 +92,8 @@ pub enum Command {
     Wider,
     /// Judge more strictly.
     Narrower,
+    /// See the pitch always, less and less, or after each try.
+    Feedback,
     /// Turn a dial of the map one step, forwards if true.
     Turn(Dial, bool),
     /// Open the map.
@@ -198,7 +200,7 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 58] = [
+pub const TABLE: [Row; 59] = [
     row(Command::Start, ["start", "enter"], &[View::Today, View::Home, View::Run, View::Jam, View::Ear, View::Summary, View::Map], "Start what is chosen, go on to the next block, do a drill again, or practise the scale of the map."),
     row(Command::LeaveOut, ["leave-out", "n"], TODAY, "Do without this block today, or with it after all."),
     row(Command::Sooner, ["sooner", "K"], TODAY, "Practise this block sooner."),
@@ -231,6 +233,7 @@ pub const TABLE: [Row; 58] = [
     row(Command::Faster, ["faster", "+ = right"], TIMED, "Begin anew, four beats a minute faster."),
     row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),
     row(Command::Narrower, ["narrower", "-"], PLAYING, "Narrower tolerance: less counts as in tune."),
+    row(Command::Feedback, ["feedback", "v"], &[View::Drill], "Show your pitch always, fading, or after a try."),
     row(Command::Map, ["map", "m"], CHOOSING, "See a harp with scales, positions and chords."),
     row(Command::Turn(Dial::Position, true), ["position", "p >"], POSITION, "Next position: another home note."),
     row(Command::Turn(Dial::Position, false), ["position-back", "P <"], POSITION, "The position before."),

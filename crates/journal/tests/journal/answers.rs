@@ -107,7 +107,7 @@ fn answers_are_kept_and_go_out_and_come_in() {
     assert_eq!(String::from_utf8(again).unwrap(), text);
 }
 
-/// The tables of the version before are those of the first two steps; a journal of that version opens, keeps its rows, and takes answers.
+/// The tables of the version before are those of the first three steps; a journal of that version opens, keeps its rows, and takes answers.
 #[test]
 fn a_journal_of_the_version_before_takes_answers() {
     let (_folder, file) = place();
@@ -115,12 +115,13 @@ fn a_journal_of_the_version_before_takes_answers() {
     let old = Connection::open(&file).unwrap();
     old.execute_batch(include_str!("../../src/schema/version_1.sql")).unwrap();
     old.execute_batch(include_str!("../../src/schema/version_2.sql")).unwrap();
+    old.execute_batch(include_str!("../../src/schema/chords.sql")).unwrap();
     old.execute_batch(
         "INSERT INTO word VALUES (1, 'free playing'), (2, 'C Richter'), (3, 'left');
          INSERT INTO session VALUES (1, 'before', 'anna', 1795852800000, 3600, 'an earlier program');
          INSERT INTO entry VALUES (1, 1, 1795852800000, 3600, 'player', 'began', 1, 2),
            (1, 2, 1795852860000, 3600, 'player', 'ended', 3, 2);
-         PRAGMA user_version = 2;",
+         PRAGMA user_version = 3;",
     )
     .unwrap();
     drop(old);

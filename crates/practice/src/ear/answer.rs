@@ -47,6 +47,8 @@ pub enum Cause {
     SamplesLost,
     /// It began while the question still sounded, or could still be heard.
     BeganEarly,
+    /// What the program itself sounded may have hidden it.
+    Hidden,
     /// It was too short, too unsteady or too unsure to have a pitch.
     NoPitch,
 }

@@ -19,6 +19,9 @@ const ENDS_S: f64 = 0.25;
 const SHOWN_S: f64 = 2.5;
 const PAUSE_S: f64 = 0.4;
 
+/// An answer of which so much may be hidden by what is sounded is not called wrong, seconds: a short note.
+const HIDDEN_S: f64 = 0.1;
+
 /// Where questions stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum EarPhase {
@@ -72,6 +75,8 @@ pub struct ByEar {
     sounded: bool,
     results: Vec<Answered>,
     voice: Voice,
+    /// Samples of this answer that may be hidden by what is sounded.
+    hidden: u64,
     known: u64,
 }
 
@@ -94,6 +99,7 @@ impl ByEar {
             sounded: false,
             results: Vec::new(),
             voice: Voice::default(),
+            hidden: 0,
             known: 0,
         };
         let events = if by_ear.question.is_some() { by_ear.posed() } else { by_ear.over(Ending::Done) };
@@ -144,7 +150,15 @@ impl ByEar {
         vec![Event::EarSounds(Box::new(sounds))]
     }
 
+    /// Between these two samples the player could not be told from what is sounded.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        if matches!(self.stage, Stage::Listening(_)) {
+            self.hidden += until.saturating_sub(from);
+        }
+    }
+
     fn listen(&mut self, harp: &Harp, deaf_s: f64) {
+        self.hidden = 0;
         let Some(question) = &self.question else { return };
         let listening = match &question.asks {
             Asks::Call { sounded, answer } => {
@@ -176,6 +190,8 @@ impl ByEar {
     /// Tells what came of a question.
     fn answered(&mut self, harp: &Harp, (result, answer): (Result, Answer)) -> Vec<Event> {
         let Some(question) = self.question.clone() else { return Vec::new() };
+        let is_hidden = result == Result::Wrong && self.base.seconds(0, self.hidden) >= HIDDEN_S;
+        let result = if is_hidden { Result::CannotTell(Cause::Hidden) } else { result };
         let answered = Answered {
             plan: self.plan.clone(),
             harp: harp.clone(),

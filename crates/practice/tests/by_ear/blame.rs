@@ -159,4 +159,8 @@ fn figures(seed: u64) {
 fn right_answers_are_not_blamed_and_wrong_ones_are_named() {
     // It was tuned on this seed.
     figures(100);
+    // And this one was opened once, when nothing was changed any more.
+    if std::env::var_os("BENDWRIGHT_CHECK_ALL").is_some() {
+        figures(900);
+    }
 }

@@ -295,3 +295,22 @@ fn the_note_to_start_from_is_no_answer_the_first_time_and_one_the_second() {
         assert_eq!(held.played, Some(from.note));
     }
 }
+
+#[test]
+fn what_may_be_hidden_by_what_is_sounded_is_not_called_wrong() {
+    for (hidden_s, expected) in
+        [(0.0, Result::Wrong), (0.02, Result::Wrong), (0.5, Result::CannotTell(Cause::Hidden))]
+    {
+        let mut stage = stage(Shape::Drone, |plan| plan);
+        stage.until(EarPhase::Waiting);
+        let now = stage.exercise.now().samples;
+        stage.exercise.mask(now, now + (hidden_s * RATE) as u64);
+        let flat = answer(&stage)[0].clone().cents_off(-45.0);
+        assert_eq!(stage.play(&[flat]).result, expected, "{hidden_s}");
+    }
+    // What was right is right, whatever else could not be heard.
+    let mut stage = stage(Shape::Drone, |plan| plan);
+    stage.until(EarPhase::Waiting);
+    stage.exercise.mask(0, RATE as u64);
+    assert_eq!(stage.play(&answer(&stage)).result, Result::Right);
+}

@@ -61,6 +61,11 @@ impl App {
                 self.desk.prompt = Some(Prompt::new(Asks::Player, &self.desk.gave));
                 None
             }
+            Command::Feedback => {
+                let feedback = exercise.feedback().next();
+                self.world.hear(&Notice::Say(format!("{feedback}: {}", feedback.about())));
+                Some(Action::Order(Order::TakeFeedback(feedback)))
+            }
             Command::Wider | Command::Narrower => self.other_tolerance(command == Command::Wider, exercise),
             Command::Player => {
                 let back = matches!(self.world.source, Source::Player | Source::Stopped(_));

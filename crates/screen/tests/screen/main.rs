@@ -7,6 +7,7 @@ mod behaviour;
 mod by_ear;
 mod chart;
 mod chords;
+mod feedback;
 mod jams;
 mod lists;
 mod phrases;

@@ -9,7 +9,17 @@ impl Drill<'_> {
     /// The last verdict in words, and what was measured; before the first, how to go about it.
     pub(super) fn report(&self, pen: &mut Pen<'_>) {
         let theme = &self.look.theme;
+        if let untold @ 1.. = self.session.untold() {
+            let tries = if untold == 1 { "1 try is".to_owned() } else { format!("{untold} tries are") };
+            pen.text(1, 0, &format!("{tries} over: they are told five together"), theme.strong);
+            return;
+        }
         let Some(tried) = self.session.results().last() else {
+            if !self.session.shows_live() {
+                pen.text(1, 0, "Play the note and hold it: its line is shown when it is over.", theme.strong);
+                pen.text(1, 1, words::hint(self.asked.way), theme.plain);
+                return;
+            }
             pen.text(1, 0, "Play the note and hold it inside the band.", theme.strong);
             pen.text(1, 1, words::hint(self.asked.way), theme.plain);
             return;
@@ -46,7 +56,7 @@ impl Drill<'_> {
         pen.text(1, 0, "tries", theme.faint);
         let coming = 3;
         let rows = (pen.height() - coming - 2).max(0);
-        let results = self.session.results();
+        let results = self.session.told();
         for (y, tried) in (1..=rows).zip(results.iter().rev()) {
             let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
             let short = words::verdict_short(&tried.verdict, &tried.harp, tried.tolerance, self.look);

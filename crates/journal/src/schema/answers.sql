@@ -1,5 +1,5 @@
 -- One more kind of entries: answers to what was asked by ear.
-CREATE TABLE entry_3 (
+CREATE TABLE entry_4 (
   session INTEGER NOT NULL REFERENCES session(id),
   number INTEGER NOT NULL,            -- runs from 1 without a hole in each session
   at_ms INTEGER NOT NULL,             -- since 1970, UTC
@@ -10,9 +10,9 @@ CREATE TABLE entry_3 (
   harp INTEGER REFERENCES word(id),   -- key and tuning; null where no harp is in the hand
   PRIMARY KEY (session, number)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO entry_3 SELECT * FROM entry;
+INSERT INTO entry_4 SELECT * FROM entry;
 DROP TABLE entry;
-ALTER TABLE entry_3 RENAME TO entry;
+ALTER TABLE entry_4 RENAME TO entry;
 CREATE TABLE answer (
   session INTEGER NOT NULL,
   number INTEGER NOT NULL,
