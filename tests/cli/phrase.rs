@@ -56,6 +56,7 @@ fn record(file: &Path, key: &str) {
             onset_s: onset * quarter_s + late_s,
             length_s: length * quarter_s - late_s,
             joined: *joined,
+            others: [None; synth::OTHERS],
         }
     });
     let mut player = SimulatedPlayer::new(&harp, RATE, 3);

@@ -8,12 +8,14 @@
 //! All times are seconds on the clock of the microphone, counted from the first beat.
 
 mod attack;
+mod chugs;
 mod follow;
 mod note;
 mod notes;
 mod run;
 mod window;
 
+pub use chugs::{ChordHeard, Chug, Chugs};
 pub use follow::{Follower, Path, median};
 pub use note::{AskedNote, NoteVerdict, PlayedAt, Timing};
 pub use notes::{Divided, Notes};

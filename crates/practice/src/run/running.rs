@@ -1,17 +1,18 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
+mod ear;
 mod model;
 mod steer;
 
 use super::plan::{Plan, RunPhase, StartAt};
 use super::{Click, Ladder, Rhythm, Tempi, Tempo};
 use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
+use ear::{Over, RunEar};
 use layout::Harp;
 use pitch::Reading;
+use pitch::reeds::Sounding;
 use scoring::Tolerance;
-use scoring::timed::{
-    AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
-};
+use scoring::timed::{AskedNote, Beat, Follower, NoteVerdict, PlayedAt, RunVerdict, Whole, so_far};
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
 const COUNTS_S: f64 = 0.06;
@@ -50,7 +51,7 @@ pub struct Running {
     from_bar: usize,
     /// When the verdict that is shown came, samples.
     shown: u64,
-    notes: Notes,
+    notes: RunEar,
     played: Vec<PlayedAt>,
     follower: Follower,
     ladder: Ladder,
@@ -76,7 +77,7 @@ impl Running {
             zero: None,
             from_bar: 0,
             shown: 0,
-            notes: Notes::new(base.rate, COUNTS_S),
+            notes: RunEar::new(plan.material.is_of_chords(), base.rate, COUNTS_S),
             played: Vec::new(),
             follower: Follower::new(&[], harp, true),
             ladder: Ladder::default(),
@@ -121,7 +122,7 @@ impl Running {
         }
         let ended = self.notes.hear(harp.concert(), reading);
         if self.phase == RunPhase::Waiting
-            && let Some(first) = ended.as_ref().or(self.notes.sounding()).map(|note| note.began)
+            && let Some(first) = ended.first().map(Over::began).or(self.notes.sounding())
         {
             // A phrase may begin with a rest.
             let before_s = self.asked.first().map_or(0.0, |asked| asked.onset_s);
@@ -129,9 +130,7 @@ impl Running {
             self.phase = RunPhase::Playing;
             events.push(self.began());
         }
-        if let Some(note) = ended {
-            self.take(&note);
-        }
+        self.take(&ended);
         if self.phase == RunPhase::CountIn && self.now_s() >= self.bar_s(self.from_bar) {
             self.phase = RunPhase::Playing;
         }
@@ -141,11 +140,22 @@ impl Running {
         events
     }
 
+    /// Takes a reading of the reeds that sound together.
+    pub(crate) fn hear_reeds(&mut self, sounding: &Sounding) {
+        if matches!(self.phase, RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing) {
+            let ended = self.notes.hear_reeds(sounding);
+            self.take(&ended);
+        }
+    }
+
+    fn fresh_ear(&self) -> RunEar {
+        RunEar::new(self.plan.material.is_of_chords(), self.base.rate, COUNTS_S)
+    }
+
     /// Samples were lost: the note that sounded is over.
     pub(crate) fn gap(&mut self) {
-        if let Some(note) = self.notes.end() {
-            self.take(&note);
-        }
+        let ended = self.notes.end();
+        self.take(&ended);
     }
 
     /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
@@ -153,7 +163,7 @@ impl Running {
         // By the old stream; in the new one nothing has been heard yet.
         let broken_off = self.bar().unwrap_or(0);
         self.base = base;
-        self.notes = Notes::new(base.rate, COUNTS_S);
+        self.notes = self.fresh_ear();
         (self.known, self.last_sound) = (0, None);
         match self.phase {
             RunPhase::Playing | RunPhase::CountIn => {
@@ -349,13 +359,17 @@ impl Running {
         Some((bar as usize).min(self.plan.material.bars().saturating_sub(1)))
     }
 
-    fn take(&mut self, note: &Divided) {
+    fn take(&mut self, ended: &[Over]) {
         let Some(zero) = self.zero else { return };
-        let played = PlayedAt::new(note, zero, self.base.rate);
         let earliest = self.bar_s(self.from_bar) - EARLIEST_BEATS * self.tempo.beat_s();
-        if played.onset_s >= earliest || self.plan.delay_s.is_none() && played.onset_s >= earliest - TAIL_S {
-            self.follower.hear(played.note, played.onset_s);
-            self.played.push(played);
+        for over in ended {
+            let Some(played) = over.played(&self.asked, (zero, self.base.rate)) else { continue };
+            if played.onset_s >= earliest
+                || self.plan.delay_s.is_none() && played.onset_s >= earliest - TAIL_S
+            {
+                self.follower.hear(played.note, played.onset_s);
+                self.played.push(played);
+            }
         }
     }
 
@@ -377,9 +391,8 @@ impl Running {
 
     /// Judges the run, and goes on to the next.
     fn finish(&mut self, harp: &Harp) -> Vec<Event> {
-        if let Some(note) = self.notes.end() {
-            self.take(&note);
-        }
+        let ended = self.notes.end();
+        self.take(&ended);
         let verdict = RunVerdict::new(
             (&self.asked, &self.played),
             &self.follower,
@@ -438,7 +451,7 @@ impl Running {
         self.asked = self.plan.material.clone().at(self.tempo).asked(harp);
         self.follower = Follower::new(&self.asked, harp, self.is_timed());
         self.played.clear();
-        self.notes = Notes::new(self.base.rate, COUNTS_S);
+        self.notes = self.fresh_ear();
         self.last_sound = None;
         self.wait();
     }

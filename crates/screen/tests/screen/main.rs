@@ -5,6 +5,7 @@
 
 mod behaviour;
 mod chart;
+mod chord_runs;
 mod chords;
 mod jams;
 mod lists;
