@@ -311,9 +311,14 @@ pub(crate) struct TimeArgs {
     /// Hear it first: a reed voice plays it to you on the loudspeaker, and then the count-in comes
     #[arg(long, conflicts_with = "starts")]
     pub(crate) hear: bool,
-    /// What is clicked after the count-in: beats, bars, backbeats, notes, count-in (nothing more)
-    #[arg(long, value_name = "WHAT", default_value = "beats")]
-    pub(crate) click: String,
+    /// What is clicked after the count-in: beats, bars, backbeats, notes, count-in (nothing more); beats if not given, with --band
+    /// nothing more
+    #[arg(long, value_name = "WHAT")]
+    pub(crate) click: Option<String>,
+    /// Over the band instead of the click: the name of a progression, or numerals, such as "I7 | IV7"; the chords of --changes, or
+    /// that of home, if not given
+    #[arg(long, value_name = "CHORDS", num_args = 0..=1, require_equals = true, default_missing_value = "", conflicts_with_all = ["free", "silent_bars"])]
+    pub(crate) band: Option<String>,
     /// After so many bars with the click as many without it, in turn, to try your own time
     #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=16))]
     pub(crate) silent_bars: u32,

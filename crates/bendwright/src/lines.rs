@@ -40,7 +40,7 @@ pub(crate) fn run(
     let is_heard =
         matches!((&orders[..], &setup.from), ([Order::Run(_) | Order::Jam(_), ..], HearFrom::Mic(_)));
     let beat = is_heard.then(|| Beat {
-        clicks: Clicks::new(rate),
+        clicks: Clicks::new(rate).with_own_band(setup.own_band.clone()),
         model: ModelSound::default(),
         tones: Tones::new(),
         changed: false,

@@ -118,6 +118,7 @@ impl Practising {
                 self.tell(&events, to);
                 to.reeds(&self.exercise);
             }
+            Heard::Masked(from, until) => self.exercise.mask(from, until),
             Heard::Gap => self.lose(to),
             Heard::Restarted(rate) => {
                 let events = self.exercise.restart(rate);

@@ -38,6 +38,7 @@
 //!   as its echo.
 
 mod clear;
+mod gate;
 mod kalman;
 mod left;
 mod remover;
@@ -45,5 +46,6 @@ mod tape;
 mod transform;
 
 pub use clear::Clear;
+pub use gate::{Gate, Gated};
 pub use remover::{Remover, State};
 pub use tape::Tape;

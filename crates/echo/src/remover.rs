@@ -26,6 +26,10 @@ const CONFIRMED: u32 = 12;
 const ABSENT_S: f64 = 4.0;
 /// How long the application takes to begin or end, seconds.
 const FADE_S: f64 = 0.030;
+/// What sounds for no longer than this is a click and begins no note, however it comes back, seconds: those of a count-in last 60 ms.
+const CLICK_S: f64 = 0.075;
+/// A silence of so long ends what sounds, seconds: between two waves of a band there is none.
+const ENDS_S: f64 = 0.005;
 /// Over how long the power of the echo is taken, and how long its peaks are remembered, seconds: as long as the ear takes a level,
 /// and as the ear's windows reach back.
 const POWER_S: f64 = 0.010;
@@ -39,7 +43,7 @@ const LANES: usize = 8;
 /// How removal stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum State {
-    /// Nothing that was sounded can be heard any more.
+    /// Nothing that was sounded can be heard any more, or nothing but clicks of which nothing is known yet.
     Silent,
     /// What is heard may be the echo as well as the player.
     Learning,
@@ -64,6 +68,12 @@ pub struct Remover {
     left: Left,
     /// Samples since anything was sounded.
     silent_for: usize,
+    /// Samples since it began to sound, and whether it has sounded for longer than a click.
+    sounds_for: usize,
+    is_more_than_clicks: bool,
+    /// The samples of a click, and of a silence that ends it.
+    click: usize,
+    ends: usize,
     /// The share of the estimate that is taken out, where that goes, and by how much in a sample.
     share: f32,
     applies: bool,
@@ -96,6 +106,10 @@ impl Remover {
             kalman: Kalman::new(block, parts),
             left: Left::new(block),
             silent_for: usize::MAX,
+            sounds_for: 0,
+            is_more_than_clicks: false,
+            click: (CLICK_S * rate) as usize,
+            ends: (ENDS_S * rate) as usize,
             share: 0.0,
             applies: false,
             step: (1.0 / (FADE_S * rate)) as f32,
@@ -115,10 +129,15 @@ impl Remover {
         let sounded = if sounded.is_finite() { sounded } else { 0.0 };
         if sounded != 0.0 {
             self.silent_for = 0;
+            self.sounds_for += 1;
+            self.is_more_than_clicks |= self.sounds_for > self.click;
         } else if self.is_silent() {
             return heard;
         } else {
             self.silent_for += 1;
+            if self.silent_for > self.ends {
+                self.sounds_for = 0;
+            }
             if self.is_silent() {
                 self.pause();
                 return heard;
@@ -164,8 +183,10 @@ impl Remover {
             State::Good
         } else if self.in_vain >= self.absent {
             State::Absent
-        } else {
+        } else if self.is_more_than_clicks {
             State::Learning
+        } else {
+            State::Silent
         }
     }
 
@@ -189,7 +210,7 @@ impl Remover {
     fn pause(&mut self) {
         self.kalman.pause();
         self.sounded.reset();
-        self.filled = 0;
+        (self.filled, self.is_more_than_clicks) = (0, false);
         (self.power, self.peak) = (0.0, 0.0);
     }
 

@@ -135,6 +135,7 @@ impl Player {
         let right = notes.iter().filter(|note| note.is_right()).count();
         let whole = Whole {
             asked: RUNS.2,
+            masked: 0,
             played: RUNS.2,
             in_pitch: right,
             in_time: right,

@@ -151,6 +151,16 @@ impl Exercise {
         }
     }
 
+    /// Between these two samples the player could not be told from what the program itself sounds. A run and a jam tell nothing against
+    /// him there; what is heard of a note that was asked for on its own is judged as it was heard.
+    pub fn mask(&mut self, from: u64, until: u64) {
+        match &mut self.kind {
+            Kind::Run(running) => running.mask(from, until),
+            Kind::Jam(jam) => jam.mask(from, until),
+            Kind::Rest | Kind::Drill(_) | Kind::Chords(_) | Kind::Free(_) => {}
+        }
+    }
+
     /// The stream begins anew, perhaps at another rate, and its sample count at nought: a device that went away is back.
     /// A [`gap`](Exercise::gap) as well. Results so far keep their times. A rate that no judge works at is not taken.
     pub fn restart(&mut self, sample_rate: f64) -> Vec<Event> {

@@ -19,6 +19,7 @@
 //! assert!(error.message.contains("there is no hole 11"));
 //! ```
 
+mod beat;
 mod built_in;
 mod chords;
 mod drill;

@@ -37,6 +37,8 @@ pub enum Why {
     TooShort,
     /// The ear is less sure of the pitch than the tolerance is wide: noise, or another sound beside the note.
     Unsure,
+    /// What the program itself sounds, a band for instance, may have hidden it.
+    Masked,
 }
 
 /// What was measured over the held part of the try.

@@ -82,6 +82,8 @@ pub enum Command {
     Jam,
     /// Let the band play in another feel.
     Feel,
+    /// Runs over the band, or to the click again.
+    Band,
     /// Judge less strictly.
     Wider,
     /// Judge more strictly.
@@ -187,7 +189,7 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 55] = [
+pub const TABLE: [Row; 56] = [
     row(Command::Start, ["start", "enter"], &[View::Today, View::Home, View::Run, View::Jam, View::Summary, View::Map], "Start what is chosen, go on to the next block, do a drill again, or practise the scale of the map."),
     row(Command::LeaveOut, ["leave-out", "n"], TODAY, "Do without this block today, or with it after all."),
     row(Command::Sooner, ["sooner", "K"], TODAY, "Practise this block sooner."),
@@ -206,6 +208,7 @@ pub const TABLE: [Row; 55] = [
     row(Command::Listen, ["listen", "l"], CHOOSING, "Play freely and see what it hears."),
     row(Command::Jam, ["jam", "f"], &[View::Today, View::Home, View::Jam, View::Map], "Play freely over the chords of a form; in a jam over the next form."),
     row(Command::Feel, ["feel", "e"], &[View::Jam], "The next feel: shuffle, swing, waltz."),
+    row(Command::Band, ["band", "f"], RUN, "Over the band, or to the click again."),
     row(Command::Player, ["player", "b"], WHO, "Built-in player, or the microphone again."),
     row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run, View::Jam], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at; of a run all notes, before its count-in."),

@@ -1,6 +1,7 @@
 //! What the loudspeaker was handed, laid beside what the microphone hears, and taken out of it.
 
-use echo::{Clear, Remover, State, Tape};
+use echo::{Gate, Gated, Remover, Tape};
+use pitch::Reading;
 use sound::{Block, HandedOut, OwnSound, StreamClock};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -51,6 +52,7 @@ pub(super) struct Removal {
     microphone: StreamClock,
     loudspeaker: Option<Loudspeaker>,
     remover: Remover,
+    gate: Gate,
 }
 
 struct Loudspeaker {
@@ -75,6 +77,7 @@ impl Removal {
             microphone: StreamClock::new(rate),
             loudspeaker: None,
             remover: Remover::new(rate / factor as f64),
+            gate: Gate::new(rate),
         }
     }
 
@@ -83,12 +86,14 @@ impl Removal {
         self.remover.is_known()
     }
 
-    /// What tells the player from what is left of the echo. Until something is known, all is taken as heard.
-    pub(super) fn clear(&self) -> Clear {
-        match self.remover.state() {
-            State::Good => self.remover.clear(),
-            _ => Clear::above(f32::NEG_INFINITY),
-        }
+    /// Takes a reading of what was taken out last.
+    pub(super) fn pass(&mut self, reading: Reading) -> Gated {
+        self.gate.pass(&self.remover, reading)
+    }
+
+    /// Whether the player has not been heard for long through what the loudspeaker sounds.
+    pub(super) fn is_poor(&self) -> bool {
+        self.gate.is_poor()
     }
 
     /// A block of the microphone comes: what was handed out until then is read, and its place beside the block is found.

@@ -62,6 +62,8 @@ pub(crate) enum TimedLine {
         /// `null` where there was no beat.
         in_time: Option<usize>,
         right: usize,
+        /// Notes that were asked besides, and that the band may have hidden.
+        cannot_tell: usize,
         /// How late the run was as a whole; `null` where the delay of the machine was never measured.
         late_ms: Option<f64>,
         spread_ms: Option<f64>,
@@ -160,6 +162,7 @@ impl TimedLine {
             chords: verdict.is_of_chords(),
             in_time: whole.timed.then_some(whole.in_time),
             right: whole.right,
+            cannot_tell: whole.masked,
             late_ms: whole.late_s.map(milliseconds),
             spread_ms: whole.spread_s.map(milliseconds),
             played_tempo: whole.rushing.map(|faster| tenths(judged.rhythm.tempo.bpm() * (1.0 + faster))),
@@ -203,8 +206,8 @@ impl TimedLine {
                     _ => String::new(),
                 };
                 let cents = cents.map_or(String::new(), |cents| format!(", {}", words::off(cents)));
-                let outcome = reeds.as_deref().unwrap_or(outcome);
-                format!("note: run {run}, bar {bar}, {asked_s:.2} s: {tab}: {outcome}{cents}{when}")
+                let came = reeds.as_deref().unwrap_or(outcome);
+                format!("note: run {run}, bar {bar}, {asked_s:.2} s: {tab}: {came}{cents}{when}")
             }
             Self::Extra { run, note, played_s } => {
                 format!("extra: run {run}, {played_s:.2} s: {note}, which was not asked for")
@@ -215,6 +218,7 @@ impl TimedLine {
                 played_tempo,
                 asked,
                 right,
+                cannot_tell,
                 in_pitch,
                 chords,
                 in_time,
@@ -230,11 +234,12 @@ impl TimedLine {
                     (None, Some(tempo)) => format!(", played at {tempo}"),
                     (None, None) => String::new(),
                 };
-                let how = if *chords { "by their reeds" } else { "in pitch" };
                 let spread = spread_ms.map_or(String::new(), |ms| format!(", spread {ms:.0} ms"));
+                let hidden = hidden(*cannot_tell);
                 let late = late_ms.map_or(String::new(), |ms| format!(", as a whole {:+.0} ms", tenths(ms)));
                 format!(
-                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} {how}{in_time}{late}{spread}; {advice}"
+                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} {}{in_time}{late}{spread}{hidden}; {advice}",
+                    by_what(*chords)
                 )
             }
             Self::End { runs, clean_tempo, complete } => {
@@ -250,8 +255,7 @@ impl TimedLine {
 /// The chords of each bar; none if no bar has any.
 fn chords(plan: &Plan) -> Vec<String> {
     let bar = |bar| {
-        let symbols: Vec<&str> =
-            plan.material.chords_of_bar(bar).map(|chord| chord.symbol.as_str()).collect();
+        let symbols: Vec<&str> = plan.chords_of_bar(bar).into_iter().map(|(symbol, _)| symbol).collect();
         symbols.join(" ")
     };
     let bars: Vec<String> = (0..plan.material.bars()).map(bar).collect();
@@ -271,6 +275,16 @@ impl ChangeLine {
 }
 
 /// Milliseconds, to the tenth: an ear that is 1 ms exact says no more.
+/// How many notes there were that the band may have hidden.
+fn hidden(notes: usize) -> String {
+    if notes == 0 { String::new() } else { format!(", {notes} more cannot be told") }
+}
+
+/// By what notes are right, and by what chords.
+fn by_what(chords: bool) -> &'static str {
+    if chords { "by their reeds" } else { "in pitch" }
+}
+
 fn milliseconds(seconds: f64) -> f64 {
     (seconds * 10_000.0).round() / 10.0 + 0.0
 }

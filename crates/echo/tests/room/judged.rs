@@ -2,18 +2,16 @@
 
 use crate::place::RATE;
 use crate::playing::Playing;
-use echo::{Clear, Remover, Tape};
-use pitch::{Ear, Reading, Settings};
+use echo::{Gate, Remover, Tape};
+use pitch::{Ear, Settings};
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict};
-use std::cell::Cell;
+use scoring::timed::{AskedNote, Beat, Divided, Follower, Masked, NoteVerdict, Notes, PlayedAt, RunVerdict};
+use std::cell::RefCell;
 
 /// What was heard of a take.
 pub(crate) struct Heard {
     pub(crate) verdicts: Vec<NoteVerdict>,
     pub(crate) notes: Vec<PlayedAt>,
-    /// Stretches of time in which nothing could be told, seconds.
-    untold: Vec<f64>,
 }
 
 fn ear(playing: &Playing) -> Ear {
@@ -25,9 +23,9 @@ fn ear(playing: &Playing) -> Ear {
 pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Option<(&[f32], f64)>) -> Heard {
     let mut ear = ear(playing);
     let rate = RATE / ear.factor() as f64;
-    let (mut remover, mut tape) = (Remover::new(rate), Tape::new(RATE, rate, 48_000));
+    let remover = RefCell::new(Remover::new(rate));
+    let (mut gate, mut tape) = (Gate::new(RATE), Tape::new(RATE, rate, 48_000));
     let (mut n, mut pushed) = (0_usize, 0_usize);
-    let clear = Cell::new(Clear::above(f32::NEG_INFINITY));
     let clean = |x: f32| {
         let Some((reference, ppm)) = reference else { return x };
         let place = n as f64 * RATE / rate * (1.0 + ppm * 1e-6);
@@ -36,26 +34,17 @@ pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Option<(&[
             tape.push(reference[pushed]);
             pushed += 1;
         }
-        let x = remover.remove(tape.at(place), x);
-        clear.set(remover.clear());
-        x
+        remover.borrow_mut().remove(tape.at(place), x)
     };
-    let mut readings: Vec<(Reading, bool)> = Vec::new();
-    ear.push_cleaned(microphone, clean, |reading| {
-        let told = clear.get().is_player(reading.level_dbfs);
-        let level_dbfs = clear.get().player_dbfs(reading.level_dbfs);
-        readings.push((Reading { level_dbfs, ..reading }, told));
-    });
     let mut notes = Notes::new(RATE, 0.06);
-    let mut divided: Vec<Divided> = Vec::new();
-    let mut untold = Vec::new();
-    for (reading, told) in readings {
-        let reading = if told { reading } else { Reading { hz: None, onset: false, ..reading } };
-        if !told {
-            untold.push(reading.time as f64 / RATE);
+    let (mut divided, mut masked): (Vec<Divided>, Masked) = (Vec::new(), Masked::default());
+    ear.push_cleaned(microphone, clean, |reading| {
+        let gated = gate.pass(&remover.borrow(), reading);
+        if let Some((from, until)) = gated.masked {
+            masked.add(from, until, RATE);
         }
-        divided.extend(notes.hear(playing.harp.concert(), &reading));
-    }
+        divided.extend(notes.hear(playing.harp.concert(), &gated.reading));
+    });
     divided.extend(notes.end());
     let notes: Vec<PlayedAt> = divided.iter().map(|note| PlayedAt::new(note, 0.0, RATE)).collect();
     let asked = asked(playing);
@@ -63,9 +52,13 @@ pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Option<(&[
     for note in &notes {
         follower.hear(note.note, note.onset_s);
     }
-    let verdict =
-        RunVerdict::new((&asked, &notes), &follower, (&playing.harp, Tolerance::USUAL), Beat::Known);
-    Heard { verdicts: verdict.notes, notes, untold }
+    let verdict = RunVerdict::new(
+        (&asked, &notes, &masked.seconds(0.0, RATE)),
+        &follower,
+        (&playing.harp, Tolerance::USUAL),
+        Beat::Known,
+    );
+    Heard { verdicts: verdict.notes, notes }
 }
 
 fn asked(playing: &Playing) -> Vec<AskedNote> {
@@ -94,11 +87,6 @@ pub(crate) struct Figures {
     seconds: f64,
 }
 
-/// A note is one that could not be told if so much of it could not, as a share.
-const UNTOLD: f64 = 0.25;
-/// The time between two readings, seconds.
-const HOP_S: f64 = 0.0025;
-
 impl Figures {
     /// What the rows say.
     pub(crate) const HEAD: &str = "of the notes judged right without a band: called wrong, cannot tell, judged the same; notes in rests";
@@ -108,11 +96,9 @@ impl Figures {
         for (_, with) in alone.verdicts.iter().zip(&over.verdicts).filter(|(alone, _)| alone.is_right()) {
             self.right += 1;
             let asked = with.asked;
-            let inside = |t: &&f64| (asked.onset_s - 0.02..asked.onset_s + asked.length_s).contains(*t);
-            let untold = over.untold.iter().filter(inside).count() as f64 * HOP_S / asked.length_s;
             if with.is_right() {
                 self.same += 1;
-            } else if untold > UNTOLD {
+            } else if with.is_masked() {
                 self.untold += 1;
             } else {
                 self.blamed += 1;

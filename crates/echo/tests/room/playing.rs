@@ -18,15 +18,14 @@ impl Playing {
     }
 }
 
-/// Notes of eighths to halves at 100 beats a minute with rests, three fifths of the time.
-pub(crate) fn playing(seed: u64, seconds: f64) -> Playing {
+/// Notes of eighths to halves at 100 beats a minute with rests, three fifths of the time, from a moment on until shortly before the end.
+pub(crate) fn playing(seed: u64, (begins_s, seconds): (f64, f64)) -> Playing {
     let mut random = Rand64::new(u128::from(seed) + 77);
     let harp = Harp::richter("D".parse::<HarpKey>().unwrap());
     let ways: Vec<Way> = harp.ways().filter(|way| !matches!(way.technique, Technique::Overbend)).collect();
     let mut player = SimulatedPlayer::new(&harp, RATE, seed);
     let eighth_s = 0.3;
-    // Two bars of the band: the way is learnt meanwhile.
-    let mut at_s = 4.8;
+    let mut at_s = begins_s;
     let mut played = Vec::new();
     while at_s < seconds - 3.0 {
         let way = ways[random.rand_range(0..ways.len() as u64) as usize];

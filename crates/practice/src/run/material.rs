@@ -1,7 +1,7 @@
 //! What is played when.
 
 use super::{Rhythm, RhythmError, Shape, Swing};
-use layout::{Harp, Way};
+use layout::{Harp, PitchClass, Way};
 use scoring::reeds::Holes;
 use scoring::timed::AskedNote;
 use serde::Serialize;
@@ -243,6 +243,11 @@ impl Material {
         } else {
             Ok(Self { notes, chords, ..self.clone() })
         }
+    }
+
+    /// The pitch classes of its notes on this harp.
+    pub fn classes(&self, harp: &Harp) -> impl Iterator<Item = PitchClass> {
+        self.notes.iter().filter_map(|note| Some(harp.note(note.way)?.pitch_class()))
     }
 
     /// The notes in seconds, as this harp sounds them; what it cannot play is left out.

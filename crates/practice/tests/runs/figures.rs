@@ -6,7 +6,7 @@ use oorandom::Rand64;
 use practice::run::{Material, Metre, Rhythm, Swing, Tempo, Value};
 use practice::{RunJudged, Timebase};
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Beat, Follower, PlayedAt, RunVerdict};
+use scoring::timed::{AskedNote, Beat, Follower, MaskedAt, PlayedAt, RunVerdict};
 
 fn rhythm(bpm: f64, ratio: f64) -> Rhythm {
     let swing = Swing::new(ratio).unwrap();
@@ -34,7 +34,7 @@ fn verdict(harp: &Harp, asked: &[AskedNote], beat: Beat, mut when: impl FnMut(f6
     for note in &played {
         follower.hear(note.note, note.onset_s);
     }
-    RunVerdict::new((asked, &played), &follower, (harp, Tolerance::USUAL), beat)
+    RunVerdict::new((asked, &played, &MaskedAt::default()), &follower, (harp, Tolerance::USUAL), beat)
 }
 
 /// A normal deviate from twelve even ones.

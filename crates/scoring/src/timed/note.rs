@@ -1,6 +1,6 @@
 //! One note, asked and played.
 
-use super::{ChordHeard, Chug, Divided, Window};
+use super::{ChordHeard, Chug, Divided, MaskedAt, Window};
 use crate::aim::Aim;
 use crate::figures::{core, line};
 use crate::reeds::{Holes, ReedsOutcome};
@@ -132,7 +132,7 @@ impl Timing {
 pub struct NoteVerdict {
     /// What was asked.
     pub asked: AskedNote,
-    /// What was played for it; `None` where nothing was.
+    /// What was played for it; `None` where nothing was, or may have been hidden.
     pub played: Option<PlayedAt>,
     /// Its pitch: as of a try in a drill. `None` where nothing was played, and of a chord.
     pub pitch: Option<Outcome>,
@@ -150,6 +150,11 @@ impl NoteVerdict {
     /// A note that was not played.
     pub(crate) fn missed(asked: AskedNote) -> Self {
         Self { asked, played: None, pitch: None, chord: None, cents: None, late_s: None, timing: None }
+    }
+
+    /// Nothing is told of a note that may have been hidden.
+    pub(crate) fn masked(asked: AskedNote) -> Self {
+        Self { pitch: Some(Outcome::CannotTell(Why::Masked)), ..Self::missed(asked) }
     }
 
     /// Judges the pitch of a played note; its time is judged when the zero of the run is known.
@@ -179,6 +184,24 @@ impl NoteVerdict {
         Self { late_s, timing: late_s.map(|late| Timing::of(late, window)), ..self }
     }
 
+    /// The same, but that nothing is told against a note that may have been hidden: neither that it is missing, nor another note, nor
+    /// that it came late where it may have begun in time. The run is `zero_s` late as a whole.
+    pub(crate) fn unless(self, masked: &MaskedAt, (zero_s, window): (f64, Window)) -> Self {
+        let from_s = self.asked.onset_s + zero_s;
+        let began_in_time = || {
+            let late = self.played.map(|played| masked.earliest_s(played.onset_s) - from_s);
+            late.is_some_and(|late| late <= window.on_s) && self.timing == Some(Timing::Late)
+        };
+        let is_hidden = masked.hides(from_s, from_s + self.asked.length_s);
+        let excused = is_hidden || self.pitch_is_right() && began_in_time();
+        if excused && !self.is_right() { Self::masked(self.asked) } else { self }
+    }
+
+    /// Whether nothing is told of it, neither that it was right nor that it was wrong.
+    pub fn is_masked(&self) -> bool {
+        self.pitch == Some(Outcome::CannotTell(Why::Masked))
+    }
+
     /// Whether its pitch is right, or nothing can be told against it.
     pub fn pitch_is_right(&self) -> bool {
         matches!(self.pitch, Some(Outcome::Landed | Outcome::CannotTell(_)))
@@ -193,7 +216,7 @@ impl NoteVerdict {
 
     /// Whether it was right in pitch, and in time where there is a beat.
     pub fn is_right(&self) -> bool {
-        self.pitch_is_right() && self.timing.is_none_or(Timing::in_time)
+        !self.is_masked() && self.pitch_is_right() && self.timing.is_none_or(Timing::in_time)
     }
 }
 

@@ -16,7 +16,7 @@ pub(super) enum RunEar {
 
 /// Something that was played, and is over.
 #[derive(Clone, Debug)]
-pub(super) enum Over {
+pub(super) enum Sounded {
     Note(Divided),
     Chord(Chug),
 }
@@ -32,18 +32,18 @@ impl RunEar {
     }
 
     /// Takes a reading; gives what is over.
-    pub(super) fn hear(&mut self, concert: ConcertPitch, reading: &Reading) -> Vec<Over> {
+    pub(super) fn hear(&mut self, concert: ConcertPitch, reading: &Reading) -> Vec<Sounded> {
         match self {
-            Self::Notes(notes) => notes.hear(concert, reading).map(Over::Note).into_iter().collect(),
-            Self::Chords(chugs) => chugs.hear(reading).into_iter().map(Over::Chord).collect(),
+            Self::Notes(notes) => notes.hear(concert, reading).map(Sounded::Note).into_iter().collect(),
+            Self::Chords(chugs) => chugs.hear(reading).into_iter().map(Sounded::Chord).collect(),
         }
     }
 
     /// Takes a reading of the reeds that sound together; gives what is over.
-    pub(super) fn hear_reeds(&mut self, sounding: &Sounding) -> Vec<Over> {
+    pub(super) fn hear_reeds(&mut self, sounding: &Sounding) -> Vec<Sounded> {
         match self {
             Self::Notes(_) => Vec::new(),
-            Self::Chords(chugs) => chugs.hear_reeds(sounding).into_iter().map(Over::Chord).collect(),
+            Self::Chords(chugs) => chugs.hear_reeds(sounding).into_iter().map(Sounded::Chord).collect(),
         }
     }
 
@@ -56,15 +56,15 @@ impl RunEar {
     }
 
     /// Ends what sounds.
-    pub(super) fn end(&mut self) -> Vec<Over> {
+    pub(super) fn end(&mut self) -> Vec<Sounded> {
         match self {
-            Self::Notes(notes) => notes.end().map(Over::Note).into_iter().collect(),
-            Self::Chords(chugs) => chugs.end().into_iter().map(Over::Chord).collect(),
+            Self::Notes(notes) => notes.end().map(Sounded::Note).into_iter().collect(),
+            Self::Chords(chugs) => chugs.end().into_iter().map(Sounded::Chord).collect(),
         }
     }
 }
 
-impl Over {
+impl Sounded {
     /// Where it began, samples.
     pub(super) fn began(&self) -> u64 {
         match self {

@@ -202,13 +202,13 @@ impl<'a> Ahead<'a> {
 
     /// The chords of a bar: as they are called, and what they do in the key where that has room.
     fn chords(&self, bar: usize, room: i32) -> String {
-        let chords: Vec<_> = self.running.plan().material.chords_of_bar(bar).collect();
+        let chords = self.running.plan().chords_of_bar(bar);
         if chords.is_empty() {
             return String::new();
         }
         let long: Vec<String> =
-            chords.iter().map(|chord| format!("{} ({})", chord.symbol, chord.numeral)).collect();
-        let short: Vec<&str> = chords.iter().map(|chord| chord.symbol.as_str()).collect();
+            chords.iter().map(|(symbol, numeral)| format!("{symbol} ({numeral})")).collect();
+        let short: Vec<&str> = chords.iter().map(|(symbol, _)| *symbol).collect();
         let [long, short] = [long.join(" "), short.join(" ")].map(|text| format!(": {text}"));
         // The number of the bar and whether it comes next stand before.
         if width(&long) + 14 <= room { long } else { short }

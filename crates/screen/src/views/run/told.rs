@@ -84,13 +84,26 @@ fn score(judged: &RunJudged) -> String {
     let (whole, tempo, clean) = (&judged.verdict.whole, judged.rhythm.tempo, clean(judged));
     let spread = whole.spread_s.map(|s| format!(", spread {} ms", milliseconds(s))).unwrap_or_default();
     let (pitch, time) = (whole.in_pitch, whole.in_time);
-    let how = if judged.verdict.is_of_chords() { "by their reeds" } else { "in pitch" };
-    format!("of {} right at {tempo}, {clean}: {pitch} {how}, {time} in time{spread}", whole.asked)
+    let (how, hidden) = (how(judged), hidden(judged));
+    format!("of {} right at {tempo}, {clean}: {pitch} {how}, {time} in time{spread}{hidden}", whole.asked)
 }
 
 fn score_in_free_time(judged: &RunJudged) -> String {
-    let how = if judged.verdict.is_of_chords() { "by their reeds" } else { "in pitch" };
-    format!("of {} right {how}, in your own time", judged.verdict.whole.asked)
+    let (how, hidden) = (how(judged), hidden(judged));
+    format!("of {} right {how}, in your own time{hidden}", judged.verdict.whole.asked)
+}
+
+/// By what notes are right, and by what chords.
+fn how(judged: &RunJudged) -> &'static str {
+    if judged.verdict.is_of_chords() { "by their reeds" } else { "in pitch" }
+}
+
+/// How many more there were that the band may have hidden.
+fn hidden(judged: &RunJudged) -> String {
+    match judged.verdict.whole.masked {
+        0 => String::new(),
+        notes => format!("; {notes} more cannot be told"),
+    }
 }
 
 /// How late the run was as a whole where that is known, or against what else it is held.
