@@ -87,9 +87,13 @@ fn the_built_in_player_goes_through_every_drill() {
     for name in names {
         let run = run(&["drill", name, "--from", "player", "--json"]);
         assert_eq!(run.code, 0, "{name}: {}", run.err);
-        let summary = &lines(&run, "summary")[0];
+        // A drill of chords has lines of its own, and lands nothing.
+        let chords = lines(&run, "chord").into_iter().filter(|line| line["kind"] == "summary");
+        let summaries: Vec<Value> = lines(&run, "summary").into_iter().chain(chords).collect();
+        let [summary] = &summaries[..] else { panic!("{name}: {summaries:?}") };
         assert_eq!(summary["complete"], true, "{name}");
-        assert!(summary["landed"].as_u64() > Some(0), "{name}: {summary}");
+        let good = summary["landed"].as_u64().or(summary["right"].as_u64());
+        assert!(good > Some(0), "{name}: {summary}");
     }
 }
 

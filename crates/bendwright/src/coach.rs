@@ -153,6 +153,7 @@ impl Coach {
         for slur in Slur::all(running.asked().iter().filter(|note| note.bar >= from_bar).map(timed)) {
             let Some(first) = slur.first() else { continue };
             let (gesture, late_s) = self.learner.in_time(first.way, slur.length_s());
+            let gesture = gesture.together(&first.ways());
             let onset = first_beat + (first.onset_s + late_s) * SAMPLE_RATE;
             self.send(Order::PlayAt(Box::new(slur.onto(gesture)), onset));
         }
@@ -224,7 +225,8 @@ impl Coach {
 /// An asked note as it is played.
 pub(crate) fn timed(note: &AskedNote) -> Timed {
     let AskedNote { way, onset_s, length_s, joined, .. } = *note;
-    Timed { way, onset_s, length_s, joined }
+    let others = std::array::from_fn(|at| note.ways().nth(at + 1));
+    Timed { way, onset_s, length_s, joined, others }
 }
 
 impl Generator for Hands {

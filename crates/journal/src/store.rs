@@ -195,7 +195,7 @@ fn add_note(
             note.played.map(|played| milliseconds(played.onset_s)),
             note.late_s.map(milliseconds),
             note.cents.map(|cents| (10.0 * cents).round() as i64),
-            word(rows, note.pitch.map_or("missing", |pitch| pitch.word()))?,
+            word(rows, note.word())?,
             note.is_right(),
         ])?;
     Ok(())

@@ -156,7 +156,7 @@ impl Drill {
     /// ```
     ///
     /// A drill of chords has `chord = "-1 -2 -3"` in the place of `play` in all of its items: holes of one breath that sound
-    /// together, 2 to 4 of them, next to each other or not (`"1 4"` is an octave with the tongue on what lies between), within
+    /// together, two or more and as many as the ear for reeds tells apart ([`pitch::reeds::MAX_VOICES`]), next to each other or not (`"1 4"` is an octave with the tongue on what lies between), within
     /// five holes. The ear for reeds tells no more, and no further apart. `cents`, `clean` and `within` are of notes only.
     ///
     /// Tab is written with the usual signs ([`layout::TabStyle::default`]): `4` blow, `-4` draw, an apostrophe for

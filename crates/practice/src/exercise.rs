@@ -145,7 +145,11 @@ impl Exercise {
                 session.hear_reeds(sounding);
                 Vec::new()
             }
-            Kind::Rest | Kind::Run(_) | Kind::Jam(_) | Kind::Ear(_) => Vec::new(),
+            Kind::Run(running) => {
+                running.hear_reeds(sounding);
+                Vec::new()
+            }
+            Kind::Rest | Kind::Jam(_) | Kind::Ear(_) => Vec::new(),
         }
     }
 
@@ -353,7 +357,8 @@ impl Exercise {
         match &self.kind {
             Kind::Free(_) | Kind::Chords(_) => true,
             Kind::Drill(session) => session.drill().wants_reeds(),
-            Kind::Rest | Kind::Run(_) | Kind::Jam(_) | Kind::Ear(_) => false,
+            Kind::Run(running) => running.plan().material.is_of_chords(),
+            Kind::Rest | Kind::Jam(_) | Kind::Ear(_) => false,
         }
     }
 

@@ -16,4 +16,5 @@ pub use company::{Clean, Company};
 pub use holes::Holes;
 pub use judge::{ReedsJudge, ReedsTarget};
 pub use shares::LEAK_DB;
+pub(crate) use shares::Shares;
 pub use verdict::{HeardReed, ReedsOutcome, ReedsVerdict, ReedsWhy};

@@ -4,6 +4,7 @@ use crate::Look;
 use layout::{Breath, Way};
 use practice::ChordSummary;
 use scoring::reeds::{Clean, Holes, ReedsOutcome, ReedsTarget, ReedsVerdict};
+use scoring::timed::{AskedNote, NoteVerdict};
 
 /// Holes in words: "4", "1 and 4", "1, 2 and 3".
 fn holes(holes: Holes) -> String {
@@ -31,6 +32,41 @@ pub fn tab(target: ReedsTarget, style: impl Fn(Way) -> String) -> String {
 
 pub(crate) fn tab_of(target: ReedsTarget, look: &Look) -> String {
     tab(target, |way| look.tab(way))
+}
+
+/// What a run asks for as tab, in few columns: "-3'", "-123" of a chord.
+pub(crate) fn tab_of_note(note: &AskedNote, look: &Look) -> String {
+    let lowest = look.tab(note.way);
+    let holes: String = note.holes.iter().map(|hole| hole.to_string()).collect();
+    match lowest.strip_suffix(&note.way.hole.to_string()) {
+        Some(before) if !holes.is_empty() && note.holes.iter().all(|hole| hole < 10) => {
+            format!("{before}{holes}")
+        }
+        _ => note.ways().map(|way| look.tab(way)).collect::<Vec<_>>().join(" "),
+    }
+}
+
+/// What a run asks for as tab, as it is written in a phrase: "-3'", "(-1 -2 -3)" of a chord.
+pub fn tab_in_time(ways: impl Iterator<Item = Way>, style: impl Fn(Way) -> String) -> String {
+    let all: Vec<String> = ways.map(style).collect();
+    if all.len() == 1 { all.concat() } else { format!("({})", all.join(" ")) }
+}
+
+/// What the reeds of a chord of a run came to, in few words; nothing where they were right.
+pub fn in_time(note: &NoteVerdict) -> Option<String> {
+    let list = |holes: Holes| holes.iter().map(|hole| hole.to_string()).collect::<Vec<_>>().join(" ");
+    match note.chord? {
+        ReedsOutcome::Right => None,
+        ReedsOutcome::Off { missing, leaked } => Some(match (missing.is_empty(), leaked.is_empty()) {
+            (false, true) => format!("{} missing", list(missing)),
+            (true, _) => format!("{} leaked in", list(leaked)),
+            (false, false) => format!("{} missing, {} leaked in", list(missing), list(leaked)),
+        }),
+        ReedsOutcome::CannotTell(_) if note.played?.chord?.breath.is_some() => {
+            Some("breath right".to_owned())
+        }
+        other => Some(other.word().to_owned()),
+    }
 }
 
 /// The verdict as a sentence: "4 is missing", "5 leaked in, 12 dB below the loudest".

@@ -65,5 +65,5 @@ pub use learner::Learner;
 pub use model::Model;
 pub use player::SimulatedPlayer;
 pub use score::Played;
-pub use slur::{Slur, Timed};
+pub use slur::{OTHERS, Slur, Timed};
 pub use tone::Tone;

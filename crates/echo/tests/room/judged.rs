@@ -85,6 +85,7 @@ fn asked(playing: &Playing) -> Vec<AskedNote> {
         length_s: (played.released - played.began) as f64 / RATE,
         bar: (played.began as f64 / RATE / 2.4) as usize,
         joined: false,
+        holes: scoring::reeds::Holes::NONE,
     });
     asked.collect()
 }

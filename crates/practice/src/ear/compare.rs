@@ -203,7 +203,7 @@ mod tests {
             let ended_s = onset_s + if word.contains('.') { 0.1 } else { 0.5 };
             let hz = harp().hz(way(tab)).unwrap() * f64::exp2(12.0 / 1200.0);
             let note = harp().note(way(tab)).unwrap();
-            notes.push(PlayedAt { note, onset_s, ended_s, held: Some((hz, ended_s - onset_s)) });
+            notes.push(PlayedAt { note, onset_s, ended_s, held: Some((hz, ended_s - onset_s)), chord: None });
             onset_s = ended_s + if word.contains('~') { 0.0 } else { 0.1 };
         }
         notes

@@ -3,6 +3,7 @@
 use super::{Asks, EarPlan, Question, Shape, Wanted};
 use layout::{Harp, Note, Technique};
 use oorandom::Rand64;
+use scoring::reeds::Holes;
 use scoring::timed::AskedNote;
 use theory::{Degree, ScaleInKey, ScaleMap, for_player};
 
@@ -167,7 +168,15 @@ fn in_time(call: &[Wanted]) -> Vec<AskedNote> {
         let is_last = at + 1 == call.len();
         let length_s = if is_last { LAST_BEATS * BEAT_S } else { BEAT_S };
         let onset_s = at as f64 * BEAT_S;
-        AskedNote { way: wanted.way, note: wanted.note, onset_s, length_s, bar: at / 4, joined: false }
+        AskedNote {
+            way: wanted.way,
+            note: wanted.note,
+            onset_s,
+            length_s,
+            bar: at / 4,
+            joined: false,
+            holes: Holes::NONE,
+        }
     };
     call.iter().enumerate().map(note).collect()
 }

@@ -22,7 +22,7 @@ const HOLES: usize = 16;
 
 /// What the readings of a stretch come to.
 #[derive(Clone, Debug)]
-pub(super) struct Shares {
+pub(crate) struct Shares {
     readings: f64,
     /// Readings in which something sounds, by breath: blow, draw.
     of_breath: [f64; 2],
@@ -57,7 +57,7 @@ fn index(breath: Breath) -> usize {
 }
 
 impl Shares {
-    pub(super) fn of<'a>(soundings: impl Iterator<Item = &'a Sounding>) -> Self {
+    pub(crate) fn of<'a>(soundings: impl Iterator<Item = &'a Sounding>) -> Self {
         let mut shares = Self { readings: 0.0, of_breath: [0.0; 2], reeds: [[(0.0, 0.0); HOLES]; 2] };
         for sounding in soundings {
             shares.readings += 1.0;
@@ -78,7 +78,7 @@ impl Shares {
     }
 
     /// How many readings there were.
-    pub(super) fn readings(&self) -> f64 {
+    pub(crate) fn readings(&self) -> f64 {
         self.readings
     }
 
@@ -123,6 +123,23 @@ impl Shares {
         let missing = asked.iter().filter(|hole| is(*hole) == Is::Silent).collect();
         let leaked = all().filter(|hole| !asked.contains(*hole) && is(*hole) == Is::Sounding).collect();
         (missing, leaked, all().all(|hole| is(hole) != Is::Unsure))
+    }
+
+    /// The breath of what sounded, of so many readings at least; `None` where they do not agree.
+    pub(crate) fn breath_of(&self, least: f64) -> Option<Breath> {
+        let all: f64 = self.of_breath.iter().sum();
+        let clear = |breath: &Breath| self.of_breath[index(*breath)] >= SOUNDS * all;
+        [Breath::Blow, Breath::Draw].into_iter().find(|breath| all >= least && clear(breath))
+    }
+
+    /// The holes of a breath that sounded, and those that perhaps did; what is too weak is left out.
+    pub(crate) fn holes(&self, breath: Breath) -> (Holes, Holes) {
+        let is = |hole: u8| match self.cell(breath, hole).0 / self.readings.max(1.0) {
+            _ if self.below_db(breath, hole) > LEAK_DB => Is::Silent,
+            share => Is::silent_to(share, MISSING),
+        };
+        let those = |what: Is| all().filter(|hole| is(*hole) == what).collect();
+        (those(Is::Sounding), those(Is::Unsure))
     }
 
     fn cell(&self, breath: Breath, hole: u8) -> (f64, f64) {

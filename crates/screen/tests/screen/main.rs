@@ -6,6 +6,7 @@
 mod behaviour;
 mod by_ear;
 mod chart;
+mod chord_runs;
 mod chords;
 mod feedback;
 mod jams;
