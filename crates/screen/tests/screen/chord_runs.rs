@@ -20,7 +20,16 @@ fn played(look: Look, until_s: f64, plays: Plays) -> Stage {
     let phrase = Phrase::parse(name, text, stage.harp()).unwrap();
     let (start, tempi, clicking) = (StartAt::CountIn, Tempi::Same, Clicking::default());
     let material = phrase.material;
-    let plan = Plan { material, start, runs: 1, tempi, own_tempo_first: false, clicking, delay_s: Some(0.0) };
+    let plan = Plan {
+        material,
+        start,
+        runs: 1,
+        tempi,
+        own_tempo_first: false,
+        over: None,
+        clicking,
+        delay_s: Some(0.0),
+    };
     stage.order(Order::Run(Box::new(plan)));
     let mut time = 0;
     loop {
