@@ -27,7 +27,9 @@ fn write(path: &Path, harp: &Harp, gestures: &[Gesture]) {
         sample_format: hound::SampleFormat::Float,
     };
     let mut wav = hound::WavWriter::create(path, spec).unwrap();
-    samples.iter().for_each(|sample| wav.write_sample(*sample).unwrap());
+    for sample in &samples {
+        wav.write_sample(*sample).unwrap();
+    }
     wav.finalize().unwrap();
 }
 
