@@ -55,7 +55,7 @@ impl Voices {
     fn new(harp: &Harp, sounds: &Sounds, (rate, level): (f64, f64)) -> Result<Self, SynthError> {
         let timed = |tone: &practice::ear::Tone| {
             let practice::ear::Tone { onset_s, length_s, way, .. } = *tone;
-            Some(Timed { way: way?, onset_s, length_s, joined: false })
+            Some(Timed { way: way?, onset_s, length_s, joined: false, others: Default::default() })
         };
         let notes: Option<Vec<Timed>> = sounds.tones.iter().map(timed).collect();
         if let Some(notes) = notes {

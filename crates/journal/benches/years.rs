@@ -121,6 +121,7 @@ impl Player {
                 held: None,
                 chord: None,
             }),
+            chord: None,
             pitch: Some(if cents.abs() < 25.0 { Outcome::Landed } else { Outcome::Flat(cents.abs()) }),
             chord: None,
             cents: Some(cents),

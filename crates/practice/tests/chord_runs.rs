@@ -75,6 +75,7 @@ fn run(harp: &Harp, phrase: Phrase, deeds: &[Deed], seed: u64) -> (RunJudged, Ve
         runs: 1,
         tempi: Tempi::Same,
         own_tempo_first: false,
+        over: None,
         clicking: Clicking::default(),
         delay_s: Some(0.0),
     };

@@ -1,7 +1,7 @@
 //! Drills of chords, from readings that are made by hand: what is asked next, what waits, and what the keys do.
 
 // Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use layout::Harp;
 use pitch::reeds::{MAX_VOICES, Reed, Sounding, Voice};
@@ -25,9 +25,11 @@ struct Player {
 impl Player {
     /// At a drill of these chords, each held for a second.
     fn at(chords: &[&str], more: &str) -> Self {
-        let items: String = chords.iter().map(|chord| format!("[[item]]\nchord = \"{chord}\"\n")).collect();
+        let items: Vec<String> =
+            chords.iter().map(|chord| format!("[[item]]\nchord = \"{chord}\"\n")).collect();
         let drill =
-            Drill::parse("test", &format!("title = 't'\nhold = 1\n{more}\n{items}"), &harp()).unwrap();
+            Drill::parse("test", &format!("title = 't'\nhold = 1\n{more}\n{}", items.concat()), &harp())
+                .unwrap();
         let mut exercise = Exercise::new(harp(), Tolerance::default(), RATE);
         let log = exercise.order(Order::Drill(Box::new(drill)));
         Self { exercise, time: 0, log }

@@ -134,10 +134,9 @@ fn score(key: &str, (kind, asked): (&str, &[Asked]), seed: u64) -> (usize, usize
         .collect();
     let name = if kind == "clean notes" { "play" } else { "chord" };
     let clean = if kind == "clean notes" { "clean = true\n" } else { "" };
-    let item = |played: &Played| format!("[[item]]\n{name} = \"{}\"", played.asked);
-    let items: Vec<String> = played.iter().map(item).collect();
-    let items = items.join("\n");
-    let text = format!("title = 't'\nhold = {HOLD_S}\n{clean}{items}");
+    let items: Vec<String> =
+        played.iter().map(|played| format!("[[item]]\n{name} = \"{}\"\n", played.asked)).collect();
+    let text = format!("title = 't'\nhold = {HOLD_S}\n{clean}{}", items.concat());
     let gestures: Vec<Gesture> = played.iter().map(|played| played.gesture.clone()).collect();
     let results = said(&harp, &text, &gestures, seed);
     let told = |word: &str| !word.contains("cannot tell") && !word.contains("not heard");

@@ -20,7 +20,16 @@ fn played(look: Look, until_s: f64, plays: Plays) -> Stage {
     let phrase = Phrase::parse(name, text, stage.harp()).unwrap();
     let (start, tempi, clicking) = (StartAt::CountIn, Tempi::Same, Clicking::default());
     let material = phrase.material;
-    let plan = Plan { material, start, runs: 1, tempi, own_tempo_first: false, clicking, delay_s: Some(0.0) };
+    let plan = Plan {
+        material,
+        start,
+        runs: 1,
+        tempi,
+        own_tempo_first: false,
+        over: None,
+        clicking,
+        delay_s: Some(0.0),
+    };
     stage.order(Order::Run(Box::new(plan)));
     let mut time = 0;
     loop {
@@ -66,12 +75,9 @@ fn with_faults(index: usize) -> Option<(&'static [i8], f64)> {
     match index {
         1 => Some((DRAW, 0.08)),
         3 => None,
-        4 => Some((BLOW, 0.0)),
+        4 | 24 => Some((BLOW, 0.0)),
         7 => Some((&[2, 3], 0.0)),
         9 => Some((&[-1, -2, -3, -4], 0.0)),
-        24 => Some((BLOW, 0.0)),
-        _ if index >= 16 && index < 22 => Some((if index % 4 < 2 { DRAW } else { BLOW }, 0.0)),
-        22 => Some((BLOW, 0.0)),
         23 => Some((DRAW, 0.0)),
         _ => Some((if index % 4 < 2 { DRAW } else { BLOW }, 0.0)),
     }
