@@ -207,7 +207,9 @@ impl Pipeline {
                 }
             }
         });
-        masked.into_iter().for_each(|(from, until)| on(Heard::Masked(from, until)));
+        for (from, until) in masked {
+            on(Heard::Masked(from, until));
+        }
         if let Some(reeds) = &mut self.reeds {
             let base = *self.reeds_base.get_or_insert(block.start);
             reeds.push(samples, |mut now| {
