@@ -5,6 +5,7 @@
 mod bad_input;
 mod band;
 mod choose;
+mod chords;
 mod config;
 #[path = "../support/disk.rs"]
 mod disk;

@@ -4,10 +4,10 @@
 mod backing;
 
 use crate::delay::agreed;
+use crate::own_recording::OwnBand;
 use crate::pipeline::{Expected, Heard};
 use crate::state::State;
 use crate::tones::Made;
-pub(crate) use backing::feel as band_feel;
 use backing::{Backing, Stretch};
 use layout::Harp;
 use practice::jam::Jam;
@@ -51,6 +51,8 @@ pub(crate) struct Clicks {
     devices: (Option<String>, Option<String>),
     /// The run that goes on.
     run: Option<Sounding>,
+    /// A recording of the player's own that is the band of the jam it is of.
+    own: Option<OwnBand>,
     /// Clicks that have been ordered and may come back.
     expected: Vec<Expected>,
     /// How long those of this count-in took that came back, seconds.
@@ -97,7 +99,7 @@ impl Sounding {
         }
     }
 
-    fn of_jam(jam: &Jam, began: RunBegan, harp: &Harp) -> Self {
+    fn of_jam(jam: &Jam, began: RunBegan, (harp, own): (&Harp, Option<&OwnBand>)) -> Self {
         let rhythm = jam.plan().rhythm;
         let upto_bar = began.from_bar + BARS_AHEAD;
         Self {
@@ -106,7 +108,7 @@ impl Sounding {
             counts_in: (rhythm.bar_s() * began.from_bar as f64, rhythm.beat_s()),
             ordered: 0,
             upto_bar,
-            backing: Backing::of_jam(jam, harp),
+            backing: Backing::of_jam(jam, harp, own),
         }
     }
 
@@ -128,11 +130,17 @@ impl Clicks {
             now: HostTime::from_nanos(0),
             devices: (None, None),
             run: None,
+            own: None,
             expected: Vec::new(),
             returned: Vec::new(),
             measured: None,
             offered: (None, None),
         }
+    }
+
+    /// The same with a recording of the player's own as the band of the jam it is of.
+    pub(crate) fn with_own_band(self, own: Option<OwnBand>) -> Self {
+        Self { own, ..self }
     }
 
     /// Another stream begins.
@@ -249,7 +257,8 @@ impl Clicks {
         match event {
             Event::RunBegan(began) => {
                 let harp = exercise.harp();
-                let of_jam = exercise.jam().map(|jam| Sounding::of_jam(jam, *began, harp));
+                let of_jam =
+                    exercise.jam().map(|jam| Sounding::of_jam(jam, *began, (harp, self.own.as_ref())));
                 let of_run = || Some(Sounding::of_run(exercise.running()?, *began, harp));
                 let run = of_jam.or_else(of_run);
                 // A band has been ordered far ahead; one that was broken off gives way to its own beginning.
@@ -276,7 +285,7 @@ impl Clicks {
 
     fn sound(&mut self, speaker: &Speaker) {
         for (at, stretch) in self.stretches_due() {
-            speaker.play_at(at, move |rate| Ok(stretch.sound(rate)));
+            speaker.play_at(at, move |rate| stretch.sound(rate));
         }
         for (at, beat) in self.due() {
             speaker.play_at(at, move |rate| {

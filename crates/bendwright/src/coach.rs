@@ -3,6 +3,7 @@
 use layout::{Breath, Harp, Technique, Way};
 use practice::run::{Running, StartAt};
 use practice::{Event, Exercise, Phase, RunBegan, Started};
+use scoring::reeds::ReedsTarget;
 use scoring::timed::AskedNote;
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -59,7 +60,10 @@ impl Coach {
 
     /// Whether an event that follows a key takes away what is being played.
     pub(crate) fn interrupts(event: &Event) -> bool {
-        matches!(event, Event::Asked(_) | Event::Paused | Event::TookHarp(_) | Event::Ended(_))
+        matches!(
+            event,
+            Event::Asked(_) | Event::ChordAsked(_) | Event::Paused | Event::TookHarp(_) | Event::Ended(_)
+        )
     }
 
     /// Comes in where an exercise stands.
@@ -69,6 +73,11 @@ impl Coach {
             && let Some(target) = session.target()
         {
             self.asked(target.way, target.hold_s);
+        } else if let Some(chords) = exercise.chords()
+            && matches!(chords.phase(), Phase::Released | Phase::Waiting | Phase::Playing)
+            && let Some(target) = chords.target()
+        {
+            self.chord(target);
         } else if exercise.free().is_some() {
             self.play_freely(exercise.harp());
         }
@@ -78,6 +87,7 @@ impl Coach {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise) {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
+            Event::ChordAsked(asked) => self.chord(asked.target),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
             Event::RunBegan(began) if exercise.jam().is_some() => self.jam_on(began, exercise),
             Event::ChorusOver(over) => self.play_chorus(over.number as usize + 1, exercise),
@@ -108,6 +118,13 @@ impl Coach {
     /// Plays what a drill has just asked for.
     fn asked(&mut self, way: Way, hold_s: f64) {
         let gesture = self.learner.answer(way, hold_s);
+        self.send(Order::Play(Box::new(gesture)));
+    }
+
+    /// Plays a chord that a drill has just asked for.
+    fn chord(&mut self, target: ReedsTarget) {
+        let ways: Vec<Way> = target.ways().collect();
+        let gesture = self.learner.answer_chord(&ways, target.hold_s);
         self.send(Order::Play(Box::new(gesture)));
     }
 

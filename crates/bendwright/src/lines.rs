@@ -6,7 +6,7 @@ use crate::keeping::{self, JournalNews, Keeping};
 use crate::model::{ModelSound, without_model};
 use crate::pipeline::{Heard, Pipeline};
 use crate::practising::{Follower, Practising};
-use crate::report::{JamLine, Line, Report, TimedLine};
+use crate::report::{ChordLine, JamLine, Line, Report, TimedLine};
 use crate::setup::{HearFrom, Setup};
 use crate::signals::Signals;
 use crate::source::Opened;
@@ -40,7 +40,7 @@ pub(crate) fn run(
     let is_heard =
         matches!((&orders[..], &setup.from), ([Order::Run(_) | Order::Jam(_), ..], HearFrom::Mic(_)));
     let beat = is_heard.then(|| Beat {
-        clicks: Clicks::new(rate),
+        clicks: Clicks::new(rate).with_own_band(setup.own_band.clone()),
         model: ModelSound::default(),
         tones: Tones::new(),
         changed: false,
@@ -115,6 +115,10 @@ fn begin_again(failure: Failure) -> Failure {
         Failure::World(why) => Failure::World(format!("not listening: {why}; give the command again")),
         other => other,
     }
+}
+
+fn chord(line: ChordLine) -> Line {
+    Line::Chord(Box::new(line))
 }
 
 /// Writes what happens.
@@ -199,6 +203,9 @@ impl Follower for Lines {
             Event::Started(Started::Drill(drill)) => Line::drill(drill, harp),
             Event::Asked(asked) => Line::asked(asked, harp, tab),
             Event::Judged(tried) => Line::judged(tried, tab),
+            Event::ChordAsked(asked) => chord(ChordLine::asked(asked, tab)),
+            Event::ChordJudged(tried) => chord(ChordLine::judged(tried, tab)),
+            Event::ChordUnfinished(asked, began) => chord(ChordLine::unfinished(asked, *began, tab)),
             Event::OtherHarp(key) => Line::Notice { message: words::other_harp(*key, harp.key()) },
             Event::Unfinished(asked, began) => Line::unfinished(asked, *began, tab),
             Event::Played(played) => Line::note(played, self.position.tonic_name(harp), tab),
@@ -222,7 +229,10 @@ impl Follower for Lines {
                     clean_tempo: running.ladder().clean_bpm(),
                     complete: *ending == Ending::Done,
                 })),
-                (None, None) => return,
+                (None, None) => match exercise.chords() {
+                    Some(chords) => chord(ChordLine::summary(chords, *ending == Ending::Done, tab)),
+                    None => return,
+                },
             },
             Event::Sounded(_)
             | Event::Started(Started::Free)

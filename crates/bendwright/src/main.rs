@@ -21,6 +21,7 @@ mod model;
 #[cfg(test)]
 mod mutations;
 mod outfile;
+mod own_recording;
 mod page;
 mod pipeline;
 mod practising;

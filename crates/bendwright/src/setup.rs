@@ -12,6 +12,7 @@ use crate::failure::Failure;
 use crate::files::Mistake;
 use crate::keeping::{self, JournalPlace};
 use crate::library::Library;
+use crate::own_recording::OwnBand;
 use crate::state::State;
 use crate::stderr;
 use chooser::Chooser;
@@ -83,6 +84,8 @@ pub(crate) struct Setup {
     pub(crate) state: State,
     /// Where what is practised is kept; `None` if it is not.
     pub(crate) journal: Option<JournalPlace>,
+    /// A recording of the player's own that is the band of a jam.
+    pub(crate) own_band: Option<OwnBand>,
     /// What in the player's files could not be used, one sentence each.
     pub(crate) warnings: Vec<String>,
     /// Where those values come from that do not simply come from the settings.
@@ -136,6 +139,7 @@ impl Setup {
             settings,
             state,
             journal: JournalPlace::new(common),
+            own_band: None,
             warnings,
             origins,
         })

@@ -91,9 +91,10 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
     let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
     let tones = Tones::new();
+    let clicks = Clicks::new(hearing::USUAL_RATE).with_own_band(setup.own_band.clone());
     let sounded = tones.sounded();
     let mut ui = Ui {
-        to: Told { app, clicks: Clicks::new(hearing::USUAL_RATE), model: ModelSound::default(), tones },
+        to: Told { app, clicks, model: ModelSound::default(), tones },
         inputs,
         practising: Practising::new(exercise, setup.journal.as_ref().map(Keeping::new)),
         hearing: Hearing::new(&setup, Wake::by(wake), sounded),

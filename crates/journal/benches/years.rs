@@ -94,6 +94,7 @@ impl Player {
             began: moment,
             ended: moment,
             verdict: Verdict { outcome, figures: Some(figures), between: None },
+            clean: None,
             trace: Trace { tenths: vec![Some(cents_off as i16); 80] },
         }))
     }
@@ -119,6 +120,7 @@ impl Player {
         let right = notes.iter().filter(|note| note.is_right()).count();
         let whole = Whole {
             asked: RUNS.2,
+            masked: 0,
             played: RUNS.2,
             in_pitch: right,
             in_time: right,

@@ -4,7 +4,7 @@ use crate::When;
 use course::Day;
 use layout::Harp;
 use practice::run::RunName;
-use practice::{Ending, Event, RunJudged, Started, Tried};
+use practice::{ChordTried, Ending, Event, RunJudged, Started, Tried};
 
 /// Who played it. What the built-in player or a recording played never counts as the player's own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,6 +41,7 @@ pub struct Noted {
 pub(crate) enum What {
     Began(String),
     Try(Box<Tried>),
+    Chord(Box<ChordTried>),
     Run(Box<RunJudged>),
     Ended(&'static str),
     Remark(Remark),
@@ -72,6 +73,7 @@ impl Noted {
             Event::Started(Started::Jam(plan)) => What::Began(format!("jam {}", plan.form.kept_as)),
             Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.name)),
             Event::Judged(tried) => What::Try(tried.clone()),
+            Event::ChordJudged(tried) => What::Chord(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
             // A jam has no tries: by the ends of its choruses its minutes are counted.
             Event::ChorusOver(_) => What::Ended("chorus"),
@@ -104,7 +106,7 @@ impl What {
     pub(crate) fn kind(&self) -> &'static str {
         match self {
             Self::Began(_) => "began",
-            Self::Try(_) => "try",
+            Self::Try(_) | Self::Chord(_) => "try",
             Self::Run(_) => "run",
             Self::Ended(_) => "ended",
             Self::Remark(_) => "remark",
@@ -122,6 +124,7 @@ impl What {
         match self {
             Self::Began(name) => name.clone(),
             Self::Try(tried) => format!("drill {}", tried.drill.name),
+            Self::Chord(tried) => format!("drill {}", tried.drill.name),
             Self::Run(judged) => run_name(&judged.name),
             Self::Ended(how) => (*how).to_owned(),
             Self::Remark(Remark { day: None, .. }) => "try".to_owned(),

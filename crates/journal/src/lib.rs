@@ -14,6 +14,7 @@
 //!   session whose end is missing cannot be told from one whose process died.
 
 mod backup;
+mod chords;
 mod derive;
 mod entry;
 mod error;

@@ -63,7 +63,7 @@ const WAY: Column =
 const IN_TUNE: Column = column("in_tune_cents", Holds::Real, "how far off still counted as in tune, cents");
 
 /// The tables, those first to which others refer.
-pub const TABLES: [Table; 7] = [
+pub const TABLES: [Table; 9] = [
     Table {
         name: "session",
         about: "a practice session: from the start of the program to its end",
@@ -127,6 +127,32 @@ pub const TABLES: [Table; 7] = [
             maybe("hnr_db", Holds::Real, "harmonics-to-noise ratio, dB"),
             maybe("vibrato_hz", Holds::Real, "rate of the vibrato, hertz"),
             maybe("vibrato_cents", Holds::Real, "depth of the vibrato either way, cents"),
+        ],
+    },
+    Table {
+        name: "clean",
+        about: "whether a note that was to sound alone did so",
+        columns: &[
+            SESSION,
+            NUMBER,
+            column("outcome", Holds::Word, "clean, leaked in, cannot tell"),
+            maybe("hole", Holds::Count, "the hole that leaked in"),
+            maybe("below_db", Holds::Real, "its level below the note, dB"),
+        ],
+    },
+    Table {
+        name: "chord",
+        about: "a judged try at a chord of a drill",
+        columns: &[
+            SESSION,
+            NUMBER,
+            column("item", Holds::Count, "which item of the drill, from 0"),
+            column("attempt", Holds::Count, "which try at it, from 1"),
+            column("asked", Holds::Word, "the holes that were asked for, as tab"),
+            column("hold_ms", Holds::Count, "how long they were to sound, milliseconds"),
+            column("outcome", Holds::Word, "the verdict: right, missing, leaked in, wrong breath …"),
+            maybe("heard", Holds::Word, "the reeds that surely sounded, as tab"),
+            column("held_ms", Holds::Count, "how long it sounded, milliseconds"),
         ],
     },
     Table {

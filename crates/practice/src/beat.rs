@@ -2,6 +2,7 @@
 
 use crate::run::{Metre, StartAt};
 use crate::{Moment, Timebase};
+use scoring::timed::{Masked, MaskedAt};
 
 /// From the order until the count-in begins, seconds: a loudspeaker takes its time to open.
 pub(crate) const LEAD_S: f64 = 0.6;
@@ -123,6 +124,16 @@ impl BeatClock {
     /// The earliest moment, seconds from the first beat, at which a note belongs to what is counted in.
     pub(crate) fn earliest_s(&self, bar_s: f64, beat_s: f64) -> f64 {
         self.from_bar as f64 * bar_s - EARLIEST_BEATS * beat_s
+    }
+
+    /// A sample in seconds from the first beat; from the beginning of the stream while there is no beat.
+    pub(crate) fn seconds_of(&self, sample: u64) -> f64 {
+        (sample as f64 - self.zero.unwrap_or_default()) / self.base.rate
+    }
+
+    /// Where the player could not be heard, in seconds from the first beat.
+    pub(crate) fn masked(&self, masked: &Masked) -> MaskedAt {
+        masked.seconds(self.zero.unwrap_or_default(), self.base.rate)
     }
 
     /// Now.

@@ -19,6 +19,8 @@ pub fn built_in() -> &'static [(&'static str, &'static str)] {
         "blue-notes",
         "micro-bends",
         "hole-jumps",
+        "position-2-chords",
+        "octaves-and-splits",
         "slow-shake",
         "vibrato",
         "blow-bends",

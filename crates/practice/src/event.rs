@@ -1,11 +1,13 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
+use crate::chords::{ChordAsked, ChordTried};
 use crate::jam::{ChorusOver, JamNote, JamOver, JamPlan};
 use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
+use scoring::reeds::Clean;
 use scoring::timed::RunVerdict;
-use scoring::{Target, Tolerance, Trace, Verdict};
+use scoring::{Outcome, Target, Tolerance, Trace, Verdict};
 use serde::Serialize;
 
 /// Where a drill stands.
@@ -67,6 +69,8 @@ pub struct Tried {
     pub ended: Moment,
     /// The verdict.
     pub verdict: Verdict,
+    /// Whether the note stayed alone, where the drill asks for that and the note itself was played.
+    pub clean: Option<Clean>,
     /// How the pitch went.
     pub trace: Trace,
 }
@@ -75,6 +79,12 @@ impl Tried {
     /// The way that was asked for.
     pub fn way(&self) -> Way {
         self.asked.target.way
+    }
+
+    /// Whether it is what was asked for: in tune and held, and clean where it had to be. What leaked in cannot be told of too short
+    /// a note, and is held against nobody.
+    pub fn has_landed(&self) -> bool {
+        self.verdict.outcome == Outcome::Landed && !matches!(self.clean, Some(Clean::Leaked(..)))
     }
 }
 
@@ -182,6 +192,12 @@ pub enum Event {
     Began(Moment),
     /// A try is over.
     Judged(Box<Tried>),
+    /// A chord of a drill is asked for.
+    ChordAsked(ChordAsked),
+    /// A try at a chord is over.
+    ChordJudged(Box<ChordTried>),
+    /// The player left in the middle of a try at a chord, which had begun then.
+    ChordUnfinished(ChordAsked, Moment),
     /// The last tries missed as if the harp in the hand were of this key. Said once in a drill.
     OtherHarp(HarpKey),
     /// The player left in the middle of a try, which had begun then.

@@ -3,7 +3,7 @@
 use crate::jam::{Jam, JamPhase, JamPlan};
 use crate::moment::{Clock, Step};
 use crate::run::{Plan, RunPhase, Running};
-use crate::{Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
+use crate::{Chords, Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
 use layout::Harp;
 use oorandom::Rand32;
 use pitch::{Reading, reeds};
@@ -43,6 +43,7 @@ pub struct Exercise {
 enum Kind {
     Rest,
     Drill(Box<Session>),
+    Chords(Box<Chords>),
     Free(Box<Free>),
     Run(Box<Running>),
     Jam(Box<Jam>),
@@ -108,7 +109,8 @@ impl Exercise {
             }
         };
         match &mut self.kind {
-            Kind::Rest => {}
+            // Chords are judged by the reeds that sound together.
+            Kind::Rest | Kind::Chords(_) => {}
             Kind::Drill(session) => events.extend(session.hear(&self.harp, reading)),
             Kind::Free(free) => events.extend(free.hear(&self.harp, reading)),
             Kind::Run(running) => events.extend(running.hear(&self.harp, reading)),
@@ -121,7 +123,12 @@ impl Exercise {
     pub fn hear_reeds(&mut self, sounding: &reeds::Sounding) -> Vec<Event> {
         match &mut self.kind {
             Kind::Free(free) => free.hear_reeds(&self.harp, sounding),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => Vec::new(),
+            Kind::Chords(chords) => chords.hear_reeds(&self.harp, sounding),
+            Kind::Drill(session) => {
+                session.hear_reeds(sounding);
+                Vec::new()
+            }
+            Kind::Rest | Kind::Run(_) | Kind::Jam(_) => Vec::new(),
         }
     }
 
@@ -130,6 +137,7 @@ impl Exercise {
         match &mut self.kind {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.gap(&self.harp),
+            Kind::Chords(chords) => chords.gap(&self.harp),
             Kind::Free(free) => free.end(&self.harp),
             Kind::Run(running) => {
                 running.gap();
@@ -145,7 +153,7 @@ impl Exercise {
         match &mut self.kind {
             Kind::Run(running) => running.mask(from, until),
             Kind::Jam(jam) => jam.mask(from, until),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) => {}
+            Kind::Rest | Kind::Drill(_) | Kind::Chords(_) | Kind::Free(_) => {}
         }
     }
 
@@ -158,6 +166,7 @@ impl Exercise {
         match &mut self.kind {
             Kind::Rest => {}
             Kind::Drill(session) => session.restart(&self.harp, self.clock.base),
+            Kind::Chords(chords) => chords.restart(self.clock.base),
             Kind::Free(free) => free.restart(self.clock.base),
             Kind::Run(running) => running.restart(self.clock.base),
             Kind::Jam(jam) => jam.restart(self.clock.base),
@@ -171,11 +180,7 @@ impl Exercise {
             Order::Drill(drill) => {
                 let mut events = self.leave();
                 events.push(Event::Started(Started::Drill(drill.clone())));
-                let order = self.in_order(&drill);
-                let (session, asked) =
-                    Session::new((*drill, order), &self.harp, self.tolerance, self.clock.base);
-                self.kind = Kind::Drill(Box::new(session));
-                events.extend(asked);
+                events.extend(self.begin(*drill));
                 events
             }
             Order::PlayFreely => {
@@ -199,13 +204,13 @@ impl Exercise {
             }
             Order::Model => match &mut self.kind {
                 Kind::Run(running) => running.play_model(&self.harp),
-                Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
+                Kind::Rest | Kind::Drill(_) | Kind::Chords(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
             },
             Order::TakeDelay(delay_s) => {
                 match &mut self.kind {
                     Kind::Run(running) => running.take_delay(delay_s),
                     Kind::Jam(jam) => jam.take_delay(delay_s),
-                    Kind::Rest | Kind::Drill(_) | Kind::Free(_) => {}
+                    Kind::Rest | Kind::Drill(_) | Kind::Chords(_) | Kind::Free(_) => {}
                 }
                 Vec::new()
             }
@@ -218,7 +223,7 @@ impl Exercise {
                         running.take_tolerance(tolerance);
                         Vec::new()
                     }
-                    Kind::Rest | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
+                    Kind::Rest | Kind::Chords(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
                 }
             }
             Order::Leave => self.leave(),
@@ -245,15 +250,28 @@ impl Exercise {
     pub fn session(&self) -> Option<&Session> {
         match &self.kind {
             Kind::Drill(session) => Some(session),
-            Kind::Rest | Kind::Free(_) | Kind::Run(_) | Kind::Jam(_) => None,
+            _ => None,
         }
+    }
+
+    /// The drill of chords that is going on, or that was left or done last.
+    pub fn chords(&self) -> Option<&Chords> {
+        match &self.kind {
+            Kind::Chords(chords) => Some(chords),
+            _ => None,
+        }
+    }
+
+    /// The drill, of notes or of chords, that is going on, or that was left or done last.
+    pub fn drill(&self) -> Option<&Drill> {
+        self.session().map(Session::drill).or(self.chords().map(Chords::drill))
     }
 
     /// Free playing, while it goes on.
     pub fn free(&self) -> Option<&Free> {
         match &self.kind {
             Kind::Free(free) => Some(free),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => None,
+            _ => None,
         }
     }
 
@@ -261,7 +279,7 @@ impl Exercise {
     pub fn running(&self) -> Option<&Running> {
         match &self.kind {
             Kind::Run(running) => Some(running),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => None,
+            _ => None,
         }
     }
 
@@ -269,7 +287,7 @@ impl Exercise {
     pub fn jam(&self) -> Option<&Jam> {
         match &self.kind {
             Kind::Jam(jam) => Some(jam),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Run(_) => None,
+            _ => None,
         }
     }
 
@@ -278,6 +296,7 @@ impl Exercise {
         match &self.kind {
             Kind::Rest => false,
             Kind::Drill(session) => !matches!(session.phase(), Phase::Done | Phase::Left),
+            Kind::Chords(chords) => !matches!(chords.phase(), Phase::Done | Phase::Left),
             Kind::Free(_) => true,
             Kind::Run(running) => !matches!(running.phase(), RunPhase::Done | RunPhase::Left),
             Kind::Jam(jam) => !matches!(jam.phase(), JamPhase::Done | JamPhase::Left),
@@ -291,7 +310,24 @@ impl Exercise {
 
     /// Whether it wants to be told which reeds sound together.
     pub fn wants_reeds(&self) -> bool {
-        self.free().is_some()
+        match &self.kind {
+            Kind::Free(_) | Kind::Chords(_) => true,
+            Kind::Drill(session) => session.drill().wants_reeds(),
+            Kind::Rest | Kind::Run(_) | Kind::Jam(_) => false,
+        }
+    }
+
+    /// Begins a drill, of notes or of chords.
+    fn begin(&mut self, drill: Drill) -> Vec<Event> {
+        let order = self.in_order(&drill);
+        if drill.is_of_chords() {
+            let (chords, asked) = Chords::new((drill, order), &self.harp, self.clock.base);
+            self.kind = Kind::Chords(Box::new(chords));
+            return asked;
+        }
+        let (session, asked) = Session::new((drill, order), &self.harp, self.tolerance, self.clock.base);
+        self.kind = Kind::Drill(Box::new(session));
+        asked
     }
 
     /// Indices of a drill's items in the order in which they are asked for.
@@ -311,6 +347,7 @@ impl Exercise {
         let mut events = match &mut self.kind {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.leave(),
+            Kind::Chords(chords) => chords.leave(),
             Kind::Free(free) => {
                 let events = free.end(&self.harp);
                 free.restart(self.clock.base);
@@ -329,6 +366,9 @@ impl Exercise {
             (Kind::Drill(session), Order::Next) => session.skip(&self.harp),
             (Kind::Drill(session), Order::Again) => session.again(&self.harp),
             (Kind::Drill(session), _) => session.toggle_pause(&self.harp),
+            (Kind::Chords(chords), Order::Next) => chords.skip(&self.harp),
+            (Kind::Chords(chords), Order::Again) => chords.again(),
+            (Kind::Chords(chords), _) => chords.toggle_pause(),
             (Kind::Run(running), Order::Next) => running.skip(&self.harp),
             (Kind::Run(running), Order::Again) => {
                 running.again(&self.harp);
@@ -349,6 +389,7 @@ impl Exercise {
         match &mut self.kind {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.leave(),
+            Kind::Chords(chords) => chords.leave(),
             Kind::Run(running) => running.leave(),
             Kind::Jam(jam) => jam.leave(&self.harp),
             Kind::Free(free) => {

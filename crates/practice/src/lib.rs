@@ -21,6 +21,7 @@
 
 mod beat;
 mod built_in;
+mod chords;
 mod drill;
 mod event;
 mod exercise;
@@ -32,6 +33,7 @@ pub mod jam;
 mod made;
 mod moment;
 mod read;
+mod read_chord;
 mod reed_set;
 pub mod run;
 mod session;
@@ -40,7 +42,8 @@ mod streak;
 mod summary;
 
 pub use built_in::{built_in, built_in_phrases};
-pub use drill::{Drill, DrillError, Item, NotForHarp, PlayOrder};
+pub use chords::{ChordAsked, ChordSummary, ChordTried, Chords};
+pub use drill::{Asks, Drill, DrillError, Item, NotForHarp, PlayOrder};
 pub use event::{
     Asked, DrillId, Ending, Event, ModelBegan, Phase, Played, RunBegan, RunJudged, Started, Tried,
 };

@@ -17,7 +17,7 @@ use crate::{Look, Notice, View, views, words};
 use course::{Day, Past, Programme};
 use layout::{Harp, Way};
 use pitch::Reading;
-use practice::{Drill, Ending, Event, Exercise, Phase, ReedVoice, Started};
+use practice::{Chords, Drill, Ending, Event, Exercise, Phase, ReedSet, ReedVoice, Started};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
@@ -46,6 +46,8 @@ pub struct App {
     seen: Option<(Phase, Live)>,
     /// The reeds that sounded together then.
     seen_reeds: Vec<ReedVoice>,
+    /// What a drill of chords showed then.
+    seen_chords: Option<SeenChords>,
     /// Something has changed since the last picture.
     dirty: bool,
     /// … and the player waits for it: a key, a new size, a verdict.
@@ -86,6 +88,7 @@ impl App {
             ghosts: Ghosts::default(),
             seen: None,
             seen_reeds: Vec::new(),
+            seen_chords: None,
             dirty: true,
             urgent: true,
             left_at: None,
@@ -215,6 +218,9 @@ impl App {
             Event::Ended(Ending::Done)
             | Event::Began(_)
             | Event::Unfinished(..)
+            | Event::ChordAsked(_)
+            | Event::ChordJudged(_)
+            | Event::ChordUnfinished(..)
             | Event::RunJudged(_)
             | Event::JamNote(_)
             | Event::ChorusOver(_)
@@ -248,6 +254,11 @@ impl App {
 
     /// Looks again at which reeds sound together, after the exercise has heard of them.
     pub fn on_reeds(&mut self, exercise: &Exercise) {
+        let chords = exercise.chords().map(seen_chords);
+        if self.seen_chords != chords {
+            self.seen_chords = chords;
+            self.dirty = true;
+        }
         let sounding = exercise.free().and_then(|free| free.together()).map_or(&[][..], |set| &set.voices);
         if self.seen_reeds != sounding {
             sounding.clone_into(&mut self.seen_reeds);
@@ -335,6 +346,14 @@ impl App {
         views::render(&scene, self.help_page().as_ref(), area, buf);
         look.glyphs.settle(buf);
     }
+}
+
+/// Where a drill of chords stands, how many tenths of a second a chord has been held, and what sounds.
+type SeenChords = (Phase, u64, Vec<Way>);
+
+fn seen_chords(chords: &Chords) -> SeenChords {
+    let ways = chords.together().map(ReedSet::ways).unwrap_or_default();
+    (chords.phase(), (10.0 * chords.held_s()) as u64, ways)
 }
 
 /// What a drill shows that moves with every reading.

@@ -35,6 +35,7 @@
 mod app;
 mod big;
 mod chart;
+pub mod chord_words;
 mod day_plan;
 mod desk;
 pub mod flight;

@@ -1,5 +1,6 @@
 //! The views. Each is a file of its own: what it draws of a [`Scene`], and what its keys do.
 
+mod chords;
 mod drill;
 pub(crate) mod help;
 mod home;

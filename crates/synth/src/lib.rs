@@ -57,7 +57,7 @@ mod tone;
 mod voice;
 mod wobble;
 
-pub use band::{Band, BandFeel, BandPart, BandPlan, Change};
+pub use band::{Band, BandPart, BandPlan, Change};
 pub use click::{Accent, Beat, ClickTrack};
 pub use error::SynthError;
 pub use gesture::Gesture;

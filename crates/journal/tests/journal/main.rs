@@ -3,6 +3,7 @@
 // Helpers of tests may panic like the tests themselves.
 #![allow(clippy::unwrap_used)]
 
+mod chords;
 mod file;
 mod moving;
 mod past;

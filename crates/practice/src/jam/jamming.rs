@@ -7,7 +7,7 @@ use crate::run::{Click, StartAt};
 use crate::{Ending, Event, RunBegan, Timebase};
 use layout::{Harp, Note, Way};
 use pitch::Reading;
-use scoring::timed::{Divided, Masked, MaskedAt, Notes, PlayedAt};
+use scoring::timed::{Divided, Masked, Notes, PlayedAt};
 use theory::{ScaleMap, for_player};
 
 /// A note counts when it has sounded this long, seconds; shorter ones are slides and slips of the pitch line.
@@ -122,14 +122,10 @@ impl Jam {
     /// told, though it may have been told when it ended.
     pub(crate) fn mask(&mut self, from: u64, until: u64) {
         self.masked.add(from, until, self.beat.base().rate);
-        let masked = self.masked_at();
-        let from_s = (from as f64 - self.beat.zero().unwrap_or_default()) / self.beat.base().rate;
+        let masked = self.beat.masked(&self.masked);
+        let from_s = self.beat.seconds_of(from);
         let notes = self.notes.iter_mut().rev().take_while(|note| note.played.ended_s > from_s);
         notes.for_each(|note| note.unless(&masked));
-    }
-
-    fn masked_at(&self) -> MaskedAt {
-        self.masked.seconds(self.beat.zero().unwrap_or_default(), self.beat.base().rate)
     }
 
     /// Goes on in a new stream, after a [`gap`](Jam::gap): it counts in again, for the bar that was broken off.
@@ -204,7 +200,7 @@ impl Jam {
             return None;
         }
         let mut note = Ground::new(&self.plan, harp).tell(played);
-        note.unless(&self.masked_at());
+        note.unless(&self.beat.masked(&self.masked));
         self.notes.push(note.clone());
         Some(Event::JamNote(Box::new(note)))
     }
@@ -234,7 +230,7 @@ impl Jam {
             let from = self.told.len() * self.plan.form.bars();
             let over = ChorusOver {
                 number: self.told.len() as u32 + 1,
-                tally: Tally::of(&ground, (&self.notes, &self.masked_at()), (from, bar as f64)),
+                tally: Tally::of(&ground, (&self.notes, &self.beat.masked(&self.masked)), (from, bar as f64)),
             };
             self.told.push(over.clone());
             events.push(Event::ChorusOver(Box::new(over)));
@@ -254,7 +250,7 @@ impl Jam {
             harp: harp.clone(),
             ended: self.beat.moment(),
             choruses: self.told.len() as u32,
-            tally: Tally::of(&ground, (&self.notes, &self.masked_at()), (0, until)),
+            tally: Tally::of(&ground, (&self.notes, &self.beat.masked(&self.masked)), (0, until)),
             unused: self.unused(harp, &ground),
             plan: self.plan.clone(),
         };

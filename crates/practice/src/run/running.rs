@@ -11,8 +11,7 @@ use layout::Harp;
 use pitch::Reading;
 use scoring::Tolerance;
 use scoring::timed::{
-    AskedNote, Beat, Divided, Follower, Masked, MaskedAt, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole,
-    so_far,
+    AskedNote, Beat, Divided, Follower, Masked, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
 };
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
@@ -147,10 +146,6 @@ impl Running {
         self.masked.add(from, until, self.beat.base().rate);
     }
 
-    fn masked_at(&self) -> MaskedAt {
-        self.masked.seconds(self.beat.zero().unwrap_or_default(), self.beat.base().rate)
-    }
-
     /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
     pub(crate) fn restart(&mut self, base: Timebase) {
         // By the old stream; in the new one nothing has been heard yet.
@@ -223,7 +218,7 @@ impl Running {
         let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
         let over_s = over_s.unwrap_or(f64::NEG_INFINITY);
         let path = self.follower.path(now_s.unwrap_or(f64::NEG_INFINITY));
-        let notes = (&self.asked[..], &self.played[..], &self.masked_at());
+        let notes = (&self.asked[..], &self.played[..], &self.beat.masked(&self.masked));
         so_far(notes, (&path, over_s), (harp, self.tolerance), self.held_against())
     }
 
@@ -372,7 +367,7 @@ impl Running {
             self.take(&note);
         }
         let verdict = RunVerdict::new(
-            (&self.asked, &self.played, &self.masked_at()),
+            (&self.asked, &self.played, &self.beat.masked(&self.masked)),
             &self.follower,
             (harp, self.tolerance),
             self.held_against(),

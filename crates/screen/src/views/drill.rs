@@ -42,6 +42,9 @@ pub(super) struct DrillPage;
 
 impl Page for DrillPage {
     fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+        if let Some(chords) = scene.exercise.chords() {
+            return super::chords::render(scene, chords, area, buf);
+        }
         let Some(session) = scene.exercise.session() else { return };
         let Some(item) = session.drill().items.get(session.item()) else { return };
         let Some(asked) = session.target() else { return };
@@ -67,7 +70,8 @@ impl Page for DrillPage {
 
     /// From a drill to its summary if anything was tried.
     fn leave(&self, desk: &mut Desk, exercise: &Exercise) -> Action {
-        if exercise.session().is_none_or(|session| session.results().is_empty()) {
+        let tried = exercise.session().is_some_and(|session| !session.results().is_empty());
+        if !tried && exercise.chords().is_none_or(|chords| chords.results().is_empty()) {
             return super::leave(desk);
         }
         desk.view = View::Summary;
@@ -203,7 +207,7 @@ impl Drill<'_> {
         let item = self.session.drill().items.get(*index);
         let wanted = item.map_or(0, |item| match item.in_a_row {
             Some(_) => 0,
-            None => item.tries as usize * item.notes.len(),
+            None => item.tries as usize * item.parts(),
         });
         let left = wanted.saturating_sub(counted.len()).min(6);
         let shown = counted.len().saturating_sub(8);

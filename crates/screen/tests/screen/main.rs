@@ -5,6 +5,7 @@
 
 mod behaviour;
 mod chart;
+mod chords;
 mod jams;
 mod lists;
 mod phrases;

@@ -2,7 +2,7 @@
 
 use super::Drill;
 use crate::pen::{Pen, count};
-use crate::{parts, words};
+use crate::{chord_words, parts, words};
 use practice::Phase;
 
 impl Drill<'_> {
@@ -20,7 +20,10 @@ impl Drill<'_> {
         let x = parts::label(pen, 0, self.look, if present { "verdict" } else { "last try" });
         let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
         let x = pen.text(x, 0, &format!("{sign} {}  ", self.look.tab(tried.way())), style);
-        let verdict = words::verdict(&tried.verdict, &tried.harp, tried.way(), tried.tolerance);
+        let verdict = chord_words::with_clean(
+            words::verdict(&tried.verdict, &tried.harp, tried.way(), tried.tolerance),
+            tried.clean,
+        );
         parts::paragraph(pen, (x, 0), &verdict, (1, style));
         let room = pen.width() - parts::LABEL;
         let figures = match (tried.verdict.between, tried.verdict.figures) {
