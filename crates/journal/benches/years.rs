@@ -123,7 +123,6 @@ impl Player {
             }),
             chord: None,
             pitch: Some(if cents.abs() < 25.0 { Outcome::Landed } else { Outcome::Flat(cents.abs()) }),
-            chord: None,
             cents: Some(cents),
             late_s: Some(late_s),
             timing: Some(if right { Timing::OnBeat } else { Timing::Late }),
