@@ -83,8 +83,8 @@ pub struct Remover {
     share: f32,
     applies: bool,
     step: f32,
-    /// Whether removal was good since it began to learn.
-    was_good: bool,
+    /// Whether removal was good for whatever may come since it began to learn.
+    was_known: bool,
     /// Blocks of sound of which nothing was taken out, and how many of them tell that nothing comes back.
     in_vain: u32,
     absent: u32,
@@ -119,7 +119,7 @@ impl Remover {
             share: 0.0,
             applies: false,
             step: (1.0 / (FADE_S * rate)) as f32,
-            was_good: false,
+            was_known: false,
             in_vain: 0,
             absent: (ABSENT_S * rate / block as f64) as u32,
             power: 0.0,
@@ -236,14 +236,16 @@ impl Remover {
 
     fn learn(&mut self) {
         self.left.compare(&self.output, &self.echo);
-        // What was good and is so no longer is another way: a microphone that was moved, a knob that was turned. To learn it from
-        // nothing is quicker than to unlearn what is not so any more.
-        if self.was_good && !self.is_good() {
+        // What was known and is not good any more is another way: a microphone that was moved, a knob that was turned. To learn it from
+        // nothing is quicker than to unlearn what is not so any more. What is good for the tones that sounded by now and not for the
+        // next one is still being learnt.
+        self.was_known |= self.is_good() && self.left.confirmed() >= CONFIRMED;
+        if self.was_known && !self.is_good() {
             self.kalman.forget();
             self.left.forget();
             self.filter.fill(0.0);
+            self.was_known = false;
         }
-        self.was_good = self.is_good();
         let takes_out = self.left.db() < HARMS_DB;
         self.in_vain = if takes_out { 0 } else { self.in_vain.saturating_add(1) };
         let left_db = self.left.db();
