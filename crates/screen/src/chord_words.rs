@@ -125,6 +125,9 @@ pub(crate) fn hint(verdict: &ReedsVerdict, target: ReedsTarget) -> Option<&'stat
             "leave the right corner of the mouth open beside the tongue"
         }
         () if is_split => "leave the left corner of the mouth open beside the tongue",
+        () if missing.iter().all(|hole| low < hole && hole < high) => {
+            "breathe through all holes evenly, with the tongue out of the way"
+        }
         () => "open the mouth wider on that side; breathe through all holes evenly",
     })
 }
