@@ -30,7 +30,7 @@ pub use settings::{MAX_HOLES, ReedSettings, ReedSettingsError};
 pub use told::{Reed, Sounding, Voice};
 
 /// The most voices that are told.
-pub const MAX_VOICES: usize = 4;
+pub const MAX_VOICES: usize = 5;
 
 /// The reeds of a harp: blow and draw of each hole.
 type Harp = [[f64; 2]];

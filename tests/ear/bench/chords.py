@@ -3,9 +3,9 @@
 * phantom: a reed that does not sound is told on rows in a row that stand for at least 50 ms, from the start of a case to its end.
 * missing: a reed that sounds is not told in any row of the last 100 ms, and is not marked as one that cannot be told. The
   leaking reed of a leak counts apart, as `unheard`.
-* within 60 and 100 ms: the right set, and no reed that cannot be told, is said at most so long after the start of the first
-  reed, and on every row of the next 20 ms. At the end: on every row of the last 100 ms.
-* cannot tell: on some row of the last 100 ms a reed is marked as one of which nothing can be told.
+* within 60 and 100 ms: the right set is said at most so long after the start of the first reed, and on every row of the next
+  20 ms. At the end: on every row of the last 100 ms.
+* unsure: on some row of the last 100 ms a reed is marked as one of which nothing can be told.
 * beside: a neighbour 20 dB below a lone reed; right within 250 ms. Clean: rows from 60 ms on that say the lone reed alone.
 """
 
@@ -57,8 +57,7 @@ def missing(table, note, reeds):
 
 def within(table, note, limit):
     """Whether the right set is known in time and stays."""
-    right = (table["reeds"] == note["reeds"]) & (table["unsure"] == "")
-    known = table["known"]
+    right, known = table["reeds"] == note["reeds"], table["known"]
     soon = right & (known > note["start"]) & (known <= note["start"] + limit)
     return any(np.all(right[(known >= known[i]) & (known <= known[i] + STAY)]) for i in np.flatnonzero(soon))
 
