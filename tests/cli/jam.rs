@@ -296,3 +296,32 @@ fn what_is_no_jam_is_told_in_a_sentence() {
         assert!(run.err.contains(words) && run.err.lines().count() == 1, "{arguments:?}: {}", run.err);
     }
 }
+
+/// A recording of the player's own as the band: it lasts as many choruses as it has whole ones, and says what it needs.
+#[test]
+fn a_recording_of_ones_own_is_the_band_of_a_jam() {
+    let folder = tempfile::tempdir().unwrap();
+    let band = folder.path().join("band.wav");
+    // Two bars of 4/4 at 120 beats a minute last 4 s: 17 s from 0.9 s on have four times two bars.
+    let wave: Vec<f32> = (0..17 * 8_000).map(|n| (f64::from(n) * 0.2).sin() as f32 * 0.3).collect();
+    write(&band, &wave, 8_000);
+    let band = text(&band);
+    let all = ["--recording", band, "--first-beat", "0.9", "--tempo", "120", "--form", "I7 | IV7"];
+    let jam = |arguments: &[&str]| run(&[&["jam", "--from", "player", "--json"], arguments].concat());
+    let told = jam(&all);
+    assert_eq!(told.code, 0, "{}", told.err);
+    let plan: Value = serde_json::from_str(told.out.lines().next().unwrap()).unwrap();
+    assert_eq!((plan["choruses"].as_u64(), plan["tempo"].as_f64()), (Some(4), Some(120.0)), "{plan}");
+    for (arguments, words) in [
+        (&all[..2], "nobody knows where its beats are"),
+        (&all[..4], "nobody knows where its beats are"),
+        (&all[..6], "nobody knows its chords"),
+        (&[&all[..2], &["--first-beat", "18"], &all[4..]].concat(), "is no second of this recording"),
+        (&[&["--recording", "nothing.wav"], &all[2..]].concat(), "cannot be opened"),
+        (&[&all[..], &["--endless"]].concat(), "--endless"),
+    ] {
+        let run = jam(arguments);
+        assert!(run.code == 2 && run.out.is_empty(), "{arguments:?}: {}", run.out);
+        assert!(run.err.contains(words), "{arguments:?}: {}", run.err);
+    }
+}

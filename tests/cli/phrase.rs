@@ -56,6 +56,7 @@ fn record(file: &Path, key: &str) {
             onset_s: onset * quarter_s + late_s,
             length_s: length * quarter_s - late_s,
             joined: *joined,
+            others: [None; synth::OTHERS],
         }
     });
     let mut player = SimulatedPlayer::new(&harp, RATE, 3);
@@ -154,8 +155,9 @@ fn plain_says_the_same_in_sentences_and_the_block_size_changes_nothing() {
 fn the_built_in_player_goes_through_every_phrase() {
     let list = printed(&["phrase", "--list"]);
     let names: Vec<&str> = list.lines().filter_map(|line| line.split_whitespace().next()).collect();
-    assert_eq!(names.len(), 10, "{list}");
-    for (name, key) in names.iter().zip(["C", "low F", "G", "A", "D", "high G", "Bb", "F", "E", "C"]) {
+    assert_eq!(names.len(), 15, "{list}");
+    let keys = ["C", "low F", "G", "A", "D", "high G", "Bb", "F", "E", "C"].into_iter().cycle();
+    for (name, key) in names.iter().zip(keys) {
         let out = printed(&["phrase", name, "--from", "player", "--json", "--runs", "3", "--harp", key]);
         let runs = lines(&out, "run");
         assert_eq!(runs.len(), 3, "{name}");
@@ -264,4 +266,36 @@ fn a_mistake_is_told_and_ends_with_2() {
         let run = run(arguments);
         assert!(run.code == 2 && run.err.contains(words), "{arguments:?}: {}", run.err);
     }
+}
+
+/// Over the band: its chords stand in the plan, and what is played is judged as without it.
+#[test]
+fn a_phrase_and_a_scale_go_over_the_band_by_one_option() {
+    let plan = |arguments: &[&str]| {
+        let out = printed(&[arguments, &["--json", "--from", "player", "--runs", "1"]].concat());
+        let chords = lines(&out, "plan")[0]["chords"].clone();
+        (chords.as_array().unwrap().iter().map(|it| it.as_str().unwrap().to_owned()).collect::<Vec<_>>(), out)
+    };
+    let plain = plan(&["phrase", "third-minor"]);
+    assert!(plain.0.is_empty());
+    let home = plan(&["phrase", "third-minor", "--band"]);
+    // Third position on a C harp is D, and the phrase has the minor third: common practice, no source.
+    assert!(!home.0.is_empty() && home.0.iter().all(|chord| chord == "Dm7"), "{:?}", home.0);
+    assert_eq!(lines(&plain.1, "note"), lines(&home.1, "note"));
+    let scale = plan(&["scale", "--band=I7 | IV7 V7", "--harp", "D"]);
+    assert_eq!(scale.0, ["A7", "D7 E7"]);
+    let own = plan(&["scale", "--changes", "twelve-bar", "--band", "--harp", "D"]);
+    assert_eq!((own.0.len(), own.0[4].as_str(), own.0[8].as_str()), (12, "D7", "E7"));
+    for (arguments, told) in [
+        (&["scale", "--band=I7 | H7"][..], "--band"),
+        (&["scale", "--band", "--silent-bars", "2"], "--silent-bars"),
+        (&["phrase", "half-step-home", "--band", "--free"], "--free"),
+    ] {
+        let run = run(arguments);
+        assert!(run.code == 2 && run.err.contains(told), "{arguments:?}: {}", run.err);
+    }
+    let folder = recorded("C");
+    let homeless = folder.path().join("mine.toml");
+    let run = run(&["phrase", text(&homeless), "--band"]);
+    assert!(run.code == 2 && run.err.contains("in which position"), "{}", run.err);
 }

@@ -1,16 +1,19 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
 mod band;
+mod ear;
 mod jam;
 mod journal;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use practice::Feedback;
 use serde::Deserialize;
 use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
 
 pub(crate) use band::BandArgs;
+pub(crate) use ear::EarArgs;
 pub(crate) use jam::JamArgs;
 pub(crate) use journal::{JournalArgs, JournalTask};
 
@@ -127,6 +130,8 @@ pub(crate) enum Task {
     Phrase(PhraseArgs),
     /// Play freely over the chords of a form, with a band: what you played, bar by bar, and what it was to the chord under it
     Jam(JamArgs),
+    /// Be asked by ear: answer a call, match a drone, play an interval or a degree, reproduce the depth of a bend
+    Ear(EarArgs),
     /// Play freely and see what sounds: tab, note, cents
     Listen(ListenArgs),
     /// Show where a scale and its chords lie on your harp, and what each note asks of you
@@ -170,6 +175,9 @@ pub(crate) struct DrillArgs {
     /// Print a complete drill file to begin your own from, and stop
     #[arg(long, conflicts_with_all = ["name", "list"])]
     pub(crate) example: bool,
+    /// When your pitch is shown: always, fading (less and less often, at last only after every five tries), after (when a try is over)
+    #[arg(long, value_name = "WHEN")]
+    pub(crate) feedback: Option<Feedback>,
     /// Form of the output.
     #[command(flatten)]
     pub(crate) output: Output,
@@ -311,9 +319,14 @@ pub(crate) struct TimeArgs {
     /// Hear it first: a reed voice plays it to you on the loudspeaker, and then the count-in comes
     #[arg(long, conflicts_with = "starts")]
     pub(crate) hear: bool,
-    /// What is clicked after the count-in: beats, bars, backbeats, notes, count-in (nothing more)
-    #[arg(long, value_name = "WHAT", default_value = "beats")]
-    pub(crate) click: String,
+    /// What is clicked after the count-in: beats, bars, backbeats, notes, count-in (nothing more); beats if not given, with --band
+    /// nothing more
+    #[arg(long, value_name = "WHAT")]
+    pub(crate) click: Option<String>,
+    /// Over the band instead of the click: the name of a progression, or numerals, such as "I7 | IV7"; the chords of --changes, or
+    /// that of home, if not given
+    #[arg(long, value_name = "CHORDS", num_args = 0..=1, require_equals = true, default_missing_value = "", conflicts_with_all = ["free", "silent_bars"])]
+    pub(crate) band: Option<String>,
     /// After so many bars with the click as many without it, in turn, to try your own time
     #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=16))]
     pub(crate) silent_bars: u32,

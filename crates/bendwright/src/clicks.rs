@@ -1,17 +1,17 @@
-//! The click of a run, and the band of a jam, on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded
+//! The click of a run, and the band of a run or a jam, on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded
 //! at their moments.
 
 mod backing;
 
 use crate::delay::agreed;
+use crate::own_recording::OwnBand;
 use crate::pipeline::{Expected, Heard};
 use crate::state::State;
 use crate::tones::Made;
-pub(crate) use backing::feel as band_feel;
 use backing::{Backing, Stretch};
 use layout::Harp;
 use practice::jam::Jam;
-use practice::run::{Click, Weight};
+use practice::run::{Click, Running, Weight};
 use practice::{Event, Exercise, RunBegan};
 use sound::{FeedEvent, HostTime, Speaker, StreamClock};
 use std::time::Duration;
@@ -39,8 +39,7 @@ const OFFER: &str = "early or late as a whole cannot be told here until sound --
                      the microphone for that)";
 
 /// What is said before a jam with a microphone.
-pub(crate) const HEADPHONES: &str =
-    "in the first seconds the band may be told as yours; headphones are surer";
+pub(crate) const HEADPHONES: &str = "in the first seconds nothing is told, until the band can be taken out of what is heard; headphones are surer";
 
 /// Ties the microphone's samples to the machine's clock, on which the loudspeaker is timed.
 pub(crate) struct Clicks {
@@ -52,6 +51,8 @@ pub(crate) struct Clicks {
     devices: (Option<String>, Option<String>),
     /// The run that goes on.
     run: Option<Sounding>,
+    /// A recording of the player's own that is the band of the jam it is of.
+    own: Option<OwnBand>,
     /// Clicks that have been ordered and may come back.
     expected: Vec<Expected>,
     /// How long those of this count-in took that came back, seconds.
@@ -79,7 +80,7 @@ struct Sounding {
     ordered: usize,
     /// The bar up to which the clicks are there; those of a jam come chorus by chorus.
     upto_bar: usize,
-    /// The band of a jam.
+    /// The band, if there is one.
     backing: Option<Backing>,
 }
 
@@ -87,7 +88,18 @@ struct Sounding {
 const BARS_AHEAD: usize = 64;
 
 impl Sounding {
-    fn of_jam(jam: &Jam, began: RunBegan, harp: &Harp) -> Self {
+    fn of_run(running: &Running, began: RunBegan, harp: &Harp) -> Self {
+        Self {
+            began,
+            clicks: running.clicks(began.from_bar),
+            counts_in: (running.rhythm().bar_s() * began.from_bar as f64, running.tempo().beat_s()),
+            ordered: 0,
+            upto_bar: usize::MAX,
+            backing: Backing::of_run(running, harp),
+        }
+    }
+
+    fn of_jam(jam: &Jam, began: RunBegan, (harp, own): (&Harp, Option<&OwnBand>)) -> Self {
         let rhythm = jam.plan().rhythm;
         let upto_bar = began.from_bar + BARS_AHEAD;
         Self {
@@ -96,7 +108,7 @@ impl Sounding {
             counts_in: (rhythm.bar_s() * began.from_bar as f64, rhythm.beat_s()),
             ordered: 0,
             upto_bar,
-            backing: Backing::new(jam, harp),
+            backing: Backing::of_jam(jam, harp, own),
         }
     }
 
@@ -118,11 +130,17 @@ impl Clicks {
             now: HostTime::from_nanos(0),
             devices: (None, None),
             run: None,
+            own: None,
             expected: Vec::new(),
             returned: Vec::new(),
             measured: None,
             offered: (None, None),
         }
+    }
+
+    /// The same with a recording of the player's own as the band of the jam it is of.
+    pub(crate) fn with_own_band(self, own: Option<OwnBand>) -> Self {
+        Self { own, ..self }
     }
 
     /// Another stream begins.
@@ -238,19 +256,16 @@ impl Clicks {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, speaker: &Speaker) {
         match event {
             Event::RunBegan(began) => {
+                let harp = exercise.harp();
+                let of_jam =
+                    exercise.jam().map(|jam| Sounding::of_jam(jam, *began, (harp, self.own.as_ref())));
+                let of_run = || Some(Sounding::of_run(exercise.running()?, *began, harp));
+                let run = of_jam.or_else(of_run);
                 // A band has been ordered far ahead; one that was broken off gives way to its own beginning.
-                if exercise.jam().is_some() {
+                if run.as_ref().is_some_and(|run| run.backing.is_some()) {
                     speaker.stop();
                 }
-                self.run = exercise.jam().map(|jam| Sounding::of_jam(jam, *began, exercise.harp()));
-                self.run = self.run.take().or(exercise.running().map(|running| Sounding {
-                    began: *began,
-                    clicks: running.clicks(began.from_bar),
-                    counts_in: (running.rhythm().bar_s() * began.from_bar as f64, running.tempo().beat_s()),
-                    ordered: 0,
-                    upto_bar: usize::MAX,
-                    backing: None,
-                }));
+                self.run = run;
                 self.returned.clear();
                 self.sound(speaker);
             }
@@ -270,7 +285,7 @@ impl Clicks {
 
     fn sound(&mut self, speaker: &Speaker) {
         for (at, stretch) in self.stretches_due() {
-            speaker.play_at(at, move |rate| Ok(stretch.sound(rate)));
+            speaker.play_at(at, move |rate| stretch.sound(rate));
         }
         for (at, beat) in self.due() {
             speaker.play_at(at, move |rate| {

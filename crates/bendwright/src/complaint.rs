@@ -24,6 +24,8 @@ pub(crate) enum Complaint {
     TooQuiet,
     /// Samples are cut off.
     Clipping,
+    /// The player cannot be heard through what the loudspeaker sounds.
+    BandTooLoud,
 }
 
 /// Watches the level of a stream.
@@ -45,8 +47,12 @@ impl LevelWatch {
         Self { sample_rate, now: 0, clipped: None, soft: 0, room_dbfs: 0.0, said: Complaint::None }
     }
 
-    /// Takes the level after `samples` more samples; says what there is to complain about, if that has changed.
-    pub(crate) fn see(&mut self, level: LevelReading, samples: usize) -> Option<Complaint> {
+    /// Takes the level after `samples` more samples, and whether the player cannot be heard through what we sound; says what there is to complain about, if that has changed.
+    pub(crate) fn see(
+        &mut self,
+        (level, hides_player): (LevelReading, bool),
+        samples: usize,
+    ) -> Option<Complaint> {
         self.now += samples as u64;
         let rise_db = ROOM_RISES_DB_PER_S * (samples as f64 / self.sample_rate) as f32;
         self.room_dbfs = level.rms_dbfs.min(self.room_dbfs + rise_db);
@@ -60,7 +66,8 @@ impl LevelWatch {
                 self.clipped = Some(self.now);
             }
         }
-        let complaint = self.complaint();
+        // Where nothing can be heard of the player, the level is the band's.
+        let complaint = if hides_player { Complaint::BandTooLoud } else { self.complaint() };
         let changed = complaint != self.said;
         self.said = complaint;
         changed.then_some(complaint)
@@ -92,7 +99,7 @@ mod tests {
         let mut watch = LevelWatch::new(1000.0);
         let steps = stretches.iter().flat_map(|(level, s)| std::iter::repeat_n(*level, *s as usize * 10));
         let level = |(loudness, rms_dbfs)| LevelReading { peak_dbfs: rms_dbfs + 3.0, rms_dbfs, loudness };
-        steps.filter_map(|step| watch.see(level(step), 100)).collect()
+        steps.filter_map(|step| watch.see((level(step), false), 100)).collect()
     }
 
     #[test]

@@ -30,6 +30,8 @@ pub(crate) enum Heard {
     /// Which reeds sound together, where that is asked. It comes after every reading that was known no later, so that
     /// the order does not depend on the blocks.
     Reeds(Sounding),
+    /// Between these two samples the player could not be told from what the program itself sounds.
+    Masked(u64, u64),
     /// Samples were lost before the next reading.
     Gap,
     /// The device came back: from now on times count at this sample rate.
@@ -182,27 +184,32 @@ impl Pipeline {
         if is_ours {
             // How it comes back is learnt meanwhile.
             self.ear.push_cleaned(&self.block[..block.len], |x| self.removal.remove(x), |_| ());
+            on(Heard::Masked(block.start, block.start + block.len as u64));
             return;
         }
         let samples = &self.block[..block.len];
         for delay_s in self.returns.hear(block.start, samples) {
             on(Heard::Returned(delay_s));
         }
-        let mut readings = Vec::new();
+        let (mut readings, mut masked): (Vec<Reading>, Vec<(u64, u64)>) = (Vec::new(), Vec::new());
         let base = *self.base.get_or_insert(block.start);
         let removal = RefCell::new(&mut self.removal);
         let clean = |x| removal.borrow_mut().remove(x);
         self.ear.push_cleaned(samples, clean, |reading| {
-            let clear = removal.borrow().clear();
-            let is_player = clear.is_player(reading.level_dbfs);
-            let reading = if is_player { reading } else { Reading { hz: None, onset: false, ..reading } };
-            readings.push(Reading {
-                time: reading.time + base,
-                known: reading.known + base,
-                level_dbfs: clear.player_dbfs(reading.level_dbfs),
-                ..reading
-            });
+            let (time, known) = (reading.time + base, reading.known + base);
+            let gated = removal.borrow_mut().pass(Reading { time, known, ..reading });
+            readings.push(gated.reading);
+            if let Some((from, until)) = gated.masked {
+                // What touches is told as one.
+                match masked.last_mut().filter(|(_, end)| *end >= from) {
+                    Some((begins, end)) => (*begins, *end) = (from.min(*begins), until),
+                    None => masked.push((from, until)),
+                }
+            }
         });
+        for (from, until) in masked {
+            on(Heard::Masked(from, until));
+        }
         if let Some(reeds) = &mut self.reeds {
             let base = *self.reeds_base.get_or_insert(block.start);
             reeds.push(samples, |mut now| {
@@ -222,7 +229,7 @@ impl Pipeline {
             self.loudness = loudness;
             on(Heard::Level(loudness));
         }
-        if let Some(complaint) = self.watch.see(level, block.len) {
+        if let Some(complaint) = self.watch.see((level, self.removal.is_poor()), block.len) {
             on(Heard::Complaint(complaint));
         }
     }

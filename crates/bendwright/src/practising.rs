@@ -118,6 +118,7 @@ impl Practising {
                 self.tell(&events, to);
                 to.reeds(&self.exercise);
             }
+            Heard::Masked(from, until) => self.exercise.mask(from, until),
             Heard::Gap => self.lose(to),
             Heard::Restarted(rate) => {
                 let events = self.exercise.restart(rate);
@@ -170,7 +171,7 @@ impl Practising {
             if let Some(coach) = &mut self.coach {
                 coach.event(event, &self.exercise);
             }
-            self.results.event(event, self.exercise.session());
+            self.results.event(event, &self.exercise);
             if let Some(keeping) = &self.keeping {
                 keeping.event(event, self.exercise.harp(), self.by);
             }

@@ -12,11 +12,13 @@ use crate::failure::Failure;
 use crate::files::Mistake;
 use crate::keeping::{self, JournalPlace};
 use crate::library::Library;
+use crate::own_recording::OwnBand;
 use crate::state::State;
 use crate::stderr;
 use chooser::Chooser;
 use course::{Day, Programme, Skills};
 use layout::{Harp, ReedCents, TabStyle, Temperament};
+use practice::Feedback;
 use scoring::Tolerance;
 use screen::keys::KeyMap;
 use sheets::Letters;
@@ -63,6 +65,8 @@ pub(crate) struct Setup {
     pub(crate) tab: TabStyle,
     /// How near is near enough.
     pub(crate) tolerance: Tolerance,
+    /// When the pitch is shown in a drill.
+    pub(crate) feedback: Feedback,
     /// Where the sound comes from.
     pub(crate) from: HearFrom,
     /// True if the player named the source, so that a missing device is an error and not an offer.
@@ -83,6 +87,8 @@ pub(crate) struct Setup {
     pub(crate) state: State,
     /// Where what is practised is kept; `None` if it is not.
     pub(crate) journal: Option<JournalPlace>,
+    /// A recording of the player's own that is the band of a jam.
+    pub(crate) own_band: Option<OwnBand>,
     /// What in the player's files could not be used, one sentence each.
     pub(crate) warnings: Vec<String>,
     /// Where those values come from that do not simply come from the settings.
@@ -126,6 +132,7 @@ impl Setup {
             library,
             tab,
             tolerance,
+            feedback: settings.config.feedback,
             from,
             from_was_named,
             channel,
@@ -136,6 +143,7 @@ impl Setup {
             settings,
             state,
             journal: JournalPlace::new(common),
+            own_band: None,
             warnings,
             origins,
         })

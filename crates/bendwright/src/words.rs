@@ -33,6 +33,7 @@ pub(crate) fn complaint_notice(complaint: Complaint) -> Notice {
     match complaint {
         Complaint::TooQuiet => Notice::TooQuiet,
         Complaint::Clipping => Notice::Clipping,
+        Complaint::BandTooLoud => Notice::BandTooLoud,
         Complaint::None => Notice::LevelGood,
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::clear::Clear;
 use crate::kalman::Kalman;
+use crate::lag::Lag;
 use crate::left::{GOOD_DB, Left};
 use pitch::History;
 
@@ -23,23 +24,30 @@ const LOUDER: f32 = 1.12;
 const CONFIRMED: u32 = 12;
 /// Nothing comes back if so much was sounded and the estimate never took anything out, seconds; where something does, it is taken out
 /// within one.
-const ABSENT_S: f64 = 4.0;
+const ABSENT_S: f64 = 5.0;
+/// What comes back later than this is learnt in part at best, seconds: the filter has to reach into its room as well.
+const LATE_S: f64 = 0.2;
 /// How long the application takes to begin or end, seconds.
 const FADE_S: f64 = 0.030;
+/// What sounds for no longer than this is a click and begins no note, however it comes back, seconds: those of a count-in last 60 ms.
+const CLICK_S: f64 = 0.075;
+/// A silence of so long ends what sounds, seconds: between two waves of a band there is none.
+const ENDS_S: f64 = 0.005;
 /// Over how long the power of the echo is taken, and how long its peaks are remembered, seconds: as long as the ear takes a level,
 /// and as the ear's windows reach back.
 const POWER_S: f64 = 0.010;
 const PEAK_S: f64 = 0.050;
-/// What is heard has to be so much louder than what is left of the echo by the median of its bins, decibels. The sum is louder by 5
-/// dB, and varies by as much: of 8 dB more than one false note a minute is heard in rests, of 12 dB none in three minutes.
-const CLEAR_DB: f32 = 12.0;
+/// What is heard has to be so much louder than what is left of the echo by the median of its bins, decibels. The sum is louder, varies,
+/// and has what a loudspeaker that clips makes of a bass: of 12 dB more four notes a minute of the trainer's own band are heard in rests,
+/// of 16 dB two, of 20 dB less than one.
+const CLEAR_DB: f32 = 20.0;
 /// Products that are summed side by side.
 const LANES: usize = 8;
 
 /// How removal stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum State {
-    /// Nothing that was sounded can be heard any more.
+    /// Nothing that was sounded can be heard any more, or nothing but clicks of which nothing is known yet.
     Silent,
     /// What is heard may be the echo as well as the player.
     Learning,
@@ -62,8 +70,15 @@ pub struct Remover {
     filled: usize,
     kalman: Kalman,
     left: Left,
+    lag: Lag,
     /// Samples since anything was sounded.
     silent_for: usize,
+    /// Samples since it began to sound, and whether it has sounded for longer than a click.
+    sounds_for: usize,
+    is_more_than_clicks: bool,
+    /// The samples of a click, and of a silence that ends it.
+    click: usize,
+    ends: usize,
     /// The share of the estimate that is taken out, where that goes, and by how much in a sample.
     share: f32,
     applies: bool,
@@ -95,7 +110,12 @@ impl Remover {
             filled: 0,
             kalman: Kalman::new(block, parts),
             left: Left::new(block),
+            lag: Lag::new(rate),
             silent_for: usize::MAX,
+            sounds_for: 0,
+            is_more_than_clicks: false,
+            click: (CLICK_S * rate) as usize,
+            ends: (ENDS_S * rate) as usize,
             share: 0.0,
             applies: false,
             step: (1.0 / (FADE_S * rate)) as f32,
@@ -115,14 +135,22 @@ impl Remover {
         let sounded = if sounded.is_finite() { sounded } else { 0.0 };
         if sounded != 0.0 {
             self.silent_for = 0;
+            self.sounds_for += 1;
+            self.is_more_than_clicks |= self.sounds_for > self.click;
         } else if self.is_silent() {
             return heard;
         } else {
             self.silent_for += 1;
+            if self.silent_for > self.ends {
+                self.sounds_for = 0;
+            }
             if self.is_silent() {
                 self.pause();
                 return heard;
             }
+        }
+        if !self.is_good() {
+            self.lag.push(sounded, heard);
         }
         self.sounded.push(sounded);
         let echo = dot(&self.filter, self.sounded.last(self.filter.len()));
@@ -153,7 +181,7 @@ impl Remover {
     /// Whether the player can be told from what was or will be sounded: removal is good, and was for tones that had not sounded just
     /// before, or nothing comes back.
     pub fn is_known(&self) -> bool {
-        self.is_good() && self.left.confirmed() >= CONFIRMED || self.in_vain >= self.absent
+        self.is_good() && self.left.confirmed() >= CONFIRMED || self.is_absent()
     }
 
     /// How removal stands.
@@ -162,10 +190,12 @@ impl Remover {
             State::Silent
         } else if self.is_good() {
             State::Good
-        } else if self.in_vain >= self.absent {
+        } else if self.is_absent() {
             State::Absent
-        } else {
+        } else if self.is_more_than_clicks {
             State::Learning
+        } else {
+            State::Silent
         }
     }
 
@@ -180,6 +210,17 @@ impl Remover {
         })
     }
 
+    /// How long what was sounded takes to come back, seconds, where that is too long for the filter: it has to be handed what was sounded
+    /// by so much later.
+    pub fn late_s(&self) -> Option<f64> {
+        self.lag.seconds().filter(|lag| *lag > LATE_S && !self.is_good())
+    }
+
+    /// Whether nothing comes back, as far as can be told.
+    fn is_absent(&self) -> bool {
+        self.in_vain >= self.absent && self.lag.seconds().is_none()
+    }
+
     /// Whether removal works well enough to tell the player from what is left.
     fn is_good(&self) -> bool {
         self.left.db() <= GOOD_DB
@@ -189,7 +230,7 @@ impl Remover {
     fn pause(&mut self) {
         self.kalman.pause();
         self.sounded.reset();
-        self.filled = 0;
+        (self.filled, self.is_more_than_clicks) = (0, false);
         (self.power, self.peak) = (0.0, 0.0);
     }
 

@@ -2,8 +2,9 @@
 #![allow(clippy::unwrap_used, reason = "tests")]
 
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
-use echo::{Clear, Remover, State};
+use echo::{Clear, Gate, Remover, State};
 use oorandom::Rand64;
+use pitch::Reading;
 use std::f64::consts::TAU;
 
 #[global_allocator]
@@ -156,7 +157,27 @@ fn headphones_leave_the_player_as_he_is() {
     let mut remover = Remover::new(RATE);
     let output = removed(&mut remover, &music(length, 5), &player);
     assert_eq!(output, player);
-    assert_eq!(remover.state(), State::Absent);
+    assert_eq!((remover.state(), remover.late_s()), (State::Absent, None));
+}
+
+/// A loudspeaker by radio: what comes back later than the filter reaches is not taken for headphones.
+#[test]
+fn what_comes_back_too_late_is_found() {
+    let length = seconds(12.0);
+    let sounded = music(length, 13);
+    for (late_s, player) in [(0.5, 0.0), (0.5, 0.05), (0.28, 0.1), (0.5, 0.03)] {
+        let late = [vec![0.0; seconds(late_s)], through(&sounded, &way(13))].concat();
+        let mut remover = Remover::new(RATE);
+        let mut found = None;
+        for (n, (x, y)) in sounded.iter().zip(mixed(&late, &reed(length, player))).enumerate() {
+            remover.remove(*x, y);
+            assert_ne!(remover.state(), State::Absent, "{late_s} {player} at {n}");
+            found = found.or(remover.late_s().map(|lag| (n as f64 / RATE, lag)));
+        }
+        let (after_s, lag) = found.unwrap();
+        // The way itself takes 20 ms.
+        assert!((lag - late_s - 0.02).abs() < 0.03 && after_s < 5.0, "{late_s}: {lag} after {after_s}");
+    }
 }
 
 #[test]
@@ -242,4 +263,80 @@ fn it_allocates_nothing_after_it_is_made() {
         assert_eq!(violation_count(), 0);
         assert!(left < -6.0, "{left}");
     }
+}
+
+/// What a gate makes of an ear that takes everything above -60 dBFS for a note: samples at which something was let through, and the
+/// stretches that are masked.
+fn gated(sounded: &[f32], heard: &[f32]) -> (Vec<u64>, Vec<(u64, u64)>) {
+    let (mut remover, mut gate) = (Remover::new(RATE), Gate::new(RATE));
+    let (mut through, mut masked, mut level) = (Vec::new(), Vec::new(), 0.0);
+    for (n, (x, y)) in (1..).zip(sounded.iter().zip(heard)) {
+        level += (f64::from(remover.remove(*x, *y)).powi(2) - level) / 160.0;
+        if n % 40 != 0 {
+            continue;
+        }
+        let level_dbfs = db(2.0 * level.max(1e-12)) as f32;
+        let hz = (level_dbfs > -60.0).then_some(440.0);
+        let reading =
+            Reading { time: n - 40, known: n, hz, sigma_cents: 1.0, clarity: 0.9, level_dbfs, onset: false };
+        let gated = gate.pass(&remover, reading);
+        through.extend(gated.reading.hz.map(|_| n));
+        masked.extend(gated.masked);
+    }
+    (through, masked)
+}
+
+fn lasts(masked: &[(u64, u64)], within: std::ops::Range<f64>) -> f64 {
+    let at = |n: u64| n as f64 / RATE;
+    let inside = masked.iter().filter(|(from, until)| within.contains(&at(*from)) && at(*until) < within.end);
+    inside.count() as f64 * 40.0 / RATE
+}
+
+#[test]
+fn what_is_heard_of_a_band_before_it_is_known_or_after_it_moved_is_masked() {
+    let length = seconds(30.0);
+    let sounded = music(length, 9);
+    let at = seconds(15.0);
+    let echo = [&through(&sounded, &way(9))[..at], &through(&sounded, &way(10))[at..]].concat();
+    // Nobody plays: what is let through is the band.
+    let (through, masked) = gated(&sounded, &echo);
+    let open = |n: &&u64| !masked.iter().any(|(from, until)| (*from..=*until).contains(n));
+    let open: Vec<f64> = through.iter().filter(open).map(|n| *n as f64 / RATE).collect();
+    // What a band begins with may be a click; and what is left of bursts of noise once it is known has no pitch for a true ear.
+    let unknown = |s: &&f64| (0.1..1.0).contains(*s) || (15.0..17.0).contains(*s);
+    let told: Vec<&f64> = open.iter().filter(unknown).collect();
+    assert!(told.is_empty(), "{told:?}");
+    assert!(
+        through.iter().any(|n| (15.0..16.0).contains(&(*n as f64 / RATE))),
+        "the move was noticed before it was heard"
+    );
+    // A player is heard through it but for the time in which it is learnt, which is told.
+    let player = reed(length, 0.03);
+    let (through, masked) = gated(&sounded, &mixed(&echo, &player));
+    let heard = through.iter().filter(|n| **n > seconds(6.0) as u64 && **n < at as u64).count();
+    assert!(heard > 2_100, "{heard} readings of 0.6 of nine seconds");
+    let told = [0.0..5.0, 6.0..14.0, 14.0..25.0, 25.0..30.0].map(|within| lasts(&masked, within));
+    assert!(told[0] > 0.5 && told[1] < 0.3 && told[2] > 0.5 && told[3] < 0.3, "{told:?}");
+}
+
+#[test]
+fn headphones_and_clicks_mask_nothing_that_is_judged() {
+    let length = seconds(20.0);
+    let player = reed(length, 0.06);
+    // A band that does not come back: it takes five seconds to know that.
+    let (_, masked) = gated(&music(length, 11), &player);
+    let until = masked.iter().map(|(_, until)| *until as f64 / RATE).fold(0.0, f64::max);
+    assert!(until < 5.5, "{until} s");
+    // Clicks, which come back or not, begin no note: everything is let through.
+    let clicks: Vec<f32> = (0..length)
+        .map(|n| (n % seconds(0.6)) as f64 / RATE)
+        .map(|t| if t < 0.06 { (0.1 * (-t / 0.005).exp() * (TAU * 1_900.0 * t).sin()) as f32 } else { 0.0 })
+        .collect();
+    let open = gated(&vec![0.0; length], &player).0;
+    let (in_headphones, masked) = gated(&clicks, &player);
+    assert!(in_headphones == open && masked.is_empty(), "{masked:?}");
+    let heard = mixed(&through(&clicks, &way(12)), &player);
+    let (in_room, masked) = gated(&clicks, &heard);
+    let masked_s = lasts(&masked, 0.0..20.0);
+    assert!(in_room.len() as f64 > 0.95 * open.len() as f64 && masked_s < 0.2, "{masked_s} s");
 }

@@ -37,6 +37,8 @@ pub enum Why {
     TooShort,
     /// The ear is less sure of the pitch than the tolerance is wide: noise, or another sound beside the note.
     Unsure,
+    /// What the program itself sounds, a band for instance, may have hidden it.
+    Masked,
 }
 
 /// What was measured over the held part of the try.
@@ -104,5 +106,13 @@ impl Verdict {
     /// Whether it uses up no try: nothing was heard, or nothing can be told.
     pub fn asks_again(&self) -> bool {
         matches!(self.outcome, Outcome::NotHeard(_) | Outcome::CannotTell(_))
+    }
+
+    /// Whether the note itself was played, in tune or not, and held.
+    pub fn is_near(&self) -> bool {
+        matches!(
+            self.outcome,
+            Outcome::Landed | Outcome::Flat(_) | Outcome::Sharp(_) | Outcome::Short(_) | Outcome::Past(_)
+        )
     }
 }

@@ -28,6 +28,7 @@ impl Why {
             Self::SamplesLost => "sound was lost during this try",
             Self::TooShort => "it was too short to have a pitch",
             Self::Unsure => "another sound or noise hid the pitch",
+            Self::Masked => "what the loudspeaker sounds hid it",
         }
     }
 }

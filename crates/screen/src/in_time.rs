@@ -1,11 +1,14 @@
 //! What the first screen offers to be played in time, and a line of its list, which is this or a drill.
 
 use crate::desk::LastTime;
-use crate::mapping::{Library, plan_of};
+use crate::mapping::{Library, over_home, plan_of};
 use crate::words;
 use layout::{Harp, Way};
-use practice::run::{Material, Metre, Phrase, Plan, Rhythm, RunName, ScaleRun, Shape, Swing, Tempo, Value};
+use practice::run::{
+    Material, Metre, Over, Phrase, Plan, Rhythm, RunName, ScaleRun, Shape, Swing, Tempo, Value,
+};
 use practice::{Drill, Item, NotForHarp};
+use scoring::timed::AskedNote;
 use std::collections::HashMap;
 use theory::{FirstScale, Position, ScaleInKey};
 
@@ -75,6 +78,16 @@ impl InTime {
         let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).ok()?;
         run.material(harp, rhythm).ok()
     }
+
+    /// The band that suits it; `None` of a phrase that does not say in which position it is thought.
+    fn over(&self, harp: &Harp, library: &Library, material: &Material) -> Option<Over> {
+        let key = match self {
+            Self::Scale(first) => first_key(*first, harp, library)?,
+            Self::Asked(scale, position) => key(scale, *position, (harp, library))?,
+            Self::Phrase(phrase) => key(PLAIN, phrase.position?, (harp, library))?,
+        };
+        over_home(&library.progressions, (&key, harp), material)
+    }
 }
 
 /// The tempo of the last run, and what came of each run the last time, by what its results are kept as.
@@ -85,6 +98,8 @@ fn kept(name: &RunName) -> String {
     format!("run {}", name.kept_as)
 }
 
+/// The scale from which the chords under a phrase are written.
+const PLAIN: &str = "major";
 /// The order in which a first scale is played.
 const SHAPE: Shape = Shape::Both;
 
@@ -201,7 +216,7 @@ impl Listed<'_> {
         let asked = material.asked(harp);
         let bar = |bar| {
             let of_bar = asked.iter().filter(|note| note.bar == bar);
-            (of_bar.map(|note| note.way).collect(), String::new())
+            (of_bar.flat_map(AskedNote::ways).collect(), String::new())
         };
         (0..material.bars()).map(bar).collect()
     }
@@ -222,7 +237,11 @@ impl Listed<'_> {
     pub(crate) fn plan(self, harp: &Harp) -> Option<Plan> {
         match self {
             Self::Drill(_) => None,
-            Self::InTime(in_time, library, tempo) => in_time.material(harp, (library, tempo)).map(plan_of),
+            Self::InTime(in_time, library, tempo) => {
+                let material = in_time.material(harp, (library, tempo))?;
+                let over = in_time.over(harp, library, &material);
+                Some(plan_of(material, over))
+            }
         }
     }
 }

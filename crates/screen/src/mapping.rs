@@ -8,7 +8,7 @@ use crate::keys::Command;
 use layout::{Breath, Harp, KnownTuning, Note, Temperament, Tuning, Tunings, Way};
 use practice::Drill;
 use practice::run::{
-    Clicking, Material, Metre, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempi, Tempo, Value,
+    Clicking, Material, Metre, Over, Plan, Rhythm, ScaleRun, Shape, StartAt, Swing, Tempi, Tempo, Value,
 };
 use theory::{
     Ability, Level, Named, PlayerNote, Position, Progressions, Purpose, Scale, ScaleInKey, ScaleMap, Scales,
@@ -268,7 +268,9 @@ impl Mapping {
                 .ok()?;
         let (key, shape) = (self.key(), Shape::Both);
         let run = ScaleRun { key, shape, range: None, ability: self.ability(), seed: 0 };
-        run.material(harp, rhythm).ok().map(plan_of)
+        let material = run.material(harp, rhythm).ok()?;
+        let over = over_home(&self.library.progressions, (key, harp), &material);
+        Some(plan_of(material, over))
     }
 
     /// Looks at the next chord, and after the last one at none.
@@ -298,8 +300,19 @@ impl Mapping {
 /// How many runs one practice has. Ours.
 const RUNS: u32 = 4;
 
-/// Runs from a count-in, faster after clean ones. Which source is listened to decides about the delay.
-pub(crate) fn plan_of(material: Material) -> Plan {
+/// The band that suits notes in a key: over the chord of home, silent until it is wanted.
+pub(crate) fn over_home(
+    progressions: &Progressions,
+    (key, harp): (&ScaleInKey, &Harp),
+    material: &Material,
+) -> Option<Over> {
+    let home = Over::home(key.tonic().pitch_class(), material.classes(harp));
+    let over = Over::new(progressions.find(home).ok()?, (key, harp), &material.rhythm).ok()?;
+    Some(Over { sounds: false, ..over })
+}
+
+/// Runs from a count-in, faster after clean ones, to the click. Which source is listened to decides about the delay.
+pub(crate) fn plan_of(material: Material, over: Option<Over>) -> Plan {
     Plan {
         material,
         start: StartAt::CountIn,
@@ -307,6 +320,7 @@ pub(crate) fn plan_of(material: Material) -> Plan {
         tempi: Tempi::Steps,
         own_tempo_first: false,
         clicking: Clicking::default(),
+        over,
         delay_s: None,
     }
 }

@@ -23,6 +23,8 @@ pub enum Notice {
     TooQuiet,
     /// The sound is so strong that it is cut off.
     Clipping,
+    /// The player cannot be heard through what the loudspeaker sounds.
+    BandTooLoud,
     /// The level is good again.
     LevelGood,
     /// Listening has stopped, and why; the next drill listens again.
@@ -47,6 +49,9 @@ impl Notice {
             Self::Dropped(samples) => format!("{samples} samples were lost; this computer was too busy"),
             Self::TooQuiet => "too quiet: come closer to the microphone".to_owned(),
             Self::Clipping => "too loud, the sound is cut off: turn the microphone down".to_owned(),
+            Self::BandTooLoud => {
+                "the band is too loud for the microphone: headphones, or a softer loudspeaker".to_owned()
+            }
             Self::Stopped(why) => {
                 format!("not listening: {why}; the next drill listens again")
             }
@@ -111,7 +116,9 @@ impl World {
                 self.dropped = self.dropped.saturating_add(*samples);
                 self.said = Notice::Dropped(self.dropped).sentence();
             }
-            Notice::TooQuiet | Notice::Clipping | Notice::LevelGood => self.level = notice.sentence(),
+            Notice::TooQuiet | Notice::Clipping | Notice::BandTooLoud | Notice::LevelGood => {
+                self.level = notice.sentence();
+            }
             Notice::Back | Notice::Ended | Notice::Say(_) => self.said = notice.sentence(),
         }
         *self != before

@@ -141,6 +141,18 @@ impl Recording {
             || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir())
     }
 
+    /// Leaves out so many of the samples that come next, or as many as there are, without decoding them. What cannot be read is told
+    /// with the samples behind it.
+    pub fn skip(&mut self, samples: u64) {
+        let frame = u64::from(self.format.frame_bytes);
+        let bytes = samples.saturating_mul(frame);
+        let here = self.unread.len().min(usize::try_from(bytes).unwrap_or(usize::MAX));
+        self.unread.start += here;
+        let mut rest = self.source.by_ref().take(bytes - here as u64);
+        let further = io::copy(&mut rest, &mut io::sink()).unwrap_or(0);
+        self.delivered += (here as u64 + further) / frame;
+    }
+
     /// Whether reading would wait longer than it may.
     fn has_to_wait(&self) -> bool {
         self.source.buffer().is_empty() && self.pipe.as_ref().is_some_and(|pipe| !pipe::has_something(pipe))

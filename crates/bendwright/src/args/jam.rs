@@ -2,17 +2,18 @@
 
 use super::Output;
 use clap::Args;
+use std::path::PathBuf;
 
 /// Arguments of `jam`.
 #[derive(Args, Debug)]
 pub(crate) struct JamArgs {
-    /// The chords: the name of a progression, or numerals, such as "I7 | IV7 | I7 | V7"
-    #[arg(long, value_name = "CHORDS", default_value = "twelve-bar")]
-    pub(crate) form: String,
+    /// The chords: the name of a progression, or numerals, such as "I7 | IV7 | I7 | V7"; twelve-bar if not given
+    #[arg(long, value_name = "CHORDS")]
+    pub(crate) form: Option<String>,
     /// The key of the form, its home note: A, Bb, F#; the one of the second position of your harp if not given
     #[arg(long, value_name = "NOTE")]
     pub(crate) key: Option<String>,
-    /// How the band plays: straight, shuffle, swing, slow 12/8, train, waltz
+    /// How the band plays, or your recording: straight, shuffle, swing, slow 12/8, train, waltz
     #[arg(long, value_name = "NAME", default_value = "shuffle")]
     pub(crate) feel: String,
     /// Beats a minute, 30 to 240; as is usual for the feel if not given
@@ -24,6 +25,12 @@ pub(crate) struct JamArgs {
     /// The form goes round until you leave
     #[arg(long, conflicts_with = "choruses")]
     pub(crate) endless: bool,
+    /// A recording of your own as the band (a WAV file), with --form, --first-beat and --tempo; it lasts as long as it does
+    #[arg(long, value_name = "FILE.wav", conflicts_with_all = ["choruses", "endless"])]
+    pub(crate) recording: Option<PathBuf>,
+    /// The second of that recording at which its first bar begins
+    #[arg(long, value_name = "S", requires = "recording", allow_negative_numbers = true)]
+    pub(crate) first_beat: Option<f64>,
     /// The scale you want to play, by name; as is usual for the form if not given
     #[arg(long, value_name = "NAME")]
     pub(crate) scale: Option<String>,

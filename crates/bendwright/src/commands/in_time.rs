@@ -3,13 +3,14 @@
 use crate::args::TimeArgs;
 use crate::failure::Failure;
 use crate::report::Report;
+use crate::scale_choice::changes;
 use crate::setup::{HearFrom, Setup};
 use crate::{lines, source, ui};
 use practice::Order;
-use practice::run::{Clicking, Material, Plan, StartAt, Swing, Tempi, Tempo};
+use practice::run::{Clicked, Clicking, Material, Over, Plan, StartAt, Swing, Tempi, Tempo};
 use sound::Pace;
 use std::fmt::Display;
-use theory::Position;
+use theory::{Position, ScaleInKey};
 
 /// Plays it: a line for each note and each run with `--plain` or `--json`, the full screen otherwise.
 ///
@@ -17,10 +18,10 @@ use theory::Position;
 /// If an argument is wrong, or the sound or the output fails.
 pub(super) fn run(
     (material, position): (Material, Position),
-    args: &TimeArgs,
+    (args, key): (&TimeArgs, Option<InKey<'_>>),
     setup: Setup,
 ) -> Result<(), Failure> {
-    let plan = plan(material, args, &setup)?;
+    let plan = plan(material, (args, key), &setup)?;
     let report = Report::new(args.output);
     match &setup.from {
         HearFrom::File(_) if args.hear => {
@@ -64,7 +65,11 @@ pub(super) fn mistake<E: Display>(option: &str) -> impl Fn(E) -> Failure {
     move |error| Failure::user(format!("--{option}: {error}"))
 }
 
-fn plan(material: Material, args: &TimeArgs, setup: &Setup) -> Result<Plan, Failure> {
+fn plan(
+    material: Material,
+    (args, key): (&TimeArgs, Option<InKey<'_>>),
+    setup: &Setup,
+) -> Result<Plan, Failure> {
     if let Some(most) = material.too_fast() {
         return Err(Failure::user(format!(
             "--tempo: at {} its shortest notes follow each other too soon to be told apart; take {most} or less",
@@ -82,12 +87,43 @@ fn plan(material: Material, args: &TimeArgs, setup: &Setup) -> Result<Plan, Fail
     let runs = if recording { 1 } else { args.runs };
     // The built-in player hears the beat as it is made.
     let delay_s = matches!(setup.from, HearFrom::Player).then_some(0.0);
-    let what = args.click.parse().map_err(mistake("click"))?;
+    let over = over(&material, (args, key), setup)?;
+    let usual = if over.is_some() { Clicked::CountIn } else { Clicked::Beats };
+    let what = args.click.as_deref().map_or(Ok(usual), str::parse).map_err(mistake("click"))?;
     let clicking = Clicking { what, silent_bars: args.silent_bars };
     let tempi = args.ladder.as_deref().map_or(Ok(Tempi::Same), str::parse).map_err(mistake("ladder"))?;
     // A recording is played once, to its own beat.
     let own_tempo_first = args.own_tempo_first && !recording;
-    Ok(Plan { material, start, runs, tempi, own_tempo_first, clicking, delay_s })
+    Ok(Plan { material, start, runs, tempi, own_tempo_first, clicking, over, delay_s })
+}
+
+/// The key of what is played, and the changes it was made from, if it was.
+#[derive(Clone, Copy)]
+pub(super) struct InKey<'a> {
+    pub(super) key: &'a ScaleInKey,
+    pub(super) changes: Option<&'a str>,
+}
+
+/// The band over which it goes; `None` if none is asked for.
+///
+/// # Errors
+/// If the chords are none, or those of home are asked for and nobody knows where home is.
+fn over(
+    material: &Material,
+    (args, key): (&TimeArgs, Option<InKey<'_>>),
+    setup: &Setup,
+) -> Result<Option<Over>, Failure> {
+    let Some(text) = &args.band else { return Ok(None) };
+    let Some(InKey { key, changes: own }) = key else {
+        return Err(Failure::user(
+            "--band: this phrase does not say in which position it is thought; write position = 2 into it",
+        ));
+    };
+    let harp = &setup.harp;
+    let home = || Over::home(key.tonic().pitch_class(), material.classes(harp));
+    let text = if text.is_empty() { own.unwrap_or_else(home) } else { text };
+    let progression = changes(text, "band", setup)?;
+    Over::new(&progression, (key, harp), &material.rhythm).map(Some).map_err(mistake("band"))
 }
 
 /// Where the first beat of a recording is: at the second that is given, or at its first note. `None` of what is no recording.

@@ -1,12 +1,14 @@
 //! `phrase [NAME]`: a phrase of ours or of the player's own, in time.
 
-use super::in_time::{self, mistake};
+use super::in_time::{self, InKey, mistake};
 use crate::args::PhraseArgs;
 use crate::catalogue;
 use crate::failure::Failure;
+use crate::scale_choice::scale;
 use crate::setup::Setup;
 use practice::run::{Phrase, Swing};
 use std::io::{self, Write};
+use theory::ScaleInKey;
 
 /// A complete phrase file, to begin one's own from.
 const EXAMPLE: &str = include_str!("../../../../assets/examples/own-phrase.toml");
@@ -34,7 +36,11 @@ pub(crate) fn run(args: &PhraseArgs, setup: Setup) -> Result<(), Failure> {
     if let Some(swing) = args.time.swing()? {
         material = material.swung(swing).map_err(mistake("swing"))?;
     }
-    in_time::run((material, phrase.position.unwrap_or_default()), &args.time, setup)
+    // The chords under a phrase are written from the plain scale.
+    let plain = scale(&setup, "major", "band")?;
+    let key = phrase.position.map(|position| ScaleInKey::in_position(plain, &setup.harp, position));
+    let key = key.as_ref().map(|key| InKey { key, changes: None });
+    in_time::run((material, phrase.position.unwrap_or_default()), (&args.time, key), setup)
 }
 
 /// "A half step below home (4/4 at 76; 2nd position; needs half-steps)".

@@ -1,6 +1,6 @@
 //! `scale`: a scale in time.
 
-use super::in_time::{self, mistake};
+use super::in_time::{self, InKey, mistake};
 use crate::args::RunArgs;
 use crate::failure::Failure;
 use crate::scale_choice::{ScaleChoice, changes, note_range};
@@ -19,7 +19,8 @@ pub(crate) fn run(args: &RunArgs, setup: Setup) -> Result<(), Failure> {
         None => ScaleChoice::to_begin_with(&args.scale, &setup)?,
     };
     let material = material(args, (&choice, range), &setup)?;
-    in_time::run((material, choice.position), &args.time, setup)
+    let key = InKey { key: &choice.key, changes: args.changes.as_deref() };
+    in_time::run((material, choice.position), (&args.time, Some(key)), setup)
 }
 
 /// The scale in its order, or the notes of the chords that are named.

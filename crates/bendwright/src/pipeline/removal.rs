@@ -1,6 +1,7 @@
 //! What the loudspeaker was handed, laid beside what the microphone hears, and taken out of it.
 
-use echo::{Clear, Remover, State, Tape};
+use echo::{Gate, Gated, Remover, State, Tape};
+use pitch::Reading;
 use sound::{Block, HandedOut, OwnSound, StreamClock};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -18,6 +19,9 @@ const SPARE_S: f64 = 0.004;
 const FOLLOWS_S: f64 = 120.0;
 /// Where the clocks say that it is off by more, a stream has jumped, seconds.
 const JUMP_S: f64 = 0.003;
+
+/// What comes back so late that the filter does not reach it is looked for this long before it was found, seconds.
+const BEFORE_S: f64 = 0.03;
 
 /// What the program itself sounds: when, and what. Clones see the same.
 #[derive(Clone, Default)]
@@ -51,6 +55,7 @@ pub(super) struct Removal {
     microphone: StreamClock,
     loudspeaker: Option<Loudspeaker>,
     remover: Remover,
+    gate: Gate,
 }
 
 struct Loudspeaker {
@@ -61,8 +66,9 @@ struct Loudspeaker {
     /// The frame that is sounded at the next sample of the ear, and how many frames there are to one of those.
     place: Option<f64>,
     step: f64,
-    /// How far the tape is read behind the clocks, frames.
+    /// How far the tape is read behind the clocks, frames, and how much further because the sound comes back so late.
     behind: f64,
+    late: f64,
 }
 
 impl Removal {
@@ -75,6 +81,7 @@ impl Removal {
             microphone: StreamClock::new(rate),
             loudspeaker: None,
             remover: Remover::new(rate / factor as f64),
+            gate: Gate::new(rate),
         }
     }
 
@@ -83,12 +90,14 @@ impl Removal {
         self.remover.is_known()
     }
 
-    /// What tells the player from what is left of the echo. Until something is known, all is taken as heard.
-    pub(super) fn clear(&self) -> Clear {
-        match self.remover.state() {
-            State::Good => self.remover.clear(),
-            _ => Clear::above(f32::NEG_INFINITY),
-        }
+    /// Takes a reading of what was taken out last.
+    pub(super) fn pass(&mut self, reading: Reading) -> Gated {
+        self.gate.pass(&self.remover, reading)
+    }
+
+    /// Whether the player has not been heard for long through what the loudspeaker sounds.
+    pub(super) fn is_poor(&self) -> bool {
+        self.gate.is_poor()
     }
 
     /// A block of the microphone comes: what was handed out until then is read, and its place beside the block is found.
@@ -106,6 +115,15 @@ impl Removal {
             .loudspeaker
             .get_or_insert_with(|| Loudspeaker::new(*number, handed_out.sample_rate(), ear_rate));
         loudspeaker.read(handed_out);
+        let late = self.remover.late_s().map(|late_s| (late_s - BEFORE_S) * loudspeaker.rate);
+        // What comes back no more may come back sooner: from another loudspeaker of the same sound system.
+        let sooner =
+            (loudspeaker.late > 0.0 && self.remover.state() == State::Absent).then_some(-loudspeaker.late);
+        if let Some(more) = late.or(sooner) {
+            loudspeaker.late += more;
+            loudspeaker.place = None;
+            self.remover = Remover::new(ear_rate);
+        }
         let Some(at) = self.microphone.time_of(block.start as f64) else { return };
         if let Some(frame) = loudspeaker.clock.frame_at(at) {
             let drift_ppm = loudspeaker.clock.drift_ppm() - self.microphone.drift_ppm();
@@ -130,6 +148,7 @@ impl Loudspeaker {
             place: None,
             step: 0.0,
             behind: 0.0,
+            late: 0.0,
         }
     }
 
@@ -155,7 +174,7 @@ impl Loudspeaker {
             self.behind = missing + SPARE_S * self.rate;
             self.place = None;
         }
-        let target = frame - self.behind;
+        let target = frame - self.behind - self.late;
         let place = self.place.filter(|place| (target - place).abs() <= JUMP_S * self.rate).unwrap_or(target);
         self.place = Some(place);
         self.step = (self.rate * (1.0 + drift_ppm * 1e-6) + (target - place) / FOLLOWS_S) / ear_rate;

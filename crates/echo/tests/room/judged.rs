@@ -2,18 +2,20 @@
 
 use crate::place::RATE;
 use crate::playing::Playing;
-use echo::{Clear, Remover, Tape};
+use echo::{Gate, Gated, Remover, Tape};
+use layout::cents_between;
 use pitch::{Ear, Reading, Settings};
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict};
-use std::cell::Cell;
+use scoring::timed::{AskedNote, Beat, Divided, Follower, Masked, NoteVerdict, Notes, PlayedAt, RunVerdict};
+use std::cell::RefCell;
+
+/// What the loudspeaker was handed, and by how many millionths its clock is fast.
+pub(crate) type Reference<'a> = Option<(&'a [f32], f64)>;
 
 /// What was heard of a take.
 pub(crate) struct Heard {
     pub(crate) verdicts: Vec<NoteVerdict>,
     pub(crate) notes: Vec<PlayedAt>,
-    /// Stretches of time in which nothing could be told, seconds.
-    untold: Vec<f64>,
 }
 
 fn ear(playing: &Playing) -> Ear {
@@ -21,13 +23,17 @@ fn ear(playing: &Playing) -> Ear {
     Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap()
 }
 
-/// With what was sounded known; `None` for an ear by itself.
-pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Option<(&[f32], f64)>) -> Heard {
+/// The readings behind the gate, of a microphone with what was sounded known; `None` for an ear by itself.
+pub(crate) fn readings(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<Reading> {
+    gated(playing, microphone, reference).into_iter().map(|gated| gated.reading).collect()
+}
+
+fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<Gated> {
     let mut ear = ear(playing);
     let rate = RATE / ear.factor() as f64;
-    let (mut remover, mut tape) = (Remover::new(rate), Tape::new(RATE, rate, 48_000));
+    let remover = RefCell::new(Remover::new(rate));
+    let (mut gate, mut tape) = (Gate::new(RATE), Tape::new(RATE, rate, 48_000));
     let (mut n, mut pushed) = (0_usize, 0_usize);
-    let clear = Cell::new(Clear::above(f32::NEG_INFINITY));
     let clean = |x: f32| {
         let Some((reference, ppm)) = reference else { return x };
         let place = n as f64 * RATE / rate * (1.0 + ppm * 1e-6);
@@ -36,36 +42,39 @@ pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Option<(&[
             tape.push(reference[pushed]);
             pushed += 1;
         }
-        let x = remover.remove(tape.at(place), x);
-        clear.set(remover.clear());
-        x
+        remover.borrow_mut().remove(tape.at(place), x)
     };
-    let mut readings: Vec<(Reading, bool)> = Vec::new();
-    ear.push_cleaned(microphone, clean, |reading| {
-        let told = clear.get().is_player(reading.level_dbfs);
-        let level_dbfs = clear.get().player_dbfs(reading.level_dbfs);
-        readings.push((Reading { level_dbfs, ..reading }, told));
-    });
+    let mut all = Vec::new();
+    ear.push_cleaned(microphone, clean, |reading| all.push(gate.pass(&remover.borrow(), reading)));
+    all
+}
+
+/// What a run makes of it.
+pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Heard {
     let mut notes = Notes::new(RATE, 0.06);
-    let mut divided: Vec<Divided> = Vec::new();
-    let mut untold = Vec::new();
-    for (reading, told) in readings {
-        let reading = if told { reading } else { Reading { hz: None, onset: false, ..reading } };
-        if !told {
-            untold.push(reading.time as f64 / RATE);
+    let (mut divided, mut masked): (Vec<Divided>, Masked) = (Vec::new(), Masked::default());
+    for gated in gated(playing, microphone, reference) {
+        if let Some((from, until)) = gated.masked {
+            masked.add(from, until, RATE);
         }
-        divided.extend(notes.hear(playing.harp.concert(), &reading));
+        divided.extend(notes.hear(playing.harp.concert(), &gated.reading));
     }
     divided.extend(notes.end());
+    // What this harp cannot sound is no note of a run or of a jam.
+    divided.retain(|note| !playing.harp.ways_to(note.note).is_empty());
     let notes: Vec<PlayedAt> = divided.iter().map(|note| PlayedAt::new(note, 0.0, RATE)).collect();
     let asked = asked(playing);
     let mut follower = Follower::new(&asked, &playing.harp, true);
     for note in &notes {
         follower.hear(note.note, note.onset_s);
     }
-    let verdict =
-        RunVerdict::new((&asked, &notes), &follower, (&playing.harp, Tolerance::USUAL), Beat::Known);
-    Heard { verdicts: verdict.notes, notes, untold }
+    let verdict = RunVerdict::new(
+        (&asked, &notes, &masked.seconds(0.0, RATE)),
+        &follower,
+        (&playing.harp, Tolerance::USUAL),
+        Beat::Known,
+    );
+    Heard { verdicts: verdict.notes, notes }
 }
 
 fn asked(playing: &Playing) -> Vec<AskedNote> {
@@ -76,6 +85,7 @@ fn asked(playing: &Playing) -> Vec<AskedNote> {
         length_s: (played.released - played.began) as f64 / RATE,
         bar: (played.began as f64 / RATE / 2.4) as usize,
         joined: false,
+        holes: scoring::reeds::Holes::NONE,
     });
     asked.collect()
 }
@@ -91,27 +101,45 @@ pub(crate) struct Figures {
     /// Notes that were heard where none was played.
     falsely: usize,
     seconds: f64,
+    /// Notes that were played, that were heard, and that are both by onset and pitch.
+    played: usize,
+    heard: usize,
+    hits: usize,
 }
 
-/// A note is one that could not be told if so much of it could not, as a share.
-const UNTOLD: f64 = 0.25;
-/// The time between two readings, seconds.
-const HOP_S: f64 = 0.0025;
+/// A note is hit within this, seconds and cents: the tolerances of note transcription (`mir_eval` 0.8.2, without offsets).
+const HIT: (f64, f64) = (0.05, 50.0);
+
+/// How many of the notes that were played are among those that were heard, each counted once.
+fn hits(playing: &Playing, notes: &[PlayedAt]) -> usize {
+    let concert = playing.harp.concert();
+    let mut left: Vec<(f64, f64)> = notes
+        .iter()
+        .map(|note| (note.onset_s, note.held.map_or(concert.hz(note.note, 0.0), |(hz, _)| hz)))
+        .collect();
+    let asked = asked(playing);
+    let hit = asked.iter().filter(|asked| {
+        let truth = playing.harp.hz(asked.way).unwrap();
+        let near = |(onset_s, hz): &(f64, f64)| {
+            (onset_s - asked.onset_s).abs() <= HIT.0 && cents_between(truth, *hz).abs() <= HIT.1
+        };
+        left.iter().position(near).map(|place| left.swap_remove(place)).is_some()
+    });
+    hit.count()
+}
 
 impl Figures {
     /// What the rows say.
-    pub(crate) const HEAD: &str = "of the notes judged right without a band: called wrong, cannot tell, judged the same; notes in rests";
+    pub(crate) const HEAD: &str = "of the notes judged right without a band: called wrong, cannot tell, judged the same; notes in rests; F1 of notes";
 
     /// Takes what was heard of a take without a band, and over one.
     pub(crate) fn add(&mut self, playing: &Playing, alone: &Heard, over: &Heard) {
         for (_, with) in alone.verdicts.iter().zip(&over.verdicts).filter(|(alone, _)| alone.is_right()) {
             self.right += 1;
             let asked = with.asked;
-            let inside = |t: &&f64| (asked.onset_s - 0.02..asked.onset_s + asked.length_s).contains(*t);
-            let untold = over.untold.iter().filter(inside).count() as f64 * HOP_S / asked.length_s;
             if with.is_right() {
                 self.same += 1;
-            } else if untold > UNTOLD {
+            } else if with.is_masked() {
                 self.untold += 1;
             } else {
                 self.blamed += 1;
@@ -125,9 +153,15 @@ impl Figures {
             let touches = playing.played.iter().any(|played| {
                 note.onset_s < played.ended as f64 / RATE && note.ended_s > played.began as f64 / RATE - 0.03
             });
+            if !touches {
+                println!("   in a rest: {:?} from {:.2} to {:.2} s", note.note, note.onset_s, note.ended_s);
+            }
             self.falsely += usize::from(!touches);
         }
         self.seconds += playing.samples.len() as f64 / RATE;
+        self.played += playing.played.len();
+        self.heard += over.notes.len();
+        self.hits += hits(playing, &over.notes);
     }
 
     /// Takes those of other takes.
@@ -138,6 +172,9 @@ impl Figures {
         self.untold += other.untold;
         self.falsely += other.falsely;
         self.seconds += other.seconds;
+        self.played += other.played;
+        self.heard += other.heard;
+        self.hits += other.hits;
     }
 
     fn share(&self, count: usize) -> f64 {
@@ -156,14 +193,20 @@ impl Figures {
         self.falsely as f64 / self.seconds * 60.0
     }
 
+    /// The harmonic mean of how many of the heard notes were played, and how many of the played were heard.
+    pub(crate) fn f1(&self) -> f64 {
+        2.0 * self.hits as f64 / (self.played + self.heard) as f64
+    }
+
     pub(crate) fn row(&self) -> String {
         format!(
-            "{:4} notes: {:5.2} %  {:5.2} %  {:6.2} %  {:.2} a minute",
+            "{:4} notes: {:5.2} %  {:5.2} %  {:6.2} %  {:.2} a minute  {:.4}",
             self.right,
             100.0 * self.blamed_share(),
             100.0 * self.share(self.untold),
             100.0 * self.same_share(),
-            self.false_per_minute()
+            self.false_per_minute(),
+            self.f1()
         )
     }
 }

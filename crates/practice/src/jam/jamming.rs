@@ -2,23 +2,18 @@
 
 use super::note::Ground;
 use super::{ChorusOver, JamNote, JamOver, JamPlan, Tally};
+use crate::beat::{BeatClock, LEAD_S, count_in_beats};
 use crate::run::{Click, StartAt};
-use crate::{Ending, Event, Moment, RunBegan, Timebase};
+use crate::{Ending, Event, RunBegan, Timebase};
 use layout::{Harp, Note, Way};
 use pitch::Reading;
-use scoring::timed::{Divided, Notes, PlayedAt};
+use scoring::timed::{Divided, Masked, Notes, PlayedAt};
 use theory::{ScaleMap, for_player};
 
 /// A note counts when it has sounded this long, seconds; shorter ones are slides and slips of the pitch line.
 const COUNTS_S: f64 = 0.07;
-/// From the order until the count-in begins, seconds: a loudspeaker takes its time to open.
-const LEAD_S: f64 = 0.6;
 /// A chorus is told a beat after its end, and so long after it at least, seconds: a note on its last beat may still sound.
 const TAIL_S: f64 = 0.35;
-/// A note this early, in beats before the first one, is warming up and not the jam.
-const EARLIEST_BEATS: f64 = 0.5;
-/// The count-in has this many beats at least.
-const COUNT_IN_BEATS: u32 = 3;
 
 /// Where a jam stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,42 +36,40 @@ pub enum JamPhase {
 #[derive(Clone, Debug)]
 pub struct Jam {
     plan: JamPlan,
-    base: Timebase,
+    /// Has no beat while the jam waits for the first note or the first reading. Its bars are counted from the beginning: the form
+    /// goes round.
+    beat: BeatClock,
     phase: JamPhase,
-    /// The sample of the first beat of the first bar; `None` while it waits for the first note or the first reading.
-    zero: Option<f64>,
-    /// The bar for which it counts in, counted from 0; the form goes round.
-    from_bar: usize,
     /// Divides the readings into notes.
     divider: Notes,
     /// What was played, in order.
     notes: Vec<JamNote>,
+    /// Where the player may not have been heard, and something else may have been.
+    masked: Masked,
     /// Choruses that were told.
     told: Vec<ChorusOver>,
     whole: Option<Box<JamOver>>,
-    known: u64,
 }
 
 impl Jam {
     pub(crate) fn new(plan: JamPlan, base: Timebase) -> Self {
         let mut jam = Self {
+            beat: BeatClock::new(base, plan.delay_s),
             plan,
-            base,
             phase: JamPhase::Waiting,
-            zero: None,
-            from_bar: 0,
             divider: Notes::new(base.rate, COUNTS_S),
             notes: Vec::new(),
+            masked: Masked::default(),
             told: Vec::new(),
             whole: None,
-            known: 0,
         };
-        jam.wait();
+        jam.wait_for(0);
         jam
     }
 
-    fn wait(&mut self) {
-        self.zero = None;
+    /// Waits for the first beat of a bar, counted from 0.
+    fn wait_for(&mut self, bar: usize) {
+        self.beat.stop_at(bar);
         self.phase = if self.counts_in() { JamPhase::CountIn } else { JamPhase::Waiting };
     }
 
@@ -86,27 +79,27 @@ impl Jam {
 
     /// Takes one reading.
     pub(crate) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
-        self.known = reading.known;
+        self.beat.hear(reading.known);
         if !self.goes_on() {
             return Vec::new();
         }
         let mut events = Vec::new();
-        if self.zero.is_none() && self.phase == JamPhase::CountIn {
-            self.zero = Some(self.first_beat());
+        if self.beat.zero().is_none() && self.phase == JamPhase::CountIn {
+            self.beat.count_in(self.plan.start, LEAD_S + self.count_in_s(), self.rhythm_bar_s());
             events.push(self.began());
         }
         let ended = self.divider.hear(harp.concert(), reading);
         if self.phase == JamPhase::Waiting
             && let Some(first) = ended.as_ref().or(self.divider.sounding()).map(|note| note.began)
         {
-            self.zero = Some(first as f64);
+            self.beat.begin_with(first, 0.0);
             self.phase = JamPhase::Playing;
             events.push(self.began());
         }
         if let Some(note) = ended {
             events.extend(self.take(harp, &note));
         }
-        if self.phase == JamPhase::CountIn && self.now_s() >= self.bar_s(self.from_bar) {
+        if self.phase == JamPhase::CountIn && self.beat.is_counted_in(self.rhythm_bar_s()) {
             self.phase = JamPhase::Playing;
         }
         if self.phase == JamPhase::Playing {
@@ -125,22 +118,32 @@ impl Jam {
         note.and_then(|note| self.take(harp, &note)).into_iter().collect()
     }
 
+    /// Between these samples the player could not be told from what the program sounds: of a note that was heard there nothing is
+    /// told, though it may have been told when it ended.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        self.masked.add(from, until, self.beat.base().rate);
+        let masked = self.beat.masked(&self.masked);
+        let from_s = self.beat.seconds_of(from);
+        let notes = self.notes.iter_mut().rev().take_while(|note| note.played.ended_s > from_s);
+        notes.for_each(|note| note.unless(&masked));
+    }
+
     /// Goes on in a new stream, after a [`gap`](Jam::gap): it counts in again, for the bar that was broken off.
     pub(crate) fn restart(&mut self, base: Timebase) {
         let broken_off = self.bar().unwrap_or(0);
-        self.base = base;
+        self.beat.restart(base);
         self.divider = Notes::new(base.rate, COUNTS_S);
-        self.known = 0;
+        self.masked.clear();
         if self.goes_on() {
             self.take_up(broken_off);
-            self.wait();
+            self.wait_for(broken_off);
         }
     }
 
     /// Pauses, or counts in again for the bar in which it was paused.
     pub(crate) fn toggle_pause(&mut self, harp: &Harp) -> Vec<Event> {
         if self.phase == JamPhase::Paused {
-            self.wait();
+            self.wait_for(self.from_bar());
             return Vec::new();
         }
         if !self.goes_on() {
@@ -155,15 +158,15 @@ impl Jam {
 
     /// The next beat will be the first one of this bar. What was played in it is played anew.
     fn take_up(&mut self, bar: usize) {
-        self.from_bar = bar;
+        self.beat.pause_at(bar);
         self.notes.retain(|note| note.bar < bar);
     }
 
     /// From its beginning.
     pub(crate) fn again(&mut self) {
-        let known = self.known;
-        *self = Self::new(self.plan.clone(), self.base);
-        self.known = known;
+        let known = self.beat.known();
+        *self = Self::new(self.plan.clone(), self.beat.base());
+        self.beat.hear(known);
     }
 
     /// Leaves: what was played until now is told.
@@ -173,8 +176,8 @@ impl Jam {
         }
         let mut events = self.gap(harp);
         let until =
-            self.zero.filter(|_| self.phase == JamPhase::Playing).map(|_| self.now_s() / self.rhythm_bar_s());
-        let until = until.unwrap_or(self.from_bar as f64).max(0.0);
+            self.now().filter(|_| self.phase == JamPhase::Playing).map(|now_s| now_s / self.rhythm_bar_s());
+        let until = until.unwrap_or(self.from_bar() as f64).max(0.0);
         self.phase = JamPhase::Left;
         events.push(self.sum_up(harp, until));
         events.push(Event::Ended(Ending::Left));
@@ -183,22 +186,21 @@ impl Jam {
 
     /// Takes another delay: the beats sound when they sound, and are heard by so much later.
     pub(crate) fn take_delay(&mut self, delay_s: Option<f64>) {
-        let before = self.delay_samples();
         self.plan.delay_s = delay_s;
-        let more = self.delay_samples() - before;
-        self.zero = self.zero.map(|zero| zero + more);
+        self.beat.take_delay(delay_s);
     }
 
     /// Takes a note that is over.
     fn take(&mut self, harp: &Harp, note: &Divided) -> Option<Event> {
-        let played = PlayedAt::new(note, self.zero?, self.base.rate);
-        let earliest_s = self.bar_s(self.from_bar) - EARLIEST_BEATS * self.plan.rhythm.beat_s();
+        let played = self.placed(note)?;
+        let earliest_s = self.beat.earliest_s(self.rhythm_bar_s(), self.plan.rhythm.beat_s());
         let end_s = self.plan.form.last_bar().map_or(f64::INFINITY, |bar| self.bar_s(bar + 1));
         // What this harp cannot sound was not played on it: a bass from the loudspeaker, a voice.
         if !(earliest_s..end_s).contains(&played.onset_s) || harp.ways_to(played.note).is_empty() {
             return None;
         }
-        let note = Ground::new(&self.plan, harp).tell(played);
+        let mut note = Ground::new(&self.plan, harp).tell(played);
+        note.unless(&self.beat.masked(&self.masked));
         self.notes.push(note.clone());
         Some(Event::JamNote(Box::new(note)))
     }
@@ -215,8 +217,8 @@ impl Jam {
             if self.now_s() < end_s + self.plan.rhythm.beat_s().max(TAIL_S) {
                 return events;
             }
-            let end = self.zero.unwrap_or_default() + end_s * self.base.rate;
-            let sounds = self.divider.sounding().is_some_and(|note| (note.began as f64) < end);
+            let sounding = self.divider.sounding().and_then(|note| self.placed(note));
+            let sounds = sounding.is_some_and(|note| note.onset_s < end_s);
             // The last chorus ends what sounds; every other one waits for it.
             if sounds && !is_last {
                 return events;
@@ -228,7 +230,7 @@ impl Jam {
             let from = self.told.len() * self.plan.form.bars();
             let over = ChorusOver {
                 number: self.told.len() as u32 + 1,
-                tally: Tally::of(&ground, &self.notes, (from, bar as f64)),
+                tally: Tally::of(&ground, (&self.notes, &self.beat.masked(&self.masked)), (from, bar as f64)),
             };
             self.told.push(over.clone());
             events.push(Event::ChorusOver(Box::new(over)));
@@ -246,9 +248,9 @@ impl Jam {
         let ground = Ground::new(&self.plan, harp);
         let over = JamOver {
             harp: harp.clone(),
-            ended: self.moment(),
+            ended: self.beat.moment(),
             choruses: self.told.len() as u32,
-            tally: Tally::of(&ground, &self.notes, (0, until)),
+            tally: Tally::of(&ground, (&self.notes, &self.beat.masked(&self.masked)), (0, until)),
             unused: self.unused(harp, &ground),
             plan: self.plan.clone(),
         };
@@ -293,41 +295,40 @@ impl Jam {
 
     /// The note that sounds now as far as it is known, once a pitch has been held.
     pub fn sounding(&self, harp: &Harp) -> Option<JamNote> {
-        let played = PlayedAt::new(self.divider.sounding()?, self.zero?, self.base.rate);
+        let played = self.placed(self.divider.sounding()?)?;
         let note = played.held.map(|_| Ground::new(&self.plan, harp).tell(played));
         note.filter(|note| !note.ways.is_empty())
     }
 
     /// Seconds from the first beat; negative before it. `None` while there is no beat yet.
     pub fn now(&self) -> Option<f64> {
-        self.zero.map(|_| self.now_s())
+        self.beat.now_s()
     }
 
     /// Bars from the first beat, with their fraction: where it stands, or was paused or left.
     pub fn bars(&self) -> f64 {
-        match (self.phase, self.zero) {
-            (JamPhase::CountIn | JamPhase::Playing, Some(_)) => {
-                (self.now_s() / self.rhythm_bar_s()).max(self.from_bar as f64)
+        let from_bar = self.from_bar() as f64;
+        match (self.phase, self.now()) {
+            (JamPhase::CountIn | JamPhase::Playing, Some(now_s)) => {
+                (now_s / self.rhythm_bar_s()).max(from_bar)
             }
-            _ => self.from_bar as f64,
+            _ => from_bar,
         }
     }
 
     /// The bar for which it counts in, or at which it was paused.
     pub fn from_bar(&self) -> usize {
-        self.from_bar
+        self.beat.first_bar()
     }
 
     /// Seconds until the count-in is over; `None` where there is none, or its beat is not there yet.
     pub fn to_go_s(&self) -> Option<f64> {
-        let counts = self.phase == JamPhase::CountIn && self.zero.is_some();
-        counts.then(|| self.bar_s(self.from_bar) - self.now_s())
+        self.beat.to_go_s(self.rhythm_bar_s()).filter(|_| self.phase == JamPhase::CountIn)
     }
 
     /// Beats of the count-in: whole bars, three beats at least.
     pub fn count_in_beats(&self) -> u32 {
-        let beats = self.plan.rhythm.metre.beats();
-        COUNT_IN_BEATS.div_ceil(beats) * beats
+        count_in_beats(self.plan.rhythm.metre)
     }
 
     /// Seconds of the count-in.
@@ -345,31 +346,23 @@ impl Jam {
         self.plan.clicking.clicks(&self.plan.rhythm, count_in, bars.start.min(end)..end)
     }
 
-    /// The sample at which the first beat will be heard, counted from what is known now.
-    fn first_beat(&self) -> f64 {
-        if let StartAt::At(seconds) = self.plan.start {
-            return seconds * self.base.rate + self.delay_samples();
-        }
-        let before_s = self.bar_s(self.from_bar);
-        self.known as f64 + self.delay_samples() + (LEAD_S + self.count_in_s() - before_s) * self.base.rate
-    }
-
-    fn delay_samples(&self) -> f64 {
-        self.plan.delay_s.unwrap_or(0.0) * self.base.rate
+    /// A note, in seconds from the first beat; `None` while there is no beat.
+    fn placed(&self, note: &Divided) -> Option<PlayedAt> {
+        Some(PlayedAt::new(note, self.beat.zero()?, self.beat.base().rate))
     }
 
     fn began(&self) -> Event {
         Event::RunBegan(RunBegan {
             number: 1,
             tempo: self.plan.rhythm.tempo,
-            from_bar: self.from_bar,
-            first_beat_samples: self.zero.unwrap_or_default() - self.delay_samples(),
-            at: self.moment(),
+            from_bar: self.from_bar(),
+            first_beat_samples: self.beat.sounds_at(),
+            at: self.beat.moment(),
         })
     }
 
     fn now_s(&self) -> f64 {
-        (self.known as f64 - self.zero.unwrap_or_default()) / self.base.rate
+        self.now().unwrap_or_default()
     }
 
     fn rhythm_bar_s(&self) -> f64 {
@@ -382,11 +375,6 @@ impl Jam {
 
     /// The bar that is played now.
     fn bar(&self) -> Option<usize> {
-        self.zero?;
-        Some(self.bars() as usize)
-    }
-
-    fn moment(&self) -> Moment {
-        self.base.moment(self.known)
+        self.now().map(|_| self.bars() as usize)
     }
 }

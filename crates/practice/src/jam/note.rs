@@ -2,7 +2,7 @@
 
 use super::{Form, FormChord, JamPlan};
 use layout::{Harp, Note, PitchClass, Way, cents_between};
-use scoring::timed::PlayedAt;
+use scoring::timed::{MaskedAt, PlayedAt};
 use serde::Serialize;
 use theory::Degree;
 
@@ -46,7 +46,7 @@ pub enum Is {
     /// Neither.
     Outside,
     /// It cannot be told: no pitch was held, it lay between two notes, or it came so near to a change of chord that nobody knows
-    /// under which of the two it was.
+    /// under which of the two it was; or what the program itself sounds may have been heard in its place.
     CannotTell,
 }
 
@@ -88,6 +88,16 @@ pub struct JamNote {
     pub clash: Option<(Clash, String)>,
 }
 
+impl JamNote {
+    /// Nothing is told of a note where something else may have been heard.
+    pub(super) fn unless(&mut self, masked: &MaskedAt) {
+        if masked.hides(self.played.onset_s, self.played.ended_s) {
+            (self.is, self.clash) = (Is::CannotTell, None);
+            (self.in_scale, self.degree) = (None, None);
+        }
+    }
+}
+
 /// A form on a clock, against which notes are held.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Ground<'a> {
@@ -117,6 +127,11 @@ impl<'a> Ground<'a> {
 
     pub(super) fn beats_of_bar(&self) -> f64 {
         self.beats_of_bar
+    }
+
+    /// So many beats in seconds.
+    pub(super) fn seconds(&self, beats: f64) -> f64 {
+        beats * self.beat_s
     }
 
     /// When a note began and ended, in beats.

@@ -3,6 +3,7 @@
 use super::note::{ANTICIPATES_BEATS, Ground};
 use super::{Clash, FormChord, Is, JamNote};
 use layout::Breath;
+use scoring::timed::MaskedAt;
 use serde::Serialize;
 use theory::Degree;
 
@@ -83,7 +84,11 @@ pub struct Tally {
 impl Tally {
     /// Sums up the notes of some bars, of which the first one and the one behind the last are given, counted from 0. The changes are
     /// looked for among `all` notes, since one may have begun before these bars.
-    pub(super) fn of(ground: &Ground<'_>, all: &[JamNote], (from, until): (usize, f64)) -> Self {
+    pub(super) fn of(
+        ground: &Ground<'_>,
+        (all, masked): (&[JamNote], &MaskedAt),
+        (from, until): (usize, f64),
+    ) -> Self {
         let mine = || all.iter().filter(|note| note.bar >= from && (note.bar as f64) < until);
         let count = |which: fn(&Is) -> bool| mine().filter(|note| which(&note.is)).count();
         let changes = ground.form().changes(from as f64, until);
@@ -93,7 +98,7 @@ impl Tally {
             of_scale: count(|is| *is == Is::OfScale),
             outside: count(|is| *is == Is::Outside),
             cannot_tell: count(|is| *is == Is::CannotTell),
-            changes: changes.iter().map(|change| met(ground, all, *change)).collect(),
+            changes: changes.iter().map(|change| met(ground, (all, masked), *change)).collect(),
             clashes: mine().filter_map(HeldClash::of).collect(),
             ..Self::default()
         };
@@ -145,13 +150,20 @@ impl JamNote {
     }
 }
 
-fn met(ground: &Ground<'_>, notes: &[JamNote], (at, chord): (f64, &FormChord)) -> Change {
+fn met(
+    ground: &Ground<'_>,
+    (notes, masked): (&[JamNote], &MaskedAt),
+    (at, chord): (f64, &FormChord),
+) -> Change {
     let (of_bar, bar) = (ground.beats_of_bar(), (at + 1e-6).floor());
     let at = at * of_bar;
     let heard = what_sounded(ground, notes, (at, chord));
     // Had everything been played as much earlier as is possible, it is as if the change came later.
     let earlier = what_sounded(ground, notes, (at + ground.doubt(), chord));
-    let met = if heard == earlier { heard } else { Met::CannotTell };
+    // And where the player may not have been heard, something may have been played.
+    let is_hidden = || masked.hides(ground.seconds(at), ground.seconds(at + BEHIND_BEATS));
+    let unsure = heard != earlier || !matches!(heard, Met::OfChord(_)) && is_hidden();
+    let met = if unsure { Met::CannotTell } else { heard };
     Change { bar: bar as usize, beat: at - bar * of_bar + 1.0, chord: chord.symbol.clone(), met }
 }
 
@@ -171,7 +183,8 @@ fn what_sounded(ground: &Ground<'_>, notes: &[JamNote], (at, chord): (f64, &Form
         if !(begins || anticipates || is_held_over) {
             continue;
         }
-        met = match ground.named(&note.played).map(|class| chord.degree(class)) {
+        let named = if note.in_scale.is_some() { ground.named(&note.played) } else { None };
+        met = match named.map(|class| chord.degree(class)) {
             Some(Some(degree)) => return Met::OfChord(degree),
             None => Met::CannotTell,
             Some(None) if met == Met::CannotTell => met,

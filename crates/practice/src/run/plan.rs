@@ -1,7 +1,8 @@
 //! What is to be practised in time, and where that stands.
 
-use super::{Clicking, Material, Tempi};
+use super::{Clicked, Clicking, Material, MaterialError, Over, Tempi};
 use serde::Serialize;
+use std::ops::Range;
 
 /// What decides where the first beat is.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -32,9 +33,44 @@ pub struct Plan {
     pub own_tempo_first: bool,
     /// What is clicked.
     pub clicking: Clicking,
+    /// The band that belongs to it, whether it sounds or not; none where nobody knows over which chords it goes.
+    pub over: Option<Over>,
     /// Seconds from a beat that sounds until the microphone hands in what was played on it; `None` where that was never
     /// measured.
     pub delay_s: Option<f64>,
+}
+
+impl Plan {
+    /// The band, if it sounds. It plays by the clock, so that there is none to a beat of the player's own.
+    pub fn band(&self) -> Option<&Over> {
+        self.over.as_ref().filter(|over| over.sounds && self.start != StartAt::FreeTime)
+    }
+
+    /// The same with its band or without it. The kit of the band is the beat: nothing is clicked to it but the count-in.
+    #[must_use]
+    pub fn with_band(self, sounds: bool) -> Self {
+        let what = if sounds { Clicked::CountIn } else { Clicked::Beats };
+        let over = self.over.map(|over| Over { sounds, ..over });
+        Self { over, clicking: Clicking { what, silent_bars: 0 }, ..self }
+    }
+
+    /// The chords of a bar, counted from 0, with what each does in the key: those of the band, or those that the notes were made from.
+    pub fn chords_of_bar(&self, bar: usize) -> Vec<(&str, &str)> {
+        if let Some(over) = self.band() {
+            return over.chords(bar).iter().map(|chord| (&chord.symbol[..], &chord.numeral[..])).collect();
+        }
+        let own = self.material.chords_of_bar(bar);
+        own.map(|chord| (&chord.symbol[..], &chord.numeral[..])).collect()
+    }
+
+    /// Only some bars of it, counted from 0, over the chords that they have in the whole.
+    ///
+    /// # Errors
+    /// If there is no note in them.
+    pub fn only_bars(&self, bars: Range<usize>) -> Result<Self, MaterialError> {
+        let over = self.over.clone().map(|over| Over { from_bar: over.from_bar + bars.start, ..over });
+        Ok(Self { material: self.material.only_bars(bars)?, over, ..self.clone() })
+    }
 }
 
 /// Where it stands.

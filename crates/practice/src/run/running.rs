@@ -1,22 +1,22 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
+mod ear;
 mod model;
 mod steer;
 
 use super::plan::{Plan, RunPhase, StartAt};
-use super::{Click, Ladder, Rhythm, Tempi, Tempo};
-use crate::{Ending, Event, Moment, RunBegan, RunJudged, Timebase};
+use super::{Click, Ladder, Over, Rhythm, Tempi, Tempo};
+use crate::beat::{BeatClock, LEAD_S, count_in_beats};
+use crate::{Ending, Event, RunBegan, RunJudged, Timebase};
+use ear::{RunEar, Sounded};
 use layout::Harp;
 use pitch::Reading;
+use pitch::reeds::Sounding;
 use scoring::Tolerance;
-use scoring::timed::{
-    AskedNote, Beat, Divided, Follower, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
-};
+use scoring::timed::{AskedNote, Beat, Follower, Masked, NoteVerdict, PlayedAt, RunVerdict, Whole, so_far};
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
 const COUNTS_S: f64 = 0.06;
-/// From the order until the count-in begins, seconds: a loudspeaker takes its time to open.
-const LEAD_S: f64 = 0.6;
 /// Between two runs the verdict is shown for this long before the count-in of the next, seconds.
 const SHOWN_S: f64 = 3.0;
 /// After the last bar a run listens for late notes this long, in beats, and this long at least, seconds.
@@ -24,17 +24,14 @@ const TAIL_BEATS: f64 = 1.0;
 const TAIL_S: f64 = 0.35;
 /// A run in free time, or one that begins with its first note, is over after so much silence, seconds.
 const SILENCE_S: f64 = 2.0;
-/// A note this early, in beats before the first one, is warming up and not the run.
-const EARLIEST_BEATS: f64 = 0.5;
-/// The count-in has this many beats at least.
-const COUNT_IN_BEATS: u32 = 3;
 
 /// Runs on their way.
 #[derive(Clone, Debug)]
 pub struct Running {
     plan: Plan,
     tolerance: Tolerance,
-    base: Timebase,
+    /// Has no beat while the run waits for the first note or the first reading.
+    beat: BeatClock,
     phase: RunPhase,
     /// Which run it is, counted from 1.
     number: u32,
@@ -44,18 +41,15 @@ pub struct Running {
     /// Runs to a beat that are over.
     counted: u32,
     asked: Vec<AskedNote>,
-    /// The sample of the first beat; `None` while it waits for the first note or the first reading.
-    zero: Option<f64>,
-    /// The bar from which it counts in.
-    from_bar: usize,
     /// When the verdict that is shown came, samples.
     shown: u64,
-    notes: Notes,
+    notes: RunEar,
     played: Vec<PlayedAt>,
+    /// Where the player may not have been heard.
+    masked: Masked,
     follower: Follower,
     ladder: Ladder,
     results: Vec<RunJudged>,
-    known: u64,
     /// The last sample at which a note sounded.
     last_sound: Option<u64>,
 }
@@ -66,22 +60,20 @@ impl Running {
         let tempo = if plan.own_tempo_first { full } else { plan.tempi.of_run(1, full) };
         let mut running = Self {
             tolerance,
-            base,
+            beat: BeatClock::new(base, plan.delay_s),
             phase: RunPhase::Waiting,
             number: 1,
             tempo,
             full,
             counted: 0,
             asked: Vec::new(),
-            zero: None,
-            from_bar: 0,
             shown: 0,
-            notes: Notes::new(base.rate, COUNTS_S),
+            notes: RunEar::new(plan.material.is_of_chords(), base.rate, COUNTS_S),
             played: Vec::new(),
+            masked: Masked::default(),
             follower: Follower::new(&[], harp, true),
             ladder: Ladder::default(),
             results: Vec::new(),
-            known: 0,
             last_sound: None,
             plan,
         };
@@ -89,8 +81,9 @@ impl Running {
         running
     }
 
-    fn wait(&mut self) {
-        self.zero = None;
+    /// Waits for the first beat of a bar, counted from 0.
+    fn wait_for(&mut self, bar: usize) {
+        self.beat.stop_at(bar);
         self.phase = match self.start() {
             StartAt::FirstNote | StartAt::FreeTime => RunPhase::Waiting,
             StartAt::CountIn | StartAt::At(_) => RunPhase::CountIn,
@@ -99,12 +92,12 @@ impl Running {
 
     /// Takes one reading.
     pub(crate) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
-        self.known = reading.known;
+        self.beat.hear(reading.known);
         match self.phase {
             RunPhase::Paused | RunPhase::Held | RunPhase::Done | RunPhase::Left => return Vec::new(),
             RunPhase::Model => return self.hear_model(reading),
             RunPhase::Shown => {
-                if self.base.seconds(self.shown, self.known) >= SHOWN_S {
+                if self.beat.base().seconds(self.shown, self.beat.known()) >= SHOWN_S {
                     self.begin_run(harp);
                 }
                 return Vec::new();
@@ -112,8 +105,9 @@ impl Running {
             RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing => {}
         }
         let mut events = Vec::new();
-        if self.zero.is_none() && self.phase == RunPhase::CountIn {
-            self.zero = Some(self.first_beat());
+        if self.beat.zero().is_none() && self.phase == RunPhase::CountIn {
+            let lead_s = if self.number == 1 || self.from_bar() > 0 { LEAD_S } else { 0.0 };
+            self.beat.count_in(self.start(), lead_s + self.count_in_s(), self.rhythm().bar_s());
             events.push(self.began());
         }
         if reading.hz.is_some() {
@@ -121,18 +115,16 @@ impl Running {
         }
         let ended = self.notes.hear(harp.concert(), reading);
         if self.phase == RunPhase::Waiting
-            && let Some(first) = ended.as_ref().or(self.notes.sounding()).map(|note| note.began)
+            && let Some(first) = ended.first().map(Sounded::began).or(self.notes.sounding())
         {
             // A phrase may begin with a rest.
             let before_s = self.asked.first().map_or(0.0, |asked| asked.onset_s);
-            self.zero = Some(first as f64 - before_s * self.base.rate);
+            self.beat.begin_with(first, before_s);
             self.phase = RunPhase::Playing;
             events.push(self.began());
         }
-        if let Some(note) = ended {
-            self.take(&note);
-        }
-        if self.phase == RunPhase::CountIn && self.now_s() >= self.bar_s(self.from_bar) {
+        self.take(&ended);
+        if self.phase == RunPhase::CountIn && self.beat.is_counted_in(self.rhythm().bar_s()) {
             self.phase = RunPhase::Playing;
         }
         if self.phase == RunPhase::Playing && self.is_over() {
@@ -141,28 +133,45 @@ impl Running {
         events
     }
 
+    /// Takes a reading of the reeds that sound together.
+    pub(crate) fn hear_reeds(&mut self, sounding: &Sounding) {
+        if matches!(self.phase, RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing) {
+            let ended = self.notes.hear_reeds(sounding);
+            self.take(&ended);
+        }
+    }
+
+    fn fresh_ear(&self) -> RunEar {
+        RunEar::new(self.plan.material.is_of_chords(), self.beat.base().rate, COUNTS_S)
+    }
+
     /// Samples were lost: the note that sounded is over.
     pub(crate) fn gap(&mut self) {
-        if let Some(note) = self.notes.end() {
-            self.take(&note);
-        }
+        let ended = self.notes.end();
+        self.take(&ended);
+    }
+
+    /// Between these samples the player could not be told from what the program sounds.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        self.masked.add(from, until, self.beat.base().rate);
     }
 
     /// Goes on in a new stream, after a [`gap`](Running::gap): it counts in again, for the bar that was broken off.
     pub(crate) fn restart(&mut self, base: Timebase) {
         // By the old stream; in the new one nothing has been heard yet.
         let broken_off = self.bar().unwrap_or(0);
-        self.base = base;
-        self.notes = Notes::new(base.rate, COUNTS_S);
-        (self.known, self.last_sound) = (0, None);
+        let had_beat = self.beat.zero().is_some();
+        self.beat.restart(base);
+        self.notes = self.fresh_ear();
+        self.masked.clear();
+        self.last_sound = None;
         match self.phase {
             RunPhase::Playing | RunPhase::CountIn => {
-                self.from_bar = broken_off;
-                self.wait();
+                self.wait_for(broken_off);
             }
             RunPhase::Shown => self.shown = 0,
             // What had begun to sound is not begun again.
-            RunPhase::Model if self.zero.is_some() => self.wait(),
+            RunPhase::Model if had_beat => self.wait_for(0),
             _ => {}
         }
     }
@@ -174,13 +183,8 @@ impl Running {
 
     /// Takes another delay: the beats sound when they sound, and are heard by so much later.
     pub(crate) fn take_delay(&mut self, delay_s: Option<f64>) {
-        let before = self.delay_samples();
         self.plan.delay_s = delay_s;
-        let more = self.delay_samples() - before;
-        // The model is not heard through the microphone.
-        if self.phase != RunPhase::Model {
-            self.zero = self.zero.map(|zero| zero + more);
-        }
+        self.beat.take_delay(delay_s);
     }
 
     /// What is practised.
@@ -224,19 +228,18 @@ impl Running {
         let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
         let over_s = over_s.unwrap_or(f64::NEG_INFINITY);
         let path = self.follower.path(now_s.unwrap_or(f64::NEG_INFINITY));
-        let notes = (&self.asked[..], &self.played[..]);
+        let notes = (&self.asked[..], &self.played[..], &self.beat.masked(&self.masked));
         so_far(notes, (&path, over_s), (harp, self.tolerance), self.held_against())
     }
 
     /// The bar that it counts in for, or at which it was paused.
     pub fn from_bar(&self) -> usize {
-        self.from_bar
+        self.beat.first_bar()
     }
 
     /// Seconds until the count-in is over; `None` where there is none, or its beat is not there yet.
     pub fn to_go_s(&self) -> Option<f64> {
-        let counts = self.phase == RunPhase::CountIn && self.zero.is_some();
-        counts.then(|| self.bar_s(self.from_bar) - self.now_s())
+        self.beat.to_go_s(self.rhythm().bar_s()).filter(|_| self.phase == RunPhase::CountIn)
     }
 
     /// What decides where the first beat of this run is.
@@ -265,23 +268,12 @@ impl Running {
 
     /// Seconds from the first beat, of the model while that sounds; negative before it. `None` while there is no beat yet.
     pub fn now(&self) -> Option<f64> {
-        self.zero.map(|_| self.now_s())
-    }
-
-    /// The sample at which the first beat will be heard, counted from what is known now.
-    fn first_beat(&self) -> f64 {
-        if let StartAt::At(seconds) = self.start() {
-            return seconds * self.base.rate + self.delay_samples();
-        }
-        let lead = if self.number == 1 || self.from_bar > 0 { LEAD_S } else { 0.0 };
-        let before = self.bar_s(self.from_bar);
-        self.known as f64 + self.delay_samples() + (lead + self.count_in_s() - before) * self.base.rate
+        self.beat.now_s()
     }
 
     /// Beats of the count-in: whole bars, three beats at least.
     pub fn count_in_beats(&self) -> u32 {
-        let beats = self.rhythm().metre.beats();
-        COUNT_IN_BEATS.div_ceil(beats) * beats
+        count_in_beats(self.rhythm().metre)
     }
 
     /// The clicks of a run that counts in for a bar: those of the count-in, then those from there to the end.
@@ -291,6 +283,11 @@ impl Running {
         }
         let bars = from_bar..self.plan.material.bars();
         self.plan.clicking.clicks(&self.rhythm(), self.count_in_beats(), bars)
+    }
+
+    /// The band over which this run goes, if it sounds.
+    pub fn band(&self) -> Option<&Over> {
+        self.plan.band().filter(|_| self.start() == StartAt::CountIn)
     }
 
     /// Whether the bar that is played now goes without a click, so that the player's own time is tried.
@@ -319,23 +316,18 @@ impl Running {
         &self.ladder
     }
 
-    fn delay_samples(&self) -> f64 {
-        self.plan.delay_s.unwrap_or(0.0) * self.base.rate
-    }
-
     fn began(&self) -> Event {
-        let zero = self.zero.unwrap_or_default() - self.delay_samples();
         Event::RunBegan(RunBegan {
             number: self.number,
             tempo: self.tempo,
-            from_bar: self.from_bar,
-            first_beat_samples: zero,
-            at: self.moment(),
+            from_bar: self.from_bar(),
+            first_beat_samples: self.beat.sounds_at(),
+            at: self.beat.moment(),
         })
     }
 
     fn now_s(&self) -> f64 {
-        (self.known as f64 - self.zero.unwrap_or_default()) / self.base.rate
+        self.beat.now_s().unwrap_or_default()
     }
 
     fn bar_s(&self, bar: usize) -> f64 {
@@ -344,18 +336,21 @@ impl Running {
 
     /// The bar that is played now.
     fn bar(&self) -> Option<usize> {
-        self.zero?;
-        let bar = self.now_s().max(0.0) / self.rhythm().bar_s();
+        let bar = self.beat.now_s()?.max(0.0) / self.rhythm().bar_s();
         Some((bar as usize).min(self.plan.material.bars().saturating_sub(1)))
     }
 
-    fn take(&mut self, note: &Divided) {
-        let Some(zero) = self.zero else { return };
-        let played = PlayedAt::new(note, zero, self.base.rate);
-        let earliest = self.bar_s(self.from_bar) - EARLIEST_BEATS * self.tempo.beat_s();
-        if played.onset_s >= earliest || self.plan.delay_s.is_none() && played.onset_s >= earliest - TAIL_S {
-            self.follower.hear(played.note, played.onset_s);
-            self.played.push(played);
+    fn take(&mut self, ended: &[Sounded]) {
+        let Some(zero) = self.beat.zero() else { return };
+        let earliest = self.beat.earliest_s(self.rhythm().bar_s(), self.tempo.beat_s());
+        for sounded in ended {
+            let Some(played) = sounded.played(&self.asked, (zero, self.beat.base().rate)) else { continue };
+            if played.onset_s >= earliest
+                || self.plan.delay_s.is_none() && played.onset_s >= earliest - TAIL_S
+            {
+                self.follower.hear(played.note, played.onset_s);
+                self.played.push(played);
+            }
         }
     }
 
@@ -364,10 +359,15 @@ impl Running {
         (TAIL_BEATS * self.tempo.beat_s()).max(TAIL_S)
     }
 
+    /// Seconds since the last sound.
+    fn silent_s(&self, last: u64) -> f64 {
+        self.beat.base().seconds(last, self.beat.known())
+    }
+
     fn is_over(&self) -> bool {
         let end_s = self.bar_s(self.plan.material.bars());
         let tail_s = self.tail_s();
-        let silent = self.last_sound.is_some_and(|last| self.base.seconds(last, self.known) >= SILENCE_S);
+        let silent = self.last_sound.is_some_and(|last| self.silent_s(last) >= SILENCE_S);
         match self.start() {
             StartAt::FreeTime => silent,
             StartAt::FirstNote => silent && self.now_s() >= end_s || self.now_s() >= end_s + tail_s,
@@ -377,11 +377,10 @@ impl Running {
 
     /// Judges the run, and goes on to the next.
     fn finish(&mut self, harp: &Harp) -> Vec<Event> {
-        if let Some(note) = self.notes.end() {
-            self.take(&note);
-        }
+        let ended = self.notes.end();
+        self.take(&ended);
         let verdict = RunVerdict::new(
-            (&self.asked, &self.played),
+            (&self.asked, &self.played, &self.beat.masked(&self.masked)),
             &self.follower,
             (harp, self.tolerance),
             self.held_against(),
@@ -393,7 +392,7 @@ impl Running {
             rhythm: self.rhythm(),
             number: self.number,
             tolerance: self.tolerance,
-            ended: self.moment(),
+            ended: self.beat.moment(),
             verdict,
         };
         self.results.push(judged.clone());
@@ -403,13 +402,16 @@ impl Running {
             self.phase = RunPhase::Done;
             events.push(Event::Ended(Ending::Done));
         } else {
-            (self.phase, self.shown) = (RunPhase::Shown, self.known);
+            (self.phase, self.shown) = (RunPhase::Shown, self.beat.known());
         }
         events
     }
 
     /// The tempo of the runs to come, after this one.
     fn move_tempo(&mut self, whole: &Whole) {
+        if !whole.is_told() {
+            return;
+        }
         if self.is_timed() {
             self.counted += 1;
             self.ladder.note(self.tempo, whole.clean);
@@ -434,16 +436,11 @@ impl Running {
     }
 
     fn fresh(&mut self, harp: &Harp) {
-        self.from_bar = 0;
         self.asked = self.plan.material.clone().at(self.tempo).asked(harp);
         self.follower = Follower::new(&self.asked, harp, self.is_timed());
         self.played.clear();
-        self.notes = Notes::new(self.base.rate, COUNTS_S);
+        self.notes = self.fresh_ear();
         self.last_sound = None;
-        self.wait();
-    }
-
-    fn moment(&self) -> Moment {
-        self.base.moment(self.known)
+        self.wait_for(0);
     }
 }

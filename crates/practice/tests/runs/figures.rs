@@ -6,7 +6,7 @@ use oorandom::Rand64;
 use practice::run::{Material, Metre, Rhythm, Swing, Tempo, Value};
 use practice::{RunJudged, Timebase};
 use scoring::Tolerance;
-use scoring::timed::{AskedNote, Beat, Follower, PlayedAt, RunVerdict};
+use scoring::timed::{AskedNote, Beat, Follower, MaskedAt, PlayedAt, RunVerdict};
 
 fn rhythm(bpm: f64, ratio: f64) -> Rhythm {
     let swing = Swing::new(ratio).unwrap();
@@ -28,13 +28,13 @@ fn verdict(harp: &Harp, asked: &[AskedNote], beat: Beat, mut when: impl FnMut(f6
         .map(|note| {
             let onset_s = when(note.onset_s);
             let held = Some((harp.concert().hz(note.note, 0.0), 0.1));
-            PlayedAt { note: note.note, onset_s, ended_s: onset_s + 0.15, held }
+            PlayedAt { note: note.note, onset_s, ended_s: onset_s + 0.15, held, chord: None }
         })
         .collect();
     for note in &played {
         follower.hear(note.note, note.onset_s);
     }
-    RunVerdict::new((asked, &played), &follower, (harp, Tolerance::USUAL), beat)
+    RunVerdict::new((asked, &played, &MaskedAt::default()), &follower, (harp, Tolerance::USUAL), beat)
 }
 
 /// A normal deviate from twelve even ones.

@@ -8,6 +8,7 @@ mod clicks;
 mod deeds;
 mod figures;
 mod following;
+mod masked;
 mod material;
 mod model;
 mod phrases;

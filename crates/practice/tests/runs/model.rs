@@ -26,6 +26,7 @@ impl Stage {
             tempi: Tempi::Same,
             own_tempo_first: false,
             clicking: Clicking::default(),
+            over: None,
             delay_s: Some(0.0),
         };
         exercise.order(Order::Run(Box::new(plan)));

@@ -18,6 +18,7 @@ fn played(key: &str, phrase: &Phrase, faster: f64) -> RunJudged {
             onset_s: note.onset_s,
             length_s: note.length_s,
             joined: note.joined,
+            others: std::array::from_fn(|at| note.ways().nth(at + 1)),
         });
         Slur::all(notes).into_iter().map(|slur| sound(&slur)).collect()
     };

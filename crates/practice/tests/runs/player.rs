@@ -101,6 +101,7 @@ pub(crate) fn plan(material: Material) -> Plan {
         tempi: Tempi::Same,
         own_tempo_first: false,
         clicking: Clicking::default(),
+        over: None,
         delay_s: Some(0.0),
     }
 }

@@ -1,7 +1,8 @@
 //! A whole run: every note of it, and what they come to together.
 
 use super::follow::{Follower, Path, median};
-use super::{AskedNote, NoteVerdict, PlayedAt, Timing, Window};
+use super::{AskedNote, MaskedAt, NoteVerdict, PlayedAt, Timing, Window};
+use crate::reeds::ReedsOutcome;
 use crate::{Outcome, Tolerance};
 use layout::{Breath, Harp, Way};
 use serde::Serialize;
@@ -9,6 +10,8 @@ use std::f64::consts::PI;
 
 /// A run is clean with this share of its notes right, in pitch and in time. Common practice, no source.
 const CLEAN: f64 = 0.9;
+/// A note that is not heard for so long is divided in two, seconds: a little less than a dropout of the ear.
+const GOES_ON_S: f64 = 0.06;
 /// How many of the weakest changes are told.
 const WEAKEST: usize = 3;
 /// The standard deviation of a normal distribution is 1.4826 times the median of the distances from the middle.
@@ -54,8 +57,10 @@ pub struct RunVerdict {
 /// A run as a whole.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Whole {
-    /// Notes that were asked.
+    /// Notes that were asked, and of which something can be told.
     pub asked: usize,
+    /// Notes that were asked besides, and that what the program sounds may have hidden.
+    pub masked: usize,
     /// Of those, how many were played at all.
     pub played: usize,
     /// How many were right in pitch.
@@ -79,8 +84,15 @@ pub struct Whole {
     pub drift: Option<Drift>,
     /// Whether it was held against a beat at all; if not, a note is right that is right in pitch.
     pub timed: bool,
-    /// Nine notes of ten were right in pitch and in time.
+    /// Nine notes of ten were right in pitch and in time, of those of which something can be told; and those are half at least.
     pub clean: bool,
+}
+
+impl Whole {
+    /// Whether enough was heard of it to say whether it was clean: half of the notes.
+    pub fn is_told(&self) -> bool {
+        self.asked >= self.masked
+    }
 }
 
 /// How the tempo moved within a run.
@@ -130,30 +142,52 @@ pub struct Breaths {
 }
 
 impl RunVerdict {
-    /// Judges a run: what was asked, what was played, and which answers which. Where it is held against its own middle, nothing
-    /// says that it was early or late as a whole.
+    /// Judges a run: what was asked, what was played and where the player may not have been heard, and which answers which. Where it
+    /// is held against its own middle, nothing says that it was early or late as a whole.
     pub fn new(
-        (asked, played): (&[AskedNote], &[PlayedAt]),
+        (asked, played, masked): (&[AskedNote], &[PlayedAt], &MaskedAt),
         follower: &Follower,
         (harp, tolerance): (&Harp, Tolerance),
         beat: Beat,
     ) -> Self {
         let path = follower.path(f64::INFINITY);
         let all_over = (&path, f64::INFINITY);
-        let notes = so_far((asked, played), all_over, (harp, tolerance), beat)
+        let notes = so_far((asked, played, masked), all_over, (harp, tolerance), beat)
             .into_iter()
             .flatten()
             .collect::<Vec<_>>();
-        let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]).collect();
-        Self { whole: whole(&notes, beat), weakest: weakest(&notes), breaths: breaths(asked), extra, notes }
+        // What follows a stretch in which nothing was heard may be the rest of the note before it; and what this harp cannot sound was not
+        // played on it: a bass from the loudspeaker, a voice.
+        let is_heard = |note: &PlayedAt| {
+            let begins = masked.earliest_s(note.onset_s) > note.onset_s - GOES_ON_S;
+            begins && !masked.hides(note.onset_s, note.ended_s) && !harp.ways_to(note.note).is_empty()
+        };
+        let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]);
+        let extra = extra.filter(is_heard).collect();
+        // Chords change by the breath, which the advice is about.
+        let is_of_chords = asked.iter().any(|note| !note.holes.is_empty());
+        let weakest = if is_of_chords { Vec::new() } else { weakest(&notes) };
+        Self { whole: whole(&notes, beat), weakest, breaths: breaths(asked), extra, notes }
+    }
+
+    /// Whether it was of chords.
+    pub fn is_of_chords(&self) -> bool {
+        self.notes.iter().any(|note| !note.asked.holes.is_empty())
     }
 
     /// One sentence on what to do about it, the weightiest thing first; `style` writes a way.
     pub fn advice(&self, style: impl Fn(Way) -> String) -> String {
         let whole = &self.whole;
         let wrong = whole.asked - whole.right;
+        if !whole.is_told() {
+            return "more than half of it was hidden by what the loudspeaker sounds; headphones help"
+                .to_owned();
+        }
         if whole.played == 0 {
             return "nothing was heard of it".to_owned();
+        }
+        if self.is_of_chords() {
+            return self.chord_advice();
         }
         let shallow = self.notes.iter().filter(|note| matches!(note.pitch, Some(Outcome::Short(_)))).count();
         if shallow > 0 && 2 * shallow >= wrong {
@@ -180,6 +214,24 @@ impl RunVerdict {
             );
         }
         self.tempo_advice().to_owned()
+    }
+
+    /// What to do about a run of chords.
+    fn chord_advice(&self) -> String {
+        let count = |what: fn(ReedsOutcome) -> bool| {
+            self.notes.iter().filter(|note| note.chord.is_some_and(what)).count()
+        };
+        let breaths = count(|chord| chord == ReedsOutcome::WrongBreath);
+        let holes = count(|chord| matches!(chord, ReedsOutcome::Off { .. }));
+        let wrong = self.whole.asked - self.whole.right;
+        if breaths > 0 && 2 * breaths >= wrong {
+            "the breath goes the wrong way; say in and out aloud to the click before you play it".to_owned()
+        } else if holes > 0 && 2 * holes >= wrong {
+            "the mouth covers other holes than asked for; hold those chords long by themselves first"
+                .to_owned()
+        } else {
+            self.timing_advice().unwrap_or_else(|| self.tempo_advice()).to_owned()
+        }
     }
 
     /// What to do where the notes are right and come at the wrong time, nearly all of them to the same side.
@@ -217,7 +269,7 @@ impl RunVerdict {
 /// note that nothing answers is missing once a later one is answered, or once it was over at `over_s`, seconds from the first
 /// beat.
 pub fn so_far(
-    (asked, played): (&[AskedNote], &[PlayedAt]),
+    (asked, played, masked): (&[AskedNote], &[PlayedAt], &MaskedAt),
     (path, over_s): (&Path, f64),
     (harp, tolerance): (&Harp, Tolerance),
     beat: Beat,
@@ -234,7 +286,9 @@ pub fn so_far(
     let middle = median(untimed.iter().flatten().filter_map(late).collect());
     let zero_s = beat.zero_s(middle);
     let window = Window::of_notes(asked.iter().map(|note| note.length_s));
-    untimed.into_iter().map(|note| note.map(|note| note.timed(zero_s, window))).collect()
+    let judged =
+        |note: NoteVerdict| note.timed(zero_s, window).unless(masked, (zero_s.unwrap_or_default(), window));
+    untimed.into_iter().map(|note| note.map(judged)).collect()
 }
 
 /// So many notes to one side of the beat are more than a change that goes wrong.
@@ -253,11 +307,13 @@ fn whole(notes: &[NoteVerdict], beat: Beat) -> Whole {
     let lates: Vec<f64> = notes.iter().filter_map(|note| note.late_s).collect();
     let middle = median(lates.clone());
     let away = middle.map(|middle| lates.iter().map(|late| (late - middle).abs()).collect());
-    let right = count(NoteVerdict::is_right);
+    let (right, masked) = (count(NoteVerdict::is_right), count(NoteVerdict::is_masked));
+    let asked = notes.len() - masked;
     let onsets: Vec<(f64, f64)> =
         notes.iter().filter_map(|note| Some((note.asked.onset_s, note.played?.onset_s))).collect();
     Whole {
-        asked: notes.len(),
+        asked,
+        masked,
         played: count(|note| note.played.is_some()),
         in_pitch: count(|note| note.played.is_some() && note.pitch_is_right()),
         in_time: count(|note| note.timing.is_some_and(Timing::in_time)),
@@ -268,7 +324,7 @@ fn whole(notes: &[NoteVerdict], beat: Beat) -> Whole {
         uneven_s: uneven_s(notes),
         drift: drift(&onsets),
         timed: beat != Beat::Free,
-        clean: !notes.is_empty() && right as f64 >= CLEAN * notes.len() as f64,
+        clean: asked > 0 && asked >= masked && right as f64 >= CLEAN * asked as f64,
     }
 }
 
@@ -337,7 +393,7 @@ fn weakest(notes: &[NoteVerdict]) -> Vec<Change> {
             changes.len() - 1
         });
         changes[at].asked += 1;
-        changes[at].wrong += usize::from(!pair[1].is_right());
+        changes[at].wrong += usize::from(!pair[1].is_right() && !pair[1].is_masked());
         lates[at].extend(pair[1].late_s);
     }
     for (change, late) in changes.iter_mut().zip(lates) {

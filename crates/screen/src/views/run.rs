@@ -61,8 +61,10 @@ impl Page for Run {
             Command::AllBars => {
                 let whole = desk.whole.take()?;
                 let material = whole.material.clone().at(running.tempo());
-                Order::Run(Box::new(Plan { material, ..*whole }))
+                let sounds = running.plan().band().is_some();
+                Order::Run(Box::new(Plan { material, ..*whole }.with_band(sounds)))
             }
+            Command::Band => Order::Run(Box::new(with_or_without_band(running)?)),
             _ => {
                 desk.scroll(command, shown(running)?.verdict.notes.len());
                 return None;
@@ -92,18 +94,25 @@ fn at(running: &Running, tempo: Tempo) -> Plan {
     Plan { material: plan.material.clone().at(tempo), own_tempo_first: false, ..plan.clone() }
 }
 
+/// The same runs over the band, or without it; `None` where no band belongs to them.
+fn with_or_without_band(running: &Running) -> Option<Plan> {
+    let plan = at(running, running.tempo());
+    let sounds = plan.band().is_some();
+    plan.over.is_some().then(|| plan.with_band(!sounds))
+}
+
 /// Only the bars that went worst; `None` if nothing went wrong, or there is one bar.
 fn only_weak_bars(running: &Running) -> Option<Plan> {
     let plan = running.plan();
     let bars = weak_bars(shown(running)?, plan.material.bars())?;
-    let mut material = plan.material.only_bars(bars.clone()).ok()?.at(running.tempo());
+    let mut weak = at(running, running.tempo()).only_bars(bars.clone()).ok()?;
     let (first, last) = (bars.start + 1, bars.end);
     let which = if first == last { format!("bar {first}") } else { format!("bars {first} to {last}") };
-    let RunName { title, kept_as } = &mut material.name;
+    let RunName { title, kept_as } = &mut weak.material.name;
     for name in [title, kept_as] {
         *name = format!("{name}, {which}");
     }
-    Some(Plan { material, own_tempo_first: false, ..plan.clone() })
+    Some(weak)
 }
 
 /// The bar with the most notes that were not right, with those beside it that have more than half as many; by itself if
@@ -152,6 +161,7 @@ fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
     let sounds = running.phase() == RunPhase::Model;
     let goes = !over && running.phase() != RunPhase::Left;
     let back = if scene.desk.below.is_some() { "back" } else { "leave" };
+    let plan = running.plan();
     let keys = [
         (Command::Next, "count-in", sounds),
         (Command::Pause, "pause", goes && running.phase() != RunPhase::Paused),
@@ -161,6 +171,8 @@ fn keys(scene: &Scene<'_>, running: &Running) -> Vec<(Command, &'static str)> {
         (Command::Hear, "hear", goes),
         (Command::WeakBars, "only the weak bars", only_weak_bars(running).is_some()),
         (Command::AllBars, "all bars", scene.desk.whole.is_some()),
+        (Command::Band, "band", plan.over.is_some() && plan.band().is_none()),
+        (Command::Band, "click", plan.band().is_some()),
         (Command::Slower, "slower", at_another_tempo(running, -Ladder::STEP_BPM).is_some()),
         (Command::Faster, "faster", at_another_tempo(running, Ladder::STEP_BPM).is_some()),
         (Command::Next, "next", goes && !sounds || waits),

@@ -156,6 +156,44 @@ fn the_chords_of_a_form_are_shown_bar_by_bar() {
     });
 }
 
+/// The blues scale of the map, over the band.
+fn over_the_band(stage: &mut Stage) {
+    stage.press('m');
+    stage.press('t');
+    stage.rest(0.1);
+    assert_eq!(running(stage).band(), None, "it begins to the click");
+    stage.press('f');
+    stage.rest(0.1);
+}
+
+#[test]
+fn a_run_goes_over_the_chord_of_home() {
+    pictures("band", |stage| {
+        over_the_band(stage);
+        stage.play_run(2.75, |_| Some((0.01, 0.0)));
+    });
+}
+
+/// The band is the beat, so that nothing is clicked behind the count-in; the weak bars keep their chords.
+#[test]
+fn the_band_takes_the_place_of_the_click_and_gives_it_back() {
+    let mut stage = Stage::new(colour());
+    over_the_band(&mut stage);
+    let clicks = |stage: &Stage| running(stage).clicks(0).len();
+    assert_eq!((running(&stage).plan().chords_of_bar(1), clicks(&stage)), (vec![("G7", "I7")], 4));
+    stage.press('+');
+    assert!(running(&stage).band().is_some(), "at another tempo it goes on over the band");
+    stage.play_run(60.0, |note| (!(8..16).contains(&note)).then_some((0.0, 0.0)));
+    stage.press('w');
+    let weak = running(&stage).plan();
+    assert_eq!((weak.material.bars(), weak.over.as_ref().unwrap().from_bar), (1, 1));
+    stage.press('W');
+    assert_eq!(running(&stage).plan().over.as_ref().unwrap().from_bar, 0);
+    stage.press('f');
+    assert!(running(&stage).band().is_none() && clicks(&stage) > 4);
+    assert!(running(&stage).plan().chords_of_bar(1).is_empty());
+}
+
 /// Whoever tries his own time is not shown the beat either.
 #[test]
 fn a_bar_without_a_click_goes_without_a_beat_on_the_screen() {

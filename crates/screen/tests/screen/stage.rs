@@ -240,7 +240,8 @@ impl Stage {
     ) {
         let start = StartAt::CountIn;
         let tempi = Tempi::Steps;
-        let plan = Plan { material, start, runs, tempi, own_tempo_first: false, clicking, delay_s };
+        let plan =
+            Plan { material, start, runs, tempi, own_tempo_first: false, clicking, over: None, delay_s };
         self.order(Order::Run(Box::new(plan)));
         self.hear_one(None, false);
     }

@@ -185,3 +185,31 @@ fn a_feed_of_a_recording_tells_its_rate_its_samples_its_warning_and_its_end() {
         );
     }
 }
+
+/// More than the block that is read at once holds, and more than there is.
+#[test]
+fn samples_are_left_out_as_if_they_had_been_read() {
+    let count = 100_000_u32;
+    let bytes: Vec<u8> = (0..count)
+        .flat_map(|n| {
+            let left = (n % 30_000) as i16;
+            [left.to_le_bytes(), [0, 0]].concat()
+        })
+        .collect();
+    let shelf = Shelf::new();
+    let path = shelf.put(&wav(&format(PCM, 2, 48_000, 16), &bytes));
+    let open = || Recording::open_channel(&path, Channel::Only(1)).unwrap();
+    let whole = all(&mut open());
+    for skipped in [0, 1, 16_383, 16_384, 70_001, 99_999, 100_000, 200_000] {
+        let mut recording = open();
+        recording.skip(skipped);
+        let rest = whole.get(skipped as usize..).unwrap_or_default();
+        assert_eq!(all(&mut recording), rest, "{skipped}");
+        assert_eq!(recording.take_warning(), None, "{skipped}");
+    }
+    let mut recording = open();
+    let mut some = [0.0; 1_000];
+    assert_eq!(recording.fill(&mut some), 1_000);
+    recording.skip(40_000);
+    assert_eq!(all(&mut recording), whole[41_000..]);
+}

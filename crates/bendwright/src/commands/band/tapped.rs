@@ -1,9 +1,9 @@
 //! The beats of a recording, tapped by the player while it sounds.
 
 use super::on_loudspeaker::{BEFORE, CAUTION, enter, follow, hush, open};
-use super::recording;
 use super::told::Told;
 use crate::failure::Failure;
+use crate::own_recording::OwnRecording;
 use crate::signals::Signals;
 use practice::run::Tempo;
 use sound::{HostTime, Speaker};
@@ -66,7 +66,8 @@ impl Beats {
 /// # Errors
 /// If it cannot be sounded, nobody can tap, or the taps are no beat.
 pub(super) fn run(file: &Path, level: Option<f64>, told: &Told) -> Result<(), Failure> {
-    let (make, seconds) = recording::sound(file, level)?;
+    let recording = OwnRecording::new(file, level)?;
+    let seconds = recording.seconds;
     let Some(enter) = enter() else {
         return Err(Failure::user("--tap: enter is pressed on each beat, and that needs a terminal"));
     };
@@ -76,7 +77,7 @@ pub(super) fn run(file: &Path, level: Option<f64>, told: &Told) -> Result<(), Fa
     told.notice("press enter on each beat, from the first beat of the first bar on; it ends when you stop")?;
     told.notice(CAUTION)?;
     let start = HostTime::now() + BEFORE;
-    speaker.play_at(start, make);
+    speaker.play_at(start, move |rate| recording.sound_from(0.0, rate));
     let mut taps: Vec<f64> = Vec::new();
     loop {
         let now_s = HostTime::now().since(start).as_secs_f64();

@@ -1,11 +1,11 @@
 //! The model: before a run, what is to be played is played to the player. Nothing is judged meanwhile.
 
-use super::{LEAD_S, Running};
+use super::Running;
+use crate::beat::LEAD_S;
 use crate::run::{RunPhase, StartAt};
 use crate::{Event, ModelBegan};
 use layout::Harp;
 use pitch::Reading;
-use scoring::timed::Notes;
 
 /// Behind the last note of the model, seconds: a loudspeaker sounds later than it is told to, and a room goes on sounding.
 const ENDS_S: f64 = 0.4;
@@ -21,15 +21,16 @@ impl Running {
             RunPhase::Shown | RunPhase::Held => self.begin_run(harp),
             _ => self.again(harp),
         }
-        (self.phase, self.zero) = (RunPhase::Model, None);
+        self.phase = RunPhase::Model;
+        self.beat.stop_at(0);
         before
     }
 
     /// Takes a reading while the model sounds: it only moves the time on.
     pub(super) fn hear_model(&mut self, reading: &Reading) -> Vec<Event> {
-        self.known = reading.known;
-        if self.zero.is_none() {
-            self.zero = Some(self.known as f64 + LEAD_S * self.base.rate);
+        self.beat.hear(reading.known);
+        if self.beat.zero().is_none() {
+            self.beat.begin_with(reading.known, -LEAD_S);
             return vec![Event::ModelBegan(ModelBegan { tempo: self.tempo, lead_s: LEAD_S })];
         }
         let ends = self.asked.iter().map(|note| note.onset_s + note.length_s);
@@ -38,9 +39,9 @@ impl Running {
 
     /// The model is over, or left, and the run begins.
     pub(super) fn end_model(&mut self) -> Vec<Event> {
-        let began = self.zero.is_some();
-        self.notes = Notes::new(self.base.rate, super::COUNTS_S);
-        self.wait();
+        let began = self.beat.zero().is_some();
+        self.notes = self.fresh_ear();
+        self.wait_for(0);
         if began { vec![Event::ModelOver] } else { Vec::new() }
     }
 }

@@ -9,13 +9,13 @@ impl Running {
     /// Pauses, or counts in again for the bar in which it was paused; between two runs the verdict is held, or the next one begins.
     pub(crate) fn toggle_pause(&mut self, harp: &Harp) -> Vec<Event> {
         match self.phase {
-            RunPhase::Paused => self.wait(),
+            RunPhase::Paused => self.wait_for(self.from_bar()),
             RunPhase::Done | RunPhase::Left => {}
             RunPhase::Shown => self.phase = RunPhase::Held,
             RunPhase::Held => self.begin_run(harp),
             RunPhase::Model | RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing => {
                 self.gap();
-                self.from_bar = if self.phase == RunPhase::Model { 0 } else { self.bar().unwrap_or(0) };
+                self.beat.pause_at(if self.phase == RunPhase::Model { 0 } else { self.bar().unwrap_or(0) });
                 self.phase = RunPhase::Paused;
                 return vec![Event::Paused];
             }

@@ -7,7 +7,7 @@ use crate::big::{self, Size};
 use crate::pen::{Pen, count, width};
 use crate::scale::number_of;
 use crate::scene::Scene;
-use crate::{Look, parts};
+use crate::{Look, chord_words, parts};
 use layout::Harp;
 use practice::run::{RunPhase, Running};
 use ratatui::buffer::Buffer;
@@ -122,7 +122,7 @@ impl<'a> Ahead<'a> {
             from: step(note.onset_s).saturating_sub(1),
             to: onsets.partition_point(|onset| *onset < note.onset_s + note.length_s - 2.0 * HAIR_S),
             number: number_of(harp, note.way).unwrap_or(f64::from(note.note.midi())),
-            tab: look.tab(note.way),
+            tab: chord_words::tab_of_note(note, look),
             joined: note.joined,
         };
         let end_s = bars as f64 * rhythm.bar_s();
@@ -202,13 +202,13 @@ impl<'a> Ahead<'a> {
 
     /// The chords of a bar: as they are called, and what they do in the key where that has room.
     fn chords(&self, bar: usize, room: i32) -> String {
-        let chords: Vec<_> = self.running.plan().material.chords_of_bar(bar).collect();
+        let chords = self.running.plan().chords_of_bar(bar);
         if chords.is_empty() {
             return String::new();
         }
         let long: Vec<String> =
-            chords.iter().map(|chord| format!("{} ({})", chord.symbol, chord.numeral)).collect();
-        let short: Vec<&str> = chords.iter().map(|chord| chord.symbol.as_str()).collect();
+            chords.iter().map(|(symbol, numeral)| format!("{symbol} ({numeral})")).collect();
+        let short: Vec<&str> = chords.iter().map(|(symbol, _)| *symbol).collect();
         let [long, short] = [long.join(" "), short.join(" ")].map(|text| format!(": {text}"));
         // The number of the bar and whether it comes next stand before.
         if width(&long) + 14 <= room { long } else { short }
