@@ -59,9 +59,8 @@ struct Scale {
 }
 
 impl Scale {
-    /// For a window of about this many seconds at a working rate, looking up to a frequency.
-    fn new(window_s: f64, rate: f64, band_hz: f64) -> Self {
-        let highest_hz = (HIGHEST * rate).max(band_hz);
+    /// For a window of about this many seconds at a working rate, judging sets up to one frequency and looking up to another.
+    fn new(window_s: f64, rate: f64, (band_hz, highest_hz): (f64, f64)) -> Self {
         let length = 2 * (window_s * rate / 2.0).round() as usize;
         let per_hertz = (PADDING * length) as f64 / rate;
         let points = Points::new(length, (highest_hz * per_hertz) as usize);
@@ -81,7 +80,10 @@ impl Reeds {
         let front = Front::new(settings.sample_rate);
         let rate = settings.sample_rate / front.factor() as f64;
         let band = band(&holes).min(HIGHEST * rate);
-        let scales: Vec<_> = WINDOWS_S.iter().map(|window_s| Scale::new(*window_s, rate, band)).collect();
+        // Without a harp every peak that is looked at may become a place.
+        let highest = if holes.is_empty() { band } else { HIGHEST * rate };
+        let scale = |window_s: &f64| Scale::new(*window_s, rate, (band, highest));
+        let scales: Vec<_> = WINDOWS_S.iter().map(scale).collect();
         let longest = scales.iter().map(|scale| scale.points.span()).max().unwrap_or(0);
         Ok(Self {
             stream: Stream::new(front, longest, (HOP_S * rate).round() as usize),

@@ -422,7 +422,9 @@ impl Octaves {
         if alone {
             self.timbres.take(heard.age, &levels);
         }
-        let odds = follower.odds(&self.timbres, alone);
+        // Without a harp two peaks an octave apart are as likely as one reed whose even harmonics stand out so far.
+        let plain = low.reed.is_none() && alone && standing_out(&set.amplitudes[voice]) >= STANDS_OUT;
+        let odds = follower.odds(&self.timbres, alone).max(if plain { OTHERWISE } else { f64::NEG_INFINITY });
         follower.told = odds > if follower.told { STILL_TOLD } else { TOLD };
         let upper = match odds {
             _ if follower.told => Upper::Sounds,

@@ -16,8 +16,6 @@ const WEIGHTS: [f64; 5] = [1.0, 0.707, 0.577, 0.5, 0.447];
 /// Peaks that are considered where no harp is known, and into how many parts each is divided.
 const PEAKS: usize = 8;
 const PARTS: usize = 4;
-/// Peaks are looked for up to so many times the highest fundamental.
-const ABOVE: f64 = 1.25;
 /// The most places there can be.
 pub(super) const MOST: usize = 64;
 
@@ -77,8 +75,7 @@ pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
 pub(super) fn of_peaks(points: &Points, (low, high): (f64, f64), places: &mut Vec<Spot>) {
     places.clear();
     let mut peaks = [(0.0, 0.0); PEAKS];
-    let last = (points.power.len() - 2).min((ABOVE * high) as usize);
-    for i in 2..last {
+    for i in 2..points.power.len() - 2 {
         let here = points.power[i];
         let top = here > points.power[i - 1] && here >= points.power[i + 1];
         // The blur of a line is part of its noise, so only what stands clear of its neighbours counts.
