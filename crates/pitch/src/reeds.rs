@@ -5,8 +5,9 @@
 //! in holes under one mouth. A search adds reed after reed as long as each explains more than it costs (`choose`);
 //! what a set explains is found by least squares (`fit`), and the set told last stays unless another is better by
 //! more than chance. An octave is told by how harmonics turn against each other from look to look (`octave`), and by how
-//! the even ones stand against those of the lower reed alone, once that was heard (`timbre`). Without
-//! a harp the candidates are the peaks of the spectrum and their whole parts (`places`).
+//! the even ones stand against those of the lower reed alone, once that was heard (`timbre`); where
+//! neither tells, the upper reed is handed out as unsure ([`Sounding::unsure`]). Without a harp the candidates are the peaks of the
+//! spectrum and their whole parts (`places`).
 
 mod attack;
 mod banded;

@@ -83,7 +83,9 @@ impl Shares {
             for reed in sounding.unsure() {
                 let hole = usize::from(reed.hole).checked_sub(1);
                 let own = hole.and_then(|hole| shares.hidden[usize::from(reed.draw)].get_mut(hole));
-                own.into_iter().for_each(|count| *count += 1.0);
+                if let Some(count) = own {
+                    *count += 1.0;
+                }
             }
         }
         shares
