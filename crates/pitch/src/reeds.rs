@@ -5,8 +5,9 @@
 //! in holes under one mouth. A search adds reed after reed as long as each explains more than it costs (`choose`);
 //! what a set explains is found by least squares (`fit`), and the set told last stays unless another is better by
 //! more than chance. An octave is told by how harmonics turn against each other from look to look (`octave`), and by how
-//! the even ones stand against those of the lower reed alone, once that was heard (`timbre`). Without
-//! a harp the candidates are the peaks of the spectrum and their whole parts (`places`).
+//! the even ones stand against those of the lower reed alone, once that was heard (`timbre`); where
+//! neither tells, the upper reed is handed out as unsure ([`Sounding::unsure`]). Without a harp the candidates are the peaks of the
+//! spectrum and their whole parts (`places`).
 
 mod attack;
 mod banded;
@@ -30,7 +31,7 @@ pub use settings::{MAX_HOLES, ReedSettings, ReedSettingsError};
 pub use told::{Reed, Sounding, Voice};
 
 /// The most voices that are told.
-pub const MAX_VOICES: usize = 4;
+pub const MAX_VOICES: usize = 5;
 
 /// The reeds of a harp: blow and draw of each hole.
 type Harp = [[f64; 2]];

@@ -34,7 +34,7 @@ def main():
         make.make_part(settings.corpus, name, settings.seed, settings.quick)
     takes = corpus.read_takes(settings.corpus, set(sets))
     trackers = registry.names(settings.peers)
-    done, failed = runs.run_all(trackers, [t for t in takes if t.set != "reeds"], settings)
+    done, failed = runs.run_all(trackers, [t for t in takes if t.set not in reeds.SETS], settings)
     done[registry.OURS] += reeds.run_all(takes, settings)
     summaries = {name: summary.summarise(found) for name, found in done.items()}
     offline = {n for n in done if registry.build(n, settings.ours).offline}

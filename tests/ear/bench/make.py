@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from . import corpus, fonts, make_moving, make_notes, make_player, make_reeds, make_sampled
+from . import corpus, fonts, make_chords, make_moving, make_notes, make_player, make_reeds, make_sampled
 
 def make_degraded(root, rng, quick):
     """The degraded part with its accompaniment."""
@@ -17,6 +17,7 @@ PARTS = {
     "degraded": (make_degraded, "make_notes.py"),
     "sampled": (make_sampled.make_sampled, "make_sampled.py"),
     "reeds": (make_reeds.make_reeds, "make_reeds.py"),
+    "chords": (make_chords.make_chords, "make_chords.py"),
     "player": (make_player.make_player, "make_player.py"),
     "unvoiced": (make_notes.make_unvoiced, "make_notes.py"),
     "latency": (make_notes.make_latency, "make_notes.py"),

@@ -19,17 +19,19 @@ from . import tools
 from .figures import STAY
 from .runs import Run
 
+SETS = {"reeds", "chords"}
 IN_TIME = 0.060
 NEAR = 0.9  # semitones between a pitch and the reed that it is taken for, where no harp is known
 
 
 def ask(key, wav):
-    """What our program says about a take on a harp (or on `none`): (known, set of reeds) a row."""
+    """What our program says about a take on a harp (or on `none`): (known, set of reeds, reeds that cannot be told) a row."""
     done = subprocess.run([tools.path("reeds"), key, str(wav)], capture_output=True, text=True, check=True)
     found = list(csv.DictReader(done.stdout.splitlines()))
-    table = np.empty(len(found), dtype=[("known", float), ("reeds", "U40")])
+    table = np.empty(len(found), dtype=[("known", float), ("reeds", "U40"), ("unsure", "U40")])
     table["known"] = [float(row["known_s"]) for row in found]
     table["reeds"] = [row["reeds" if key != "none" else "pitches"] for row in found]
+    table["unsure"] = [row.get("unsure", "") for row in found]
     return table
 
 
@@ -49,14 +51,14 @@ def matched(table, notes):
 
 
 def run_all(takes, settings):
-    """Our answers for every take of the set; none if the program is not built."""
+    """Our answers for every take of these sets; none if the program is not built."""
     if not os.path.exists(tools.path("reeds")):
         return []
     found = []
-    for take in [t for t in takes if t.set == "reeds"]:
+    for take in [t for t in takes if t.set in SETS]:
         wav, kind, key = take.wav(settings.corpus), *take.name.split(" ", 1)
         found.append(Run("ours", take, ask(key, wav), 0.0))
-        if kind == "sampled":
+        if take.set == "reeds" and kind == "sampled":
             pairs = [n for n in take.notes if n["reeds"].count(" ") == 1]
             blind = replace(take, notes=pairs, condition=f"{take.condition} pairs, no harp named")
             found.append(Run("ours", blind, matched(ask("none", wav), pairs), 0.0))

@@ -51,7 +51,8 @@ def scale(key):
 def unit(key):
     """Unit of a figure by its name."""
     shares = {"gross", "within", "octave", "called", "in_time", "never", "wait_never", "sigma"}
-    reeds = {"adjacent", "octaves", "leaks", "blind", "lone"}
-    if key in shares or key.removesuffix("_at_end") in reeds:
+    reeds = {"adjacent", "octaves", "leaks", "blind", "lone", "false", "clean"}
+    chords = ("_phantom", "_missing", "_unheard", "_unsure", "_in_60", "_in_100", "_in_250", "_at_end")
+    if key in shares or key in reeds or key.endswith(chords):
         return " %"
     return " c" if key == "error" else ""

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from . import figures, reeds
+from . import chords, figures, reeds
 
 
 def percentile(values, q):
@@ -95,6 +95,7 @@ MAKERS = {
     "glides": of_moving,
     "sixteenths": of_runs,
     "reeds": reeds.figures,
+    "chords": chords.figures,
 }
 
 
@@ -108,7 +109,7 @@ def summarise(runs):
         whole[name] = make(chosen)
         for condition, group in by_condition(chosen).items():
             parts[name, condition] = make(group)
-    timed = [r for r in runs if r.take.set != "reeds"]
+    timed = [r for r in runs if r.take.set not in reeds.SETS]
     seconds = sum(r.take.seconds for r in timed)
     whole["cost"] = {"ms": 1000 * sum(r.cpu for r in timed) / seconds if seconds else np.nan}
     return whole, parts

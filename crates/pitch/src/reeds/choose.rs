@@ -90,13 +90,13 @@ impl Chooser {
         self.next[0]
     }
 
-    /// Amplitudes and phases of the harmonics of one voice of a fitted set.
-    pub(super) fn phasors(&mut self, points: &Points, set: &Set, voice: usize) -> [Complex<f64>; HARMONICS] {
-        self.fitter.phasors(points, set, voice)
+    /// Amplitudes and phases of the harmonics of the voices of a fitted set.
+    pub(super) fn phasors(&mut self, points: &Points, set: &Set) -> [[Complex<f64>; HARMONICS]; MAX_VOICES] {
+        self.fitter.phasors(points, set)
     }
 
     fn search(&mut self, points: &Points, places: &[Spot], most: usize) -> Set {
-        let mut best = Set { cost: Fitter::unexplained(points), ..Set::EMPTY };
+        let mut best = Set { cost: self.fitter.unexplained(points), ..Set::EMPTY };
         self.kept = [Set::EMPTY; KEPT];
         self.kept[0] = best;
         for size in 1..=most.min(MAX_VOICES) {

@@ -2,11 +2,11 @@
 
 use super::choose::{Before, Chooser};
 use super::fit::{self, Set};
-use super::octave::{self, Evidence, Octave};
+use super::octave::{Evidence, Octaves};
 use super::points::Points;
 use super::shape::PADDING;
 use super::{
-    Harp, MAX_VOICES, ReedSettings, ReedSettingsError, Sounding, Spot, Voice, attack, choose, places,
+    Harp, MAX_VOICES, Reed, ReedSettings, ReedSettingsError, Sounding, Spot, Voice, attack, choose, places,
 };
 use crate::front::Front;
 use crate::stream::Stream;
@@ -22,7 +22,9 @@ const SCOOP: f64 = 0.2;
 const GLIDE_FOLLOWS: f64 = 0.5;
 /// Below this nothing is believed to sound: power of a sine of −70 dBFS.
 const SILENCE: f64 = 1.0e-7;
-/// The highest frequency that is looked at, hertz, if no reed lies near it.
+/// The highest frequency at which harmonics are followed, as a share of the working rate.
+const HIGHEST: f64 = 0.42;
+/// The highest frequency by which sets are judged, hertz, if no reed lies near it.
 const BAND_HZ: f64 = 4_200.0;
 /// The range of fundamentals where no harp is known, hertz.
 const RANGE_HZ: (f64, f64) = (80.0, 3_400.0);
@@ -45,7 +47,7 @@ pub struct Reeds {
     scoop: f64,
     /// Looks since the last attack.
     age: usize,
-    octave: Octave,
+    octaves: Octaves,
 }
 
 /// One length of the window.
@@ -57,12 +59,13 @@ struct Scale {
 }
 
 impl Scale {
-    /// For a window of about this many seconds at a working rate, looking up to a frequency.
-    fn new(window_s: f64, rate: f64, band_hz: f64) -> Self {
+    /// For a window of about this many seconds at a working rate, judging sets up to one frequency and looking up to another.
+    fn new(window_s: f64, rate: f64, (band_hz, highest_hz): (f64, f64)) -> Self {
         let length = 2 * (window_s * rate / 2.0).round() as usize;
         let per_hertz = (PADDING * length) as f64 / rate;
-        let points = Points::new(length, (band_hz * per_hertz) as usize);
-        Self { chooser: Chooser::new(points.values.len()), points, per_hertz }
+        let points = Points::new(length, (highest_hz * per_hertz) as usize);
+        let chooser = Chooser::new(((band_hz * per_hertz) as usize).min(points.values.len()));
+        Self { points, chooser, per_hertz }
     }
 }
 
@@ -76,8 +79,11 @@ impl Reeds {
         let holes = settings.holes;
         let front = Front::new(settings.sample_rate);
         let rate = settings.sample_rate / front.factor() as f64;
-        let band = band(&holes).min(0.42 * rate);
-        let scales: Vec<_> = WINDOWS_S.iter().map(|window_s| Scale::new(*window_s, rate, band)).collect();
+        let band = band(&holes).min(HIGHEST * rate);
+        // Without a harp every peak that is looked at may become a place.
+        let highest = if holes.is_empty() { band } else { HIGHEST * rate };
+        let scale = |window_s: &f64| Scale::new(*window_s, rate, (band, highest));
+        let scales: Vec<_> = WINDOWS_S.iter().map(scale).collect();
         let longest = scales.iter().map(|scale| scale.points.span()).max().unwrap_or(0);
         Ok(Self {
             stream: Stream::new(front, longest, (HOP_S * rate).round() as usize),
@@ -89,7 +95,7 @@ impl Reeds {
             glide: 0.0,
             scoop: SCOOP,
             age: 0,
-            octave: Octave::new(),
+            octaves: Octaves::new(),
         })
     }
 
@@ -102,7 +108,7 @@ impl Reeds {
     pub fn reset(&mut self) {
         self.stream.reset();
         (self.held, self.glide, self.scoop, self.age) = ([None; MAX_VOICES], 0.0, SCOOP, 0);
-        self.octave.reset();
+        self.octaves.reset();
     }
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
@@ -130,20 +136,32 @@ impl Reeds {
             time: self.stream.time(0.5 * scale.points.span() as f64),
             known: self.stream.arrived(),
             voices: [None; MAX_VOICES],
+            unsure: [None; MAX_VOICES],
         };
-        let voices = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
-            self.octave.end();
-            nothing.voices
+        let (voices, unsure) = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
+            self.octaves.end();
+            (nothing.voices, nothing.unsure)
         } else {
             self.hear(which, steady)
         };
         self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
         self.held = voices;
-        Sounding { voices, ..nothing }
+        Sounding { voices, unsure, ..nothing }
     }
 
-    fn hear(&mut self, which: usize, steady: bool) -> [Option<Voice>; MAX_VOICES] {
+    fn hear(
+        &mut self,
+        which: usize,
+        steady: bool,
+    ) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
+        let taken = self.stream.arrived() as f64 / self.stream.factor() as f64;
+        let middle = taken - 0.5 * self.scales[which].points.span() as f64;
+        let at_s = middle / self.rate;
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
+        // Without a harp the places are the peaks, which are not to drown in what is expected beside them.
+        if !self.holes.is_empty() {
+            self.octaves.uppers_hz().for_each(|hz| points.beat(hz * *per_hertz));
+        }
         let most = if self.holes.is_empty() {
             let range = (RANGE_HZ.0 * *per_hertz, RANGE_HZ.1 * *per_hertz);
             places::of_peaks(points, range, &mut self.places);
@@ -154,22 +172,16 @@ impl Reeds {
         };
         let held = held(&self.held, &self.places, *per_hertz);
         let mut set = chooser.choose(points, &self.places, most, &Before { set: &held, steady });
-        match Octave::candidate(&set, &self.places).filter(|_| most > set.count) {
-            Some((voice, low, upper)) => {
-                let phasors = chooser.phasors(points, &set, voice);
-                let heard = Evidence {
-                    points,
-                    per_hertz: *per_hertz,
-                    phasors: &phasors,
-                    glide: self.scoop,
-                    age: self.age,
-                    steady,
-                };
-                if self.octave.sounds(&set, voice, &heard) {
-                    octave::add(&mut set, voice, low, upper);
+        let mut unsure = [None; MAX_VOICES];
+        if most > set.count && set.count > 0 {
+            let phasors = chooser.phasors(points, &set);
+            let heard = Evidence { points, per_hertz: *per_hertz, phasors: &phasors, at_s, age: self.age };
+            let mut free = unsure.iter_mut();
+            self.octaves.add(&mut set, &self.places, &heard, |reed| {
+                if let Some(free) = free.next() {
+                    *free = Some(reed);
                 }
-            }
-            None => self.octave.end(),
+            });
         }
         let mut voices = [None; MAX_VOICES];
         for (i, (voice, place)) in voices.iter_mut().zip(set.voices()).enumerate() {
@@ -182,7 +194,7 @@ impl Reeds {
         }
         let level = |voice: &Option<Voice>| voice.map_or(f32::NEG_INFINITY, |voice| voice.level_dbfs);
         voices.sort_unstable_by(|a, b| level(b).total_cmp(&level(a)));
-        voices
+        (voices, unsure)
     }
 }
 

@@ -28,7 +28,7 @@ const CORRECTIONS: usize = 2;
 /// What each harmonic costs, nats: about what one gains by fitting noise.
 const PER_HARMONIC: f64 = 0.6;
 /// What it costs at most that even harmonics stand out, nats, and if a reed an octave above may sound too.
-const HOLLOW: (f64, f64) = (15.0, 3.0);
+const HOLLOW: (f64, f64) = (15.0, 9.0);
 /// What each voice costs, nats.
 const PER_VOICE: f64 = 8.0;
 
@@ -99,6 +99,7 @@ pub(super) struct Fitter {
 }
 
 impl Fitter {
+    /// Judges sets by the first `count` points.
     pub(super) fn new(count: usize) -> Self {
         Self {
             shape: Shape::new(),
@@ -111,20 +112,20 @@ impl Fitter {
     }
 
     /// What it costs to explain nothing.
-    pub(super) fn unexplained(points: &Points) -> f64 {
-        cost_of(&points.values, &points.weight)
+    pub(super) fn unexplained(&self, points: &Points) -> f64 {
+        cost_of(&points.values[..self.residual.len()], &points.weight)
     }
 
     /// Fits the amplitudes, corrects the fundamentals, and fits again.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
-        self.lay_out(points, set);
+        self.lay_out(self.residual.len(), set);
         self.ridge.clear();
         self.ridge.resize(self.columns.len(), 0.0);
         self.solve(points, set);
         for _ in 0..CORRECTIONS {
             self.subtract(points);
             self.correct(points, set);
-            self.lay_out(points, set);
+            self.lay_out(self.residual.len(), set);
             self.expect(set);
             self.solve(points, set);
         }
@@ -138,7 +139,7 @@ impl Fitter {
 
     /// What a fitted set leaves of each point: how far it rises above the noise, nats.
     pub(super) fn leave(&mut self, points: &Points, set: &Set, left: &mut [f64]) {
-        self.lay_out(points, set);
+        self.lay_out(self.residual.len(), set);
         self.expect(set);
         self.solve(points, &mut set.clone());
         self.subtract(points);
@@ -147,24 +148,22 @@ impl Fitter {
         }
     }
 
-    /// Amplitudes and phases (at the middle of the window) of the harmonics of one voice of a fitted set.
-    pub(super) fn phasors(&mut self, points: &Points, set: &Set, voice: usize) -> [Complex<f64>; HARMONICS] {
-        self.lay_out(points, set);
+    /// Amplitudes and phases (at the middle of the window) of the harmonics of the voices of a fitted set.
+    pub(super) fn phasors(&mut self, points: &Points, set: &Set) -> [[Complex<f64>; HARMONICS]; MAX_VOICES] {
+        self.lay_out(points.values.len(), set);
         self.expect(set);
         self.solve(points, &mut set.clone());
-        let mut phasors = [Complex::default(); HARMONICS];
+        let mut phasors = [[Complex::default(); HARMONICS]; MAX_VOICES];
         for (column, amplitude) in self.columns.iter().zip(&self.right) {
-            if column.voice == voice {
-                phasors[column.number - 1] = *amplitude;
-            }
+            phasors[column.voice][column.number - 1] = *amplitude;
         }
         phasors
     }
 
-    /// The lines of all harmonics, by frequency.
-    fn lay_out(&mut self, points: &Points, set: &Set) {
+    /// The lines of all harmonics below the point `count`, by frequency.
+    fn lay_out(&mut self, count: usize, set: &Set) {
         self.columns.clear();
-        let last = (points.values.len() - WIDTH) as f64;
+        let last = (count - WIDTH) as f64;
         for (voice, place) in set.voices().iter().enumerate() {
             for number in 1..=HARMONICS {
                 let at = place.at * number as f64;
@@ -182,9 +181,9 @@ impl Fitter {
         self.ridge.clear();
         for column in &self.columns {
             let all = &set.amplitudes[column.voice];
-            let from = column.number.saturating_sub(3);
             let fitted = all.iter().take_while(|a| **a > 0.0).count();
-            let near = &all[from..(column.number + 2).min(fitted.max(column.number))];
+            let from = column.number.min(fitted).saturating_sub(3);
+            let near = &all[from..(column.number + 2).min(fitted.max(from + 1))];
             let logs: f64 = near.iter().map(|a| (a * a + 1.0e-14).ln()).sum::<f64>() / near.len() as f64;
             self.ridge.push(1.0 / (SLACK * logs.exp()));
         }
@@ -226,7 +225,8 @@ impl Fitter {
 
     /// What the lines leave.
     fn subtract(&mut self, points: &Points) {
-        self.residual.copy_from_slice(&points.values);
+        let count = self.residual.len();
+        self.residual.copy_from_slice(&points.values[..count]);
         for (column, amplitude) in self.columns.iter().zip(&self.right) {
             let under = &mut self.residual[column.line.first..column.line.first + WIDTH];
             for (rest, height) in under.iter_mut().zip(&column.line.height) {

@@ -1,133 +1,353 @@
 //! Whether a reed sounds an octave above another: every harmonic of the upper one falls onto one of the lower.
 //!
-//! Three things tell. The even harmonics stand out from their odd neighbours; that is there at once, but a lone reed may
-//! have such a spectrum too, so that it takes much. They stand otherwise than when the lower reed was heard alone
-//! (`timbre`); that is there at once as well, and takes less. And what one reed sounds repeats itself with its period,
-//! so that the phase of each harmonic stays at its number times that of the fundamental (a Fourier series; de Cheveigné &
-//! Kawahara's "periodic" signal, J. Acoust. Soc. Am. 111 (2002)), while two reeds are never exactly an octave apart: the
-//! even harmonics turn against the odd ones, but it takes a fifth of a second to see.
+//! Two things tell. What one reed sounds repeats itself with its period, so that from look to look the phase of each
+//! harmonic advances by its number times that of the fundamental, and all of them grow and fade alike (a Fourier series;
+//! de Cheveigné & Kawahara's "periodic" signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave
+//! apart: the even harmonics, in which both sound, turn and swell against the odd ones, the more the higher they are. Each
+//! of a few mistunings is weighed against one reed alone by the likelihood of the even harmonics (a Bayes factor: Kass &
+//! Raftery, J. Am. Stat. Assoc. 90 (1995), from memory); how far a lone reed's harmonics stray is taken from the odd ones
+//! of the same looks. And the even harmonics stand out from the odd ones, or stand otherwise than when the lower reed was
+//! heard alone (`timbre`).
 
-use super::Spot;
 use super::choose::{gaps, reaches};
 use super::fit::{HARMONICS, Set};
 use super::points::Points;
 use super::timbre::{self, Departure, Timbres};
+use super::{MAX_VOICES, Reed, Spot};
 use rustfft::num_complex::Complex;
+use std::f64::consts::TAU;
 
-/// By how much the even harmonics must stand out, decibels, as long as nothing is known about their phases; and if
-/// they do not turn.
+/// By how much the even harmonics of a reed may stand out, decibels, before it costs something to believe in it.
 pub(super) const STANDS_OUT: f64 = 9.0;
-const STANDS_OUT_LOCKED: f64 = 15.0;
-/// Two reeds are an octave apart within this, as a share of the ratio (60 cents).
-const WITHIN: f64 = 0.035;
-/// An octave that was told stays as long as so much of the departure that it takes is left.
-const STILL_OTHER: f64 = 0.7;
-/// And by how much more it takes among other voices, whose lines disturb the levels.
-const AMONG: f64 = 1.4;
-/// And below this departure the spectrum is that of the lone reed, decibels: it speaks against what turns, such as the
-/// echoes of a room.
-const LIKE: f64 = 1.5;
-/// A sound is that of a lone reed if more was told at less than one of so many looks.
-const RARELY: usize = 4;
-/// How much of a departure is believed from look to look.
-const DEPARTS: f64 = 0.5;
 /// Two reeds of a harp are meant to be of one pitch or an octave apart within this, as a share (35 cents).
 pub(super) const SAME: f64 = 0.02;
-/// Harmonics whose phases are followed.
-const FOLLOWED: usize = timbre::COMPARED;
-/// Looks between two that are compared.
-const APART: usize = 5;
-/// Looks after an attack that are not compared: a reed's harmonics find their phases one after the other.
-const SETTLING: usize = 6;
-/// Phases may wander by this much between these looks, radians: at rest, and for a glide of one a second and harmonic.
-const WANDER: (f64, f64) = (0.03, 1.0);
-/// What a single harmonic can say at most.
-const MOST: f64 = 9.0;
-/// Lines closer than this to one of another voice tell nothing, points.
-const CLEAR: f64 = 5.0;
+/// And without a harp an octave is one within this, as a share of the ratio (60 cents).
+const WITHIN: f64 = 0.035;
+/// Looks between two that are compared, at most and at least (so far apart, windows share little), and the longest time
+/// between them, seconds.
+const APART: usize = 4;
+const NEAR: usize = 3;
+const TOO_FAR_S: f64 = 0.07;
+/// A voice that is not told for so many looks is followed no longer.
+const GONE: usize = 5;
+/// Lines closer than this to one of another voice tell nothing, points: half the width of a line.
+const CLEAR: f64 = 4.0;
 /// And of one closer than this the level cannot be told, points.
 const APART_ENOUGH: f64 = 3.0;
-/// How much of what a look says is believed.
-const BELIEVED: f64 = 0.15;
-/// Mean squared turn, in deviations, from which an octave is told of a lone reed and of one among others (whose lines
-/// disturb each other), below which it is not told any more (beats stand still for a while), and below which the
-/// harmonics are locked to each other.
-const TURNS: f64 = 1.0;
-const TURNS_AMONG: f64 = 1.5;
-const TURNS_LIKE: f64 = 4.0;
-const STILL_TURNS: f64 = -0.5;
-const LOCKED: f64 = -0.6;
+/// A harmonic whose phase noise may have moved by more than this tells nothing, square of radians.
+const UNCLEAR: f64 = 0.1;
+/// By how much an octave may be mistuned, cents: nothing, and each about twice the one before.
+const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
+/// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone; and the most, radians.
+const TURNS: f64 = 0.7;
+const TURNS_MOST: f64 = 1.5;
+/// How far the harmonics of a lone reed stray from each other between two looks, radians: once it has settled, and what
+/// is added after an attack, which falls to the third in so many looks (measured on sampled harmonicas).
+const STRAYS: f64 = 0.015;
+const STRAYS_AT_FIRST: f64 = 0.8;
+const SETTLES: f64 = 3.0;
+/// As how many odd harmonics this counts.
+const EXPECTED: f64 = 2.0;
+/// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
+/// (1989), from memory).
+const FREEDOM: f64 = 4.0;
+/// A look that overlaps with the ones before says this share of what it would say alone.
+const NEW: f64 = 0.4;
+/// What is kept of what was learned from look to look, and the most that is believed, nats: reeds come and go.
+const KEPT: f64 = 0.99;
+const MOST: f64 = 12.0;
+/// By how much even harmonics stand out half the way between one reed and two, decibels, and decibels to a nat.
+const BETWEEN: f64 = 4.0;
+const PER_NAT: f64 = 4.0;
+/// The most by which a single harmonic stands out, decibels, and the highest that is asked.
+const EXCESS_MOST: f64 = 15.0;
+const HIGHEST_EVEN: usize = 12;
+/// A single even harmonic says 1 / (1 + this) of what many say: one reed may have one strong harmonic.
+const ALONE: f64 = 0.7;
+/// The most that the spectrum says, nats.
+const SPECTRUM_MOST: f64 = 2.5;
+/// How much of a look's spectrum is believed.
+const FOLLOWS: f64 = 0.3;
+/// What it says that the spectrum is not, or is, that of the reed alone, nats.
+const OTHERWISE: f64 = 4.0;
+const ALIKE: f64 = -2.0;
+/// Below this departure the spectrum is that of the lone reed, decibels.
+const LIKE: f64 = 1.5;
+/// A departure takes this much more among other voices, whose lines disturb the levels, and less where an octave was told.
+const AMONG: f64 = 1.4;
+const STILL_OTHER: f64 = 0.7;
+/// How much of a departure is believed from look to look.
+const DEPARTS: f64 = 0.5;
+/// A sound is that of a lone reed if more was told at less than one of so many looks.
+const RARELY: usize = 4;
+/// What it takes to tell an octave, to keep on telling it, and what is left where it cannot be ruled out, nats.
+const TOLD: f64 = 1.0;
+const STILL_TOLD: f64 = 0.0;
+const RULED_OUT: f64 = -1.0;
 
-/// Follows the phases of the harmonics of one voice.
+/// One voice at one look.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Look {
+    /// The middle of the window, seconds, and the fundamental, hertz.
+    at_s: f64,
+    hz: f64,
+    phasors: [Complex<f64>; HARMONICS],
+    /// How far noise may have moved the logarithm of each phasor, squared; infinite where another voice has a line.
+    variance: [f64; HARMONICS],
+}
+
+impl Look {
+    const NONE: Self = Self {
+        at_s: 0.0,
+        hz: 0.0,
+        phasors: [Complex { re: 0.0, im: 0.0 }; HARMONICS],
+        variance: [f64::INFINITY; HARMONICS],
+    };
+
+    fn of(set: &Set, voice: usize, heard: &Evidence<'_>) -> Self {
+        let at = set.voices[voice].at;
+        let phasors = heard.phasors[voice];
+        let clear = clear::<HARMONICS>(set, voice, CLEAR);
+        let variance = std::array::from_fn(|i| {
+            let point = (at * (i + 1) as f64) as usize;
+            let floor = heard.points.floor.get(point).copied().unwrap_or(f64::INFINITY);
+            if clear[i] { floor / phasors[i].norm_sqr().max(1.0e-14) } else { f64::INFINITY }
+        });
+        Self { at_s: heard.at_s, hz: at / heard.per_hertz, phasors, variance }
+    }
+
+    /// By how much the even harmonics exceed what lies between their odd neighbours, decibels on average over the even
+    /// ones that can be told, and how many these are.
+    fn standing_out(&self) -> Option<(f64, f64)> {
+        let db = |k: usize| 10.0 * self.phasors[k - 1].norm_sqr().max(1.0e-14).log10();
+        let known = |k: &usize| self.variance[*k - 1] < UNCLEAR;
+        let excess = |k: usize| {
+            let below = (1..k).rev().step_by(2).find(known)?;
+            let above = (k + 1..=HARMONICS).step_by(2).find(known);
+            let between = above.map_or(db(below), |above| {
+                let share = (k as f64 / below as f64).ln() / (above as f64 / below as f64).ln();
+                db(below) + share * (db(above) - db(below))
+            });
+            Some(db(k) - between)
+        };
+        let (mut sum, mut count) = (0.0, 0.0);
+        for one in (2..=HIGHEST_EVEN).step_by(2).filter(known).filter_map(excess) {
+            (sum, count) = (sum + one.clamp(-EXCESS_MOST, EXCESS_MOST), count + 1.0);
+        }
+        (count > 0.0).then(|| (sum / count, count))
+    }
+}
+
+/// How the harmonics of a voice moved between two looks.
+struct Moved {
+    /// Time between the looks, seconds.
+    apart_s: f64,
+    hz: f64,
+    /// Square of how far each harmonic is from what the odd ones let expect, radians and nepers, and how far noise alone
+    /// moves it; `None` where that cannot be told.
+    off: [Option<(f64, f64)>; HARMONICS],
+}
+
+impl Moved {
+    /// `None` if no odd harmonic can be compared.
+    fn between(before: &Look, now: &Look) -> Option<Self> {
+        let apart_s = now.at_s - before.at_s;
+        let hz = f64::midpoint(before.hz, now.hz);
+        let mut moved = [None; HARMONICS];
+        for (i, moved) in moved.iter_mut().enumerate() {
+            let variance = before.variance[i].max(now.variance[i]);
+            if variance < UNCLEAR {
+                let expected = Complex::from_polar(1.0, -TAU * (i + 1) as f64 * hz * apart_s);
+                let turned = now.phasors[i] * before.phasors[i].conj() * expected;
+                let grown = now.phasors[i].norm() / before.phasors[i].norm();
+                *moved = Some((turned.arg(), grown.ln(), variance));
+            }
+        }
+        // The advance of the fundamental and the growth that suit the odd harmonics best.
+        let (mut turn, mut turns, mut growth, mut grows) = (0.0, 0.0, 0.0, 0.0);
+        for (i, (turned, grown, variance)) in odd(&moved) {
+            let k = (i + 1) as f64;
+            let weight = 1.0 / (variance + STRAYS * STRAYS + (0.01 * k).powi(2));
+            (turn, turns) = (turn + weight * k * turned, turns + weight * k * k);
+            let weight = 1.0 / (variance + 0.01);
+            (growth, grows) = (growth + weight * grown, grows + weight);
+        }
+        let off = std::array::from_fn(|i| {
+            let (turned, grown, variance) = moved[i]?;
+            let k = (i + 1) as f64;
+            let stray = Complex::from_polar(1.0, turned - k * turn / turns).arg();
+            let grown = (grown - growth / grows).clamp(-TURNS_MOST, TURNS_MOST);
+            Some((0.5 * (stray * stray + grown * grown), 2.0 * variance + k * k / turns))
+        });
+        (turns > 0.0).then_some(Self { apart_s, hz, off })
+    }
+
+    /// What the even harmonics say for an octave of each mistuning and against one reed, nats. `strays` is how far the
+    /// harmonics of a lone reed are expected to stray, radians.
+    fn says(&self, strays: f64) -> [f64; MISTUNED.len()] {
+        let (sum, count) =
+            odd(&self.off).fold((0.0, 0.0), |(sum, count), (_, (off, _))| (sum + off, count + 1.0));
+        let strays = (EXPECTED * strays * strays + sum) / (EXPECTED + f64::max(count - 1.0, 0.0));
+        let likelihood = |off: f64, variance: f64| {
+            -(FREEDOM + 1.0) * (2.0 * off / (FREEDOM * variance)).ln_1p() / 2.0 - variance.ln()
+        };
+        let mut said = [0.0; MISTUNED.len()];
+        for (i, (off, variance)) in even(&self.off) {
+            let lone = strays + variance;
+            for (said, cents) in said.iter_mut().zip(MISTUNED) {
+                let beat_hz = (i + 1) as f64 * self.hz * ((cents / 1_200.0).exp2() - 1.0);
+                let turned = (TURNS * TAU * beat_hz * self.apart_s).min(TURNS_MOST);
+                *said += likelihood(off, lone + turned * turned) - likelihood(off, lone);
+            }
+        }
+        said
+    }
+}
+
+/// What is known of the odd harmonics, and of the even ones; the fundamental is number 0.
+fn odd<T: Copy>(all: &[Option<T>; HARMONICS]) -> impl Iterator<Item = (usize, T)> {
+    all.iter().enumerate().step_by(2).filter_map(|(i, one)| Some((i, (*one)?)))
+}
+
+fn even<T: Copy>(all: &[Option<T>; HARMONICS]) -> impl Iterator<Item = (usize, T)> {
+    all.iter().enumerate().skip(1).step_by(2).filter_map(|(i, one)| Some((i, (*one)?)))
+}
+
+/// Follows the harmonics of one voice.
 #[derive(Clone, Debug)]
-pub(super) struct Octave {
-    /// The lower reed and where it is remembered.
-    low: Option<(Spot, usize)>,
-    past: [[Complex<f64>; FOLLOWED]; APART],
+struct Follower {
+    low: Spot,
+    /// The fundamental of the upper reed, hertz, unless it is silent.
+    upper_hz: Option<f64>,
+    past: [Look; APART],
     looks: usize,
-    turning: f64,
-    /// Whether they turn, and whether an octave is told.
-    turned: bool,
-    told: bool,
-    /// Looks since the lower reed was told, and at how many of them the octave or another reed was told.
-    heard: usize,
-    others: usize,
+    /// Looks since it was last there.
+    unseen: usize,
+    /// What speaks for an octave of each mistuning and against one reed, nats, and what the spectrum says.
+    beats: [f64; MISTUNED.len()],
+    spectrum: f64,
     /// How far the harmonics are from those of the lone reed, if that is known.
     other: Option<Departure>,
-    timbres: Timbres,
+    told: bool,
 }
 
-/// What the fit says about the harmonics of one voice.
-pub(super) struct Evidence<'a> {
-    pub(super) points: &'a Points,
-    pub(super) per_hertz: f64,
-    pub(super) phasors: &'a [Complex<f64>; HARMONICS],
-    /// By how much the pitch changes, shares of itself a second.
-    pub(super) glide: f64,
-    /// Looks since the last attack.
-    pub(super) age: usize,
-    /// Whether the phases can be compared with those of the looks before.
-    pub(super) steady: bool,
-}
-
-impl Octave {
-    pub(super) fn new() -> Self {
+impl Follower {
+    fn new(low: Spot) -> Self {
         Self {
-            low: None,
-            past: [[Complex::default(); FOLLOWED]; APART],
+            low,
+            upper_hz: None,
+            past: [Look::NONE; APART],
             looks: 0,
-            turning: 0.0,
-            turned: false,
-            told: false,
-            heard: 0,
-            others: 0,
+            unseen: 0,
+            beats: [0.0; MISTUNED.len()],
+            spectrum: 0.0,
             other: None,
-            timbres: Timbres::new(),
+            told: false,
         }
     }
 
-    /// Which voice of a set may have a reed an octave above it that is hidden under it: the voice, as the reed of its
-    /// pitch that reaches the upper one, and where that would lie; of several the one that leaves the fewest holes
-    /// silent.
-    pub(super) fn candidate(set: &Set, places: &[Spot]) -> Option<(usize, Spot, Spot)> {
-        let near = |place: &Spot, low: &Spot, times: f64| {
+    fn is_of(&self, low: &Spot) -> bool {
+        self.low.reed == low.reed && (self.low.nominal() / low.nominal() - 1.0).abs() < WITHIN
+    }
+
+    /// Compares a look with one some time ago.
+    fn follow(&mut self, now: &Look, age: usize) {
+        let oldest = &self.past[if self.looks < APART { 0 } else { self.looks % APART }];
+        let near = self.looks >= NEAR && now.at_s - oldest.at_s < TOO_FAR_S;
+        if let Some(moved) = near.then(|| Moved::between(oldest, now)).flatten() {
+            let strays = STRAYS + STRAYS_AT_FIRST * (-(age as f64) / SETTLES).exp();
+            for (beats, said) in self.beats.iter_mut().zip(moved.says(strays)) {
+                *beats = (KEPT * *beats + NEW * said).clamp(-MOST, MOST);
+            }
+        }
+        if let Some((excess, count)) = now.standing_out() {
+            let said =
+                ((excess - BETWEEN) / PER_NAT).clamp(-SPECTRUM_MOST, SPECTRUM_MOST) * count / (count + ALONE);
+            let share = (1.0 / (self.looks + 1) as f64).max(FOLLOWS);
+            self.spectrum += share * (said - self.spectrum);
+        }
+        self.past[self.looks % APART] = *now;
+        self.looks += 1;
+    }
+
+    /// What speaks for an octave, nats: all mistunings are as likely.
+    fn odds(&self, timbres: &Timbres, alone: bool) -> f64 {
+        let mean = self.beats.iter().map(|nats| nats.exp()).sum::<f64>() / MISTUNED.len() as f64;
+        let share = if alone { 1.0 } else { AMONG } * if self.told { STILL_OTHER } else { 1.0 };
+        let spectrum = match &self.other {
+            Some(other) if timbres.octave(other, share) => OTHERWISE,
+            Some(other) if other.off < LIKE => ALIKE,
+            Some(_) => 0.0,
+            None => self.spectrum,
+        };
+        mean.ln() + spectrum
+    }
+}
+
+/// Tells the upper reeds of octaves.
+#[derive(Clone, Debug)]
+pub(super) struct Octaves {
+    followers: [Option<Follower>; MAX_VOICES],
+    timbres: Timbres,
+    /// Where the reed is remembered that sounds alone, looks since it began, and at how many of them more was told.
+    alone: Option<usize>,
+    heard: usize,
+    others: usize,
+}
+
+/// What the fit says about the harmonics of all voices.
+pub(super) struct Evidence<'a> {
+    pub(super) points: &'a Points,
+    pub(super) per_hertz: f64,
+    pub(super) phasors: &'a [[Complex<f64>; HARMONICS]; MAX_VOICES],
+    /// The middle of the window, seconds.
+    pub(super) at_s: f64,
+    /// Looks since the last attack.
+    pub(super) age: usize,
+}
+
+/// What can be said of the upper reed of an octave.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Upper {
+    Sounds,
+    Silent,
+    Unsure,
+}
+
+impl Octaves {
+    pub(super) fn new() -> Self {
+        Self {
+            followers: [const { None }; MAX_VOICES],
+            timbres: Timbres::new(),
+            alone: None,
+            heard: 0,
+            others: 0,
+        }
+    }
+
+    /// The reed an octave above a voice of a set that may be hidden under it: the voice, as the reed of its pitch that
+    /// reaches the upper one, and where that would lie; of several the one that leaves the fewest holes silent.
+    pub(super) fn candidate(set: &Set, voice: usize, places: &[Spot]) -> Option<(Spot, Spot)> {
+        let low = set.voices[voice];
+        let near = |place: &Spot, times: f64| {
             let within = if place.reed.is_some() { SAME } else { WITHIN };
             !place.bent && (place.nominal() / low.nominal() / times - 1.0).abs() < within
         };
-        let voices = set.voices().iter().enumerate().filter(|(_, voice)| !voice.bent);
-        let all = voices.flat_map(|(voice, low)| {
-            let others = move |place: &Spot| {
-                let mut others = set.voices().iter().enumerate().filter(|(other, _)| *other != voice);
-                others.all(|(_, other)| reaches(place, other))
-            };
-            let lows = places.iter().filter(move |place| near(place, low, 1.0) && others(place));
-            lows.flat_map(move |same| {
-                let uppers = places.iter().filter(move |place| near(place, low, 2.0) && others(place));
-                let reached = uppers.filter(move |place| reaches(place, same));
-                reached.map(move |upper| (voice, Spot { at: low.at, ..*same }, *upper))
-            })
+        let reaches_others = |place: &Spot| {
+            let mut others = set.voices().iter().enumerate().filter(|(other, _)| *other != voice);
+            others.all(|(_, other)| reaches(place, other))
+        };
+        let lows = places.iter().filter(|place| near(place, 1.0) && reaches_others(place));
+        let pairs = lows.flat_map(|same| {
+            let uppers = places.iter().filter(|place| near(place, 2.0) && reaches_others(place));
+            uppers.filter(|upper| reaches(upper, same)).map(|upper| (Spot { at: low.at, ..*same }, *upper))
         });
-        all.min_by_key(|(voice, low, upper)| gaps(&set.replaced(*voice, *low).with(*upper)))
+        pairs.filter(|_| !low.bent).min_by_key(|(low, upper)| gaps(&set.replaced(voice, *low).with(*upper)))
+    }
+
+    /// The fundamentals of the upper reeds that may sound, hertz.
+    pub(super) fn uppers_hz(&self) -> impl Iterator<Item = f64> {
+        self.followers.iter().flatten().filter_map(|follower| follower.upper_hz)
     }
 
     /// Forgets everything that was heard.
@@ -138,118 +358,96 @@ impl Octave {
 
     /// The sound is over: if it was that of one reed, what it was like is remembered.
     pub(super) fn end(&mut self) {
-        match self.low.filter(|_| self.others * RARELY < self.heard) {
-            Some((_, slot)) => self.timbres.learn(slot),
+        match self.alone.filter(|_| self.others * RARELY < self.heard) {
+            Some(slot) => self.timbres.learn(slot),
             None => self.timbres.drop_sound(),
         }
-        (self.low, self.looks, self.turning) = (None, 0, 0.0);
-        (self.turned, self.told) = (false, false);
-        (self.heard, self.others, self.other) = (0, 0, None);
+        self.followers = [const { None }; MAX_VOICES];
+        (self.alone, self.heard, self.others) = (None, 0, 0);
     }
 
-    /// Whether the upper reed sounds too, by the harmonics of the lower one.
-    pub(super) fn sounds(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> bool {
-        let low = set.voices[voice];
-        let same =
-            self.low.is_some_and(|(was, _)| was.reed == low.reed && (was.at / low.at - 1.0).abs() < WITHIN);
-        if !same {
-            self.end();
+    /// Adds the upper reeds that sound to a set, and hands those of which nothing can be told to `unsure`.
+    pub(super) fn add(
+        &mut self,
+        set: &mut Set,
+        places: &[Spot],
+        heard: &Evidence<'_>,
+        mut unsure: impl FnMut(Reed),
+    ) {
+        let fitted = *set;
+        for follower in &mut self.followers {
+            if let Some(follower) = follower.as_mut() {
+                follower.unseen += 1;
+            }
+            *follower = follower.take().filter(|follower| follower.unseen < GONE);
         }
-        let slot = timbre::slot(low.nominal() / heard.per_hertz);
-        self.low = Some((low, slot));
-        if heard.steady {
-            self.follow(heard, &low, clear(set, voice, CLEAR));
-        } else {
-            self.looks = 0;
-        }
-        self.compare(set, voice, (slot, heard.age));
-        let turns = match self.other {
-            Some(other) if other.off < LIKE => TURNS_LIKE,
-            _ if set.count == 1 => TURNS,
-            _ => TURNS_AMONG,
-        };
-        self.turned = self.turning > if self.turned { STILL_TURNS } else { turns };
-        let other = if let Some(other) = self.other {
-            let among = if set.count == 1 { 1.0 } else { AMONG };
-            self.timbres.octave(&other, among * if self.told { STILL_OTHER } else { 1.0 })
-        } else {
-            let needed = if self.turning < LOCKED { STANDS_OUT_LOCKED } else { STANDS_OUT };
-            set.count == 1 && standing_out(&set.amplitudes[voice]) >= needed
-        };
-        self.told = self.turned || other;
-        self.heard += 1;
-        self.others += usize::from(self.told || set.count > 1);
-        self.told
-    }
-
-    /// Compares the spectrum with that of the lone reed, and remembers it as long as no other voice sounds.
-    fn compare(&mut self, set: &Set, voice: usize, (slot, age): (usize, usize)) {
-        let levels = timbre::levels(&set.amplitudes[voice], &clear(set, voice, APART_ENOUGH));
-        if let Some(now) = self.timbres.departure(slot, age, &levels) {
-            self.other = Some(self.other.map_or(now, |before| before.towards(&now, DEPARTS)));
-        }
-        if set.count == 1 {
-            self.timbres.take(age, &levels);
-        }
-    }
-
-    /// Compares the phases with those some looks ago.
-    fn follow(&mut self, heard: &Evidence<'_>, low: &Spot, clear: [bool; FOLLOWED]) {
-        let mut now = [Complex::default(); FOLLOWED];
-        now.copy_from_slice(&heard.phasors[..FOLLOWED]);
-        let slot = self.looks % APART;
-        if self.looks >= SETTLING + APART {
-            let before = self.past[slot];
-            if let Some(turned) = turned(&before, &now, (heard, low.at), clear) {
-                self.turning += BELIEVED * (turned - self.turning);
+        let mut told = fitted.count > 1;
+        for voice in 0..fitted.count {
+            let Some((low, upper)) = Self::candidate(set, voice, places) else { continue };
+            match self.hear(&fitted, voice, heard) {
+                Upper::Sounds => {
+                    told = true;
+                    add(set, voice, low, upper);
+                }
+                Upper::Unsure => upper.reed.into_iter().for_each(&mut unsure),
+                Upper::Silent => {}
             }
         }
-        self.past[slot] = now;
-        self.looks += 1;
+        self.heard += 1;
+        self.others += usize::from(told);
+    }
+
+    /// Whether the reed above a voice sounds.
+    fn hear(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> Upper {
+        let low = set.voices[voice];
+        let slot = timbre::slot(low.nominal() / heard.per_hertz);
+        let alone = set.count == 1;
+        if alone && self.alone.is_some_and(|was| was != slot) {
+            self.end();
+        }
+        if alone {
+            self.alone = Some(slot);
+        }
+        let free = self.followers.iter().position(Option::is_none);
+        let is_of =
+            |follower: &Option<Follower>| follower.as_ref().is_some_and(|follower| follower.is_of(&low));
+        let Some(place) = self.followers.iter().position(is_of).or(free) else { return Upper::Unsure };
+        let follower = self.followers[place].get_or_insert_with(|| Follower::new(low));
+        follower.unseen = 0;
+        follower.follow(&Look::of(set, voice, heard), heard.age);
+        let levels = timbre::levels(&set.amplitudes[voice], &clear(set, voice, APART_ENOUGH));
+        if let Some(now) = self.timbres.departure(slot, heard.age, &levels) {
+            follower.other = Some(follower.other.map_or(now, |before| before.towards(&now, DEPARTS)));
+        }
+        if alone {
+            self.timbres.take(heard.age, &levels);
+        }
+        // Without a harp two peaks an octave apart are as likely as one reed whose even harmonics stand out so far.
+        let plain = low.reed.is_none() && alone && standing_out(&set.amplitudes[voice]) >= STANDS_OUT;
+        let odds = follower.odds(&self.timbres, alone).max(if plain { OTHERWISE } else { f64::NEG_INFINITY });
+        follower.told = odds > if follower.told { STILL_TOLD } else { TOLD };
+        let upper = match odds {
+            _ if follower.told => Upper::Sounds,
+            odds if odds > RULED_OUT => Upper::Unsure,
+            _ => Upper::Silent,
+        };
+        let beats = follower.told || (upper == Upper::Unsure && follower.looks > APART);
+        follower.upper_hz = beats.then_some(2.0 * low.at / heard.per_hertz);
+        upper
     }
 }
 
-/// By how much the even harmonics have turned against the fundamental, more than the odd ones: the mean squares, in
-/// deviations, less one for what is expected of a lone reed. `None` if no even harmonic can be compared.
-fn turned(
-    before: &[Complex<f64>; FOLLOWED],
-    now: &[Complex<f64>; FOLLOWED],
-    (heard, at): (&Evidence<'_>, f64),
-    clear: [bool; FOLLOWED],
-) -> Option<f64> {
-    let turn = |k: usize| now[k] * before[k].conj();
-    let unsure = |k: usize| {
-        let point = (at * (k + 1) as f64) as usize;
-        let floor = heard.points.floor.get(point).copied().unwrap_or(f64::INFINITY);
-        floor / now[k].norm_sqr().min(before[k].norm_sqr()).max(1.0e-14)
-    };
-    let first = turn(0).arg();
-    let (mut sums, mut counts) = ([0.0; 2], [0.0; 2]);
-    for k in (1..FOLLOWED).filter(|k| clear[*k] && unsure(*k) < 0.1) {
-        let number = (k + 1) as f64;
-        let off = (turn(k) * Complex::from_polar(1.0, -number * first)).arg();
-        let wander = WANDER.0 + WANDER.1 * heard.glide * number;
-        let variance = unsure(k) + number * number * unsure(0) + wander * wander;
-        sums[k % 2] += (off * off / variance).min(MOST);
-        counts[k % 2] += 1.0;
-    }
-    let odd = sums[0] / f64::max(counts[0], 1.0);
-    (counts[1] > 0.0).then(|| sums[1] / counts[1] - odd - 1.0)
-}
-
-/// Which harmonics of a voice lie clear of all others.
-fn clear(set: &Set, voice: usize, of: f64) -> [bool; FOLLOWED] {
+/// Which harmonics of a voice lie clear of all others by so many points.
+fn clear<const COUNT: usize>(set: &Set, voice: usize, of: f64) -> [bool; COUNT] {
     let at = set.voices[voice].at;
-    let mut clear = [true; FOLLOWED];
-    for (number, clear) in (1..).zip(&mut clear) {
-        let line = at * f64::from(number);
+    std::array::from_fn(|i| {
+        let line = at * (i + 1) as f64;
         let far = |other: &Spot| {
             let nearest = (line / other.at).round().max(1.0) * other.at;
             (line - nearest).abs() > of
         };
-        *clear = set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other));
-    }
-    clear
+        set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
+    })
 }
 
 /// Even harmonics whose standing out is asked for.
@@ -266,7 +464,7 @@ pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
 
 /// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than
 /// their neighbours.
-pub(super) fn add(set: &mut Set, voice: usize, low: Spot, upper: Spot) {
+fn add(set: &mut Set, voice: usize, low: Spot, upper: Spot) {
     let count = set.count;
     *set = set.replaced(voice, low).with(upper);
     if set.count == count {

@@ -24,6 +24,8 @@ const BLURRED: (f64, f64) = (1.0e-3, 2.0e-2);
 const GLIDING: f64 = 0.0062;
 /// The most that a line is expected to be blurred, power against the line.
 const MOST_BLURRED: f64 = 0.1;
+/// Power of what one line does not explain of two that beat, against the line.
+const BEATING: f64 = 0.1;
 /// A rise below this is none.
 const EVEN: f64 = 0.2;
 /// The least noise that is believed, power of a sinusoid of amplitude 1e-5 (−100 dBFS).
@@ -111,6 +113,20 @@ impl Points {
         for i in 0..self.power.len() {
             self.weight[i] = 1.0 / self.noise[i];
             self.risen[i] = (1.0 + self.power[i] * self.weight[i]).ln();
+        }
+    }
+
+    /// Expects the lines of a fundamental to be blurred by those of another reed that beat with them.
+    pub(super) fn beat(&mut self, at: f64) {
+        let count = self.power.len();
+        for line in (1..).map(|k| (f64::from(k) * at).round() as usize).take_while(|line| *line < count) {
+            let near = line.saturating_sub(BLUR.0)..(line + BLUR.0 + 1).min(count);
+            let beating = BEATING * self.power[near.clone()].iter().copied().fold(0.0, f64::max);
+            for i in near {
+                self.noise[i] += beating;
+                self.weight[i] = 1.0 / self.noise[i];
+                self.risen[i] = (1.0 + self.power[i] * self.weight[i]).ln();
+            }
         }
     }
 

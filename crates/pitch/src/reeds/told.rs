@@ -32,6 +32,7 @@ pub struct Sounding {
     /// Samples taken in until this was known.
     pub known: u64,
     pub(super) voices: [Option<Voice>; MAX_VOICES],
+    pub(super) unsure: [Option<Reed>; MAX_VOICES],
 }
 
 impl Sounding {
@@ -47,12 +48,28 @@ impl Sounding {
                 strongest[at] = Some(voice);
             }
         }
-        Self { time, known, voices: strongest }
+        Self { time, known, voices: strongest, unsure: [None; MAX_VOICES] }
+    }
+
+    /// The same, with reeds of which it cannot be told whether they sound; at most [`MAX_VOICES`] are kept.
+    #[must_use]
+    pub fn with_unsure(mut self, reeds: impl IntoIterator<Item = Reed>) -> Self {
+        self.unsure = [None; MAX_VOICES];
+        for (unsure, reed) in self.unsure.iter_mut().zip(reeds) {
+            *unsure = Some(reed);
+        }
+        self
     }
 
     /// The voices, the strongest first; none in silence.
     pub fn voices(&self) -> impl Iterator<Item = &Voice> {
         self.voices.iter().flatten()
+    }
+
+    /// Reeds that are none of the voices, but of which it cannot be told whether they sound: an octave above a voice,
+    /// all their harmonics fall onto harmonics of it. Nobody is to be blamed for one of these.
+    pub fn unsure(&self) -> impl Iterator<Item = Reed> {
+        self.unsure.iter().flatten().copied()
     }
 }
 

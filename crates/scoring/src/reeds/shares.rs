@@ -28,6 +28,8 @@ pub(crate) struct Shares {
     of_breath: [f64; 2],
     /// Readings that show a reed, and the sum of its decibels below the strongest one, by breath and hole.
     reeds: [[(f64, f64); HOLES]; 2],
+    /// Readings that cannot tell whether a reed sounds, by breath and hole.
+    hidden: [[f64; HOLES]; 2],
 }
 
 /// What can be told of a reed.
@@ -58,7 +60,12 @@ fn index(breath: Breath) -> usize {
 
 impl Shares {
     pub(crate) fn of<'a>(soundings: impl Iterator<Item = &'a Sounding>) -> Self {
-        let mut shares = Self { readings: 0.0, of_breath: [0.0; 2], reeds: [[(0.0, 0.0); HOLES]; 2] };
+        let mut shares = Self {
+            readings: 0.0,
+            of_breath: [0.0; 2],
+            reeds: [[(0.0, 0.0); HOLES]; 2],
+            hidden: [[0.0; HOLES]; 2],
+        };
         for sounding in soundings {
             shares.readings += 1.0;
             let Some(strongest) = sounding.voices().next() else { continue };
@@ -71,6 +78,13 @@ impl Shares {
                 if let Some((count, below)) = own {
                     *count += 1.0;
                     *below += f64::from(strongest.level_dbfs - voice.level_dbfs);
+                }
+            }
+            for reed in sounding.unsure() {
+                let hole = usize::from(reed.hole).checked_sub(1);
+                let own = hole.and_then(|hole| shares.hidden[usize::from(reed.draw)].get_mut(hole));
+                if let Some(count) = own {
+                    *count += 1.0;
                 }
             }
         }
@@ -117,12 +131,26 @@ impl Shares {
     /// Of the asked holes those that are silent, of the others those that sound, and whether everything else is sure.
     pub(super) fn against(&self, breath: Breath, asked: Holes) -> (Holes, Holes, bool) {
         let share = |hole: u8| self.cell(breath, hole).0 / self.readings.max(1.0);
-        let is = |hole: u8| {
-            if asked.contains(hole) { Is::silent_to(share(hole), MISSING) } else { self.leak(breath, hole) }
+        let is = |hole: u8| match Is::silent_to(share(hole), MISSING) {
+            _ if !asked.contains(hole) => self.leak(breath, hole),
+            Is::Silent if self.is_hidden(breath, hole) => Is::Unsure,
+            is => is,
         };
         let missing = asked.iter().filter(|hole| is(*hole) == Is::Silent).collect();
         let leaked = all().filter(|hole| !asked.contains(*hole) && is(*hole) == Is::Sounding).collect();
         (missing, leaked, all().all(|hole| is(hole) != Is::Unsure))
+    }
+
+    /// Whether too many readings cannot tell if a reed sounds for it to be called silent.
+    fn is_hidden(&self, breath: Breath, hole: u8) -> bool {
+        let readings = usize::from(hole).checked_sub(1).and_then(|hole| self.hidden[index(breath)].get(hole));
+        readings.is_some_and(|readings| *readings > SILENT * self.readings)
+    }
+
+    /// Those holes of a breath that are neither sounding nor surely silent, because other reeds hide theirs.
+    pub(crate) fn hidden(&self, breath: Breath) -> Holes {
+        let silent = |hole: u8| self.cell(breath, hole).0 <= MISSING * self.readings;
+        all().filter(|hole| silent(*hole) && self.is_hidden(breath, *hole)).collect()
     }
 
     /// The breath of what sounded, of so many readings at least; `None` where they do not agree.

@@ -58,6 +58,8 @@ pub struct ChordHeard {
     pub sounding: Holes,
     /// Those that may have.
     pub perhaps: Holes,
+    /// Those that other holes hide, an octave below: nothing can be told of them.
+    pub hidden: Holes,
     /// Whether the chord was long enough to tell its holes.
     pub sure: bool,
 }
@@ -74,12 +76,16 @@ impl ChordHeard {
         }
         let missing = asked
             .iter()
-            .filter(|hole| !self.sounding.contains(*hole) && !self.perhaps.contains(*hole))
+            .filter(|hole| {
+                ![self.sounding, self.perhaps, self.hidden].iter().any(|some| some.contains(*hole))
+            })
             .collect::<Holes>();
         let leaked = self.sounding.iter().filter(|hole| !asked.contains(*hole)).collect::<Holes>();
         match () {
             () if !missing.is_empty() || !leaked.is_empty() => ReedsOutcome::Off { missing, leaked },
-            () if !self.perhaps.is_empty() => ReedsOutcome::CannotTell(ReedsWhy::Flickers),
+            () if !self.perhaps.is_empty() || asked.iter().any(|hole| self.hidden.contains(hole)) => {
+                ReedsOutcome::CannotTell(ReedsWhy::Flickers)
+            }
             () => ReedsOutcome::Right,
         }
     }
@@ -269,5 +275,6 @@ fn breath(sounding: &Sounding) -> Option<Breath> {
 fn heard(shares: &Shares) -> ChordHeard {
     let breath = shares.breath_of(LEAST_OF_BREATH);
     let (sounding, perhaps) = breath.map_or((Holes::NONE, Holes::NONE), |breath| shares.holes(breath));
-    ChordHeard { breath, sounding, perhaps, sure: shares.readings() >= LEAST_READINGS }
+    let hidden = breath.map_or(Holes::NONE, |breath| shares.hidden(breath));
+    ChordHeard { breath, sounding, perhaps, hidden, sure: shares.readings() >= LEAST_READINGS }
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod properties;
+mod reeds;
 mod takes;
 mod tone;
 mod tries;

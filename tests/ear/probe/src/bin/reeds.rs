@@ -1,12 +1,12 @@
 //! `reeds KEY|none FILE.wav`: which reeds of a Richter harp sound together (or, with `none`, which two pitches), as CSV:
 //! when it was known, the MIDI notes from the lowest up, and in the same order where each lies (as a MIDI note with its
-//! fraction) and how loud it is. A reed counts as itself also where it is bent or scoops.
+//! fraction) and how loud it is; then the reeds of which it cannot be told whether they sound. A reed counts as itself also where it is bent or scoops.
 
 use std::error::Error;
 use std::io::{BufWriter, Write, stdout};
 
 use layout::{Breath, Harp, HarpKey, Note};
-use pitch::reeds::{ReedSettings, Reeds, Sounding, Voice};
+use pitch::reeds::{Reed, ReedSettings, Reeds, Sounding, Voice};
 
 fn main() -> Result<(), Box<dyn Error>> {
     let usage = "usage: reeds KEY|none FILE.wav";
@@ -19,7 +19,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut said = Vec::new();
     reeds.push(&samples, |now| said.push((now.known as f64 / sample_rate, columns(harp.as_ref(), &now))));
     let mut out = BufWriter::new(stdout().lock());
-    writeln!(out, "known_s,reeds,pitches,levels_dbfs")?;
+    writeln!(out, "known_s,reeds,pitches,levels_dbfs,unsure")?;
     for (known, columns) in said {
         writeln!(out, "{known:.6},{columns}")?;
     }
@@ -48,7 +48,9 @@ fn columns(harp: Option<&Harp>, now: &Sounding) -> String {
     let column = |tell: fn(&(i32, &Voice)) -> String| voices.iter().map(tell).collect::<Vec<_>>().join(" ");
     let notes = column(|(note, _)| note.to_string());
     let pitches = column(|(_, voice)| format!("{:.2}", midi(voice.hz)));
-    format!("{notes},{pitches},{}", column(|(_, voice)| format!("{:.1}", voice.level_dbfs)))
+    let levels = column(|(_, voice)| format!("{:.1}", voice.level_dbfs));
+    let unsure: Vec<_> = now.unsure().filter_map(|reed| of_reed(harp?, reed)).map(|n| n.to_string()).collect();
+    format!("{notes},{pitches},{levels},{}", unsure.join(" "))
 }
 
 /// A frequency on the scale of MIDI notes.
@@ -58,8 +60,12 @@ fn midi(hz: f64) -> f64 {
 
 /// The note of the voice's reed, or the nearest to its pitch where no harp is known.
 fn note(harp: Option<&Harp>, voice: &Voice) -> i32 {
-    let of_reed = harp
-        .zip(voice.reed)
-        .and_then(|(harp, reed)| harp.reed(reed.hole, if reed.draw { Breath::Draw } else { Breath::Blow }));
-    of_reed.map_or_else(|| midi(voice.hz).round() as i32, |note| i32::from(note.midi()))
+    let of_harp = harp.zip(voice.reed).and_then(|(harp, reed)| of_reed(harp, reed));
+    of_harp.unwrap_or_else(|| midi(voice.hz).round() as i32)
+}
+
+/// The note of a reed.
+fn of_reed(harp: &Harp, reed: Reed) -> Option<i32> {
+    let breath = if reed.draw { Breath::Draw } else { Breath::Blow };
+    harp.reed(reed.hole, breath).map(|note| i32::from(note.midi()))
 }
