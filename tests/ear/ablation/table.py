@@ -180,6 +180,13 @@ def losses_of(row, whole):
     return "; ".join(lost) or "–"
 
 
+def seeds(quick):
+    """Which, and what a single one means."""
+    found = ", ".join(map(str, sorted(quick.whole)))
+    alone = "seed {} alone (so there is no spread over seeds, and one step is the least difference that counts)"
+    return f"seeds {found}" if len(quick.whole) > 1 else alone.format(found)
+
+
 def head(quick, whole, ablations, mark):
     """What was measured, where and when."""
     commit = subprocess.run(["git", "log", "-1", "--format=%h", "--", "crates/pitch"], capture_output=True, text=True, cwd=source.ROOT, check=True).stdout.strip()
@@ -187,7 +194,7 @@ def head(quick, whole, ablations, mark):
     cpu = next((line.split(":", 1)[1].strip() for line in open("/proc/cpuinfo") if line.startswith("model name")), platform.machine())
     return f"""* written {date.today()}; the ear is `crates/pitch` of commit {commit} (fingerprint {mark}), without `reeds`
 * machine: {cpu}, 2 cores, {platform.system()} {platform.release()}, shared with much other work: CPU per second of sound is user time and rough to a millisecond
-* seeds {', '.join(map(str, sorted(quick.whole)))}, on none of which the ear was tuned (it was built on seed 1); {len(quick.by_name)} of {len(ablations)} ablations on the quick corpus
+* {seeds(quick)}, on none of which the ear was tuned (it was built on seed 1); {len(quick.by_name)} of {len(ablations)} ablations on the quick corpus
 * on the whole corpus: {', '.join(sorted(whole.by_name)) or 'none'}
 * not measured: {', '.join(missing) or 'none'}
 * does not build or fails: {'; '.join(f'{n}: {why}' for n, why in quick.failed.items() if n not in quick.by_name) or 'none'}
