@@ -212,7 +212,7 @@ Written by `tests/ear/ablate --write` from `ablation/measured.jsonl` and `ablati
 
 Each row is the ear without one stage or rule, or with the plainest form of it; what exactly was taken out stands in `ablation/patches/`
 under the same name. *Lines* are lines of code, without blanks and comments, that the patch takes out and that the compiler then calls dead
-(code that `reeds` uses is not counted). A cell is the difference to the ear as it is on the same takes, mean over the seeds; blank is none.
+(an item whose name also stands in `reeds` is not counted, and constructors stay, so this is a lower bound; files of a whole stage hold more). A cell is the difference to the ear as it is on the same takes, mean over the seeds; blank is none.
 **Bold** is beyond one step: the spread of the ear as it is over the seeds, or the least difference that counts, if that is more
 (`ablation/measure.py`). *Worth* is the sum of the losses in steps, at most {most} for a figure, less the gains; within one step a figure
 counts nothing. The share inside one sigma and the cost are shown and not counted. *Readings that differ* are those by more than 0.05 cents,
@@ -228,7 +228,7 @@ each other: what is worth nothing alone may be worth much once its neighbour has
 
 ## What is not worth its lines
 
-Sorted by the lines saved; quick corpus unless it says otherwise.
+What no figure shows on these seeds. Before anything goes, measure it on the whole corpus and on more seeds, and again after each thing that went. Sorted by the lines saved; quick corpus unless it says otherwise.
 
 {cheap}
 
