@@ -5,10 +5,13 @@
 mod bad_input;
 mod band;
 mod choose;
+mod chord_runs;
+mod chords;
 mod config;
 #[path = "../support/disk.rs"]
 mod disk;
 mod drill;
+mod ear;
 mod heard;
 mod jam;
 mod journal;

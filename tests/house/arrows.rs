@@ -3,7 +3,7 @@
 use crate::{files, read, root};
 use cargo_metadata::{DependencyKind, MetadataCommand, Package};
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Ours from the bottom upwards; an arrow only points to what stands before.
 const ORDER: [&str; 14] = [
@@ -24,8 +24,12 @@ const ORDER: [&str; 14] = [
 ];
 
 /// What a crate's tests may use of ours beside what the crate itself uses.
-const TESTED_WITH: [(&str, &[&str]); 3] =
-    [("pitch", &["layout", "synth"]), ("echo", &["layout", "scoring", "synth"]), ("practice", &["synth"])];
+const TESTED_WITH: [(&str, &[&str]); 4] = [
+    ("journal", &["theory"]),
+    ("pitch", &["layout", "synth"]),
+    ("echo", &["layout", "scoring", "synth", "theory"]),
+    ("practice", &["synth"]),
+];
 
 fn packages() -> Vec<Package> {
     let mut command = MetadataCommand::new();
@@ -99,7 +103,15 @@ fn code(package: &Package) -> String {
             sources.extend(files(&root().join("tests/support"), &[".rs"]));
         }
     }
-    sources.iter().map(|file| read(file)).collect()
+    let elsewhere: Vec<PathBuf> = sources.iter().flat_map(|file| taken(file)).collect();
+    sources.iter().chain(&elsewhere).map(|file| read(file)).collect()
+}
+
+/// The files that a file takes as modules from elsewhere, by `#[path = "…"]`.
+fn taken(file: &Path) -> Vec<PathBuf> {
+    let text = read(file);
+    let paths = text.lines().filter_map(|line| line.trim().strip_prefix("#[path = \"")?.strip_suffix("\"]"));
+    paths.map(|path| file.with_file_name(path)).collect()
 }
 
 #[test]

@@ -30,6 +30,7 @@ pub(crate) fn tried(harp: &Harp, (tab, cents_off): (&str, f64), (number, outcome
         began: base.moment(began),
         ended: base.moment(began + 40_000),
         verdict: Verdict { outcome, figures: Some(figures), between: None },
+        clean: None,
         trace: Trace::default(),
     }
 }

@@ -1,16 +1,19 @@
 //! The command line, defined once: parser, help, completions and manual page all come from here.
 
 mod band;
+mod ear;
 mod jam;
 mod journal;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use practice::Feedback;
 use serde::Deserialize;
 use std::ffi::OsString;
 use std::path::PathBuf;
 use theory::Position;
 
 pub(crate) use band::BandArgs;
+pub(crate) use ear::EarArgs;
 pub(crate) use jam::JamArgs;
 pub(crate) use journal::{JournalArgs, JournalTask};
 
@@ -127,6 +130,8 @@ pub(crate) enum Task {
     Phrase(PhraseArgs),
     /// Play freely over the chords of a form, with a band: what you played, bar by bar, and what it was to the chord under it
     Jam(JamArgs),
+    /// Be asked by ear: answer a call, match a drone, play an interval or a degree, reproduce the depth of a bend
+    Ear(EarArgs),
     /// Play freely and see what sounds: tab, note, cents
     Listen(ListenArgs),
     /// Show where a scale and its chords lie on your harp, and what each note asks of you
@@ -170,6 +175,9 @@ pub(crate) struct DrillArgs {
     /// Print a complete drill file to begin your own from, and stop
     #[arg(long, conflicts_with_all = ["name", "list"])]
     pub(crate) example: bool,
+    /// When your pitch is shown: always, fading (less and less often, at last only after every five tries), after (when a try is over)
+    #[arg(long, value_name = "WHEN")]
+    pub(crate) feedback: Option<Feedback>,
     /// Form of the output.
     #[command(flatten)]
     pub(crate) output: Output,

@@ -8,7 +8,6 @@ use crate::own_recording::OwnBand;
 use crate::pipeline::{Expected, Heard};
 use crate::state::State;
 use crate::tones::Made;
-pub(crate) use backing::feel as band_feel;
 use backing::{Backing, Stretch};
 use layout::Harp;
 use practice::jam::Jam;

@@ -1,8 +1,11 @@
 //! The built-in player: a simulated learner behind the same ring as a microphone, who plays what the drill asks.
 
+mod ear;
+
 use layout::{Breath, Harp, Technique, Way};
 use practice::run::{Running, StartAt};
 use practice::{Event, Exercise, Phase, RunBegan, Started};
+use scoring::reeds::ReedsTarget;
 use scoring::timed::AskedNote;
 use sound::Generator;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -59,7 +62,15 @@ impl Coach {
 
     /// Whether an event that follows a key takes away what is being played.
     pub(crate) fn interrupts(event: &Event) -> bool {
-        matches!(event, Event::Asked(_) | Event::Paused | Event::TookHarp(_) | Event::Ended(_))
+        matches!(
+            event,
+            Event::Asked(_)
+                | Event::ChordAsked(_)
+                | Event::Paused
+                | Event::EarSilent
+                | Event::TookHarp(_)
+                | Event::Ended(_)
+        )
     }
 
     /// Comes in where an exercise stands.
@@ -69,6 +80,11 @@ impl Coach {
             && let Some(target) = session.target()
         {
             self.asked(target.way, target.hold_s);
+        } else if let Some(chords) = exercise.chords()
+            && matches!(chords.phase(), Phase::Released | Phase::Waiting | Phase::Playing)
+            && let Some(target) = chords.target()
+        {
+            self.chord(target);
         } else if exercise.free().is_some() {
             self.play_freely(exercise.harp());
         }
@@ -78,6 +94,7 @@ impl Coach {
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise) {
         match event {
             Event::Asked(asked) => self.asked(asked.target.way, asked.target.hold_s),
+            Event::ChordAsked(asked) => self.chord(asked.target),
             Event::Started(Started::Free) => self.play_freely(exercise.harp()),
             Event::RunBegan(began) if exercise.jam().is_some() => self.jam_on(began, exercise),
             Event::ChorusOver(over) => self.play_chorus(over.number as usize + 1, exercise),
@@ -85,6 +102,8 @@ impl Coach {
                 self.begin_by_itself(0.0, exercise, Running::start);
             }
             Event::ModelBegan(_) => self.hush(),
+            Event::Posed(posed) => self.posed(posed, exercise),
+            Event::EarSounds(sounds) => self.sounds(sounds, exercise),
             Event::RunJudged(_) if exercise.is_on() => {
                 let shown_s = exercise.running().map_or(0.0, Running::shown_s);
                 self.begin_by_itself(shown_s, exercise, |running| running.plan().start);
@@ -111,6 +130,13 @@ impl Coach {
         self.send(Order::Play(Box::new(gesture)));
     }
 
+    /// Plays a chord that a drill has just asked for.
+    fn chord(&mut self, target: ReedsTarget) {
+        let ways: Vec<Way> = target.ways().collect();
+        let gesture = self.learner.answer_chord(&ways, target.hold_s);
+        self.send(Order::Play(Box::new(gesture)));
+    }
+
     /// Where the player gives the beat, somebody has to begin: after so many seconds, and a breath.
     fn begin_by_itself(&mut self, after_s: f64, exercise: &Exercise, start: fn(&Running) -> StartAt) {
         if exercise.running().is_some_and(|running| start(running) != StartAt::CountIn) {
@@ -127,6 +153,7 @@ impl Coach {
         for slur in Slur::all(running.asked().iter().filter(|note| note.bar >= from_bar).map(timed)) {
             let Some(first) = slur.first() else { continue };
             let (gesture, late_s) = self.learner.in_time(first.way, slur.length_s());
+            let gesture = gesture.together(&first.ways());
             let onset = first_beat + (first.onset_s + late_s) * SAMPLE_RATE;
             self.send(Order::PlayAt(Box::new(slur.onto(gesture)), onset));
         }
@@ -198,7 +225,8 @@ impl Coach {
 /// An asked note as it is played.
 pub(crate) fn timed(note: &AskedNote) -> Timed {
     let AskedNote { way, onset_s, length_s, joined, .. } = *note;
-    Timed { way, onset_s, length_s, joined }
+    let others = std::array::from_fn(|at| note.ways().nth(at + 1));
+    Timed { way, onset_s, length_s, joined, others }
 }
 
 impl Generator for Hands {

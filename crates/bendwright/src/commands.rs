@@ -5,6 +5,7 @@ pub(crate) mod choose;
 pub(crate) mod completions;
 pub(crate) mod config;
 pub(crate) mod drill;
+pub(crate) mod ear;
 mod in_time;
 pub(crate) mod jam;
 pub(crate) mod journal;

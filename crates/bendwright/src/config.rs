@@ -5,6 +5,7 @@
 use crate::args::ThemeName;
 use crate::files::{self, Mistake};
 use layout::{ConcertPitch, FileError, HarpKey, MarksError, ReedCents, TabStyle};
+use practice::Feedback;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
@@ -36,6 +37,8 @@ pub(crate) struct Config {
     pub(crate) ascii: Option<bool>,
     /// Numbers instead of moving marks, and at most four pictures a second.
     pub(crate) reduced_motion: bool,
+    /// When the pitch is shown in a drill.
+    pub(crate) feedback: Feedback,
     /// How near is near enough.
     pub(crate) tolerance: ToleranceConfig,
     /// Where the sound comes from.

@@ -8,6 +8,7 @@ mod commands;
 mod complaint;
 mod config;
 mod delay;
+mod ear_sound;
 mod failure;
 mod fault;
 mod files;
@@ -83,6 +84,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Some(Task::Drill(args)) => commands::drill::run(&args, setup),
         Some(Task::Phrase(args)) => commands::phrase::run(&args, setup),
         Some(Task::Scale(args)) => commands::scale::run(&args, setup),
+        Some(Task::Ear(args)) => commands::ear::run(&args, setup),
         Some(Task::Jam(args)) => commands::jam::run(&args, setup),
         Some(Task::Listen(args)) => commands::listen::run(&args, setup),
         Some(Task::Map(args)) => commands::map::run(&args, &setup),

@@ -171,7 +171,7 @@ impl Practising {
             if let Some(coach) = &mut self.coach {
                 coach.event(event, &self.exercise);
             }
-            self.results.event(event, self.exercise.session());
+            self.results.event(event, &self.exercise);
             if let Some(keeping) = &self.keeping {
                 keeping.event(event, self.exercise.harp(), self.by);
             }

@@ -2,11 +2,16 @@
 //!
 //! Both come from the same [`Line`], so that neither can say what the other does not know.
 
+mod chords;
+mod ear;
 mod jam;
 mod timed;
 
 use crate::args::Output;
 use crate::failure::Failure;
+pub(crate) use chords::ChordLine;
+use chords::CleanLine;
+pub(crate) use ear::EarLine;
 pub(crate) use jam::JamLine;
 use layout::{Harp, TabStyle};
 use practice::{Asked, Drill, Moment, Played, ReedSet, ReedVoice, Session, Tried};
@@ -58,10 +63,14 @@ pub(crate) enum Line {
     },
     /// Reeds that sounded together, two or more, when that is over.
     Together { began_s: f64, seconds: f64, words: String, reeds: Vec<ReedLine> },
+    /// Something of a drill of chords.
+    Chord(Box<ChordLine>),
     /// Something of practice on a clock.
     Timed(Box<TimedLine>),
     /// Something of free playing over a form.
     Jam(Box<JamLine>),
+    /// Something of questions by ear.
+    Ear(Box<EarLine>),
     /// Something about the sound or the settings.
     Notice { message: String },
     /// The end.
@@ -93,6 +102,8 @@ pub(crate) struct JudgedLine {
     #[serde(flatten)]
     figures: Option<FiguresLine>,
     between: Option<BetweenLine>,
+    /// `null` where it was not asked, or the note itself was not played.
+    clean: Option<CleanLine>,
 }
 
 /// What was measured.
@@ -165,6 +176,7 @@ impl Line {
             ended_s: tried.ended.seconds(),
             figures: verdict.figures.map(Into::into),
             between: verdict.between.map(Into::into),
+            clean: tried.clean.map(Into::into),
         }))
     }
 
@@ -264,8 +276,10 @@ impl Line {
             Self::Together { began_s, seconds, words, .. } => {
                 format!("together: {began_s:.2} s, {seconds:.2} s long: {words}")
             }
+            Self::Chord(line) => line.sentence(),
             Self::Timed(line) => line.sentence(),
             Self::Jam(line) => line.sentence(),
+            Self::Ear(line) => line.sentence(),
             Self::Notice { message } => format!("notice: {message}"),
             Self::Summary { tries, landed, median_cents, next, complete } => {
                 let end = if *complete { "done" } else { "ended before the last item" };
@@ -289,7 +303,8 @@ impl JudgedLine {
         let item = item_words(*item, *part);
         let figures = self.figures.as_ref().map(FiguresLine::text).unwrap_or_default();
         let between = self.between.as_ref().map(BetweenLine::text).unwrap_or_default();
-        format!("judged: {item}, try {attempt}: {tab}: {sentence}{figures}{between}")
+        let clean = self.clean.as_ref().map(CleanLine::text).unwrap_or_default();
+        format!("judged: {item}, try {attempt}: {tab}: {sentence}{clean}{figures}{between}")
     }
 }
 

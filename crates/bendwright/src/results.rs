@@ -1,9 +1,11 @@
 //! What was practised since the program began, for the shell.
 
+use layout::TabStyle;
+use practice::ear::{Answered, EarPlan};
 use practice::jam::JamOver;
 use practice::run::{Ladder, Tempo};
-use practice::{Asked, Ending, Event, Moment, RunJudged, Session, Summary};
-use screen::{jam_words, words};
+use practice::{ChordSummary, Ending, Event, Exercise, RunJudged, Session, Summary};
+use screen::{chord_words, ear_words, jam_words, words};
 
 /// More than this is not told one by one; the oldest are left out.
 const MOST: usize = 20;
@@ -11,8 +13,10 @@ const MOST: usize = 20;
 /// What was practised.
 enum Practised {
     Drill { title: String, summary: Summary, ending: Option<Ending> },
+    Chords { title: String, summary: ChordSummary, ending: Option<Ending> },
     Runs(Runs),
     Jam(Box<JamOver>),
+    ByEar { plan: Box<EarPlan>, right: usize, answered: usize },
 }
 
 /// Runs of one thing, one after the other.
@@ -31,24 +35,35 @@ pub(crate) struct Results {
     left_out: usize,
     /// The drill that is going on is the last of `practised`.
     on: bool,
-    unfinished: Option<(Asked, Moment)>,
+    /// What was sounding when the player left, in words.
+    unfinished: Option<String>,
 }
 
 impl Results {
-    /// Takes what the exercise said; `session` is the drill that is going on.
-    pub(crate) fn event(&mut self, event: &Event, session: Option<&Session>) {
+    /// Takes what the exercise said.
+    pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise) {
         match event {
             Event::Started(_) => self.on = false,
             Event::Judged(_) => {
-                if let Some(session) = session {
+                if let Some(session) = exercise.session() {
                     self.note(session);
+                }
+            }
+            Event::ChordJudged(_) => {
+                if let Some(chords) = exercise.chords() {
+                    let title = chords.drill().title.clone();
+                    self.renew(Practised::Chords { title, summary: chords.summary(), ending: None });
                 }
             }
             Event::RunJudged(judged) => self.note_run(judged),
             Event::JamOver(over) if over.tally.notes > 0 => self.push(Practised::Jam(over.clone())),
-            Event::Unfinished(asked, began) => self.unfinished = Some((asked.clone(), *began)),
+            Event::Unfinished(asked, _) => self.unfinished = Some(words::ask(asked.target.way)),
+            Event::ChordUnfinished(asked, _) => self.unfinished = Some(chord_words::ask(asked.target)),
+            Event::Answered(answered) => self.note_answer(answered),
             Event::Ended(ending) if self.on => {
-                if let Some(Practised::Drill { ending: end, .. }) = self.practised.last_mut() {
+                if let Some(Practised::Drill { ending: end, .. } | Practised::Chords { ending: end, .. }) =
+                    self.practised.last_mut()
+                {
                     *end = Some(*ending);
                 }
             }
@@ -58,7 +73,11 @@ impl Results {
 
     fn note(&mut self, session: &Session) {
         let drill = session.drill();
-        let now = Practised::Drill { title: drill.title.clone(), summary: session.summary(), ending: None };
+        self.renew(Practised::Drill { title: drill.title.clone(), summary: session.summary(), ending: None });
+    }
+
+    /// What the drill that is going on comes to by now.
+    fn renew(&mut self, now: Practised) {
         if self.on {
             self.practised.pop();
         }
@@ -76,6 +95,21 @@ impl Results {
                 let mut runs = Runs { title, count: 0, ladder, best };
                 runs.note(judged);
                 self.push(Practised::Runs(runs));
+            }
+        }
+    }
+
+    /// Notes an answer: with those before it, if they were to the same.
+    fn note_answer(&mut self, answer: &Answered) {
+        let Some(was_right) = answer.is_right() else { return };
+        match self.practised.last_mut() {
+            Some(Practised::ByEar { plan, right, answered }) if **plan == answer.plan => {
+                *right += usize::from(was_right);
+                *answered += 1;
+            }
+            _ => {
+                let (plan, right) = (Box::new(answer.plan.clone()), usize::from(was_right));
+                self.push(Practised::ByEar { plan, right, answered: 1 });
             }
         }
     }
@@ -100,8 +134,8 @@ impl Results {
             lines.push(format!("what was practised before these is not listed, {} lines", self.left_out));
         }
         lines.extend(self.practised.iter().map(Practised::line));
-        if let Some((asked, _)) = &self.unfinished {
-            lines.push(format!("unfinished: {} was still sounding", words::ask(asked.target.way)));
+        if let Some(what) = &self.unfinished {
+            lines.push(format!("unfinished: {what} was still sounding"));
         }
         lines
     }
@@ -111,8 +145,15 @@ impl Practised {
     fn line(&self) -> String {
         let (title, summary, ending) = match self {
             Self::Drill { title, summary, ending } => (title, summary, ending),
+            Self::Chords { title, summary, ending } => {
+                let end = if *ending == Some(Ending::Done) { "done" } else { "left early" };
+                let mut parts = vec![format!("{title}: {end}, {} of {} right", summary.right, summary.tries)];
+                parts.extend(chord_words::next(summary, |way| TabStyle::default().print(way)));
+                return parts.join("; ");
+            }
             Self::Runs(runs) => return runs.line(),
             Self::Jam(over) => return jam_words::line(over),
+            Self::ByEar { plan, right, answered } => return ear_words::line(plan, (*right, *answered)),
         };
         let Summary { tries, landed, median_cents_off, weakest, .. } = *summary;
         let end = if *ending == Some(Ending::Done) { "done" } else { "left early" };

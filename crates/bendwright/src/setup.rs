@@ -18,6 +18,7 @@ use crate::stderr;
 use chooser::Chooser;
 use course::{Day, Programme, Skills};
 use layout::{Harp, ReedCents, TabStyle, Temperament};
+use practice::Feedback;
 use scoring::Tolerance;
 use screen::keys::KeyMap;
 use sheets::Letters;
@@ -64,6 +65,8 @@ pub(crate) struct Setup {
     pub(crate) tab: TabStyle,
     /// How near is near enough.
     pub(crate) tolerance: Tolerance,
+    /// When the pitch is shown in a drill.
+    pub(crate) feedback: Feedback,
     /// Where the sound comes from.
     pub(crate) from: HearFrom,
     /// True if the player named the source, so that a missing device is an error and not an offer.
@@ -129,6 +132,7 @@ impl Setup {
             library,
             tab,
             tolerance,
+            feedback: settings.config.feedback,
             from,
             from_was_named,
             channel,

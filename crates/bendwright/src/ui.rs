@@ -1,11 +1,13 @@
 //! The full screen: keys and news in, pictures out.
 
 mod app;
+mod by_ear;
 mod hearing;
 mod news;
 
 use crate::clicks::{self, Clicks};
 use crate::commands::sheet;
+use crate::ear_sound::EarSound;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::keeping::{self, Keeping, NO_JOURNAL};
@@ -23,6 +25,7 @@ use app::library;
 use hearing::{Hearing, Wake};
 use layout::{Harp, HarpKey, Tuning};
 use pitch::Reading;
+use practice::ear::EarPlan;
 use practice::jam::JamPlan;
 use practice::run::Plan;
 use practice::{Drill, Event, Exercise, Order};
@@ -57,6 +60,8 @@ pub(crate) enum Start {
     Listen,
     /// Free playing over a form.
     Jam(JamPlan),
+    /// Questions by ear.
+    Ear(EarPlan),
     /// Runs in time, and whether they are played to the player first.
     Run(Plan, bool),
 }
@@ -68,6 +73,7 @@ impl Start {
             Self::Drill(_) => View::Drill,
             Self::Listen => View::Listen,
             Self::Jam(_) => View::Jam,
+            Self::Ear(_) => View::Ear,
             Self::Run(..) => View::Run,
         }
     }
@@ -89,12 +95,13 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     )?;
     let app = app(&setup, start.view());
     let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
-    let exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
+    let mut exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
+    exercise.order(Order::TakeFeedback(setup.feedback));
     let tones = Tones::new();
     let clicks = Clicks::new(hearing::USUAL_RATE).with_own_band(setup.own_band.clone());
     let sounded = tones.sounded();
     let mut ui = Ui {
-        to: Told { app, clicks, model: ModelSound::default(), tones },
+        to: Told { app, clicks, model: ModelSound::default(), ear: EarSound::default(), tones },
         inputs,
         practising: Practising::new(exercise, setup.journal.as_ref().map(Keeping::new)),
         hearing: Hearing::new(&setup, Wake::by(wake), sounded),
@@ -116,12 +123,14 @@ struct Told {
     app: App,
     clicks: Clicks,
     model: ModelSound,
+    ear: EarSound,
     tones: Tones,
 }
 
 impl Follower for Told {
     fn event(&mut self, event: &Event, exercise: &Exercise) {
         self.model.event(event, exercise, &self.tones);
+        self.ear.event(event, exercise, &self.tones);
         self.clicks.event(event, exercise, self.tones.speaker());
         self.app.on_event(event, exercise);
     }
@@ -168,6 +177,7 @@ impl Ui {
             Start::Drill(drill) => self.begin(drill),
             Start::Listen => self.play_freely(),
             Start::Jam(plan) => self.jam(plan),
+            Start::Ear(plan) => self.ask_by_ear(plan),
             Start::Run(plan, hear) => {
                 self.play_in_time(plan)?;
                 if hear {
@@ -307,6 +317,10 @@ impl Ui {
             }
             Action::Order(Order::Jam(plan)) => {
                 let begun = self.jam(*plan);
+                self.complain_of(begun);
+            }
+            Action::Order(Order::Ear(plan)) => {
+                let begun = self.ask_by_ear(*plan);
                 self.complain_of(begun);
             }
             Action::Order(Order::Model) if self.hearing.is_recording() => {
@@ -455,20 +469,6 @@ impl Ui {
             self.practising.listen_to(coach, (rate, by), &mut self.to);
         }
         Ok(())
-    }
-
-    fn switch(&mut self, from: HearFrom) {
-        self.hearing.switch(from);
-        // Runs begin anew: against what early and late count depends on who plays.
-        let exercise = self.practising.exercise();
-        let runs = exercise.running().filter(|_| exercise.is_on()).map(|running| running.plan().clone());
-        let jam = exercise.jam().filter(|_| exercise.is_on()).map(|jam| jam.plan().clone());
-        let opened = match (runs, jam) {
-            (Some(plan), _) => self.play_in_time(plan),
-            (None, Some(plan)) => self.jam(plan),
-            (None, None) => self.open(),
-        };
-        self.complain_of(opened);
     }
 
     /// Leaves a line in the shell for each drill and each run that was practised, and remembers what was looked at.

@@ -262,7 +262,7 @@ impl Block {
     /// How many tries it asks for; a run counts as one.
     fn asks(&self) -> u32 {
         match &self.task {
-            Task::Drill(drill) => drill.items.iter().map(|item| item.tries * item.notes.len() as u32).sum(),
+            Task::Drill(drill) => drill.items.iter().map(|item| item.tries * item.parts() as u32).sum(),
             Task::InTime(..) => 1,
         }
     }

@@ -18,7 +18,15 @@ const ENOUGH: usize = 16;
 /// How much a block counts that is better than was known, and one that is worse. Worse is to be noticed within a second, in which
 /// there may be as few as six blocks with a change; better has time.
 const BETTER: f32 = 0.15;
-const WORSE: f32 = 0.35;
+const WORSE: f32 = 0.5;
+/// How much it counts where what is left has nothing in common with the estimate: then it is a player, as a rule.
+const WORSE_BY_PLAYER: f32 = 0.02;
+/// What is left has something in common with the estimate beyond this, as a share of it: a microphone that was moved leaves about -0.8,
+/// a knob that was turned by 6 dB 1 or -0.5, a loudspeaker that clips up to -0.3 where it is loudest; a player strays by 0.1 about nothing.
+const IN_COMMON: f32 = 0.35;
+/// How much a block counts for that, and a single bin at most.
+const COMMON: f32 = 0.3;
+const COMMON_MOST: f32 = 1.5;
 /// What is left has to be this far below the echo for removal to be good, decibels.
 pub(crate) const GOOD_DB: f32 = -12.0;
 /// Below this an estimate is silent, as the power of a bin.
@@ -45,6 +53,8 @@ pub(crate) struct Left {
     all: Vec<Weighed>,
     changed: Vec<Weighed>,
     db: f32,
+    /// What is left along the estimate, as a share of it, of late.
+    common: f32,
     /// Blocks in a row with a change in what we sound that were well predicted, of late.
     confirmed: u32,
 }
@@ -65,6 +75,7 @@ impl Left {
             loudest: 0.0,
             changed: vec![(0.0, 0.0); bins],
             db: 0.0,
+            common: 0.0,
             confirmed: 0,
         }
     }
@@ -81,7 +92,7 @@ impl Left {
 
     /// Nothing is known any more.
     pub(crate) fn forget(&mut self) {
-        (self.db, self.confirmed) = (0.0, 0);
+        (self.db, self.common, self.confirmed) = (0.0, 0.0, 0);
     }
 
     /// Takes a block of output, and the echo that was taken out of it.
@@ -97,6 +108,7 @@ impl Left {
             return;
         }
         let (mut tell, mut change) = (0, 0);
+        let (mut along, mut weight) = (0.0, 0.0);
         for ((output, echo), before) in self.output.iter().zip(&self.echo).zip(&mut self.before) {
             let power = echo.norm_sqr();
             if power > TELLS * self.loudest {
@@ -108,6 +120,9 @@ impl Left {
                 {
                     self.changed[change] = weighed;
                     change += 1;
+                    let share = (output * echo.conj()).re / power;
+                    along += share.clamp(-COMMON_MOST, COMMON_MOST) * power.sqrt();
+                    weight += power.sqrt();
                 }
             }
             *before = power;
@@ -115,13 +130,15 @@ impl Left {
         let all = if tell == 0 { self.db } else { median_db(&mut self.all[..tell]) };
         let changed = if change < ENOUGH { self.db } else { median_db(&mut self.changed[..change]) };
         if change >= ENOUGH {
+            self.common += COMMON * (along / weight - self.common);
             self.confirmed =
                 if changed <= GOOD_DB { self.confirmed.saturating_add(1) } else { self.confirmed / 2 };
         }
         if all < self.db {
             self.db += BETTER * (all - self.db);
         } else if changed > self.db {
-            self.db += WORSE * (changed - self.db);
+            let worse = if self.common.abs() > IN_COMMON { WORSE } else { WORSE_BY_PLAYER };
+            self.db += worse * (changed - self.db);
         }
     }
 }

@@ -20,10 +20,13 @@
 //!   further there. So a player in unison with a tone that sounds is not learnt as if he were its echo.
 //! * How much of the echo is left is told from the spectra of the output and of the estimate (`left.rs`): the median over what
 //!   sounds now, of which a player covers a small part. That it got worse is only told by what has just changed in what we sound,
-//!   because a player in unison with a steady tone looks like a worse estimate of it. When what was good is so no longer, the filter
+//!   because a player in unison with a steady tone looks like a worse estimate of it; and quickly only where what is left has something in
+//!   common with the estimate, because a player has not. When what was good is so no longer, the filter
 //!   forgets, and learns anew.
 //! * What is heard has to be clearly louder than what is left of the echo to be the player's ([`Clear`]): in rests a band that was
 //!   taken out to −40 dB is still a band, and an ear would hear its notes.
+//! * [`Gate`] says of each reading where the player may have been hidden. What comes back later than the filter reaches is looked for
+//!   (`lag.rs`): only what does not come back at all is headphones.
 //! * Where nothing was sounded for as long as the filter reaches, samples pass as they are, bit for bit, and cost nothing. Until the
 //!   estimate is known to be good for anything, it is not applied: a player in headphones hears of no change.
 //!
@@ -40,6 +43,7 @@
 mod clear;
 mod gate;
 mod kalman;
+mod lag;
 mod left;
 mod remover;
 mod tape;

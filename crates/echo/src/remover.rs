@@ -2,6 +2,7 @@
 
 use crate::clear::Clear;
 use crate::kalman::Kalman;
+use crate::lag::Lag;
 use crate::left::{GOOD_DB, Left};
 use pitch::History;
 
@@ -23,7 +24,9 @@ const LOUDER: f32 = 1.12;
 const CONFIRMED: u32 = 12;
 /// Nothing comes back if so much was sounded and the estimate never took anything out, seconds; where something does, it is taken out
 /// within one.
-const ABSENT_S: f64 = 4.0;
+const ABSENT_S: f64 = 5.0;
+/// What comes back later than this is learnt in part at best, seconds: the filter has to reach into its room as well.
+const LATE_S: f64 = 0.2;
 /// How long the application takes to begin or end, seconds.
 const FADE_S: f64 = 0.030;
 /// What sounds for no longer than this is a click and begins no note, however it comes back, seconds: those of a count-in last 60 ms.
@@ -34,9 +37,10 @@ const ENDS_S: f64 = 0.005;
 /// and as the ear's windows reach back.
 const POWER_S: f64 = 0.010;
 const PEAK_S: f64 = 0.050;
-/// What is heard has to be so much louder than what is left of the echo by the median of its bins, decibels. The sum is louder by 5
-/// dB, and varies by as much: of 8 dB more than one false note a minute is heard in rests, of 12 dB none in three minutes.
-const CLEAR_DB: f32 = 12.0;
+/// What is heard has to be so much louder than what is left of the echo by the median of its bins, decibels. The sum is louder, varies,
+/// and has what a loudspeaker that clips makes of a bass: of 12 dB more four notes a minute of the trainer's own band are heard in rests,
+/// of 16 dB two, of 20 dB less than one.
+const CLEAR_DB: f32 = 20.0;
 /// Products that are summed side by side.
 const LANES: usize = 8;
 
@@ -66,6 +70,7 @@ pub struct Remover {
     filled: usize,
     kalman: Kalman,
     left: Left,
+    lag: Lag,
     /// Samples since anything was sounded.
     silent_for: usize,
     /// Samples since it began to sound, and whether it has sounded for longer than a click.
@@ -105,6 +110,7 @@ impl Remover {
             filled: 0,
             kalman: Kalman::new(block, parts),
             left: Left::new(block),
+            lag: Lag::new(rate),
             silent_for: usize::MAX,
             sounds_for: 0,
             is_more_than_clicks: false,
@@ -143,6 +149,9 @@ impl Remover {
                 return heard;
             }
         }
+        if !self.is_good() {
+            self.lag.push(sounded, heard);
+        }
         self.sounded.push(sounded);
         let echo = dot(&self.filter, self.sounded.last(self.filter.len()));
         self.power += self.newest * (echo * echo - self.power);
@@ -172,7 +181,7 @@ impl Remover {
     /// Whether the player can be told from what was or will be sounded: removal is good, and was for tones that had not sounded just
     /// before, or nothing comes back.
     pub fn is_known(&self) -> bool {
-        self.is_good() && self.left.confirmed() >= CONFIRMED || self.in_vain >= self.absent
+        self.is_good() && self.left.confirmed() >= CONFIRMED || self.is_absent()
     }
 
     /// How removal stands.
@@ -181,7 +190,7 @@ impl Remover {
             State::Silent
         } else if self.is_good() {
             State::Good
-        } else if self.in_vain >= self.absent {
+        } else if self.is_absent() {
             State::Absent
         } else if self.is_more_than_clicks {
             State::Learning
@@ -199,6 +208,17 @@ impl Remover {
                 10.0 * (2.0 * self.peak).max(f32::MIN_POSITIVE).log10() + self.left.db() + CLEAR_DB
             }
         })
+    }
+
+    /// How long what was sounded takes to come back, seconds, where that is too long for the filter: it has to be handed what was sounded
+    /// by so much later.
+    pub fn late_s(&self) -> Option<f64> {
+        self.lag.seconds().filter(|lag| *lag > LATE_S && !self.is_good())
+    }
+
+    /// Whether nothing comes back, as far as can be told.
+    fn is_absent(&self) -> bool {
+        self.in_vain >= self.absent && self.lag.seconds().is_none()
     }
 
     /// Whether removal works well enough to tell the player from what is left.

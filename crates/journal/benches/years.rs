@@ -10,6 +10,7 @@ use layout::{Breath, Harp, Note, Technique, Way};
 use oorandom::Rand64;
 use practice::run::{Metre, Rhythm, RunName, Swing, Tempo, Value};
 use practice::{Asked, DrillId, Ending, Event, RunJudged, Timebase, Tried};
+use scoring::reeds::Holes;
 use scoring::timed::{AskedNote, Breaths, NoteVerdict, PlayedAt, RunVerdict, Timing, Whole};
 use scoring::{Figures, Outcome, Target, Tolerance, Trace, Verdict, Vibrato};
 use std::path::Path;
@@ -94,6 +95,7 @@ impl Player {
             began: moment,
             ended: moment,
             verdict: Verdict { outcome, figures: Some(figures), between: None },
+            clean: None,
             trace: Trace { tenths: vec![Some(cents_off as i16); 80] },
         }))
     }
@@ -103,8 +105,23 @@ impl Player {
         let onset_s = place as f64 * 0.375;
         let (played_s, right) = (onset_s + late_s, late_s.abs() < 0.05);
         NoteVerdict {
-            asked: AskedNote { way, note, onset_s, length_s: 0.375, bar: place / 8, joined: false },
-            played: Some(PlayedAt { note, onset_s: played_s, ended_s: played_s + 0.3, held: None }),
+            asked: AskedNote {
+                way,
+                note,
+                onset_s,
+                length_s: 0.375,
+                bar: place / 8,
+                joined: false,
+                holes: Holes::NONE,
+            },
+            played: Some(PlayedAt {
+                note,
+                onset_s: played_s,
+                ended_s: played_s + 0.3,
+                held: None,
+                chord: None,
+            }),
+            chord: None,
             pitch: Some(if cents.abs() < 25.0 { Outcome::Landed } else { Outcome::Flat(cents.abs()) }),
             cents: Some(cents),
             late_s: Some(late_s),
@@ -119,6 +136,7 @@ impl Player {
         let right = notes.iter().filter(|note| note.is_right()).count();
         let whole = Whole {
             asked: RUNS.2,
+            masked: 0,
             played: RUNS.2,
             in_pitch: right,
             in_time: right,

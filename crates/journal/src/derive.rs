@@ -7,7 +7,7 @@ use crate::{Journal, JournalError};
 use rusqlite::{Connection, TransactionBehavior, params};
 
 /// The number of the rule by which the tables are made. A change of the statements below is another rule.
-pub(crate) const RULE: i64 = 1;
+pub(crate) const RULE: i64 = 2;
 
 /// The tables.
 const TABLES: [&str; 4] = ["note_day", "thing_day", "pace_day", "played_day"];
@@ -40,9 +40,19 @@ macro_rules! statements {
             ),
             concat!(
                 "INSERT INTO thing_day
-                 SELECT player, ", day!(), ", what, 1, word.text = 'landed', NULL, NULL
+                 SELECT player, ", day!(), ", what, 1,
+                        word.text = 'landed' AND NOT EXISTS (SELECT 1 FROM clean JOIN word AS how ON how.id = clean.outcome
+                          WHERE clean.session = try.session AND clean.number = try.number AND how.text = 'leaked in'), NULL, NULL
                  FROM try JOIN entry USING (session, number) JOIN session ON session.id = entry.session
                  JOIN word ON word.id = try.outcome
+                 WHERE by = 'player' AND word.text NOT IN ('not heard', 'cannot tell') ", $of, "
+                 ON CONFLICT DO UPDATE SET counted = counted + 1, good = good + excluded.good"
+            ),
+            concat!(
+                "INSERT INTO thing_day
+                 SELECT player, ", day!(), ", what, 1, word.text = 'right', NULL, NULL
+                 FROM chord JOIN entry USING (session, number) JOIN session ON session.id = entry.session
+                 JOIN word ON word.id = chord.outcome
                  WHERE by = 'player' AND word.text NOT IN ('not heard', 'cannot tell') ", $of, "
                  ON CONFLICT DO UPDATE SET counted = counted + 1, good = good + excluded.good"
             ),
@@ -74,8 +84,8 @@ macro_rules! statements {
     };
 }
 
-const OF_ALL: [&str; 5] = statements!("");
-const OF_ONE: [&str; 5] = statements!("AND entry.session = ?1 AND entry.number = ?2");
+const OF_ALL: [&str; 6] = statements!("");
+const OF_ONE: [&str; 6] = statements!("AND entry.session = ?1 AND entry.number = ?2");
 
 /// By which rule the tables of a file are made.
 pub(crate) fn rule(connection: &Connection) -> rusqlite::Result<i64> {

@@ -1,10 +1,11 @@
 //! What is kept of what an exercise says.
 
-use crate::When;
+use crate::{When, answers};
 use course::Day;
 use layout::Harp;
+use practice::ear::Answered;
 use practice::run::RunName;
-use practice::{Ending, Event, RunJudged, Started, Tried};
+use practice::{ChordTried, Ending, Event, RunJudged, Started, Tried};
 
 /// Who played it. What the built-in player or a recording played never counts as the player's own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,7 +42,9 @@ pub struct Noted {
 pub(crate) enum What {
     Began(String),
     Try(Box<Tried>),
+    Chord(Box<ChordTried>),
     Run(Box<RunJudged>),
+    Answer(Box<Answered>),
     Ended(&'static str),
     Remark(Remark),
     Delay(Delay),
@@ -70,9 +73,12 @@ impl Noted {
             Event::Started(Started::Drill(drill)) => What::Began(format!("drill {}", drill.id().name)),
             Event::Started(Started::Free) => What::Began("free playing".to_owned()),
             Event::Started(Started::Jam(plan)) => What::Began(format!("jam {}", plan.form.kept_as)),
+            Event::Started(Started::Ear(plan)) => What::Began(answers::name(plan)),
             Event::Started(Started::Run(plan)) => What::Began(run_name(&plan.material.name)),
             Event::Judged(tried) => What::Try(tried.clone()),
+            Event::ChordJudged(tried) => What::Chord(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
+            Event::Answered(answered) => What::Answer(answered.clone()),
             // A jam has no tries: by the ends of its choruses its minutes are counted.
             Event::ChorusOver(_) => What::Ended("chorus"),
             Event::Ended(Ending::Done) => What::Ended("done"),
@@ -104,8 +110,9 @@ impl What {
     pub(crate) fn kind(&self) -> &'static str {
         match self {
             Self::Began(_) => "began",
-            Self::Try(_) => "try",
+            Self::Try(_) | Self::Chord(_) => "try",
             Self::Run(_) => "run",
+            Self::Answer(_) => "answer",
             Self::Ended(_) => "ended",
             Self::Remark(_) => "remark",
             Self::Delay(_) => "delay",
@@ -122,7 +129,9 @@ impl What {
         match self {
             Self::Began(name) => name.clone(),
             Self::Try(tried) => format!("drill {}", tried.drill.name),
+            Self::Chord(tried) => format!("drill {}", tried.drill.name),
             Self::Run(judged) => run_name(&judged.name),
+            Self::Answer(answered) => answers::name(&answered.plan),
             Self::Ended(how) => (*how).to_owned(),
             Self::Remark(Remark { day: None, .. }) => "try".to_owned(),
             Self::Remark(_) => "day".to_owned(),

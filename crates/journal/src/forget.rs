@@ -54,7 +54,9 @@ impl Journal {
             rows.execute_batch("CREATE TEMP TABLE gone (id INTEGER PRIMARY KEY)")?;
             rows.execute(concat!("INSERT INTO gone ", older!()), params![who, before.0])?;
             // Those first that refer to others.
-            for table in ["trace", "delay", "remark", "run_note", "run", "try", "entry"] {
+            for table in
+                ["trace", "delay", "remark", "answer", "run_note", "run", "clean", "chord", "try", "entry"]
+            {
                 rows.execute(&format!("DELETE FROM {table} WHERE session IN (SELECT id FROM gone)"), [])?;
             }
             rows.execute_batch("DELETE FROM session WHERE id IN (SELECT id FROM gone); DROP TABLE gone;")?;

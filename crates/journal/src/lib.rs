@@ -13,7 +13,9 @@
 //! * Each entry has a running number in its session, so that [`Journal::check`] finds a hole that no check of pages can find. A
 //!   session whose end is missing cannot be told from one whose process died.
 
+mod answers;
 mod backup;
+mod chords;
 mod derive;
 mod entry;
 mod error;

@@ -8,7 +8,7 @@ use rusqlite::Connection;
 pub struct Counts {
     /// Practice sessions.
     pub sessions: i64,
-    /// Tries.
+    /// Tries, at notes and at chords.
     pub tries: i64,
     /// Runs in time.
     pub runs: i64,
@@ -40,7 +40,7 @@ impl Journal {
         };
         Ok(Counts {
             sessions: count("session")?,
-            tries: count("try")?,
+            tries: count("try")? + count("chord")?,
             runs: count("run")?,
             notes: count("run_note")?,
         })
@@ -94,7 +94,7 @@ pub(crate) fn unsound(connection: &Connection) -> rusqlite::Result<Vec<String>> 
          FROM entry JOIN session ON session.id = entry.session
          GROUP BY session HAVING count(*) <> max(number)",
     )?);
-    for kind in ["try", "run", "remark", "delay"] {
+    for kind in ["try", "run", "answer", "remark", "delay"] {
         faults.extend(texts(
             connection,
             &format!(
@@ -102,6 +102,8 @@ pub(crate) fn unsound(connection: &Connection) -> rusqlite::Result<Vec<String>> 
                  FROM entry JOIN session ON session.id = entry.session
                  WHERE kind = '{kind}' AND NOT EXISTS
                    (SELECT 1 FROM {kind} AS it WHERE it.session = entry.session AND it.number = entry.number)
+                 AND NOT (kind = 'try' AND EXISTS
+                   (SELECT 1 FROM chord AS it WHERE it.session = entry.session AND it.number = entry.number))
                  UNION ALL
                  SELECT 'entry ' || number || ' of session ' || session.name || ' has the figures of a {kind}, which it is not'
                  FROM {kind} JOIN entry USING (session, number) JOIN session ON session.id = entry.session

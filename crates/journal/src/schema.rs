@@ -7,10 +7,15 @@ use rusqlite::{Connection, TransactionBehavior};
 ///
 /// Texts that come again and again (drills, harps, ways, outcomes) stand once in `word`; lengths and distances of runs are whole
 /// tenths of a cent and milliseconds: ten years of daily practice are five million notes.
-const STEPS: [&str; 2] = [include_str!("schema/version_1.sql"), include_str!("schema/version_2.sql")];
+const STEPS: [&str; 4] = [
+    include_str!("schema/version_1.sql"),
+    include_str!("schema/version_2.sql"),
+    include_str!("schema/chords.sql"),
+    include_str!("schema/answers.sql"),
+];
 
 /// The newest version, the one that is written.
-pub(crate) const NEWEST: i64 = 2;
+pub(crate) const NEWEST: i64 = 4;
 
 /// The version of a file; 0 of an empty one.
 pub(crate) fn version(connection: &Connection) -> rusqlite::Result<i64> {

@@ -1,7 +1,7 @@
 //! Rows in.
 
 use crate::entry::{Delay, Noted, What};
-use crate::{By, Journal, JournalError, When, derive, remarks, trace};
+use crate::{By, Journal, JournalError, When, answers, chords, derive, remarks, trace};
 use practice::RunJudged;
 use practice::Tried;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
@@ -68,11 +68,14 @@ impl Journal {
                 _ if new == 0 => continue,
                 What::Try(tried) => {
                     add_try(&rows, (session, number), tried)?;
+                    chords::add_clean(&rows, (session, number), tried)?;
                     if noted.by == By::Player {
                         trace::add(&rows, (session, number), (sitting, noted.when), tried)?;
                     }
                 }
+                What::Chord(tried) => chords::add(&rows, (session, number), tried)?,
                 What::Run(judged) => add_run(&rows, (session, number), judged)?,
+                What::Answer(answered) => answers::add(&rows, (session, number), answered)?,
                 What::Remark(remark) => remarks::add(&rows, (session, number), remark, noted.when)?,
                 What::Delay(delay) => add_delay(&rows, (session, number), delay)?,
                 What::Began(_) | What::Ended(_) => {}
@@ -192,7 +195,7 @@ fn add_note(
             note.played.map(|played| milliseconds(played.onset_s)),
             note.late_s.map(milliseconds),
             note.cents.map(|cents| (10.0 * cents).round() as i64),
-            word(rows, note.pitch.map_or("missing", |pitch| pitch.word()))?,
+            word(rows, note.word())?,
             note.is_right(),
         ])?;
     Ok(())

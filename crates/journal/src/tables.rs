@@ -63,7 +63,7 @@ const WAY: Column =
 const IN_TUNE: Column = column("in_tune_cents", Holds::Real, "how far off still counted as in tune, cents");
 
 /// The tables, those first to which others refer.
-pub const TABLES: [Table; 7] = [
+pub const TABLES: [Table; 10] = [
     Table {
         name: "session",
         about: "a practice session: from the start of the program to its end",
@@ -90,13 +90,13 @@ pub const TABLES: [Table; 7] = [
             ),
             column(
                 "entry",
-                Holds::OneOf(&["began", "try", "run", "ended", "remark", "delay"]),
-                "what it is: began, try, run, ended, remark, delay",
+                Holds::OneOf(&["began", "try", "run", "answer", "ended", "remark", "delay"]),
+                "what it is: began, try, run, answer, ended, remark, delay",
             ),
             column(
                 "what",
                 Holds::Word,
-                "the drill, the run or the jam; of an end: done, left, and of a jam chorus; of a remark: try, day",
+                "the drill, the run, the jam or what is asked by ear; of an end: done, left, and of a jam chorus; of a remark: try, day",
             ),
             maybe("harp", Holds::Word, "key and tuning"),
         ],
@@ -127,6 +127,32 @@ pub const TABLES: [Table; 7] = [
             maybe("hnr_db", Holds::Real, "harmonics-to-noise ratio, dB"),
             maybe("vibrato_hz", Holds::Real, "rate of the vibrato, hertz"),
             maybe("vibrato_cents", Holds::Real, "depth of the vibrato either way, cents"),
+        ],
+    },
+    Table {
+        name: "clean",
+        about: "whether a note that was to sound alone did so",
+        columns: &[
+            SESSION,
+            NUMBER,
+            column("outcome", Holds::Word, "clean, leaked in, cannot tell"),
+            maybe("hole", Holds::Count, "the hole that leaked in"),
+            maybe("below_db", Holds::Real, "its level below the note, dB"),
+        ],
+    },
+    Table {
+        name: "chord",
+        about: "a judged try at a chord of a drill",
+        columns: &[
+            SESSION,
+            NUMBER,
+            column("item", Holds::Count, "which item of the drill, from 0"),
+            column("attempt", Holds::Count, "which try at it, from 1"),
+            column("asked", Holds::Word, "the holes that were asked for, as tab"),
+            column("hold_ms", Holds::Count, "how long they were to sound, milliseconds"),
+            column("outcome", Holds::Word, "the verdict: right, missing, leaked in, wrong breath …"),
+            maybe("heard", Holds::Word, "the reeds that surely sounded, as tab"),
+            column("held_ms", Holds::Count, "how long it sounded, milliseconds"),
         ],
     },
     Table {
@@ -166,6 +192,29 @@ pub const TABLES: [Table; 7] = [
             maybe("tenths_of_cents", Holds::Integer, "distance from where it is in tune, tenths of a cent"),
             column("outcome", Holds::Word, "its pitch, in the words of a try, or missing"),
             column("right", Holds::Count, "1 if it was right in pitch and in time, 0 if not"),
+        ],
+    },
+    Table {
+        name: "answer",
+        about: "an answer to what was asked by ear",
+        columns: &[
+            SESSION,
+            NUMBER,
+            column("question", Holds::Count, "which question of the exercise, from 1"),
+            column("attempt", Holds::Count, "which time it was asked, from 1"),
+            column("scale", Holds::Word, "the scale on its tonic from which it was taken"),
+            maybe("elsewhere", Holds::Word, "the other tonic on which a call was to be answered"),
+            column("asked", Holds::Word, "what was asked for, as tab"),
+            maybe("played", Holds::Word, "what was played, as tab"),
+            column("notes", Holds::Count, "notes that were asked for"),
+            column("right", Holds::Count, "how many of them were right"),
+            column(
+                "result",
+                Holds::OneOf(&["right", "wrong", "cannot tell", "passed"]),
+                "what came of it: right, wrong, cannot tell, passed",
+            ),
+            maybe("off_cents", Holds::Real, "of a note that was held: distance from what was asked, cents"),
+            IN_TUNE,
         ],
     },
     Table {

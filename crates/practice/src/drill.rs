@@ -3,14 +3,27 @@
 use crate::DrillId;
 use crate::read::read;
 use layout::{CannotPlay, Harp, Way};
+use scoring::reeds::ReedsTarget;
 use scoring::{Target, Tolerance};
 use serde::Serialize;
+
+/// What an item asks for.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Asks {
+    /// Notes, one after the other and joined; mostly one.
+    Notes(Vec<Target>),
+    /// Holes that sound together: a chord, a split.
+    Chord(ReedsTarget),
+}
 
 /// One line of a drill: what to play and how often.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Item {
-    /// What to play, one note after the other and joined; mostly one.
-    pub notes: Vec<Target>,
+    /// What to play.
+    pub asks: Asks,
+    /// Whether the note has to sound alone: no neighbour may leak in. Only of a single note.
+    pub clean: bool,
     /// How many tries it gets (at most, where it is wanted several times in a row).
     pub tries: u32,
     /// How often it has to land one after the other before the drill goes on, where that is asked.
@@ -22,12 +35,43 @@ pub struct Item {
 impl Item {
     /// One note, so many tries.
     pub fn single(target: Target, tries: u32) -> Self {
-        Self { notes: vec![target], tries, in_a_row: None, tolerance: None }
+        Self { asks: Asks::Notes(vec![target]), clean: false, tries, in_a_row: None, tolerance: None }
     }
 
-    /// The ways it asks for, in order.
+    /// The notes it asks for, in order; none where it asks for a chord.
+    pub fn notes(&self) -> &[Target] {
+        match &self.asks {
+            Asks::Notes(notes) => notes,
+            Asks::Chord(_) => &[],
+        }
+    }
+
+    /// The chord it asks for; nothing where it asks for notes.
+    pub fn chord(&self) -> Option<ReedsTarget> {
+        match &self.asks {
+            Asks::Notes(_) => None,
+            Asks::Chord(chord) => Some(*chord),
+        }
+    }
+
+    /// How many verdicts there are on one try at it: one on each note, one on a chord.
+    pub fn parts(&self) -> usize {
+        match &self.asks {
+            Asks::Notes(notes) => notes.len(),
+            Asks::Chord(_) => 1,
+        }
+    }
+
+    /// How long each note, or the chord, is to be held, seconds.
+    pub fn hold_s(&self) -> f64 {
+        let note = self.notes().first().map(|note| note.hold_s);
+        note.or(self.chord().map(|chord| chord.hold_s)).unwrap_or_default()
+    }
+
+    /// The ways it asks for: of notes in order, of a chord from the lowest hole upwards.
     pub fn ways(&self) -> impl Iterator<Item = Way> {
-        self.notes.iter().map(|note| note.way)
+        let chord = self.chord().into_iter().flat_map(|chord| chord.ways());
+        self.notes().iter().map(|note| note.way).chain(chord)
     }
 }
 
@@ -105,7 +149,15 @@ impl Drill {
     /// [[item]]
     /// play = "-4 -4' -4"             # several notes are played in one go, each judged by itself
     /// hold = 0.5                     # of each of them
+    ///
+    /// [[item]]
+    /// play = "4"
+    /// clean = true                   # also of the whole drill: a neighbour that leaks in is no clean note
     /// ```
+    ///
+    /// A drill of chords has `chord = "-1 -2 -3"` in the place of `play` in all of its items: holes of one breath that sound
+    /// together, two or more and as many as the ear for reeds tells apart ([`pitch::reeds::MAX_VOICES`]), next to each other or not (`"1 4"` is an octave with the tongue on what lies between), within
+    /// five holes. The ear for reeds tells no more, and no further apart. `cents`, `clean` and `within` are of notes only.
     ///
     /// Tab is written with the usual signs ([`layout::TabStyle::default`]): `4` blow, `-4` draw, an apostrophe for
     /// every half step of bend, `o` for an overblow or overdraw. An item that has to land several times in a row is asked
@@ -131,10 +183,19 @@ impl Drill {
     pub fn about_s(&self) -> f64 {
         let item = |item: &Item| {
             let tries = f64::from(item.in_a_row.unwrap_or(item.tries));
-            let notes: f64 = item.notes.iter().map(|note| REACH_S + note.hold_s).sum();
-            tries * (notes + BREATH_S)
+            tries * (item.parts() as f64 * (REACH_S + item.hold_s()) + BREATH_S)
         };
         self.items.iter().map(item).sum()
+    }
+
+    /// Whether it is a drill of chords: then all of its items are.
+    pub fn is_of_chords(&self) -> bool {
+        self.items.first().is_some_and(|item| item.chord().is_some())
+    }
+
+    /// Whether it can only be judged by whoever is told which reeds sound together.
+    pub fn wants_reeds(&self) -> bool {
+        self.items.iter().any(|item| item.clean || item.chord().is_some())
     }
 
     /// Why a harp is not for this drill: it has another tuning, or the first thing asked for that it cannot play. Nothing if

@@ -1,11 +1,14 @@
 //! What an exercise tells: where it stands, what happened, what came of a try.
 
+use crate::chords::{ChordAsked, ChordTried};
+use crate::ear::{Answered, EarPlan, Posed, Sounds};
 use crate::jam::{ChorusOver, JamNote, JamOver, JamPlan};
 use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
 use crate::{Drill, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
+use scoring::reeds::Clean;
 use scoring::timed::RunVerdict;
-use scoring::{Target, Tolerance, Trace, Verdict};
+use scoring::{Outcome, Target, Tolerance, Trace, Verdict};
 use serde::Serialize;
 
 /// Where a drill stands.
@@ -67,6 +70,8 @@ pub struct Tried {
     pub ended: Moment,
     /// The verdict.
     pub verdict: Verdict,
+    /// Whether the note stayed alone, where the drill asks for that and the note itself was played.
+    pub clean: Option<Clean>,
     /// How the pitch went.
     pub trace: Trace,
 }
@@ -75,6 +80,12 @@ impl Tried {
     /// The way that was asked for.
     pub fn way(&self) -> Way {
         self.asked.target.way
+    }
+
+    /// Whether it is what was asked for: in tune and held, and clean where it had to be. What leaked in cannot be told of too short
+    /// a note, and is held against nobody.
+    pub fn has_landed(&self) -> bool {
+        self.verdict.outcome == Outcome::Landed && !matches!(self.clean, Some(Clean::Leaked(..)))
     }
 }
 
@@ -154,6 +165,8 @@ pub enum Started {
     Run(Box<Plan>),
     /// Free playing over a form.
     Jam(Box<JamPlan>),
+    /// Questions by ear.
+    Ear(Box<EarPlan>),
 }
 
 /// How an exercise ended.
@@ -182,6 +195,12 @@ pub enum Event {
     Began(Moment),
     /// A try is over.
     Judged(Box<Tried>),
+    /// A chord of a drill is asked for.
+    ChordAsked(ChordAsked),
+    /// A try at a chord is over.
+    ChordJudged(Box<ChordTried>),
+    /// The player left in the middle of a try at a chord, which had begun then.
+    ChordUnfinished(ChordAsked, Moment),
     /// The last tries missed as if the harp in the hand were of this key. Said once in a drill.
     OtherHarp(HarpKey),
     /// The player left in the middle of a try, which had begun then.
@@ -204,6 +223,14 @@ pub enum Event {
     ChorusOver(Box<ChorusOver>),
     /// A jam is over, or was left.
     JamOver(Box<JamOver>),
+    /// A question by ear is posed: what of it may be known.
+    Posed(Box<Posed>),
+    /// It begins to be sounded.
+    EarSounds(Box<Sounds>),
+    /// What is sounded of it ends now.
+    EarSilent,
+    /// A question by ear was answered or passed: what was asked, and what came of it.
+    Answered(Box<Answered>),
     /// The exercise is over.
     Ended(Ending),
 }

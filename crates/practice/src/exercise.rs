@@ -1,15 +1,16 @@
 //! What the player does now, without a screen.
 
+use crate::ear::{ByEar, EarPhase, EarPlan};
 use crate::jam::{Jam, JamPhase, JamPlan};
 use crate::moment::{Clock, Step};
 use crate::run::{Plan, RunPhase, Running};
-use crate::{Drill, Ending, Event, Free, Moment, Phase, PlayOrder, Session, Started};
+use crate::{Chords, Drill, Ending, Event, Feedback, Free, Moment, Phase, PlayOrder, Session, Started};
 use layout::Harp;
 use oorandom::Rand32;
 use pitch::{Reading, reeds};
 use scoring::{Judge, Tolerance};
 
-/// One practice of one thing: a drill, free playing, runs in time, a jam, or the rest between two of them, with the harp in the hand.
+/// One practice of one thing: a drill, free playing, runs in time, a jam, questions by ear, or the rest between two of them, with the harp in the hand.
 ///
 /// It is fed with readings, reeds that sound together, gaps, restarts of the stream and the player's orders, and answers
 /// with [`Event`]s in their order. Screens, lines of text and tests show what it says and keep nothing of it themselves;
@@ -32,6 +33,7 @@ use scoring::{Judge, Tolerance};
 pub struct Exercise {
     harp: Harp,
     tolerance: Tolerance,
+    feedback: Feedback,
     clock: Clock,
     kind: Kind,
     /// Decides in which order a shuffled drill is asked for.
@@ -43,9 +45,11 @@ pub struct Exercise {
 enum Kind {
     Rest,
     Drill(Box<Session>),
+    Chords(Box<Chords>),
     Free(Box<Free>),
     Run(Box<Running>),
     Jam(Box<Jam>),
+    Ear(Box<ByEar>),
 }
 
 /// What the player wants.
@@ -59,6 +63,10 @@ pub enum Order {
     Run(Box<Plan>),
     /// Play freely over this form.
     Jam(Box<JamPlan>),
+    /// Ask this by ear.
+    Ear(Box<EarPlan>),
+    /// There is nothing on which a question by ear could be sounded. What has to sound is paused; what can be named is named.
+    CannotSound,
     /// Before the run that goes on, or the next one, play to the player what it asks for. What is played is heard by nobody else:
     /// whoever has a loudspeaker sounds it.
     Model,
@@ -69,6 +77,8 @@ pub enum Order {
     /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been judged
     /// stays as it is.
     TakeTolerance(Tolerance),
+    /// From now on how a try of a drill goes is shown then.
+    TakeFeedback(Feedback),
     /// Pause, or go on.
     Pause,
     /// The same item once more; earlier results stay.
@@ -87,7 +97,14 @@ pub enum Order {
 impl Exercise {
     /// The player rests, a harp in the hand; readings will come at `sample_rate` samples a second.
     pub fn new(harp: Harp, tolerance: Tolerance, sample_rate: f64) -> Self {
-        Self { harp, tolerance, clock: Clock::new(sample_rate), kind: Kind::Rest, shuffle: Rand32::new(0) }
+        Self {
+            harp,
+            tolerance,
+            feedback: Feedback::default(),
+            clock: Clock::new(sample_rate),
+            kind: Kind::Rest,
+            shuffle: Rand32::new(0),
+        }
     }
 
     /// The same exercise, with shuffled drills in an order that this seed decides.
@@ -108,11 +125,13 @@ impl Exercise {
             }
         };
         match &mut self.kind {
-            Kind::Rest => {}
+            // Chords are judged by the reeds that sound together.
+            Kind::Rest | Kind::Chords(_) => {}
             Kind::Drill(session) => events.extend(session.hear(&self.harp, reading)),
             Kind::Free(free) => events.extend(free.hear(&self.harp, reading)),
             Kind::Run(running) => events.extend(running.hear(&self.harp, reading)),
             Kind::Jam(jam) => events.extend(jam.hear(&self.harp, reading)),
+            Kind::Ear(ear) => events.extend(ear.hear(&self.harp, reading)),
         }
         events
     }
@@ -121,7 +140,16 @@ impl Exercise {
     pub fn hear_reeds(&mut self, sounding: &reeds::Sounding) -> Vec<Event> {
         match &mut self.kind {
             Kind::Free(free) => free.hear_reeds(&self.harp, sounding),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => Vec::new(),
+            Kind::Chords(chords) => chords.hear_reeds(&self.harp, sounding),
+            Kind::Drill(session) => {
+                session.hear_reeds(sounding);
+                Vec::new()
+            }
+            Kind::Run(running) => {
+                running.hear_reeds(sounding);
+                Vec::new()
+            }
+            Kind::Rest | Kind::Jam(_) | Kind::Ear(_) => Vec::new(),
         }
     }
 
@@ -130,22 +158,25 @@ impl Exercise {
         match &mut self.kind {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.gap(&self.harp),
+            Kind::Chords(chords) => chords.gap(&self.harp),
             Kind::Free(free) => free.end(&self.harp),
             Kind::Run(running) => {
                 running.gap();
                 Vec::new()
             }
             Kind::Jam(jam) => jam.gap(&self.harp),
+            Kind::Ear(ear) => ear.gap(&self.harp),
         }
     }
 
-    /// Between these two samples the player could not be told from what the program itself sounds. A run and a jam tell nothing against
+    /// Between these two samples the player could not be told from what the program itself sounds. A run, a jam and a question by ear tell nothing against
     /// him there; what is heard of a note that was asked for on its own is judged as it was heard.
     pub fn mask(&mut self, from: u64, until: u64) {
         match &mut self.kind {
             Kind::Run(running) => running.mask(from, until),
             Kind::Jam(jam) => jam.mask(from, until),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) => {}
+            Kind::Ear(ear) => ear.mask(from, until),
+            _ => {}
         }
     }
 
@@ -158,9 +189,11 @@ impl Exercise {
         match &mut self.kind {
             Kind::Rest => {}
             Kind::Drill(session) => session.restart(&self.harp, self.clock.base),
+            Kind::Chords(chords) => chords.restart(self.clock.base),
             Kind::Free(free) => free.restart(self.clock.base),
             Kind::Run(running) => running.restart(self.clock.base),
             Kind::Jam(jam) => jam.restart(self.clock.base),
+            Kind::Ear(ear) => ear.restart(self.clock.base),
         }
         events
     }
@@ -171,11 +204,7 @@ impl Exercise {
             Order::Drill(drill) => {
                 let mut events = self.leave();
                 events.push(Event::Started(Started::Drill(drill.clone())));
-                let order = self.in_order(&drill);
-                let (session, asked) =
-                    Session::new((*drill, order), &self.harp, self.tolerance, self.clock.base);
-                self.kind = Kind::Drill(Box::new(session));
-                events.extend(asked);
+                events.extend(self.begin(*drill));
                 events
             }
             Order::PlayFreely => {
@@ -197,19 +226,21 @@ impl Exercise {
                 self.kind = Kind::Jam(Box::new(Jam::new(*plan, self.clock.base)));
                 events
             }
+            Order::Ear(plan) => self.ask_by_ear(*plan),
             Order::Model => match &mut self.kind {
                 Kind::Run(running) => running.play_model(&self.harp),
-                Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
+                _ => Vec::new(),
             },
             Order::TakeDelay(delay_s) => {
                 match &mut self.kind {
                     Kind::Run(running) => running.take_delay(delay_s),
                     Kind::Jam(jam) => jam.take_delay(delay_s),
-                    Kind::Rest | Kind::Drill(_) | Kind::Free(_) => {}
+                    _ => {}
                 }
                 Vec::new()
             }
             Order::TakeHarp(harp) => self.take_harp(*harp),
+            Order::TakeFeedback(feedback) => self.take_feedback(feedback),
             Order::TakeTolerance(tolerance) => {
                 self.tolerance = tolerance;
                 match &mut self.kind {
@@ -218,7 +249,11 @@ impl Exercise {
                         running.take_tolerance(tolerance);
                         Vec::new()
                     }
-                    Kind::Rest | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
+                    Kind::Ear(ear) => {
+                        ear.take_tolerance(tolerance);
+                        Vec::new()
+                    }
+                    Kind::Rest | Kind::Chords(_) | Kind::Free(_) | Kind::Jam(_) => Vec::new(),
                 }
             }
             Order::Leave => self.leave(),
@@ -227,7 +262,7 @@ impl Exercise {
                 self.kind = Kind::Rest;
                 events
             }
-            Order::Pause | Order::Again | Order::Next => self.steer(&order),
+            Order::Pause | Order::Again | Order::Next | Order::CannotSound => self.steer(&order),
         }
     }
 
@@ -241,19 +276,37 @@ impl Exercise {
         self.tolerance
     }
 
+    /// When it is shown how a try of a drill goes.
+    pub fn feedback(&self) -> Feedback {
+        self.feedback
+    }
+
     /// The drill that is going on, or that was left or done last.
     pub fn session(&self) -> Option<&Session> {
         match &self.kind {
             Kind::Drill(session) => Some(session),
-            Kind::Rest | Kind::Free(_) | Kind::Run(_) | Kind::Jam(_) => None,
+            _ => None,
         }
+    }
+
+    /// The drill of chords that is going on, or that was left or done last.
+    pub fn chords(&self) -> Option<&Chords> {
+        match &self.kind {
+            Kind::Chords(chords) => Some(chords),
+            _ => None,
+        }
+    }
+
+    /// The drill, of notes or of chords, that is going on, or that was left or done last.
+    pub fn drill(&self) -> Option<&Drill> {
+        self.session().map(Session::drill).or(self.chords().map(Chords::drill))
     }
 
     /// Free playing, while it goes on.
     pub fn free(&self) -> Option<&Free> {
         match &self.kind {
             Kind::Free(free) => Some(free),
-            Kind::Rest | Kind::Drill(_) | Kind::Run(_) | Kind::Jam(_) => None,
+            _ => None,
         }
     }
 
@@ -261,7 +314,7 @@ impl Exercise {
     pub fn running(&self) -> Option<&Running> {
         match &self.kind {
             Kind::Run(running) => Some(running),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Jam(_) => None,
+            _ => None,
         }
     }
 
@@ -269,7 +322,15 @@ impl Exercise {
     pub fn jam(&self) -> Option<&Jam> {
         match &self.kind {
             Kind::Jam(jam) => Some(jam),
-            Kind::Rest | Kind::Drill(_) | Kind::Free(_) | Kind::Run(_) => None,
+            _ => None,
+        }
+    }
+
+    /// The questions by ear that are asked, or those that were left or done last.
+    pub fn by_ear(&self) -> Option<&ByEar> {
+        match &self.kind {
+            Kind::Ear(ear) => Some(ear),
+            _ => None,
         }
     }
 
@@ -278,9 +339,11 @@ impl Exercise {
         match &self.kind {
             Kind::Rest => false,
             Kind::Drill(session) => !matches!(session.phase(), Phase::Done | Phase::Left),
+            Kind::Chords(chords) => !matches!(chords.phase(), Phase::Done | Phase::Left),
             Kind::Free(_) => true,
             Kind::Run(running) => !matches!(running.phase(), RunPhase::Done | RunPhase::Left),
             Kind::Jam(jam) => !matches!(jam.phase(), JamPhase::Done | JamPhase::Left),
+            Kind::Ear(ear) => !matches!(ear.phase(), EarPhase::Done | EarPhase::Left),
         }
     }
 
@@ -291,7 +354,26 @@ impl Exercise {
 
     /// Whether it wants to be told which reeds sound together.
     pub fn wants_reeds(&self) -> bool {
-        self.free().is_some()
+        match &self.kind {
+            Kind::Free(_) | Kind::Chords(_) => true,
+            Kind::Drill(session) => session.drill().wants_reeds(),
+            Kind::Run(running) => running.plan().material.is_of_chords(),
+            Kind::Rest | Kind::Jam(_) | Kind::Ear(_) => false,
+        }
+    }
+
+    /// Begins a drill, of notes or of chords.
+    fn begin(&mut self, drill: Drill) -> Vec<Event> {
+        let order = self.in_order(&drill);
+        if drill.is_of_chords() {
+            let (chords, asked) = Chords::new((drill, order), &self.harp, self.clock.base);
+            self.kind = Kind::Chords(Box::new(chords));
+            return asked;
+        }
+        let (mut session, asked) = Session::new((drill, order), &self.harp, self.tolerance, self.clock.base);
+        session.take_feedback(self.feedback);
+        self.kind = Kind::Drill(Box::new(session));
+        asked
     }
 
     /// Indices of a drill's items in the order in which they are asked for.
@@ -307,10 +389,28 @@ impl Exercise {
         order
     }
 
+    fn take_feedback(&mut self, feedback: Feedback) -> Vec<Event> {
+        self.feedback = feedback;
+        if let Kind::Drill(session) = &mut self.kind {
+            session.take_feedback(feedback);
+        }
+        Vec::new()
+    }
+
+    fn ask_by_ear(&mut self, plan: EarPlan) -> Vec<Event> {
+        let mut events = self.leave();
+        events.push(Event::Started(Started::Ear(Box::new(plan.clone()))));
+        let (ear, posed) = ByEar::new(plan, &self.harp, (self.tolerance, self.clock.base));
+        self.kind = Kind::Ear(Box::new(ear));
+        events.extend(posed);
+        events
+    }
+
     fn take_harp(&mut self, harp: Harp) -> Vec<Event> {
         let mut events = match &mut self.kind {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.leave(),
+            Kind::Chords(chords) => chords.leave(),
             Kind::Free(free) => {
                 let events = free.end(&self.harp);
                 free.restart(self.clock.base);
@@ -318,6 +418,7 @@ impl Exercise {
             }
             Kind::Run(running) => running.leave(),
             Kind::Jam(jam) => jam.leave(&self.harp),
+            Kind::Ear(ear) => ear.leave(&self.harp),
         };
         self.harp = harp;
         events.push(Event::TookHarp(Box::new(self.harp.clone())));
@@ -326,9 +427,14 @@ impl Exercise {
 
     fn steer(&mut self, order: &Order) -> Vec<Event> {
         match (&mut self.kind, order) {
+            (Kind::Ear(ear), order) => ear.steer(&self.harp, order),
+            (_, Order::CannotSound) => Vec::new(),
             (Kind::Drill(session), Order::Next) => session.skip(&self.harp),
             (Kind::Drill(session), Order::Again) => session.again(&self.harp),
             (Kind::Drill(session), _) => session.toggle_pause(&self.harp),
+            (Kind::Chords(chords), Order::Next) => chords.skip(&self.harp),
+            (Kind::Chords(chords), Order::Again) => chords.again(),
+            (Kind::Chords(chords), _) => chords.toggle_pause(),
             (Kind::Run(running), Order::Next) => running.skip(&self.harp),
             (Kind::Run(running), Order::Again) => {
                 running.again(&self.harp);
@@ -349,8 +455,10 @@ impl Exercise {
         match &mut self.kind {
             Kind::Rest => Vec::new(),
             Kind::Drill(session) => session.leave(),
+            Kind::Chords(chords) => chords.leave(),
             Kind::Run(running) => running.leave(),
             Kind::Jam(jam) => jam.leave(&self.harp),
+            Kind::Ear(ear) => ear.leave(&self.harp),
             Kind::Free(free) => {
                 let mut events = free.end(&self.harp);
                 self.kind = Kind::Rest;

@@ -4,14 +4,12 @@
 //! [`JamNote`] says where in the bar it stood, which chord sounded under it and what it was to that chord; a [`Tally`] sums up a
 //! chorus, which is one time round the form, or all of them.
 
-mod feel;
 mod form;
 mod jamming;
 mod note;
 mod tally;
 mod walk;
 
-pub use feel::Feel;
 pub use form::{Form, FormChord, FormError};
 pub use jamming::{Jam, JamPhase};
 pub use note::{Clash, Is, JamNote};
@@ -21,7 +19,7 @@ use crate::Moment;
 use crate::run::{Clicking, Rhythm, StartAt};
 use layout::Harp;
 use serde::Serialize;
-use theory::{Ability, ScaleInKey};
+use theory::{Ability, Groove, ScaleInKey};
 
 /// What is played over.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -29,7 +27,7 @@ pub struct JamPlan {
     /// The chords, bar by bar, and how often they go round.
     pub form: Form,
     /// How the band plays.
-    pub feel: Feel,
+    pub feel: Groove,
     /// Tempo and metre.
     pub rhythm: Rhythm,
     /// The scale that the player wants to play, in the key of the form.

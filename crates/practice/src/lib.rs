@@ -2,7 +2,8 @@
 //!
 //! An [`Exercise`] is fed with what is heard and says what that comes to. A [`Drill`] is a TOML file that a player can read
 //! and write; [`built_in`] holds those that come with the program. A [`Session`] is a drill on its way: it asks, listens,
-//! judges, and moves on by itself. [`run`] is practice on a clock, [`jam`] free playing on one, over chords. [`Free`] playing is divided into notes and into sets of reeds that sound together.
+//! judges, and moves on by itself. [`run`] is practice on a clock, [`jam`] free playing on one, over chords, [`ear`] questions that are
+//! sounded or named and answered by ear. [`Free`] playing is divided into notes and into sets of reeds that sound together.
 //!
 //! ```
 //! use layout::{Harp, HarpKey};
@@ -21,9 +22,12 @@
 
 mod beat;
 mod built_in;
+mod chords;
 mod drill;
+pub mod ear;
 mod event;
 mod exercise;
+mod feedback;
 mod free;
 mod free_play;
 mod gate;
@@ -32,6 +36,7 @@ pub mod jam;
 mod made;
 mod moment;
 mod read;
+mod read_chord;
 mod reed_set;
 pub mod run;
 mod session;
@@ -40,11 +45,13 @@ mod streak;
 mod summary;
 
 pub use built_in::{built_in, built_in_phrases};
-pub use drill::{Drill, DrillError, Item, NotForHarp, PlayOrder};
+pub use chords::{ChordAsked, ChordSummary, ChordTried, Chords};
+pub use drill::{Asks, Drill, DrillError, Item, NotForHarp, PlayOrder};
 pub use event::{
     Asked, DrillId, Ending, Event, ModelBegan, Phase, Played, RunBegan, RunJudged, Started, Tried,
 };
 pub use exercise::{Exercise, Order};
+pub use feedback::{Feedback, FeedbackError};
 pub use free::{Free, HeardNote, LineNote};
 pub use free_play::PlayedNote;
 pub use moment::{Moment, Timebase};

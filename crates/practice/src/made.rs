@@ -3,7 +3,7 @@
 use crate::streak::MOST_TRIES;
 use crate::{Drill, Item, PlayOrder, Session, Tried};
 use layout::Way;
-use scoring::{Outcome, Target};
+use scoring::Target;
 
 /// How often a single note has to land one after the other before it counts as learnt for today. Common practice, no
 /// source.
@@ -37,9 +37,14 @@ impl Session {
     pub fn weakest(&self) -> Option<Drill> {
         let way = self.summary().weakest?;
         let tried = self.results().iter().rev().find(|tried| tried.way() == way)?;
-        let tolerance = self.drill().items.get(tried.asked.item)?.tolerance;
-        let item =
-            Item { notes: vec![tried.asked.target], tries: MOST_TRIES, in_a_row: Some(IN_A_ROW), tolerance };
+        let asked = self.drill().items.get(tried.asked.item)?;
+        let tolerance = asked.tolerance;
+        let item = Item {
+            in_a_row: Some(IN_A_ROW),
+            tolerance,
+            clean: asked.clean,
+            ..Item::single(tried.asked.target, MOST_TRIES)
+        };
         let made = Drill::made("one-note", format!("{way}, three in a row"));
         Some(Drill { caution: self.drill().caution.clone(), items: vec![item], ..made })
     }
@@ -65,7 +70,7 @@ impl Session {
         let counted = |tried: &&Tried| tried.asked.item == index && !tried.verdict.asks_again();
         let mut tries: Vec<(u32, bool)> = Vec::new();
         for tried in self.results().iter().filter(counted) {
-            let landed = tried.verdict.outcome == Outcome::Landed;
+            let landed = tried.has_landed();
             match tries.last_mut() {
                 Some((attempt, whole)) if *attempt == tried.asked.attempt => *whole &= landed,
                 _ => tries.push((tried.asked.attempt, landed)),

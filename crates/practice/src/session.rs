@@ -1,11 +1,15 @@
 //! A drill on its way: a state machine fed with readings.
 
+mod shown;
+
 use crate::gate::{Gate, Opened};
 use crate::hint;
 use crate::streak::Streak;
-use crate::{Asked, Drill, Ending, Event, Item, Phase, Summary, Timebase, Tried};
+use crate::{Asked, Drill, Ending, Event, Feedback, Item, Phase, Summary, Timebase, Tried};
 use layout::Harp;
 use pitch::Reading;
+use pitch::reeds::Sounding;
+use scoring::reeds::Company;
 use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
 
 /// The last verdict of a drill is shown for this long at least, seconds.
@@ -46,8 +50,10 @@ pub struct Session {
     known: u64,
     live: Live,
     results: Vec<Tried>,
+    feedback: Feedback,
     /// The player was asked whether another harp is in the hand.
     hinted: bool,
+    company: Company,
 }
 
 /// Where the session stands, apart from pauses and from what is sounding.
@@ -86,7 +92,9 @@ impl Session {
             known: 0,
             live: Live::default(),
             results: Vec::new(),
+            feedback: Feedback::default(),
             hinted: false,
+            company: Company::new(base.rate),
         };
         let events =
             if session.go_to(harp, 0, Gate::open()) { session.asked() } else { session.over(Ending::Done) };
@@ -109,10 +117,16 @@ impl Session {
         }
     }
 
+    /// Takes a reading of the reeds that sound together.
+    pub(crate) fn hear_reeds(&mut self, sounding: &Sounding) {
+        self.company.hear(sounding);
+    }
+
     /// Samples were lost: of a try that was sounding nothing can be told, and it is asked again.
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         let sounded = self.sounding();
         (self.voice, self.now) = (Voice::default(), 0.0);
+        self.company = Company::new(self.base.rate);
         let began = self.judge.as_ref().and_then(Judge::began);
         let verdict = self.judge.as_mut().and_then(Judge::gap);
         if self.stage != Stage::Asked || self.paused {
@@ -128,6 +142,7 @@ impl Session {
     /// Goes on in a new stream, after a [`gap`](Session::gap).
     pub(crate) fn restart(&mut self, harp: &Harp, base: Timebase) {
         self.base = base;
+        self.company = Company::new(base.rate);
         self.known = 0;
         match self.stage {
             Stage::Asked => {
@@ -255,7 +270,7 @@ impl Session {
 
     /// What is asked for now; `None` only for a drill without items.
     pub fn target(&self) -> Option<Target> {
-        self.drill.items.get(self.item())?.notes.get(self.note).copied()
+        self.drill.items.get(self.item())?.notes().get(self.note).copied()
     }
 
     /// Which try at the current item, counted from 1.
@@ -285,11 +300,6 @@ impl Session {
     /// How the current try stands. While the last verdict is shown, what is held and reached stays as it was at its end.
     pub fn live(&self) -> Live {
         self.live
-    }
-
-    /// Every finished try, oldest first.
-    pub fn results(&self) -> &[Tried] {
-        &self.results
     }
 
     /// What the session comes to so far.
@@ -356,7 +366,9 @@ impl Session {
     /// Keeps a verdict, and asks for what comes next.
     fn judged(&mut self, harp: &Harp, verdict: Verdict, began: u64) -> Vec<Event> {
         let Some(asked) = self.asking() else { return Vec::new() };
+        let is_clean = verdict.is_near() && self.drill.items.get(asked.item).is_some_and(|item| item.clean);
         let tried = Tried {
+            clean: is_clean.then(|| self.company.of(asked.target.way, (began, self.known))),
             drill: self.drill.id(),
             harp: harp.clone(),
             asked,
@@ -366,6 +378,7 @@ impl Session {
             verdict,
             trace: self.judge.as_ref().map(Judge::trace).unwrap_or_default(),
         };
+        let landed = tried.has_landed();
         self.results.push(tried.clone());
         let mut events = vec![Event::Judged(Box::new(tried))];
         if let Some(key) = hint::other_key(&self.results, harp).filter(|_| !self.hinted) {
@@ -373,7 +386,7 @@ impl Session {
             events.push(Event::OtherHarp(key));
         }
         let gate = self.gate_after(&verdict);
-        events.extend(self.go_on(harp, &verdict, gate));
+        events.extend(self.go_on(harp, (&verdict, landed), gate));
         events
     }
 
@@ -388,14 +401,14 @@ impl Session {
     }
 
     /// Asks for the same note again, for the next note of the item, for the next try or for the next item.
-    fn go_on(&mut self, harp: &Harp, verdict: &Verdict, gate: Gate) -> Vec<Event> {
+    fn go_on(&mut self, harp: &Harp, (verdict, landed): (&Verdict, bool), gate: Gate) -> Vec<Event> {
         if verdict.asks_again() {
             self.ask(harp, gate);
             return self.asked();
         }
-        self.streak.note(verdict.outcome == Outcome::Landed);
+        self.streak.note(landed);
         let Some(item) = self.drill.items.get(self.item()) else { return self.over(Ending::Done) };
-        if self.note + 1 < item.notes.len() {
+        if self.note + 1 < item.notes().len() {
             self.note += 1;
             self.ask(harp, gate.joined());
             return self.asked();
@@ -435,7 +448,7 @@ impl Session {
 
     fn is_playable(&self, harp: &Harp, at: usize) -> bool {
         let item = self.order.get(at).and_then(|item| self.drill.items.get(*item));
-        item.is_some_and(|item| item.notes.iter().all(|note| harp.note(note.way).is_some()))
+        item.is_some_and(|item| item.ways().all(|way| harp.note(way).is_some()))
     }
 
     /// Asks for the first item from the place `at` on that the harp can play; `false` if there is none.

@@ -115,7 +115,7 @@ impl Tally {
             let off = verdict.figures.map(|figures| figures.cents_off);
             match verdict.outcome {
                 Outcome::NotHeard(_) | Outcome::CannotTell(_) => continue,
-                Outcome::Landed => {
+                Outcome::Landed if tried.has_landed() => {
                     tally.landed += 1;
                     tally.centred += usize::from(off.is_some_and(|off| tried.tolerance.centred(off)));
                 }

@@ -75,7 +75,7 @@ fn the_drills_that_were_asked_for_are_there() {
     {
         let (_, text) = built_in().iter().find(|(known, _)| *known == name).unwrap();
         let drill = Drill::parse(name, text, &c_harp()).unwrap();
-        assert!(drill.items.iter().all(|item| item.notes.len() == technique), "{name}");
+        assert!(drill.items.iter().all(|item| item.notes().len() == technique), "{name}");
     }
     assert!(tab_of("long-tones").iter().all(|tab| !tab.contains(['\'', 'o'])));
 }
@@ -92,10 +92,10 @@ fn a_drill_reads_as_written() {
     );
     assert_eq!(drill.caution, None);
     let [first, second] = &drill.items[..] else { panic!("two items") };
-    assert_eq!((first.tries, first.notes[0].hold_s, first.notes[0].cents), (2, 0.5, -12.5));
-    assert_eq!(TabStyle::default().print(first.notes[0].way), "-3''");
-    assert_eq!((second.tries, second.notes[0].hold_s, second.notes[0].cents), (1, 1.0, 0.0));
-    assert_eq!(second.notes[0].way.to_string(), "4 blow");
+    assert_eq!((first.tries, first.notes()[0].hold_s, first.notes()[0].cents), (2, 0.5, -12.5));
+    assert_eq!(TabStyle::default().print(first.notes()[0].way), "-3''");
+    assert_eq!((second.tries, second.notes()[0].hold_s, second.notes()[0].cents), (1, 1.0, 0.0));
+    assert_eq!(second.notes()[0].way.to_string(), "4 blow");
 }
 
 /// Reads a drill with a mistake at `line` and `column`; the message has to hold every one of `words`.
@@ -132,12 +132,12 @@ fn mistakes_are_named_with_their_place() {
     check(
         &after(&format!("speed = 3\n{item}")),
         (2, 1),
-        &["\"speed\"", "title, about, caution, tuning, hold, tries, in_a_row, within, order, item"],
+        &["\"speed\"", "title, about, caution, tuning, hold, tries, in_a_row, within, clean, order, item"],
     );
     check(
         &after(&format!("{item}  hole = 3\n")),
         (4, 3),
-        &["\"hole\"", "play, hold, tries, in_a_row, within, cents"],
+        &["\"hole\"", "play, chord, hold, tries, in_a_row, within, cents, clean"],
     );
     check(&after(&format!("zeal = 3\nspeed = 3\n{item}")), (2, 1), &["\"zeal\""]);
     check(item, (1, 1), &["title"]);

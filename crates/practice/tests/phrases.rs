@@ -136,7 +136,7 @@ fn mistakes_in_the_bars_are_named_with_their_place() {
         ("whole 4\nwhole rest\nwhole 4\nhalf hold half rest\nrepeat bar 4\n", (8, 1), "to be held"),
         ("whole rest\n", (3, 11), "there is no note"),
         ("", (3, 11), "there is no note"),
-        ("whole (4 5)\n", (4, 7), "is no tab"),
+        ("whole (4 5\n", (4, 7), "with a bracket at either end"),
         ("whole 4\\\\\n", (4, 8), "a backslash means nothing"),
     ] {
         let (line, column, message) = error(&of_bars(bars));
@@ -218,7 +218,7 @@ fn the_example_reads() {
 /// and no less; it can be told from the others.
 #[test]
 fn every_built_in_phrase_suits_every_key_and_needs_what_it_says() {
-    assert_eq!(built_in_phrases().len(), 10);
+    assert_eq!(built_in_phrases().len(), 15);
     for (name, text) in built_in_phrases() {
         for key in HarpKey::all() {
             let phrase = Phrase::parse(name, text, &Harp::richter(key))
@@ -268,6 +268,7 @@ fn the_model_of_every_built_in_phrase_is_neither_loud_nor_faint() {
                 onset_s: note.onset_s,
                 length_s: note.length_s,
                 joined: note.joined,
+                others: std::array::from_fn(|at| note.ways().nth(at + 1)),
             });
             let mut model = Model::new(&harp, 24_000.0, notes, 0.0).unwrap();
             let (mut peak, mut block) = (0.0_f32, [0.0; 512]);

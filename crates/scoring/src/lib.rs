@@ -66,6 +66,7 @@
 mod aim;
 mod figures;
 mod judge;
+pub mod reeds;
 mod target;
 pub mod timed;
 mod tone;

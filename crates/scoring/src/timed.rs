@@ -9,6 +9,7 @@
 //! All times are seconds on the clock of the microphone, counted from the first beat.
 
 mod attack;
+mod chugs;
 mod follow;
 mod masked;
 mod note;
@@ -16,6 +17,7 @@ mod notes;
 mod run;
 mod window;
 
+pub use chugs::{ChordHeard, Chug, Chugs};
 pub use follow::{Follower, Path, median};
 pub use masked::{Masked, MaskedAt};
 pub use note::{AskedNote, NoteVerdict, PlayedAt, Timing};

@@ -107,4 +107,12 @@ impl Verdict {
     pub fn asks_again(&self) -> bool {
         matches!(self.outcome, Outcome::NotHeard(_) | Outcome::CannotTell(_))
     }
+
+    /// Whether the note itself was played, in tune or not, and held.
+    pub fn is_near(&self) -> bool {
+        matches!(
+            self.outcome,
+            Outcome::Landed | Outcome::Flat(_) | Outcome::Sharp(_) | Outcome::Short(_) | Outcome::Past(_)
+        )
+    }
 }

@@ -17,7 +17,8 @@ use crate::{Look, Notice, View, views, words};
 use course::{Day, Past, Programme};
 use layout::{Harp, Way};
 use pitch::Reading;
-use practice::{Drill, Ending, Event, Exercise, Phase, ReedVoice, Started};
+use practice::ear::EarPhase;
+use practice::{Chords, Drill, Ending, Event, Exercise, Phase, ReedSet, ReedVoice, Started};
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
@@ -44,8 +45,12 @@ pub struct App {
     ghosts: Ghosts,
     /// What the drill showed when it was last looked at.
     seen: Option<(Phase, Live)>,
+    /// What questions by ear showed then.
+    seen_by_ear: Option<(EarPhase, usize)>,
     /// The reeds that sounded together then.
     seen_reeds: Vec<ReedVoice>,
+    /// What a drill of chords showed then.
+    seen_chords: Option<SeenChords>,
     /// Something has changed since the last picture.
     dirty: bool,
     /// … and the player waits for it: a key, a new size, a verdict.
@@ -85,7 +90,9 @@ impl App {
             trace: trace::Trace::default(),
             ghosts: Ghosts::default(),
             seen: None,
+            seen_by_ear: None,
             seen_reeds: Vec::new(),
+            seen_chords: None,
             dirty: true,
             urgent: true,
             left_at: None,
@@ -182,13 +189,14 @@ impl App {
                         self.desk.forget_whole(plan);
                     }
                     Started::Jam(_) => self.desk.scrolled = 0,
-                    Started::Free => {}
+                    Started::Free | Started::Ear(_) => {}
                 }
                 self.desk.view = match started {
                     Started::Drill(_) => View::Drill,
                     Started::Free => View::Listen,
                     Started::Run(_) => View::Run,
                     Started::Jam(_) => View::Jam,
+                    Started::Ear(_) => View::Ear,
                 };
                 self.help = None;
                 self.trace.clear();
@@ -215,10 +223,17 @@ impl App {
             Event::Ended(Ending::Done)
             | Event::Began(_)
             | Event::Unfinished(..)
+            | Event::ChordAsked(_)
+            | Event::ChordJudged(_)
+            | Event::ChordUnfinished(..)
             | Event::RunJudged(_)
             | Event::JamNote(_)
             | Event::ChorusOver(_)
-            | Event::JamOver(_) => {}
+            | Event::JamOver(_)
+            | Event::Posed(_)
+            | Event::EarSounds(_)
+            | Event::EarSilent
+            | Event::Answered(_) => {}
         }
         self.seen = shown(exercise);
         self.redraw();
@@ -236,6 +251,8 @@ impl App {
         let ticks = (self.now_s / BEAT_MOVES_S) as u64;
         let moves = exercise.running().is_some() || exercise.jam().is_some();
         self.dirty |= moves && ticks != std::mem::replace(&mut self.ticks, ticks);
+        let by_ear = exercise.by_ear().map(|by_ear| (by_ear.phase(), by_ear.notes_heard()));
+        self.dirty |= by_ear != std::mem::replace(&mut self.seen_by_ear, by_ear);
         let seen = shown(exercise);
         let phase = |seen: Option<(Phase, Live)>| seen.map(|(phase, _)| phase);
         if (phase(self.seen), phase(seen)) == (Some(Phase::Released), Some(Phase::Waiting)) {
@@ -248,6 +265,11 @@ impl App {
 
     /// Looks again at which reeds sound together, after the exercise has heard of them.
     pub fn on_reeds(&mut self, exercise: &Exercise) {
+        let chords = exercise.chords().map(seen_chords);
+        if self.seen_chords != chords {
+            self.seen_chords = chords;
+            self.dirty = true;
+        }
         let sounding = exercise.free().and_then(|free| free.together()).map_or(&[][..], |set| &set.voices);
         if self.seen_reeds != sounding {
             sounding.clone_into(&mut self.seen_reeds);
@@ -335,6 +357,14 @@ impl App {
         views::render(&scene, self.help_page().as_ref(), area, buf);
         look.glyphs.settle(buf);
     }
+}
+
+/// Where a drill of chords stands, how many tenths of a second a chord has been held, and what sounds.
+type SeenChords = (Phase, u64, Vec<Way>);
+
+fn seen_chords(chords: &Chords) -> SeenChords {
+    let ways = chords.together().map(ReedSet::ways).unwrap_or_default();
+    (chords.phase(), (10.0 * chords.held_s()) as u64, ways)
 }
 
 /// What a drill shows that moves with every reading.

@@ -8,6 +8,7 @@ use practice::run::{
     Material, Metre, Over, Phrase, Plan, Rhythm, RunName, ScaleRun, Shape, Swing, Tempo, Value,
 };
 use practice::{Drill, Item, NotForHarp};
+use scoring::timed::AskedNote;
 use std::collections::HashMap;
 use theory::{FirstScale, Position, ScaleInKey};
 
@@ -215,7 +216,7 @@ impl Listed<'_> {
         let asked = material.asked(harp);
         let bar = |bar| {
             let of_bar = asked.iter().filter(|note| note.bar == bar);
-            (of_bar.map(|note| note.way).collect(), String::new())
+            (of_bar.flat_map(AskedNote::ways).collect(), String::new())
         };
         (0..material.bars()).map(bar).collect()
     }

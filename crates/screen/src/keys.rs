@@ -80,6 +80,10 @@ pub enum Command {
     InTime,
     /// Play freely over a form; in a jam over the next one.
     Jam,
+    /// Be asked by ear.
+    ByEar,
+    /// Be asked something else by ear.
+    Shape,
     /// Let the band play in another feel.
     Feel,
     /// Runs over the band, or to the click again.
@@ -88,6 +92,8 @@ pub enum Command {
     Wider,
     /// Judge more strictly.
     Narrower,
+    /// See the pitch always, less and less, or after each try.
+    Feedback,
     /// Turn a dial of the map one step, forwards if true.
     Turn(Dial, bool),
     /// Open the map.
@@ -146,6 +152,7 @@ const EVERYWHERE: &[View] = &[
     View::Drill,
     View::Run,
     View::Jam,
+    View::Ear,
     View::Listen,
     View::Summary,
     View::Map,
@@ -155,7 +162,11 @@ const EVERYWHERE: &[View] = &[
 /// Where the harp may change; in a drill the screen asks first.
 const HARP: &[View] = &[View::Today, View::Home, View::Drill, View::Listen, View::Map];
 /// Where the position may change; in a drill, which has to be one of the map, the screen asks first.
-const POSITION: &[View] = &[View::Drill, View::Jam, View::Listen, View::Map];
+const POSITION: &[View] = &[View::Drill, View::Jam, View::Ear, View::Listen, View::Map];
+/// Where the scale may change.
+const SCALE: &[View] = &[View::Jam, View::Ear, View::Listen, View::Map];
+/// What goes from one thing to the next, and may be paused.
+const ASKING: &[View] = &[View::Drill, View::Run, View::Ear];
 /// Where the player plays or is about to.
 const PLAYING: &[View] = &[View::Home, View::Drill, View::Listen];
 
@@ -164,7 +175,7 @@ const RUN: &[View] = &[View::Run];
 /// Where a tempo is kept.
 const TIMED: &[View] = &[View::Run, View::Jam];
 /// Where it is chosen who plays.
-const WHO: &[View] = &[View::Today, View::Home, View::Drill, View::Run, View::Jam, View::Listen];
+const WHO: &[View] = &[View::Today, View::Home, View::Drill, View::Run, View::Jam, View::Ear, View::Listen];
 
 /// Where a note can be sounded.
 const TONES: &[View] = &[View::Drill, View::Run, View::Map];
@@ -189,8 +200,8 @@ const fn row(
 
 /// The table, in the order of the help.
 #[rustfmt::skip]
-pub const TABLE: [Row; 56] = [
-    row(Command::Start, ["start", "enter"], &[View::Today, View::Home, View::Run, View::Jam, View::Summary, View::Map], "Start what is chosen, go on to the next block, do a drill again, or practise the scale of the map."),
+pub const TABLE: [Row; 59] = [
+    row(Command::Start, ["start", "enter"], &[View::Today, View::Home, View::Run, View::Jam, View::Ear, View::Summary, View::Map], "Start what is chosen, go on to the next block, do a drill again, or practise the scale of the map."),
     row(Command::LeaveOut, ["leave-out", "n"], TODAY, "Do without this block today, or with it after all."),
     row(Command::Sooner, ["sooner", "K"], TODAY, "Practise this block sooner."),
     row(Command::Later, ["later", "J"], TODAY, "Practise this block later."),
@@ -209,22 +220,25 @@ pub const TABLE: [Row; 56] = [
     row(Command::Jam, ["jam", "f"], &[View::Today, View::Home, View::Jam, View::Map], "Play freely over the chords of a form; in a jam over the next form."),
     row(Command::Feel, ["feel", "e"], &[View::Jam], "The next feel: shuffle, swing, waltz."),
     row(Command::Band, ["band", "f"], RUN, "Over the band, or to the click again."),
+    row(Command::ByEar, ["by-ear", "y"], &[View::Today, View::Home, View::Map], "Be asked by ear: calls, drones, intervals."),
+    row(Command::Shape, ["something-else", "e"], &[View::Ear], "Be asked something else."),
     row(Command::Player, ["player", "b"], WHO, "Built-in player, or the microphone again."),
-    row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run, View::Jam], "Pause: nothing is judged; then go on."),
+    row(Command::Pause, ["pause", "space"], &[View::Drill, View::Run, View::Jam, View::Ear], "Pause: nothing is judged; then go on."),
     row(Command::Hear, ["hear", "r"], TONES, "Sound the note that is asked for or looked at; of a run all notes, before its count-in."),
-    row(Command::Again, ["again", "a"], &[View::Drill, View::Run, View::Jam], "Take this note, or this run, once more."),
-    row(Command::Next, ["next", "n"], &[View::Drill, View::Run], "Leave this note, or this run, and go to the next."),
+    row(Command::Again, ["again", "a"], &[View::Drill, View::Run, View::Jam, View::Ear], "Take this note, run or question once more."),
+    row(Command::Next, ["next", "n"], ASKING, "Go to the next note, run or question."),
     row(Command::WeakBars, ["weak-bars", "w"], RUN, "Only the bars that went worst."),
     row(Command::AllBars, ["all-bars", "W"], RUN, "All bars again, after only some of them."),
     row(Command::Slower, ["slower", "- left"], TIMED, "Begin anew, four beats a minute slower."),
     row(Command::Faster, ["faster", "+ = right"], TIMED, "Begin anew, four beats a minute faster."),
     row(Command::Wider, ["wider", "+ ="], PLAYING, "Wider tolerance: more counts as in tune, for as long as the program runs."),
     row(Command::Narrower, ["narrower", "-"], PLAYING, "Narrower tolerance: less counts as in tune."),
+    row(Command::Feedback, ["feedback", "v"], &[View::Drill], "Show your pitch always, fading, or after a try."),
     row(Command::Map, ["map", "m"], CHOOSING, "See a harp with scales, positions and chords."),
     row(Command::Turn(Dial::Position, true), ["position", "p >"], POSITION, "Next position: another home note."),
     row(Command::Turn(Dial::Position, false), ["position-back", "P <"], POSITION, "The position before."),
-    row(Command::Turn(Dial::Scale, true), ["scale", "s"], &[View::Jam, View::Listen, View::Map], "Next scale."),
-    row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], &[View::Jam, View::Listen, View::Map], "The scale before."),
+    row(Command::Turn(Dial::Scale, true), ["scale", "s"], SCALE, "Next scale."),
+    row(Command::Turn(Dial::Scale, false), ["scale-back", "S"], SCALE, "The scale before."),
     row(Command::Turn(Dial::Ability, true), ["ability", "a"], MAP, "Count on more skill: bends, overbends."),
     row(Command::Turn(Dial::Ability, false), ["ability-back", "A"], MAP, "Count on less skill."),
     row(Command::Turn(Dial::Tuning, true), ["tuning", "i"], MAP, "Next tuning."),

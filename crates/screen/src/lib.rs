@@ -35,8 +35,10 @@
 mod app;
 mod big;
 mod chart;
+pub mod chord_words;
 mod day_plan;
 mod desk;
+pub mod ear_words;
 pub mod flight;
 mod ghosts;
 mod glyphs;

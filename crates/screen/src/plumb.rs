@@ -44,6 +44,24 @@ pub(crate) fn rows(trace: &Trace, look: &Look, (row_s, height): (f64, u16)) -> V
     trace.rows(row_s / parts as f64, usize::from(height) * parts)
 }
 
+/// The last `height` rows of a try that is over, `row_s` seconds each, at the pitch `hz` that it was measured against.
+pub(crate) fn rows_of(
+    tried: &scoring::Trace,
+    look: &Look,
+    (hz, (row_s, height)): (f64, (f64, u16)),
+) -> Vec<Option<Swing>> {
+    let parts = if look.glyphs.fine { FINE } else { 1 };
+    let steps = (row_s / parts as f64 / scoring::Trace::STEP_S).max(1.0);
+    let newest: Vec<Option<f64>> =
+        tried.cents().map(|cents| cents.map(|cents| hz * (cents / 1200.0).exp2())).collect();
+    let newest: Vec<Option<f64>> = newest.into_iter().rev().collect();
+    let part = |row: usize| {
+        let (from, to) = ((row as f64 * steps) as usize, ((row + 1) as f64 * steps) as usize);
+        newest.get(from..to.min(newest.len())).and_then(Swing::of)
+    };
+    (0..usize::from(height) * parts).map(part).collect()
+}
+
 impl Plumb<'_> {
     fn band(&self, pen: &mut Pen<'_>) {
         let Some(target) = self.target else { return };

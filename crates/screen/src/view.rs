@@ -14,6 +14,8 @@ pub enum View {
     Run,
     /// Free playing over a form.
     Jam,
+    /// Questions by ear.
+    Ear,
     /// Free playing.
     Listen,
     /// The end of a drill.

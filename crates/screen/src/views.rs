@@ -1,6 +1,8 @@
 //! The views. Each is a file of its own: what it draws of a [`Scene`], and what its keys do.
 
+mod chords;
 mod drill;
+mod ear;
 pub(crate) mod help;
 mod home;
 mod jam;
@@ -58,6 +60,7 @@ impl View {
             Self::Drill => &drill::DrillPage,
             Self::Run => &run::Run,
             Self::Jam => &jam::JamPage,
+            Self::Ear => &ear::EarPage,
             Self::Listen => &listen::Listen,
             Self::Summary => &summary::Summary,
             Self::Map => &map::Map,

@@ -141,8 +141,9 @@ pub fn tolerance(tolerance: Tolerance) -> String {
 
 /// How much a drill is: "6 notes, about 3 minutes".
 pub(crate) fn size(drill: &Drill) -> String {
-    let notes: usize = drill.items.iter().map(|item| item.notes.len()).sum();
-    let notes = if notes == 1 { "1 note".to_owned() } else { format!("{notes} notes") };
+    let notes: usize = drill.items.iter().map(Item::parts).sum();
+    let what = if drill.is_of_chords() { "chord" } else { "note" };
+    let notes = format!("{notes} {what}{}", if notes == 1 { "" } else { "s" });
     let time = match (drill.about_s() / 60.0).round() as u32 {
         0 => "less than a minute".to_owned(),
         1 => "about a minute".to_owned(),
@@ -185,13 +186,13 @@ pub(crate) fn before(before: &Before, today: Day) -> Option<String> {
 
 /// How an item of a drill is played: "hold 1.5 s, 2 tries", "hold 1 s, until 3 land in a row".
 pub(crate) fn item(item: &Item) -> String {
-    let hold = item.notes.first().map_or(0.0, |note| note.hold_s);
+    let hold = item.hold_s();
     let tries = match (item.in_a_row, item.tries) {
         (Some(wanted), _) => format!(", until {wanted} land in a row"),
         (None, 1) => String::new(),
         (None, tries) => format!(", {tries} tries"),
     };
-    let wanted = item.notes.first().map_or(0.0, |note| note.cents);
+    let wanted = item.notes().first().map_or(0.0, |note| note.cents);
     let wanted = if wanted == 0.0 { String::new() } else { format!(", {} wanted", off(wanted)) };
     let within = item.tolerance.map(|tolerance| format!(", within {}", width(tolerance.in_tune_cents)));
     format!("hold {hold} s{tries}{wanted}{}", within.unwrap_or_default())

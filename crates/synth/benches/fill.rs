@@ -8,8 +8,8 @@
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use layout::{Breath, Harp, Technique, Way};
 use std::hint::black_box;
-use synth::{Band, BandFeel, BandPlan, Gesture, SimulatedPlayer, Tone};
-use theory::{Chord, ChordKind};
+use synth::{Band, BandPlan, Gesture, SimulatedPlayer, Tone};
+use theory::{Chord, ChordKind, Groove};
 
 const RATE: f64 = 48_000.0;
 
@@ -25,7 +25,7 @@ fn player(key: &str, gesture: Option<Gesture>) -> SimulatedPlayer {
 }
 
 /// A seventh chord at a usual tempo.
-fn seventh(feel: BandFeel) -> BandPlan {
+fn seventh(feel: Groove) -> BandPlan {
     let kind = ChordKind::ALL.iter().find(|kind| kind.symbol() == "7").unwrap();
     let root = layout::PitchClass::new(9);
     BandPlan::new(&[vec![Chord { root, kind, bass: root }]], feel, 100.0).unwrap()
@@ -60,7 +60,7 @@ fn fill(criterion: &mut Criterion) {
     group.bench_function("reference tone", |bencher| {
         bencher.iter(|| (0..100).for_each(|_| tone.fill(black_box(&mut block))));
     });
-    for feel in BandFeel::ALL {
+    for feel in Groove::ALL {
         let mut band = Band::new(&seventh(feel), RATE);
         group.bench_function(format!("band, {feel:?}"), |bencher| {
             bencher.iter(|| {

@@ -10,7 +10,7 @@ mod string;
 mod voicing;
 
 pub use event::BandPart;
-pub use plan::{BandFeel, BandPlan, Change};
+pub use plan::{BandPlan, Change};
 
 use crate::level::amplitude;
 use crate::random::generator;

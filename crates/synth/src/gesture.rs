@@ -93,6 +93,12 @@ impl Gesture {
         }
     }
 
+    /// The same with these ways at once, as in [`Gesture::chord`].
+    #[must_use]
+    pub fn together(self, ways: &[Way]) -> Self {
+        Self { ways: ways.to_vec(), ..self }
+    }
+
     /// The ways that it sounds; the first is the leading one.
     pub fn ways(&self) -> &[Way] {
         &self.ways

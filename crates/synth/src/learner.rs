@@ -86,6 +86,31 @@ impl Learner {
         (played, late_s)
     }
 
+    /// How the learner plays these holes together when asked to hold them for `hold_s` seconds: at first now and then with a hole
+    /// too many or too few.
+    pub fn answer_chord(&mut self, ways: &[Way], hold_s: f64) -> Gesture {
+        let mut random = generator(self.seed, self.asked);
+        self.asked += 1;
+        let clumsy = ways.first().map_or(1.0, |way| skill(way.technique, self.repetition(*way)).clumsy);
+        let fault = between(&mut random, 0.0, 1.0);
+        let misses = ways.len() > 1 && fault < 0.25 * clumsy;
+        let gone = between(&mut random, 0.0, ways.len() as f64) as usize;
+        let played = ways.iter().enumerate().filter(|(index, _)| !misses || *index != gone);
+        let played: Vec<Way> = played.map(|(_, way)| *way).collect();
+        let gesture = Gesture::chord(&played)
+            .rest(between(&mut random, 0.5, 0.9))
+            .level(-18.0 + 1.5 * bell(&mut random))
+            .seconds(hold_s.max(1.0) + between(&mut random, 0.4, 0.8))
+            .jitter(0.5 + clumsy)
+            .breath_before(-58.0);
+        let highest = ways.iter().map(|way| way.hole).max().unwrap_or(1);
+        if !misses && fault > 1.0 - 0.3 * clumsy && highest < 10 {
+            gesture.leak(highest + 1, between(&mut random, -14.0, -6.0))
+        } else {
+            gesture
+        }
+    }
+
     /// How often this way was asked before, and counts this time.
     fn repetition(&mut self, way: Way) -> u32 {
         if let Some((_, times)) = self.practised.iter_mut().find(|(known, _)| *known == way) {

@@ -57,7 +57,7 @@ mod tone;
 mod voice;
 mod wobble;
 
-pub use band::{Band, BandFeel, BandPart, BandPlan, Change};
+pub use band::{Band, BandPart, BandPlan, Change};
 pub use click::{Accent, Beat, ClickTrack};
 pub use error::SynthError;
 pub use gesture::Gesture;
@@ -65,5 +65,5 @@ pub use learner::Learner;
 pub use model::Model;
 pub use player::SimulatedPlayer;
 pub use score::Played;
-pub use slur::{Slur, Timed};
+pub use slur::{OTHERS, Slur, Timed};
 pub use tone::Tone;

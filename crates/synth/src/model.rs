@@ -40,7 +40,7 @@ impl Model {
                 Technique::Bend(_) | Technique::Overbend => BEND_S.min(0.2 * first.length_s),
             };
             let held_s = (SOUNDS * slur.length_s() - RELEASE_S - bend_s).max(LEAST_S);
-            let gesture = Gesture::new(first.way).level(LEVEL_DBFS).seconds(held_s);
+            let gesture = Gesture::chord(&first.ways()).level(LEVEL_DBFS).seconds(held_s);
             let gesture = if bend_s > 0.0 { gesture.glide(bend_s) } else { gesture };
             player.play_at(&slur.onto(gesture), (lead_s + first.onset_s) * rate)?;
         }

@@ -19,6 +19,18 @@ pub struct Timed {
     pub length_s: f64,
     /// Whether it goes on from the note before without a new attack.
     pub joined: bool,
+    /// What sounds together with it, of a chord.
+    pub others: [Option<Way>; OTHERS],
+}
+
+/// The most ways that sound together with a leading one.
+pub const OTHERS: usize = 5;
+
+impl Timed {
+    /// All that sounds: one way, or several of a chord.
+    pub fn ways(&self) -> Vec<Way> {
+        [Some(self.way)].iter().chain(&self.others).flatten().copied().collect()
+    }
 }
 
 /// Notes on one attack; often one.

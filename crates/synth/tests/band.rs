@@ -1,13 +1,13 @@
 //! The band: bars to the sample, quiet, the same for the same seed, and over when it is said to be.
 #![allow(clippy::unwrap_used, reason = "a helper of a test may panic as a test does")]
 
-use synth::{Band, BandFeel, BandPart, BandPlan, SynthError};
-use theory::{NoteName, Progressions, ScaleInKey, Scales};
+use synth::{Band, BandPart, BandPlan, SynthError};
+use theory::{Groove, NoteName, Progressions, ScaleInKey, Scales};
 
 const RATE: f64 = 48_000.0;
 
 /// A progression of ours in a key.
-fn plan(progression: &str, key: &str, feel: BandFeel, bpm: f64) -> BandPlan {
+fn plan(progression: &str, key: &str, feel: Groove, bpm: f64) -> BandPlan {
     let tonic: NoteName = key.parse().unwrap();
     let key = ScaleInKey::new(Scales::ours().find("major").unwrap().clone(), tonic);
     let form = Progressions::ours().find(progression).unwrap().clone();
@@ -31,11 +31,11 @@ fn rendered(band: &mut Band, block: usize, most: usize) -> Vec<f32> {
 #[test]
 fn bars_begin_with_their_sample_over_ten_minutes() {
     // The bass alone lets its notes go before the next one begins, so a bar line is where silence ends.
-    for (feel, bpm) in [(BandFeel::Shuffle, 100.0), (BandFeel::Waltz, 97.3), (BandFeel::Train, 239.9)] {
+    for (feel, bpm) in [(Groove::Shuffle, 100.0), (Groove::Waltz, 97.3), (Groove::Train, 239.9)] {
         let plan = plan("twelve-bar", "A", feel, bpm);
         let mut band = Band::new(&plan, RATE).without(BandPart::Chords).without(BandPart::Kit);
         let sound = rendered(&mut band, 4_096, (600.0 * RATE) as usize);
-        let bar_s = 60.0 / bpm * if feel == BandFeel::Waltz { 3.0 } else { 4.0 };
+        let bar_s = 60.0 / bpm * if feel == Groove::Waltz { 3.0 } else { 4.0 };
         let bars = (600.0 / bar_s) as usize;
         for bar in 0..bars {
             let at = (bar as f64 * bar_s * RATE).round() as usize;
@@ -48,7 +48,7 @@ fn bars_begin_with_their_sample_over_ten_minutes() {
 
 #[test]
 fn blocks_of_any_size_and_the_same_seed_give_the_same_samples() {
-    let plan = plan("quick-change twelve-bar", "G", BandFeel::Swing, 140.0);
+    let plan = plan("quick-change twelve-bar", "G", Groove::Swing, 140.0);
     let most = 400_000;
     let whole = rendered(&mut Band::new(&plan, RATE), most, most);
     for block in [1, 37, 512] {
@@ -60,7 +60,7 @@ fn blocks_of_any_size_and_the_same_seed_give_the_same_samples() {
 #[test]
 fn it_is_never_louder_than_minus_12_dbfs() {
     let most = 10f32.powf(-12.0 / 20.0);
-    for feel in BandFeel::ALL {
+    for feel in Groove::ALL {
         let mut band = Band::new(&plan("twelve-bar", "E", feel, 240.0), RATE).level(0.0);
         let peak = rendered(&mut band, 512, 1_000_000).iter().fold(0.0_f32, |peak, x| peak.max(x.abs()));
         assert!(peak <= most && peak > most / 4.0, "{feel:?}: {peak}");
@@ -69,7 +69,7 @@ fn it_is_never_louder_than_minus_12_dbfs() {
 
 #[test]
 fn a_band_with_an_end_plays_its_choruses_and_one_bar_more() {
-    let plan = plan("ii-V-I", "C", BandFeel::Swing, 120.0).choruses(2);
+    let plan = plan("ii-V-I", "C", Groove::Swing, 120.0).choruses(2);
     assert_eq!(plan.bars(), Some(9));
     let seconds = rendered(&mut Band::new(&plan, RATE), 512, usize::MAX).len() as f64 / RATE;
     assert!((16.0..19.0).contains(&seconds), "{seconds}");
@@ -79,7 +79,7 @@ fn a_band_with_an_end_plays_its_choruses_and_one_bar_more() {
 
 #[test]
 fn a_band_that_begins_later_plays_what_it_would_have_played() {
-    let plan = plan("twelve-bar", "D", BandFeel::SlowTwelveEight, 55.0);
+    let plan = plan("twelve-bar", "D", Groove::SlowTwelve, 55.0);
     let bar = |n: f64| (n * 4.0 * 60.0 / 55.0 * RATE).round() as usize;
     let whole = rendered(&mut Band::new(&plan, RATE), 512, bar(9.0));
     let later = rendered(&mut Band::new(&plan, RATE).from_bar(7), 512, bar(9.0) - bar(7.0));
@@ -90,7 +90,7 @@ fn a_band_that_begins_later_plays_what_it_would_have_played() {
 
 #[test]
 fn it_neither_drifts_nor_jumps() {
-    for feel in BandFeel::ALL {
+    for feel in Groove::ALL {
         let sound = rendered(&mut Band::new(&plan("twelve-bar", "C", feel, 90.0), RATE), 512, 2_000_000);
         let mean = sound.iter().map(|x| f64::from(*x)).sum::<f64>() / sound.len() as f64;
         let rms = (sound.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / sound.len() as f64).sqrt();
@@ -108,7 +108,7 @@ fn it_neither_drifts_nor_jumps() {
 
 #[test]
 fn any_tempo_and_metre_is_played() {
-    for feel in BandFeel::ALL {
+    for feel in Groove::ALL {
         for bpm in [30.0, 40.0, 119.9, 240.0] {
             for beats in 2..=6 {
                 let plan = plan("eight-bar", "Gb", feel, bpm).beats(beats).unwrap().choruses(1);
@@ -125,18 +125,18 @@ fn any_tempo_and_metre_is_played() {
             }
         }
     }
-    let plan = plan("eight-bar", "C", BandFeel::Straight, 100.0);
+    let plan = plan("eight-bar", "C", Groove::Straight, 100.0);
     assert!(plan.clone().beats(1).is_err() && plan.clone().beats(7).is_err());
     let bars = vec![vec![plan.changes(0)[0].chord]];
     for bpm in [0.0, 29.9, 240.1, f64::NAN] {
-        assert!(BandPlan::new(&bars, BandFeel::Straight, bpm).is_err(), "{bpm}");
+        assert!(BandPlan::new(&bars, Groove::Straight, bpm).is_err(), "{bpm}");
     }
 }
 
 #[test]
 fn a_fill_comes_at_the_end_of_the_form() {
     // Brushes alone: the last two beats of the form are busier than those of the bars before.
-    let plan = plan("twelve-bar", "A", BandFeel::Straight, 100.0);
+    let plan = plan("twelve-bar", "A", Groove::Straight, 100.0);
     let mut band = Band::new(&plan, RATE).without(BandPart::Bass).without(BandPart::Chords);
     let sound = rendered(&mut band, 512, (12.0 * 2.4 * RATE) as usize);
     let energy = |bar: usize| -> f64 {
@@ -150,7 +150,7 @@ fn a_fill_comes_at_the_end_of_the_form() {
 
 #[test]
 fn a_form_without_chords_is_refused() {
-    let refused = |bars: &[Vec<theory::Chord>]| BandPlan::new(bars, BandFeel::Straight, 100.0).unwrap_err();
+    let refused = |bars: &[Vec<theory::Chord>]| BandPlan::new(bars, Groove::Straight, 100.0).unwrap_err();
     assert_eq!(refused(&[]), SynthError::EmptyForm);
     assert_eq!(refused(&[Vec::new()]), SynthError::EmptyForm);
 }

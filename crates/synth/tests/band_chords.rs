@@ -5,8 +5,8 @@
 use layout::Note;
 use std::collections::BTreeSet;
 use std::f64::consts::TAU;
-use synth::{Band, BandFeel, BandPart, BandPlan};
-use theory::{Chord, NoteName, Progression, Progressions, ScaleInKey, Scales};
+use synth::{Band, BandPart, BandPlan};
+use theory::{Chord, Groove, NoteName, Progression, Progressions, ScaleInKey, Scales};
 
 /// Enough for chords, and quick.
 const RATE: f64 = 6_000.0;
@@ -72,7 +72,7 @@ fn below_a_low_harp_the_chord_is_thinner_and_still_the_chord() {
     // A low F harp begins with F3, 53; its chords reach down to G2, 43, and their second harmonics to G3. The bass
     // would be among those, and is left out.
     let low = Note::new(53).unwrap();
-    let plan = BandPlan::new(&bars, BandFeel::Straight, 90.0).unwrap().below(low);
+    let plan = BandPlan::new(&bars, Groove::Straight, 90.0).unwrap().below(low);
     let mut sound = vec![0.0; (12.0 * 4.0 * 60.0 / 90.0 * RATE) as usize];
     Band::new(&plan, RATE).without(BandPart::Bass).fill(&mut sound);
     for (chord, from, until) in stretches(&bars, 4.0) {
@@ -87,11 +87,11 @@ fn each_chord_is_the_one_of_the_progression() {
     let mut wrong = Vec::new();
     let mut heard = 0;
     for form in &Progressions::ours() {
-        for feel in BandFeel::ALL {
+        for feel in Groove::ALL {
             for (key, bpm) in [("A", 100.0), ("F", 60.0), ("Bb", 150.0)] {
                 let bars = in_key(form, key);
                 let plan = BandPlan::new(&bars, feel, bpm).unwrap();
-                let beats = if feel == BandFeel::Waltz { 3.0 } else { 4.0 };
+                let beats = if feel == Groove::Waltz { 3.0 } else { 4.0 };
                 let mut sound = vec![0.0; (bars.len() as f64 * beats * 60.0 / bpm * RATE) as usize];
                 assert_eq!(Band::new(&plan, RATE).fill(&mut sound), sound.len());
                 for (chord, from, until) in stretches(&bars, beats) {

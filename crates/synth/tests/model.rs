@@ -11,7 +11,7 @@ use synth::{Gesture, Model, Slur, SynthError, Timed};
 
 fn timed(hole: u8, breath: Breath, bend: u8, at: (f64, f64), joined: bool) -> Timed {
     let technique = if bend == 0 { Technique::Natural } else { Technique::Bend(bend) };
-    Timed { way: way(hole, breath, technique), onset_s: at.0, length_s: at.1, joined }
+    Timed { way: way(hole, breath, technique), onset_s: at.0, length_s: at.1, joined, others: [None; 5] }
 }
 
 /// The pitch is midway, in cents, when the joined note is due, and there when the slide is over.

@@ -6,8 +6,8 @@ mod common;
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
 use common::{RATE, harp, way};
 use layout::{Breath, Technique};
-use synth::{Band, BandFeel, BandPlan, Gesture, SimulatedPlayer, Tone};
-use theory::{Chord, ChordKind};
+use synth::{Band, BandPlan, Gesture, SimulatedPlayer, Tone};
+use theory::{Chord, ChordKind, Groove};
 
 #[global_allocator]
 static ALLOCATOR: AllocDisabler = AllocDisabler;
@@ -25,7 +25,7 @@ fn nothing_allocates_while_it_renders() {
     let ninth = ChordKind::ALL.iter().find(|kind| kind.symbol() == "9").unwrap();
     let root = layout::PitchClass::new(9);
     let bars = [vec![Chord { root, kind: ninth, bass: root }; 2]];
-    let plan = BandPlan::new(&bars, BandFeel::SlowTwelveEight, 240.0).unwrap().beats(6).unwrap();
+    let plan = BandPlan::new(&bars, Groove::SlowTwelve, 240.0).unwrap().beats(6).unwrap();
     let mut band = Band::new(&plan, RATE);
     let mut block = [0.0; 256];
     let before = violation_count();

@@ -39,6 +39,8 @@ pub(crate) struct Told {
     /// From the loudspeaker to the microphone, seconds, and how loud that arrives.
     pub(crate) delay_s: f64,
     pub(crate) gain: f64,
+    /// How far the loudspeaker is driven: x becomes tanh(drive · x) / drive; 0 for a straight one.
+    pub(crate) drive: f64,
     /// What is played when four more clicks have been heard, at beats of so many seconds.
     pub(crate) to_play: Option<(f64, Vec<Note>)>,
     /// The samples of the microphone at which clicks arrived and notes began.
@@ -86,6 +88,11 @@ impl LivingRoom {
     pub(crate) fn carries(&self, delay_s: f64, gain: f64) {
         let mut told = self.told.lock().unwrap();
         (told.delay_s, told.gain) = (delay_s, gain);
+    }
+
+    /// From now on the loudspeaker is driven so far.
+    pub(crate) fn drives(&self, drive: f64) {
+        self.told.lock().unwrap().drive = drive;
     }
 
     /// Plays this to the next four clicks.
@@ -173,6 +180,7 @@ impl Air {
                 self.click(arrives, &mut told);
             }
             self.quiet = 0;
+            let x = if told.drive > 0.0 { (told.drive * x).tanh() / told.drive } else { x };
             for (after, loud) in &self.echoes {
                 self.arriving[here + delay + after] += told.gain * loud * x;
             }

@@ -6,6 +6,7 @@
 #![allow(clippy::print_stdout, reason = "the figures are for whoever reads the run")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod band_runs;
 mod cost;
 mod living_room;
 mod loudspeakers;

@@ -44,7 +44,7 @@ const EXACT_MS: f64 = 2.0;
 const SLURRED: usize = 12;
 const SLIDE_S: f64 = 0.03;
 
-fn way(tab: &str) -> Way {
+pub(crate) fn way(tab: &str) -> Way {
     TabStyle::default().read_for(&Harp::richter(HarpKey::default()), tab).unwrap()
 }
 
@@ -93,7 +93,7 @@ fn deeds(eighth_s: f64) -> Vec<Deed> {
     deeds
 }
 
-fn bendwright(arguments: &[&str]) -> String {
+pub(crate) fn bendwright(arguments: &[&str]) -> String {
     let state = room().join("state-of-the-room");
     let mut command = Command::new(env!("CARGO_BIN_EXE_bendwright"));
     let output = command.args(arguments).args(["--device", MICROPHONE]).env("XDG_STATE_HOME", state).output();
@@ -104,7 +104,7 @@ fn bendwright(arguments: &[&str]) -> String {
 }
 
 /// The delay that is measured on request, milliseconds.
-fn measured_ms() -> f64 {
+pub(crate) fn measured_ms() -> f64 {
     let said = bendwright(&["sound", "--delay"]);
     print!("{said}");
     said.strip_prefix("delay: ").unwrap().split(' ').next().unwrap().parse().unwrap()

@@ -3,10 +3,11 @@
 use crate::own_recording::OwnBand;
 use crate::tones::Made;
 use layout::Harp;
-use practice::jam::{Feel, Form, Jam};
+use practice::jam::{Form, Jam};
 use practice::run::{Rhythm, Running};
 use sound::Generator;
-use synth::{Band, BandFeel, BandPlan, SynthError};
+use synth::{Band, BandPlan, SynthError};
+use theory::Groove;
 
 /// A stretch lasts so long at most, seconds: a microphone and a loudspeaker whose clocks are 100 millionths apart drift by 3 ms
 /// meanwhile, which nobody hears between band and click. The next stretch is timed anew.
@@ -198,10 +199,10 @@ impl Stretch {
 }
 
 /// What the band of `synth` plays over a form.
-fn band((form, own): (&Form, Feel), rhythm: &Rhythm, harp: &Harp) -> Result<BandPlan, SynthError> {
+fn band((form, groove): (&Form, Groove), rhythm: &Rhythm, harp: &Harp) -> Result<BandPlan, SynthError> {
     let chords = |bar| form.chords(bar).iter().map(|chord| chord.chord).collect();
     let bars: Vec<Vec<theory::Chord>> = (0..form.bars()).map(chords).collect();
-    let band = BandPlan::new(&bars, feel(own), rhythm.tempo.bpm())?
+    let band = BandPlan::new(&bars, groove, rhythm.tempo.bpm())?
         .beats(rhythm.metre.beats())?
         .key(form.tonic)
         .tuned(harp.concert())
@@ -210,24 +211,12 @@ fn band((form, own): (&Form, Feel), rhythm: &Rhythm, harp: &Harp) -> Result<Band
     Ok(form.choruses().map_or(band.clone(), |choruses| band.choruses(choruses)))
 }
 
-/// A feel as the band of `synth` has it.
-pub(crate) fn feel(feel: Feel) -> BandFeel {
-    match feel {
-        Feel::Straight => BandFeel::Straight,
-        Feel::Shuffle => BandFeel::Shuffle,
-        Feel::Swing => BandFeel::Swing,
-        Feel::SlowTwelve => BandFeel::SlowTwelveEight,
-        Feel::Train => BandFeel::Train,
-        Feel::Waltz => BandFeel::Waltz,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::own_recording::OwnRecording;
     use practice::jam::JamPlan;
-    use practice::run::{Clicking, StartAt};
+    use practice::run::{Clicking, StartAt, Tempo};
     use theory::{Ability, Progressions, ScaleInKey, Scales};
 
     const RATE: f64 = 8_000.0;
@@ -236,11 +225,11 @@ mod tests {
         let harp = Harp::richter("D".parse().unwrap());
         let scale = ScaleInKey::new(Scales::ours().find("blues").unwrap().clone(), "A".parse().unwrap());
         let form = Form::new(Progressions::ours().find(form).unwrap(), &scale, &harp).unwrap();
-        let feel = Feel::Shuffle;
+        let feel = Groove::Shuffle;
         JamPlan {
             form: choruses.map_or(form.clone(), |choruses| form.times(choruses)),
             feel,
-            rhythm: feel.rhythm(feel.usual_tempo()),
+            rhythm: Rhythm::of_groove(feel, Tempo::usual_of(feel)),
             scale,
             ability: Ability::default(),
             start: StartAt::CountIn,
@@ -369,18 +358,6 @@ mod tests {
                 truth[from..until].iter().zip(&put[from..until]).map(|(a, b)| a - b).collect();
             assert!(level(&off) < 1e-6, "bar {bar}");
             assert!(level(&put[from..until]) > 0.003, "bar {bar} sounds");
-        }
-    }
-
-    #[test]
-    fn the_feels_of_band_and_jam_are_the_same() {
-        for own in Feel::ALL {
-            let band = feel(own);
-            let rhythm = own.rhythm(own.usual_tempo());
-            assert_eq!(rhythm.metre.beats(), band.beats(), "{own}");
-            // Three eighths to a beat are swung by their metre.
-            let swing = if rhythm.metre.is_compound() { 2.0 } else { rhythm.swing.ratio() };
-            assert!((swing - band.swing()).abs() < 1e-9, "{own}");
         }
     }
 }

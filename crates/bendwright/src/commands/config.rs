@@ -139,6 +139,11 @@ fn top(setup: &Setup) -> Vec<Setting> {
             "Numbers instead of moving marks, and at most four pictures a second.",
             setup.settings.config.reduced_motion,
         ),
+        set(
+            "feedback",
+            "When a drill shows your pitch: always, fading (less and less often), after each try.",
+            setup.feedback.name(),
+        ),
     ]
 }
 

@@ -17,7 +17,7 @@ const EXAMPLE: &str = include_str!("../../../../assets/examples/own-drill.toml")
 ///
 /// # Errors
 /// If there is no such drill, it has a mistake, or the sound or the output fails.
-pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
+pub(crate) fn run(args: &DrillArgs, mut setup: Setup) -> Result<(), Failure> {
     if args.example {
         return Ok(io::stdout().write_all(EXAMPLE.as_bytes())?);
     }
@@ -29,6 +29,7 @@ pub(crate) fn run(args: &DrillArgs, setup: Setup) -> Result<(), Failure> {
         Some(name) => catalogue::find(&setup.library, name, &setup.harp)?,
         None => catalogue::first(&setup.library, &setup.harp)?,
     };
+    setup.feedback = args.feedback.unwrap_or(setup.feedback);
     match Report::new(args.output) {
         Some(report) => {
             let source = source::open(&setup.from, &setup, Pace::AsFastAsPossible, args.block)?;

@@ -9,11 +9,11 @@ use crate::scale_choice::{changes, note_name, scale};
 use crate::setup::{HearFrom, Setup};
 use crate::{lines, source, ui};
 use practice::Order;
-use practice::jam::{Feel, Form, JamPlan};
-use practice::run::{Clicking, StartAt, Tempo};
+use practice::jam::{Form, JamPlan};
+use practice::run::{Clicking, Rhythm, StartAt, Tempo};
 use sound::Pace;
 use std::path::Path;
-use theory::{Position, ScaleInKey};
+use theory::{Groove, Position, ScaleInKey};
 
 /// The form where none is said.
 const USUAL_FORM: &str = "twelve-bar";
@@ -61,7 +61,7 @@ fn own_band(file: &Path, plan: JamPlan, args: &JamArgs) -> Result<(JamPlan, OwnB
 
 fn plan(args: &JamArgs, setup: &Setup) -> Result<JamPlan, Failure> {
     let progression = changes(args.form.as_deref().unwrap_or(USUAL_FORM), "form", setup)?;
-    let feel: Feel = args.feel.parse().map_err(mistake("feel"))?;
+    let feel: Groove = args.feel.parse().map_err(mistake("feel"))?;
     let tempo = args.tempo.as_deref().map(str::parse::<Tempo>).transpose().map_err(mistake("tempo"))?;
     let tonic = match &args.key {
         Some(text) => note_name(text, "key")?,
@@ -74,7 +74,7 @@ fn plan(args: &JamArgs, setup: &Setup) -> Result<JamPlan, Failure> {
     Ok(JamPlan {
         form: if args.endless { form } else { form.times(args.choruses) },
         feel,
-        rhythm: feel.rhythm(tempo.unwrap_or(feel.usual_tempo())),
+        rhythm: Rhythm::of_groove(feel, tempo.unwrap_or(Tempo::usual_of(feel))),
         scale,
         ability: setup.ability(args.able.as_deref())?.unwrap_or_default(),
         start,

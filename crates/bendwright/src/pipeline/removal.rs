@@ -1,6 +1,6 @@
 //! What the loudspeaker was handed, laid beside what the microphone hears, and taken out of it.
 
-use echo::{Gate, Gated, Remover, Tape};
+use echo::{Gate, Gated, Remover, State, Tape};
 use pitch::Reading;
 use sound::{Block, HandedOut, OwnSound, StreamClock};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -19,6 +19,9 @@ const SPARE_S: f64 = 0.004;
 const FOLLOWS_S: f64 = 120.0;
 /// Where the clocks say that it is off by more, a stream has jumped, seconds.
 const JUMP_S: f64 = 0.003;
+
+/// What comes back so late that the filter does not reach it is looked for this long before it was found, seconds.
+const BEFORE_S: f64 = 0.03;
 
 /// What the program itself sounds: when, and what. Clones see the same.
 #[derive(Clone, Default)]
@@ -63,8 +66,9 @@ struct Loudspeaker {
     /// The frame that is sounded at the next sample of the ear, and how many frames there are to one of those.
     place: Option<f64>,
     step: f64,
-    /// How far the tape is read behind the clocks, frames.
+    /// How far the tape is read behind the clocks, frames, and how much further because the sound comes back so late.
     behind: f64,
+    late: f64,
 }
 
 impl Removal {
@@ -111,6 +115,15 @@ impl Removal {
             .loudspeaker
             .get_or_insert_with(|| Loudspeaker::new(*number, handed_out.sample_rate(), ear_rate));
         loudspeaker.read(handed_out);
+        let late = self.remover.late_s().map(|late_s| (late_s - BEFORE_S) * loudspeaker.rate);
+        // What comes back no more may come back sooner: from another loudspeaker of the same sound system.
+        let sooner =
+            (loudspeaker.late > 0.0 && self.remover.state() == State::Absent).then_some(-loudspeaker.late);
+        if let Some(more) = late.or(sooner) {
+            loudspeaker.late += more;
+            loudspeaker.place = None;
+            self.remover = Remover::new(ear_rate);
+        }
         let Some(at) = self.microphone.time_of(block.start as f64) else { return };
         if let Some(frame) = loudspeaker.clock.frame_at(at) {
             let drift_ppm = loudspeaker.clock.drift_ppm() - self.microphone.drift_ppm();
@@ -135,6 +148,7 @@ impl Loudspeaker {
             place: None,
             step: 0.0,
             behind: 0.0,
+            late: 0.0,
         }
     }
 
@@ -160,7 +174,7 @@ impl Loudspeaker {
             self.behind = missing + SPARE_S * self.rate;
             self.place = None;
         }
-        let target = frame - self.behind;
+        let target = frame - self.behind - self.late;
         let place = self.place.filter(|place| (target - place).abs() <= JUMP_S * self.rate).unwrap_or(target);
         self.place = Some(place);
         self.step = (self.rate * (1.0 + drift_ppm * 1e-6) + (target - place) / FOLLOWS_S) / ear_rate;

@@ -173,7 +173,8 @@ fn a_player_is_heard_through_what_the_loudspeaker_sounds() {
     let (his, other) = of_player(&over_music(true));
     // His first note is left out in part while it is learnt how the music comes back. What is left of a burst may be read for some
     // hundredths of a second: too short to be a note.
-    assert!(his > 1_200 && other < his / 10, "{his} readings of the player, {other} of something else");
+    // As long as it counts as a tone of ours all is left out until much of it was foretold well, which a player holds up.
+    assert!(his > 500 && other < his / 10, "{his} readings of the player, {other} of something else");
     // The check can fail: nothing is known of what was sounded.
     let (his, other) = of_player(&over_music(false));
     assert!(other > 500 || his < 100, "{his} {other}");
@@ -199,7 +200,7 @@ fn where_a_band_hides_the_player_he_is_masked_and_never_taken_for_the_band() {
     let (pitched, all) =
         (first.clone().filter(|reading| reading.hz.is_some()).count(), first.clone().count());
     assert!(pitched < 60 && all > 400, "{pitched} of {all}");
-    assert!(first.filter(is_masked).count() > 300, "{masked:?}");
+    assert!(first.filter(is_masked).count() > 200, "{masked:?}");
     // Later the player is heard, or masked: nothing that he plays is simply missing.
     let own = readings.iter().filter(|reading| {
         let at = reading.time as f64 / RATE as f64;

@@ -5,7 +5,7 @@ use layout::{Harp, TabStyle, Way};
 use practice::RunJudged;
 use practice::run::Plan;
 use scoring::timed::{Change, NoteVerdict, Timing};
-use screen::words;
+use screen::{chord_words, words};
 use serde::Serialize;
 
 /// What happened in practice on a clock.
@@ -43,6 +43,8 @@ pub(crate) enum TimedLine {
         /// Cents from where the way is in tune; `null` where no pitch was held near it.
         cents: Option<f64>,
         outcome: &'static str,
+        /// What was not right about the reeds of a chord, or could not be told; `null` of a note, and where they were right.
+        reeds: Option<String>,
         /// Whether it was right in pitch and in time.
         right: bool,
     },
@@ -55,6 +57,8 @@ pub(crate) enum TimedLine {
         asked: usize,
         played: usize,
         in_pitch: usize,
+        /// Whether it was of chords, which are right by their reeds and not by a pitch.
+        chords: bool,
         /// `null` where there was no beat.
         in_time: Option<usize>,
         right: usize,
@@ -103,7 +107,12 @@ impl TimedLine {
             notes: plan.material.notes().len(),
             bars: plan.material.bars(),
             runs: plan.runs,
-            tab: plan.material.notes().iter().map(|note| tab.print(note.way)).collect(),
+            tab: plan
+                .material
+                .notes()
+                .iter()
+                .map(|note| chord_words::tab_in_time(note.ways(), |way| tab.print(way)))
+                .collect(),
             chords: chords(plan),
             joined: plan.material.notes().iter().map(|note| note.joined).collect(),
         }
@@ -114,7 +123,11 @@ impl TimedLine {
         let notes = judged.verdict.notes.iter().map(|note| Self::note(note, judged, tab));
         let extra = judged.verdict.extra.iter().map(|extra| Self::Extra {
             run: judged.number,
-            note: words::note(&judged.harp, extra.note),
+            note: if extra.chord.is_some() {
+                "a chord".to_owned()
+            } else {
+                words::note(&judged.harp, extra.note)
+            },
             played_s: extra.onset_s,
         });
         notes.chain(extra).chain([Self::run(judged, tab)]).collect()
@@ -124,14 +137,15 @@ impl TimedLine {
         Self::Note {
             run: judged.number,
             bar: note.asked.bar + 1,
-            tab: tab.print(note.asked.way),
+            tab: chord_words::tab_in_time(note.asked.ways(), |way| tab.print(way)),
             note: words::note_of(&judged.harp, note.asked.way),
             asked_s: note.asked.onset_s,
             played_s: note.played.map(|played| played.onset_s),
             late_ms: note.late_s.map(milliseconds),
             timing: note.timing,
             cents: note.cents,
-            outcome: note.pitch.map_or("missing", |pitch| pitch.word()),
+            outcome: note.word(),
+            reeds: chord_words::in_time(note),
             right: note.is_right(),
         }
     }
@@ -145,6 +159,7 @@ impl TimedLine {
             asked: whole.asked,
             played: whole.played,
             in_pitch: whole.in_pitch,
+            chords: verdict.is_of_chords(),
             in_time: whole.timed.then_some(whole.in_time),
             right: whole.right,
             cannot_tell: whole.masked,
@@ -185,13 +200,14 @@ impl TimedLine {
                 )
             }
             Self::Model { tempo } => format!("listen first: it is played on the loudspeaker at {tempo}"),
-            Self::Note { run, bar, tab, asked_s, late_ms, timing, cents, outcome, .. } => {
+            Self::Note { run, bar, tab, asked_s, late_ms, timing, cents, outcome, reeds, .. } => {
                 let when = match (late_ms, timing) {
                     (Some(late), Some(timing)) => format!(", {}", words::timing(*timing, late / 1000.0)),
                     _ => String::new(),
                 };
                 let cents = cents.map_or(String::new(), |cents| format!(", {}", words::off(cents)));
-                format!("note: run {run}, bar {bar}, {asked_s:.2} s: {tab}: {outcome}{cents}{when}")
+                let came = reeds.as_deref().unwrap_or(outcome);
+                format!("note: run {run}, bar {bar}, {asked_s:.2} s: {tab}: {came}{cents}{when}")
             }
             Self::Extra { run, note, played_s } => {
                 format!("extra: run {run}, {played_s:.2} s: {note}, which was not asked for")
@@ -204,6 +220,7 @@ impl TimedLine {
                 right,
                 cannot_tell,
                 in_pitch,
+                chords,
                 in_time,
                 late_ms,
                 spread_ms,
@@ -218,13 +235,11 @@ impl TimedLine {
                     (None, None) => String::new(),
                 };
                 let spread = spread_ms.map_or(String::new(), |ms| format!(", spread {ms:.0} ms"));
-                let hidden = match cannot_tell {
-                    0 => String::new(),
-                    notes => format!(", {notes} more cannot be told"),
-                };
+                let hidden = hidden(*cannot_tell);
                 let late = late_ms.map_or(String::new(), |ms| format!(", as a whole {:+.0} ms", tenths(ms)));
                 format!(
-                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} in pitch{in_time}{late}{spread}{hidden}; {advice}"
+                    "run {run} at {tempo}: {clean}, {right} of {asked} right, {in_pitch} {}{in_time}{late}{spread}{hidden}; {advice}",
+                    by_what(*chords)
                 )
             }
             Self::End { runs, clean_tempo, complete } => {
@@ -260,6 +275,16 @@ impl ChangeLine {
 }
 
 /// Milliseconds, to the tenth: an ear that is 1 ms exact says no more.
+/// How many notes there were that the band may have hidden.
+fn hidden(notes: usize) -> String {
+    if notes == 0 { String::new() } else { format!(", {notes} more cannot be told") }
+}
+
+/// By what notes are right, and by what chords.
+fn by_what(chords: bool) -> &'static str {
+    if chords { "by their reeds" } else { "in pitch" }
+}
+
 fn milliseconds(seconds: f64) -> f64 {
     (seconds * 10_000.0).round() / 10.0 + 0.0
 }

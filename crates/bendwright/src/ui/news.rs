@@ -53,6 +53,7 @@ impl Ui {
                         self.to.app.on_notice(&Notice::Say(sentence));
                     }
                     self.leave_model();
+                    self.cannot_sound();
                 }
             }
         }

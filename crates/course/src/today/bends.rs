@@ -6,7 +6,7 @@ use super::{Block, Part, Reason, Wish};
 use crate::skill::{DEPENDABLE, WITHIN_REACH};
 use crate::{Day, Skill, Skills};
 use layout::{Breath, Harp, Technique, Way};
-use practice::{Drill, Item};
+use practice::{Asks, Drill, Item};
 use scoring::Target;
 use theory::Level;
 
@@ -207,7 +207,8 @@ fn bends_block(part: Part, skills: &[Skill], all: &Skills) -> Block {
 /// Once through a bend: in the first round its natural note to hear where it starts, then the bend twice, then the slide to it.
 fn round_of(way: Way, round: usize) -> Vec<Item> {
     let slide = [way.natural(), way].map(|way| Target { way, cents: 0.0, hold_s: SLIDE_HOLD_S });
-    let slide = Item { notes: slide.to_vec(), tries: 1, in_a_row: None, tolerance: None };
+    let slide =
+        Item { asks: Asks::Notes(slide.to_vec()), clean: false, tries: 1, in_a_row: None, tolerance: None };
     let alone = single(way, HOLD_S, 2);
     match (round, way.technique) {
         (_, Technique::Natural) => vec![alone],

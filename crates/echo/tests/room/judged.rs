@@ -2,11 +2,15 @@
 
 use crate::place::RATE;
 use crate::playing::Playing;
-use echo::{Gate, Remover, Tape};
-use pitch::{Ear, Settings};
+use echo::{Gate, Gated, Remover, Tape};
+use layout::cents_between;
+use pitch::{Ear, Reading, Settings};
 use scoring::Tolerance;
 use scoring::timed::{AskedNote, Beat, Divided, Follower, Masked, NoteVerdict, Notes, PlayedAt, RunVerdict};
 use std::cell::RefCell;
+
+/// What the loudspeaker was handed, and by how many millionths its clock is fast.
+pub(crate) type Reference<'a> = Option<(&'a [f32], f64)>;
 
 /// What was heard of a take.
 pub(crate) struct Heard {
@@ -19,8 +23,12 @@ fn ear(playing: &Playing) -> Ear {
     Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap()
 }
 
-/// With what was sounded known; `None` for an ear by itself.
-pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Option<(&[f32], f64)>) -> Heard {
+/// The readings behind the gate, of a microphone with what was sounded known; `None` for an ear by itself.
+pub(crate) fn readings(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<Reading> {
+    gated(playing, microphone, reference).into_iter().map(|gated| gated.reading).collect()
+}
+
+fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<Gated> {
     let mut ear = ear(playing);
     let rate = RATE / ear.factor() as f64;
     let remover = RefCell::new(Remover::new(rate));
@@ -36,16 +44,24 @@ pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Option<(&[
         }
         remover.borrow_mut().remove(tape.at(place), x)
     };
+    let mut all = Vec::new();
+    ear.push_cleaned(microphone, clean, |reading| all.push(gate.pass(&remover.borrow(), reading)));
+    all
+}
+
+/// What a run makes of it.
+pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Heard {
     let mut notes = Notes::new(RATE, 0.06);
     let (mut divided, mut masked): (Vec<Divided>, Masked) = (Vec::new(), Masked::default());
-    ear.push_cleaned(microphone, clean, |reading| {
-        let gated = gate.pass(&remover.borrow(), reading);
+    for gated in gated(playing, microphone, reference) {
         if let Some((from, until)) = gated.masked {
             masked.add(from, until, RATE);
         }
         divided.extend(notes.hear(playing.harp.concert(), &gated.reading));
-    });
+    }
     divided.extend(notes.end());
+    // What this harp cannot sound is no note of a run or of a jam.
+    divided.retain(|note| !playing.harp.ways_to(note.note).is_empty());
     let notes: Vec<PlayedAt> = divided.iter().map(|note| PlayedAt::new(note, 0.0, RATE)).collect();
     let asked = asked(playing);
     let mut follower = Follower::new(&asked, &playing.harp, true);
@@ -69,6 +85,7 @@ fn asked(playing: &Playing) -> Vec<AskedNote> {
         length_s: (played.released - played.began) as f64 / RATE,
         bar: (played.began as f64 / RATE / 2.4) as usize,
         joined: false,
+        holes: scoring::reeds::Holes::NONE,
     });
     asked.collect()
 }
@@ -84,11 +101,36 @@ pub(crate) struct Figures {
     /// Notes that were heard where none was played.
     falsely: usize,
     seconds: f64,
+    /// Notes that were played, that were heard, and that are both by onset and pitch.
+    played: usize,
+    heard: usize,
+    hits: usize,
+}
+
+/// A note is hit within this, seconds and cents: the tolerances of note transcription (`mir_eval` 0.8.2, without offsets).
+const HIT: (f64, f64) = (0.05, 50.0);
+
+/// How many of the notes that were played are among those that were heard, each counted once.
+fn hits(playing: &Playing, notes: &[PlayedAt]) -> usize {
+    let concert = playing.harp.concert();
+    let mut left: Vec<(f64, f64)> = notes
+        .iter()
+        .map(|note| (note.onset_s, note.held.map_or(concert.hz(note.note, 0.0), |(hz, _)| hz)))
+        .collect();
+    let asked = asked(playing);
+    let hit = asked.iter().filter(|asked| {
+        let truth = playing.harp.hz(asked.way).unwrap();
+        let near = |(onset_s, hz): &(f64, f64)| {
+            (onset_s - asked.onset_s).abs() <= HIT.0 && cents_between(truth, *hz).abs() <= HIT.1
+        };
+        left.iter().position(near).map(|place| left.swap_remove(place)).is_some()
+    });
+    hit.count()
 }
 
 impl Figures {
     /// What the rows say.
-    pub(crate) const HEAD: &str = "of the notes judged right without a band: called wrong, cannot tell, judged the same; notes in rests";
+    pub(crate) const HEAD: &str = "of the notes judged right without a band: called wrong, cannot tell, judged the same; notes in rests; F1 of notes";
 
     /// Takes what was heard of a take without a band, and over one.
     pub(crate) fn add(&mut self, playing: &Playing, alone: &Heard, over: &Heard) {
@@ -111,9 +153,15 @@ impl Figures {
             let touches = playing.played.iter().any(|played| {
                 note.onset_s < played.ended as f64 / RATE && note.ended_s > played.began as f64 / RATE - 0.03
             });
+            if !touches {
+                println!("   in a rest: {:?} from {:.2} to {:.2} s", note.note, note.onset_s, note.ended_s);
+            }
             self.falsely += usize::from(!touches);
         }
         self.seconds += playing.samples.len() as f64 / RATE;
+        self.played += playing.played.len();
+        self.heard += over.notes.len();
+        self.hits += hits(playing, &over.notes);
     }
 
     /// Takes those of other takes.
@@ -124,6 +172,9 @@ impl Figures {
         self.untold += other.untold;
         self.falsely += other.falsely;
         self.seconds += other.seconds;
+        self.played += other.played;
+        self.heard += other.heard;
+        self.hits += other.hits;
     }
 
     fn share(&self, count: usize) -> f64 {
@@ -142,14 +193,20 @@ impl Figures {
         self.falsely as f64 / self.seconds * 60.0
     }
 
+    /// The harmonic mean of how many of the heard notes were played, and how many of the played were heard.
+    pub(crate) fn f1(&self) -> f64 {
+        2.0 * self.hits as f64 / (self.played + self.heard) as f64
+    }
+
     pub(crate) fn row(&self) -> String {
         format!(
-            "{:4} notes: {:5.2} %  {:5.2} %  {:6.2} %  {:.2} a minute",
+            "{:4} notes: {:5.2} %  {:5.2} %  {:6.2} %  {:.2} a minute  {:.4}",
             self.right,
             100.0 * self.blamed_share(),
             100.0 * self.share(self.untold),
             100.0 * self.same_share(),
-            self.false_per_minute()
+            self.false_per_minute(),
+            self.f1()
         )
     }
 }

@@ -3,6 +3,8 @@
 // Helpers of tests may panic like the tests themselves.
 #![allow(clippy::unwrap_used)]
 
+mod answers;
+mod chords;
 mod file;
 mod moving;
 mod past;

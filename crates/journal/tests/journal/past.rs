@@ -26,6 +26,7 @@ fn rhythm(bpm: f64) -> Rhythm {
 fn run(bpm: f64, (right, clean, timed): (usize, bool, bool)) -> Event {
     let whole = Whole {
         asked: 12,
+        masked: 0,
         played: 12,
         in_pitch: right,
         in_time: right,

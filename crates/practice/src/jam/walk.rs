@@ -3,6 +3,7 @@
 use super::{FormChord, JamPlan};
 use layout::{Harp, Note, Way};
 use oorandom::Rand32;
+use scoring::reeds::Holes;
 use scoring::timed::AskedNote;
 use theory::{ScaleMap, for_player};
 
@@ -53,6 +54,7 @@ impl JamPlan {
                         length_s: end_s - onset_s,
                         bar,
                         joined: false,
+                        holes: Holes::NONE,
                     });
                 }
                 before = Some(chord.symbol.clone());

@@ -3,8 +3,10 @@
 use super::material::MOST_BARS;
 use super::rhythm::QUARTER;
 use super::{Metre, TimedNote};
+use crate::read_chord::holes_of;
 use crate::sheet::not_for;
-use layout::{FileError, Harp, TabStyle, UnknownName, Way};
+use layout::{FileError, Harp, TabStyle, Technique, UnknownName, Way};
+use scoring::reeds::Holes;
 use theory::Level;
 
 /// The most notes that are joined on one attack: as many as the simulated player's hands take.
@@ -42,7 +44,7 @@ struct Word<'a> {
 /// What sounds for a while.
 #[derive(Clone, Copy)]
 enum Sound {
-    Note { way: Way, joined: bool },
+    Note { way: Way, joined: bool, holes: Holes },
     Hold,
     Rest,
 }
@@ -77,17 +79,71 @@ pub(super) fn read(ask: &Ask<'_>, at: usize, written: &str) -> Result<Vec<TimedN
         }
         bars.extend(new);
     }
-    let notes = joined_up(ask, &bars)?;
+    only_reeds(ask, &bars)?;
+    let mut notes = joined_up(ask, &bars)?;
+    if notes.iter().any(|note| !note.holes.is_empty()) {
+        for note in notes.iter_mut().filter(|note| note.holes.is_empty()) {
+            note.holes = Holes::NONE.with(note.way.hole);
+        }
+    }
     if notes.is_empty() {
         return Err(ask.wrong(at, "there is no note in these bars; write such as quarter -4 4 half -2"));
     }
     Ok(notes)
 }
 
+/// Where there are chords, everything is judged by its reeds: none may be bent, and none joined.
+fn only_reeds(ask: &Ask<'_>, bars: &[Vec<Part>]) -> Result<(), FileError> {
+    let notes = || {
+        bars.iter().flatten().filter_map(|part| match part.sound {
+            Sound::Note { way, joined, holes } => Some((part.at, way, joined, holes)),
+            Sound::Hold | Sound::Rest => None,
+        })
+    };
+    if notes().all(|(.., holes)| holes.is_empty()) {
+        return Ok(());
+    }
+    let wrong = notes().find(|(_, way, joined, _)| *joined || way.technique != Technique::Natural);
+    match wrong {
+        None => Ok(()),
+        Some((at, _, true, _)) => Err(ask.wrong(at, "a phrase with chords has no slurs; leave out the to")),
+        Some((at, way, ..)) => Err(ask.wrong(
+            at,
+            format!("{way}: a phrase with chords is told by its reeds, and has natural notes only"),
+        )),
+    }
+}
+
 /// The words of a line.
 fn words(from: usize, line: &str) -> Vec<Word<'_>> {
     let begins = |text: &str| text.as_ptr() as usize - line.as_ptr() as usize;
-    line.split_whitespace().map(|text| Word { at: from + begins(text), text }).collect()
+    let mut words: Vec<Word<'_>> = Vec::new();
+    for text in line.split_whitespace() {
+        let open = words.last_mut().filter(|last| last.text.starts_with('(') && !last.text.contains(')'));
+        match open {
+            // What stands in brackets is one word.
+            Some(last) => last.text = &line[begins(last.text)..begins(text) + text.len()],
+            None => words.push(Word { at: from + begins(text), text }),
+        }
+    }
+    words
+}
+
+/// The chord that a word in brackets names.
+fn chord(ask: &Ask<'_>, word: Word<'_>, joined: Option<Word<'_>>) -> Result<Sound, FileError> {
+    if let Some(to) = joined {
+        return Err(ask.wrong(to.at, "a chord begins with a breath of its own; leave out the to"));
+    }
+    let Some(inside) = word.text.strip_prefix('(').and_then(|text| text.strip_suffix(')')) else {
+        return Err(ask.wrong(word.at, "a chord is written such as (-1 -2 -3), with a bracket at either end"));
+    };
+    let own: Vec<Word<'_>> = words(word.at + 1, inside);
+    let ways = own.iter().map(|word| way(ask, *word)).collect::<Result<Vec<_>, _>>()?;
+    let holes = holes_of(&ways)
+        .map_err(|(index, message)| ask.wrong(own.get(index).map_or(word.at, |word| word.at), message))?;
+    let lowest = ways.iter().copied().min_by_key(|way| way.hole);
+    let way = lowest.ok_or_else(|| ask.wrong(word.at, "there is no hole in these brackets"))?;
+    Ok(Sound::Note { way, joined: false, holes })
 }
 
 /// The bars of `repeat bar 1` or `repeat bars 1 to 2`.
@@ -137,7 +193,8 @@ fn bar(ask: &Ask<'_>, words: &[Word<'_>], number: usize) -> Result<Vec<Part>, Fi
         let sound = match lower.as_str() {
             "rest" => Sound::Rest,
             "hold" => Sound::Hold,
-            _ => Sound::Note { way: way(ask, *word)?, joined: joined.is_some() },
+            _ if word.text.starts_with('(') => chord(ask, *word, joined)?,
+            _ => Sound::Note { way: way(ask, *word)?, joined: joined.is_some(), holes: Holes::NONE },
         };
         if let (Some(to), Sound::Rest | Sound::Hold) = (joined, sound) {
             return Err(ask.wrong(to.at, format!("after to comes a note, and this is a {lower}")));
@@ -231,7 +288,7 @@ fn joined_up(ask: &Ask<'_>, bars: &[Vec<Part>]) -> Result<Vec<TimedNote>, FileEr
             (Sound::Rest, _) => {}
             (Sound::Hold, Some(note)) => note.length += part.ticks,
             (Sound::Hold, None) => return Err(ask.wrong(part.at, "no note sounds before this to be held")),
-            (Sound::Note { way, joined }, before) => {
+            (Sound::Note { way, joined, holes }, before) => {
                 if joined {
                     in_a_row += 1;
                     slurred(before.map(|note| note.way), way, in_a_row)
@@ -239,7 +296,7 @@ fn joined_up(ask: &Ask<'_>, bars: &[Vec<Part>]) -> Result<Vec<TimedNote>, FileEr
                 } else {
                     in_a_row = 1;
                 }
-                notes.push(TimedNote { start: now, length: part.ticks, way, joined });
+                notes.push(TimedNote { start: now, length: part.ticks, way, joined, holes });
             }
         }
         now += part.ticks;

@@ -2,6 +2,7 @@
 
 use super::{Rhythm, RhythmError, Shape, Swing};
 use layout::{Harp, PitchClass, Way};
+use scoring::reeds::Holes;
 use scoring::timed::AskedNote;
 use serde::Serialize;
 use std::fmt;
@@ -22,6 +23,19 @@ pub struct TimedNote {
     pub way: Way,
     /// Whether it goes on from the note before without a new attack: slurred.
     pub joined: bool,
+    /// The holes that sound together, where the material has chords; none where it is of notes. `way` is then the lowest one.
+    pub holes: Holes,
+}
+
+impl TimedNote {
+    /// How all that sounds is played: one way of a note, several of a chord.
+    pub fn ways(&self) -> impl Iterator<Item = Way> + use<> {
+        let way = self.way;
+        self.holes
+            .iter()
+            .map(move |hole| Way { hole, ..way })
+            .chain(Some(way).filter(|_| self.holes.is_empty()))
+    }
 }
 
 /// A chord of a form, from where it begins until the next one.
@@ -127,7 +141,8 @@ impl Material {
         notes: Vec<(u32, u32, Way)>,
         rhythm: Rhythm,
     ) -> Result<Self, MaterialError> {
-        let timed = |(start, length, way)| TimedNote { start, length, way, joined: false };
+        let timed =
+            |(start, length, way)| TimedNote { start, length, way, joined: false, holes: Holes::NONE };
         let count = notes.len();
         let material =
             Self { name, rhythm, notes: notes.into_iter().map(timed).collect(), chords: Vec::new() };
@@ -165,6 +180,11 @@ impl Material {
         let Rhythm { tempo, metre, .. } = self.rhythm;
         let rhythm = Rhythm::of_notes(tempo, (metre, swing), self.notes.iter().map(|note| note.start))?;
         Ok(Self { rhythm, ..self })
+    }
+
+    /// Whether it is of chords: then it is judged by the reeds that sound together.
+    pub fn is_of_chords(&self) -> bool {
+        self.notes.first().is_some_and(|note| !note.holes.is_empty())
     }
 
     /// The notes, the first one first.
@@ -242,6 +262,7 @@ impl Material {
                 length_s: self.rhythm.seconds(note.start + note.length) - onset_s,
                 bar: (note.start / bar) as usize,
                 joined: note.joined,
+                holes: note.holes,
             })
         };
         self.notes.iter().filter_map(asked).collect()

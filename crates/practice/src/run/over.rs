@@ -1,10 +1,10 @@
 //! The band over which runs are played.
 
 use super::Rhythm;
-use crate::jam::{Feel, Form, FormChord, FormError};
+use crate::jam::{Form, FormChord, FormError};
 use layout::{Harp, PitchClass};
 use serde::Serialize;
-use theory::{Progression, ScaleInKey};
+use theory::{Groove, Progression, ScaleInKey};
 
 /// Notes are swung as a shuffle is from here on, the first of two eighths against the second: half way between even and two to one.
 const SHUFFLES: f64 = 1.5;
@@ -15,7 +15,7 @@ pub struct Over {
     /// The chords, bar by bar; the form goes round for as long as a run lasts.
     pub form: Form,
     /// How the band plays it.
-    pub feel: Feel,
+    pub feel: Groove,
     /// The bar of the form with which a run begins, counted from 0.
     pub from_bar: usize,
     /// Whether the band sounds; if not, runs go to the click.
@@ -56,12 +56,12 @@ impl Over {
 }
 
 /// The feel that suits a rhythm.
-fn feel(rhythm: &Rhythm) -> Feel {
+fn feel(rhythm: &Rhythm) -> Groove {
     match () {
-        () if rhythm.metre.is_compound() => Feel::SlowTwelve,
-        () if rhythm.metre.beats() == 3 => Feel::Waltz,
-        () if rhythm.swing.ratio() >= SHUFFLES => Feel::Shuffle,
-        () => Feel::Straight,
+        () if rhythm.metre.is_compound() => Groove::SlowTwelve,
+        () if rhythm.metre.beats() == 3 => Groove::Waltz,
+        () if rhythm.swing.ratio() >= SHUFFLES => Groove::Shuffle,
+        () => Groove::Straight,
     }
 }
 

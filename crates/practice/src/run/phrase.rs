@@ -1,6 +1,6 @@
 //! Phrases: notes of the player's own on a clock.
 
-use super::{Material, phrase_read};
+use super::{Material, TimedNote, phrase_read};
 use crate::NotForHarp;
 use crate::drill::not_for_harp;
 use layout::{FileError, Harp};
@@ -53,6 +53,9 @@ impl Phrase {
     /// the bar line as well; `to` before a note joins it to the one before, without a new attack. `repeat bar 1` and `repeat
     /// bars 1 to 2` are those bars again.
     ///
+    /// Holes in brackets are a chord: `eighths (-1 -2 -3) (-1 -2 -3)   quarter (1 2 3)`. A phrase with a chord is judged by the
+    /// reeds that sound together: at most as many as the ear tells apart ([`pitch::reeds::MAX_VOICES`]), of one breath, within five holes, none of them bent, and none joined by `to`.
+    ///
     /// # Errors
     /// If the text is no TOML, has an unknown key or a value out of range, a bar is too long or too short, or asks for
     /// something that `harp` cannot play: the first such mistake.
@@ -71,7 +74,7 @@ impl Phrase {
 
     /// Why a harp is not for this phrase; nothing if it can play it all.
     pub fn cannot_play(&self, harp: &Harp) -> Option<NotForHarp> {
-        let ways = self.material.notes().iter().map(|note| note.way);
+        let ways = self.material.notes().iter().flat_map(TimedNote::ways);
         not_for_harp(self.tuning.as_deref(), ways, harp)
     }
 }

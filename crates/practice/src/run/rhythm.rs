@@ -3,6 +3,7 @@
 use serde::Serialize;
 use std::fmt;
 use std::str::FromStr;
+use theory::Groove;
 
 /// Ticks of a quarter note: sixteenths and triplets of them come out even.
 pub(super) const QUARTER: u32 = 24;
@@ -43,9 +44,15 @@ impl Tempo {
         Err(RhythmError(format!("a tempo of {bpm} is outside {low} to {high} beats a minute")))
     }
 
-    /// A tempo of so many beats a minute that is written here and lies between 30 and 240.
-    pub(crate) const fn written(bpm: f64) -> Self {
-        Self(bpm)
+    /// The tempo of a groove where none is given. Common practice, no source.
+    pub fn usual_of(groove: Groove) -> Self {
+        Self(match groove {
+            Groove::SlowTwelve => 60.0,
+            Groove::Straight | Groove::Shuffle => 100.0,
+            Groove::Swing => 120.0,
+            Groove::Train => 110.0,
+            Groove::Waltz => 108.0,
+        })
     }
 
     /// The tempo so many beats a minute faster, as far as there are tempi.
@@ -276,6 +283,18 @@ impl Rhythm {
             )));
         }
         Ok(rhythm)
+    }
+
+    /// Eighths as a band in a groove has them, at a tempo.
+    pub fn of_groove(groove: Groove, tempo: Tempo) -> Self {
+        let metre = match groove {
+            Groove::SlowTwelve => Metre::TWELVE_EIGHT,
+            Groove::Waltz => Metre::THREE_FOUR,
+            Groove::Straight | Groove::Shuffle | Groove::Swing | Groove::Train => Metre::COMMON,
+        };
+        // A beat of three eighths is swung by its metre.
+        let swing = if metre.is_compound() { Swing::STRAIGHT } else { Swing(groove.swing()) };
+        Self { tempo, metre, value: Value::EIGHTHS, swing, grid: None }
     }
 
     /// Whether its notes come in pairs that can be swung: eighths and sixteenths of a quarter.

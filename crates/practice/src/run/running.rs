@@ -1,5 +1,6 @@
 //! A run on its way: count-in, playing, what came of it, and the next one.
 
+mod ear;
 mod model;
 mod steer;
 
@@ -7,12 +8,12 @@ use super::plan::{Plan, RunPhase, StartAt};
 use super::{Click, Ladder, Over, Rhythm, Tempi, Tempo};
 use crate::beat::{BeatClock, LEAD_S, count_in_beats};
 use crate::{Ending, Event, RunBegan, RunJudged, Timebase};
+use ear::{RunEar, Sounded};
 use layout::Harp;
 use pitch::Reading;
+use pitch::reeds::Sounding;
 use scoring::Tolerance;
-use scoring::timed::{
-    AskedNote, Beat, Divided, Follower, Masked, NoteVerdict, Notes, PlayedAt, RunVerdict, Whole, so_far,
-};
+use scoring::timed::{AskedNote, Beat, Follower, Masked, NoteVerdict, PlayedAt, RunVerdict, Whole, so_far};
 
 /// A note of a run counts when it has sounded this long, seconds: sixteenths at 240 beats a minute last 62 ms.
 const COUNTS_S: f64 = 0.06;
@@ -42,7 +43,7 @@ pub struct Running {
     asked: Vec<AskedNote>,
     /// When the verdict that is shown came, samples.
     shown: u64,
-    notes: Notes,
+    notes: RunEar,
     played: Vec<PlayedAt>,
     /// Where the player may not have been heard.
     masked: Masked,
@@ -67,7 +68,7 @@ impl Running {
             counted: 0,
             asked: Vec::new(),
             shown: 0,
-            notes: Notes::new(base.rate, COUNTS_S),
+            notes: RunEar::new(plan.material.is_of_chords(), base.rate, COUNTS_S),
             played: Vec::new(),
             masked: Masked::default(),
             follower: Follower::new(&[], harp, true),
@@ -114,7 +115,7 @@ impl Running {
         }
         let ended = self.notes.hear(harp.concert(), reading);
         if self.phase == RunPhase::Waiting
-            && let Some(first) = ended.as_ref().or(self.notes.sounding()).map(|note| note.began)
+            && let Some(first) = ended.first().map(Sounded::began).or(self.notes.sounding())
         {
             // A phrase may begin with a rest.
             let before_s = self.asked.first().map_or(0.0, |asked| asked.onset_s);
@@ -122,9 +123,7 @@ impl Running {
             self.phase = RunPhase::Playing;
             events.push(self.began());
         }
-        if let Some(note) = ended {
-            self.take(&note);
-        }
+        self.take(&ended);
         if self.phase == RunPhase::CountIn && self.beat.is_counted_in(self.rhythm().bar_s()) {
             self.phase = RunPhase::Playing;
         }
@@ -134,11 +133,22 @@ impl Running {
         events
     }
 
+    /// Takes a reading of the reeds that sound together.
+    pub(crate) fn hear_reeds(&mut self, sounding: &Sounding) {
+        if matches!(self.phase, RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing) {
+            let ended = self.notes.hear_reeds(sounding);
+            self.take(&ended);
+        }
+    }
+
+    fn fresh_ear(&self) -> RunEar {
+        RunEar::new(self.plan.material.is_of_chords(), self.beat.base().rate, COUNTS_S)
+    }
+
     /// Samples were lost: the note that sounded is over.
     pub(crate) fn gap(&mut self) {
-        if let Some(note) = self.notes.end() {
-            self.take(&note);
-        }
+        let ended = self.notes.end();
+        self.take(&ended);
     }
 
     /// Between these samples the player could not be told from what the program sounds.
@@ -152,7 +162,7 @@ impl Running {
         let broken_off = self.bar().unwrap_or(0);
         let had_beat = self.beat.zero().is_some();
         self.beat.restart(base);
-        self.notes = Notes::new(base.rate, COUNTS_S);
+        self.notes = self.fresh_ear();
         self.masked.clear();
         self.last_sound = None;
         match self.phase {
@@ -330,13 +340,17 @@ impl Running {
         Some((bar as usize).min(self.plan.material.bars().saturating_sub(1)))
     }
 
-    fn take(&mut self, note: &Divided) {
+    fn take(&mut self, ended: &[Sounded]) {
         let Some(zero) = self.beat.zero() else { return };
-        let played = PlayedAt::new(note, zero, self.beat.base().rate);
         let earliest = self.beat.earliest_s(self.rhythm().bar_s(), self.tempo.beat_s());
-        if played.onset_s >= earliest || self.plan.delay_s.is_none() && played.onset_s >= earliest - TAIL_S {
-            self.follower.hear(played.note, played.onset_s);
-            self.played.push(played);
+        for sounded in ended {
+            let Some(played) = sounded.played(&self.asked, (zero, self.beat.base().rate)) else { continue };
+            if played.onset_s >= earliest
+                || self.plan.delay_s.is_none() && played.onset_s >= earliest - TAIL_S
+            {
+                self.follower.hear(played.note, played.onset_s);
+                self.played.push(played);
+            }
         }
     }
 
@@ -363,9 +377,8 @@ impl Running {
 
     /// Judges the run, and goes on to the next.
     fn finish(&mut self, harp: &Harp) -> Vec<Event> {
-        if let Some(note) = self.notes.end() {
-            self.take(&note);
-        }
+        let ended = self.notes.end();
+        self.take(&ended);
         let verdict = RunVerdict::new(
             (&self.asked, &self.played, &self.beat.masked(&self.masked)),
             &self.follower,
@@ -426,7 +439,7 @@ impl Running {
         self.asked = self.plan.material.clone().at(self.tempo).asked(harp);
         self.follower = Follower::new(&self.asked, harp, self.is_timed());
         self.played.clear();
-        self.notes = Notes::new(self.beat.base().rate, COUNTS_S);
+        self.notes = self.fresh_ear();
         self.last_sound = None;
         self.wait_for(0);
     }

@@ -1,12 +1,12 @@
 //! What the built-in player plays over a form, and what is clicked.
 
 use crate::{harp, plan};
-use practice::jam::Feel;
 use practice::run::{Clicked, Clicking};
+use theory::Groove;
 
 #[test]
 fn the_built_in_player_walks_over_the_scale_and_meets_most_changes() {
-    let plan = plan("twelve-bar", Feel::Shuffle, 1);
+    let plan = plan("twelve-bar", Groove::Shuffle, 1);
     let (mut changes, mut met) = (0, 0);
     for seed in 0..20 {
         let line = plan.walk(&harp(), 0..12, seed);
@@ -32,12 +32,12 @@ fn the_built_in_player_walks_over_the_scale_and_meets_most_changes() {
 
 #[test]
 fn the_click_goes_as_far_as_the_form() {
-    let mut stage = crate::Stage::new(plan("I7 | IV7", Feel::Straight, 1));
+    let mut stage = crate::Stage::new(plan("I7 | IV7", Groove::Straight, 1));
     stage.play(&[], 0.0);
     let jam = stage.jam();
     assert_eq!(jam.clicks(0..9, true).len(), 4 + 8);
     assert_eq!(jam.clicks(1..9, false).len(), 4);
     let clicking = Clicking { what: Clicked::CountIn, silent_bars: 0 };
-    let quiet = practice::jam::JamPlan { clicking, ..plan("I7", Feel::Waltz, 1) };
+    let quiet = practice::jam::JamPlan { clicking, ..plan("I7", Groove::Waltz, 1) };
     assert_eq!(crate::Stage::new(quiet).jam().clicks(0..9, true).len(), 3);
 }

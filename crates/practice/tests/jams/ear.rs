@@ -3,13 +3,13 @@
 use crate::RATE;
 use layout::{Harp, HarpKey, Technique};
 use pitch::{Ear, Reading, Settings};
-use practice::jam::{Feel, Form, Is, JamNote, JamPlan};
-use practice::run::{Clicking, StartAt};
+use practice::jam::{Form, Is, JamNote, JamPlan};
+use practice::run::{Clicking, Rhythm, StartAt, Tempo};
 use practice::{Event, Exercise, Order};
 use scoring::Tolerance;
 use scoring::timed::AskedNote;
 use synth::{Gesture, SimulatedPlayer};
-use theory::{Ability, Level, Position, Progressions, ScaleInKey, Scales};
+use theory::{Ability, Groove, Level, Position, Progressions, ScaleInKey, Scales};
 
 /// A jam has so many blocks of 512 samples at most: two minutes.
 const BLOCKS: u32 = 11_250;
@@ -21,11 +21,11 @@ fn plan(harp: &Harp) -> JamPlan {
     let scale = Scales::ours().find("composite blues").unwrap().clone();
     let scale = ScaleInKey::in_position(scale, harp, Position::default());
     let form = Form::new(Progressions::ours().find("twelve-bar").unwrap(), &scale, harp).unwrap();
-    let feel = Feel::Shuffle;
+    let feel = Groove::Shuffle;
     JamPlan {
         form: form.times(2),
         feel,
-        rhythm: feel.rhythm(feel.usual_tempo()),
+        rhythm: Rhythm::of_groove(feel, Tempo::usual_of(feel)),
         scale,
         ability: Ability::new(Level::DrawBends),
         start: StartAt::CountIn,

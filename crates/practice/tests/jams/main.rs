@@ -11,11 +11,11 @@ mod whole;
 
 use layout::{Harp, HarpKey, Note};
 use pitch::Reading;
-use practice::jam::{Feel, Form, Jam, JamNote, JamOver, JamPlan};
-use practice::run::{Clicking, StartAt, Tempo};
+use practice::jam::{Form, Jam, JamNote, JamOver, JamPlan};
+use practice::run::{Clicking, Rhythm, StartAt, Tempo};
 use practice::{Event, Exercise, Order};
 use scoring::Tolerance;
-use theory::{Ability, Level, Progressions, ScaleInKey, Scales};
+use theory::{Ability, Groove, Level, Progressions, ScaleInKey, Scales};
 
 pub(crate) const RATE: f64 = 48_000.0;
 /// Samples from one reading to the next: five milliseconds.
@@ -29,7 +29,7 @@ pub(crate) fn harp() -> Harp {
 }
 
 /// A form in A, which is the second position of a D harp, with the blues scale of A, at 120 beats a minute: a beat is half a second.
-pub(crate) fn plan(form: &str, feel: Feel, choruses: u32) -> JamPlan {
+pub(crate) fn plan(form: &str, feel: Groove, choruses: u32) -> JamPlan {
     let scale = Scales::ours().find("blues").unwrap().clone();
     let key = ScaleInKey::new(scale, "A".parse().unwrap());
     let progressions = Progressions::ours();
@@ -38,7 +38,7 @@ pub(crate) fn plan(form: &str, feel: Feel, choruses: u32) -> JamPlan {
     JamPlan {
         form: Form::new(&progression, &key, &harp()).unwrap().times(choruses),
         feel,
-        rhythm: feel.rhythm(Tempo::new(120.0).unwrap()),
+        rhythm: Rhythm::of_groove(feel, Tempo::new(120.0).unwrap()),
         scale: key,
         ability: Ability::new(Level::DrawBends),
         start: StartAt::CountIn,

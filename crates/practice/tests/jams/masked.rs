@@ -1,11 +1,12 @@
 //! What a jam says of what was heard where the band may have been heard in its place.
 
 use crate::{Stage, plan};
-use practice::jam::{Feel, Is, Met};
+use practice::jam::{Is, Met};
+use theory::Groove;
 
 /// A jam of three bars at 120 beats a minute over A7, D7 and E7, masked from the one beat to the other when it has come to a third.
 fn masked(notes: &[crate::Played<'_>], (from, until): (f64, f64), when: f64) -> Stage {
-    let mut stage = Stage::new(plan("I7 | IV7 | V7", Feel::Straight, 1));
+    let mut stage = Stage::new(plan("I7 | IV7 | V7", Groove::Straight, 1));
     stage.play(notes, when);
     let beat = |beat: f64| {
         let zero = stage.exercise.now().samples as f64 - stage.jam().now().unwrap() * crate::RATE;

@@ -1,8 +1,9 @@
 //! What is told of each note. The notes of the chords are those of any theory primer, written out by hand.
 
 use crate::{Played, plan, played};
-use practice::jam::{Clash, Feel, Is, JamPlan};
+use practice::jam::{Clash, Is, JamPlan};
 use practice::run::StartAt;
+use theory::Groove;
 
 const A7: [(&str, &str); 4] = [("A", "1"), ("C♯", "3"), ("E", "5"), ("G", "♭7")];
 const D7: [(&str, &str); 4] = [("D", "1"), ("F♯", "3"), ("A", "5"), ("C", "♭7")];
@@ -54,7 +55,7 @@ fn every_note_of_a_chorus_is_told_as_what_it_is_and_where() {
         .collect();
     let notes: Vec<Played<'_>> =
         names.iter().enumerate().map(|(beat, (_, name))| (name.as_str(), 6.0, beat as f64, 0.7)).collect();
-    let stage = played(plan("twelve-bar", Feel::Shuffle, 1), &notes);
+    let stage = played(plan("twelve-bar", Groove::Shuffle, 1), &notes);
     let told = stage.notes();
     assert_eq!(told.len(), 48);
     let (mut of_chord, mut others) = (0, 0);
@@ -82,7 +83,7 @@ fn every_note_of_a_chorus_is_told_as_what_it_is_and_where() {
 
 /// One note held over one chord of a bar, and how it rubbed.
 fn clash(form: &str, name: &str, beats: f64) -> Option<(Clash, String)> {
-    let stage = played(plan(form, Feel::Straight, 1), &[(name, 0.0, 0.0, beats)]);
+    let stage = played(plan(form, Groove::Straight, 1), &[(name, 0.0, 0.0, beats)]);
     assert_eq!(stage.notes().len(), 1, "{name}");
     stage.notes()[0].clash.clone()
 }
@@ -129,7 +130,7 @@ fn what_is_held_a_half_step_above_the_chord_clashes_and_blue_notes_are_the_style
 fn a_note_held_over_a_change_is_held_against_each_chord_by_itself() {
     // A is the root of A7 and the fourth of E7, a half step above its third.
     let held = |until: f64| {
-        let stage = played(plan("I7 | V7", Feel::Straight, 1), &[("A4", 0.0, 2.0, until - 2.0)]);
+        let stage = played(plan("I7 | V7", Groove::Straight, 1), &[("A4", 0.0, 2.0, until - 2.0)]);
         let note = stage.notes()[0].clone();
         assert_eq!((note.bar, note.chord.as_deref()), (0, Some("A7")));
         note.clash
@@ -148,7 +149,7 @@ fn a_note_may_anticipate_its_chord() {
         ("C#5", 3.0, 1.2, "A7"),
         ("C#5", 2.0, 2.5, "A7"),
     ] {
-        let stage = played(plan("I7 | V7", Feel::Straight, 1), &[(name, 0.0, on, length)]);
+        let stage = played(plan("I7 | V7", Groove::Straight, 1), &[(name, 0.0, on, length)]);
         let note = stage.notes()[0];
         assert_eq!(note.chord.as_deref(), Some(chord), "{name} at {on} for {length}");
     }
@@ -157,11 +158,11 @@ fn a_note_may_anticipate_its_chord() {
 #[test]
 fn what_cannot_be_told_is_not_told() {
     // Halfway between C and C♯ over A7: neither the third nor the flat third.
-    let stage = played(plan("I7", Feel::Straight, 1), &[("C5", 50.0, 1.0, 0.8)]);
+    let stage = played(plan("I7", Groove::Straight, 1), &[("C5", 50.0, 1.0, 0.8)]);
     let note = stage.notes()[0];
     assert_eq!((note.is, note.in_scale, note.degree, note.clash.clone()), (Is::CannotTell, None, None, None));
     // Where nobody has measured how late the microphone is, a short note just behind a change may have come before it.
-    let unmeasured = || JamPlan { delay_s: None, ..plan("I7 | V7", Feel::Straight, 1) };
+    let unmeasured = || JamPlan { delay_s: None, ..plan("I7 | V7", Groove::Straight, 1) };
     for (on, chord) in [(4.05, None), (4.6, Some("E7")), (2.0, Some("A7"))] {
         let stage = played(unmeasured(), &[("B5", 0.0, on, 0.25)]);
         let note = stage.notes()[0];
@@ -180,7 +181,7 @@ fn what_cannot_be_told_is_not_told() {
 #[test]
 fn what_the_harp_cannot_sound_is_not_the_players() {
     let stage = played(
-        plan("I7", Feel::Straight, 1),
+        plan("I7", Groove::Straight, 1),
         &[("A2", 0.0, 0.0, 0.8), ("A4", 0.0, 1.0, 0.8), ("E2", 0.0, 2.0, 0.8)],
     );
     let notes: Vec<String> = stage.notes().iter().map(|note| note.played.note.to_string()).collect();
@@ -189,14 +190,14 @@ fn what_the_harp_cannot_sound_is_not_the_players() {
 
 #[test]
 fn bars_of_every_feel_have_their_beats() {
-    for feel in Feel::ALL {
-        let beats = f64::from(feel.metre().beats());
+    for feel in Groove::ALL {
+        let beats = f64::from(feel.beats());
         let stage = played(plan("I7 | V7", feel, 1), &[("A4", 0.0, 0.0, 0.7), ("E5", 0.0, beats + 1.0, 0.7)]);
         let places: Vec<(usize, f64)> =
             stage.notes().iter().map(|note| (note.bar, note.beat.round())).collect();
         assert_eq!(places, [(0, 1.0), (1, 2.0)], "{feel}");
-        assert_eq!(feel.name().parse::<Feel>(), Ok(feel));
+        assert_eq!(feel.name().parse::<Groove>(), Ok(feel));
     }
-    let error = "bossa".parse::<Feel>().unwrap_err().to_string();
+    let error = "bossa".parse::<Groove>().unwrap_err().to_string();
     assert!(error.contains("bossa") && error.contains("slow 12/8"), "{error}");
 }

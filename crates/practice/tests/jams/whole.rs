@@ -2,12 +2,12 @@
 
 use crate::{Stage, plan, played};
 use layout::Breath;
-use practice::jam::{Feel, Form, FormError, JamPhase, JamPlan, Met};
+use practice::jam::{Form, FormError, JamPhase, JamPlan, Met};
 use practice::{Ending, Event, Order};
-use theory::{Ability, Level, Progression};
+use theory::{Ability, Groove, Level, Progression};
 
 fn met(notes: &[crate::Played<'_>]) -> Vec<String> {
-    let stage = played(plan("I7 | IV7 | V7", Feel::Straight, 1), notes);
+    let stage = played(plan("I7 | IV7 | V7", Groove::Straight, 1), notes);
     let word = |met: Met| match met {
         Met::OfChord(degree) => degree.to_string(),
         Met::Other => "other".to_owned(),
@@ -41,7 +41,7 @@ fn a_change_is_met_by_a_note_of_the_new_chord() {
 
 #[test]
 fn nothing_is_called_a_miss_where_the_delay_is_not_known() {
-    let unmeasured = JamPlan { delay_s: None, ..plan("I7 | IV7", Feel::Straight, 1) };
+    let unmeasured = JamPlan { delay_s: None, ..plan("I7 | IV7", Groove::Straight, 1) };
     // Just before the change by the microphone's clock, and perhaps long before it.
     let stage = played(unmeasured.clone(), &[("G5", 0.0, 4.1, 0.2), ("F#5", 0.0, 4.35, 1.0)]);
     assert!(matches!(stage.over().tally.changes[0].met, Met::OfChord(_)), "{:?}", stage.over().tally.changes);
@@ -59,7 +59,7 @@ fn blow_and_draw_and_what_was_never_played_are_told() {
         ("D5", 0.0, 8.0, 3.0),
         ("F#5", 0.0, 11.1, 2.0),
     ];
-    let stage = played(plan("I7 | IV7 | V7 | I7", Feel::Straight, 1), &notes);
+    let stage = played(plan("I7 | IV7 | V7 | I7", Groove::Straight, 1), &notes);
     let tally = &stage.over().tally;
     let near = |a: f64, b: f64| (a - b).abs() < 0.05;
     assert!(near(tally.blow_s, 3.5) && near(tally.draw_s, 0.5) && near(tally.either_s, 0.5), "{tally:?}");
@@ -67,7 +67,7 @@ fn blow_and_draw_and_what_was_never_played_are_told() {
     assert!(breath == Breath::Blow && near(seconds, 2.55) && bar == 2, "{:?}", tally.longest);
     // Of the blues scale of A what draw bends reach on a D harp, from the lowest up (worked out by hand from the layout), without A4
     // and D5, which were played.
-    let plain = plan("I7", Feel::Straight, 1);
+    let plain = plan("I7", Groove::Straight, 1);
     let unused = |plan: JamPlan, notes: &[crate::Played<'_>]| {
         let stage = played(plan, notes);
         stage.over().unused.iter().map(ToString::to_string).collect::<Vec<_>>()
@@ -84,7 +84,7 @@ fn blow_and_draw_and_what_was_never_played_are_told() {
 
 #[test]
 fn it_goes_round_and_ends_or_is_left() {
-    let mut stage = Stage::new(plan("I7 | IV7", Feel::Straight, 2));
+    let mut stage = Stage::new(plan("I7 | IV7", Groove::Straight, 2));
     stage.play(&[("A4", 0.0, 1.0, 0.5), ("D5", 0.0, 9.0, 0.5), ("A4", 0.0, 16.0, 0.5)], f64::INFINITY);
     assert_eq!(stage.jam().phase(), JamPhase::Done);
     // The note on the bar behind the last chorus, on which the band ends, belongs to that chorus.
@@ -93,7 +93,7 @@ fn it_goes_round_and_ends_or_is_left() {
     };
     assert_eq!(stage.said.iter().filter_map(chorus).collect::<Vec<_>>(), [(1, 1), (2, 2)]);
     assert!(matches!(&stage.said[stage.said.len() - 2..], [Event::JamOver(_), Event::Ended(Ending::Done)]));
-    let mut stage = Stage::new(plan("I7 | IV7", Feel::Straight, 9));
+    let mut stage = Stage::new(plan("I7 | IV7", Groove::Straight, 9));
     stage.play(&[("A4", 0.0, 1.0, 0.5), ("D5", 0.0, 9.0, 9.0)], 11.0);
     stage.order(Order::Leave);
     let over = stage.over();
@@ -107,7 +107,7 @@ fn it_goes_round_and_ends_or_is_left() {
 /// A bar that was broken off by a pause is counted in for, and played, anew.
 #[test]
 fn a_pause_comes_back_on_the_bar() {
-    let mut stage = Stage::new(plan("I7 | IV7 | V7", Feel::Straight, 1));
+    let mut stage = Stage::new(plan("I7 | IV7 | V7", Groove::Straight, 1));
     stage.play(&[("A4", 0.0, 1.0, 0.5), ("D5", 0.0, 4.5, 0.5)], 6.0);
     stage.order(Order::Pause);
     assert_eq!((stage.jam().phase(), stage.jam().from_bar()), (JamPhase::Paused, 1));
@@ -126,7 +126,7 @@ fn a_pause_comes_back_on_the_bar() {
 
 #[test]
 fn a_form_that_is_too_long_or_too_crowded_is_none() {
-    let scale = plan("I7", Feel::Straight, 1).scale;
+    let scale = plan("I7", Groove::Straight, 1).scale;
     let form = |bars: &str| Form::new(&Progression::new("x", bars).unwrap(), &scale, &crate::harp());
     assert_eq!(form(&["I"; 65].join("|")).unwrap_err(), FormError::TooLong(65));
     assert_eq!(form("I | I IV V I IV").unwrap_err(), FormError::TooMany(2, 5));

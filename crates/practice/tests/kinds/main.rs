@@ -4,6 +4,7 @@
 // The figures are for whoever runs it with --nocapture.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
+mod chords;
 mod joined;
 
 use layout::{Harp, HarpKey, TabStyle};

@@ -28,7 +28,7 @@ fn verdict(harp: &Harp, asked: &[AskedNote], beat: Beat, mut when: impl FnMut(f6
         .map(|note| {
             let onset_s = when(note.onset_s);
             let held = Some((harp.concert().hz(note.note, 0.0), 0.1));
-            PlayedAt { note: note.note, onset_s, ended_s: onset_s + 0.15, held }
+            PlayedAt { note: note.note, onset_s, ended_s: onset_s + 0.15, held, chord: None }
         })
         .collect();
     for note in &played {

@@ -18,6 +18,7 @@ fn played(key: &str, phrase: &Phrase, faster: f64) -> RunJudged {
             onset_s: note.onset_s,
             length_s: note.length_s,
             joined: note.joined,
+            others: Default::default(),
         });
         Slur::all(notes).into_iter().map(|slur| sound(&slur)).collect()
     };
@@ -38,6 +39,10 @@ fn right_playing_of_every_phrase_is_not_blamed() {
     let (mut wrong, mut all) = (0, 0);
     for (name, text) in practice::built_in_phrases() {
         let phrase = Phrase::read(name, text).unwrap();
+        // Chords are heard by the ear for reeds: `chord_runs.rs` plays them.
+        if phrase.material.is_of_chords() {
+            continue;
+        }
         for (key, faster) in [("low F", 1.0), ("C", 1.5), ("high G", 1.5)] {
             let judged = played(key, &phrase, faster);
             for note in &judged.verdict.notes {

@@ -3,6 +3,7 @@
 // Helpers of tests may panic like the tests themselves.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod feedback;
 mod items;
 mod made;
 mod player;

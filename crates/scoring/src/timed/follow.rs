@@ -87,7 +87,7 @@ impl Follower {
             .enumerate()
             .map(|(i, own)| Wanted {
                 note: own.note,
-                near: same_hole(harp, own.way),
+                near: near(harp, own, asked),
                 onset_s: own.onset_s,
                 room_s: next(i).map_or(own.length_s, |next| next - own.onset_s).max(0.01),
                 bar: own.bar,
@@ -180,6 +180,18 @@ fn cheapest(cells: &[Cell]) -> usize {
 pub fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     (!values.is_empty()).then(|| quantile(&values, 0.5))
+}
+
+/// What may be played for an asked note by mistake: what its hole sounds on that breath; of a chord any chord of the run, for in a rhythm
+/// of chords the time says more than the breath which of them was meant.
+fn near(harp: &Harp, own: &AskedNote, asked: &[AskedNote]) -> Vec<Note> {
+    if own.holes.is_empty() {
+        return same_hole(harp, own.way);
+    }
+    let mut notes: Vec<Note> = asked.iter().map(|asked| asked.note).collect();
+    notes.sort_unstable();
+    notes.dedup();
+    notes
 }
 
 /// The notes that a hole sounds on the breath of `way`.

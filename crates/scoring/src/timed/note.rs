@@ -1,8 +1,9 @@
 //! One note, asked and played.
 
-use super::{Divided, MaskedAt, Window};
+use super::{ChordHeard, Chug, Divided, MaskedAt, Window};
 use crate::aim::Aim;
 use crate::figures::{core, line};
+use crate::reeds::{Holes, ReedsOutcome};
 use crate::track::Point;
 use crate::{Outcome, Target, Tolerance, Why};
 use layout::{Harp, Note, Way, cents_between};
@@ -28,6 +29,17 @@ pub struct AskedNote {
     pub bar: usize,
     /// Whether it is to go on from the note before without a new attack: slurred.
     pub joined: bool,
+    /// The holes that are to sound together, where the run is of chords; none where it is of notes. `way` is then the lowest one.
+    pub holes: Holes,
+}
+
+impl AskedNote {
+    /// How all that is to sound is played: one way of a note, several of a chord.
+    pub fn ways(&self) -> impl Iterator<Item = Way> + use<> {
+        let way = self.way;
+        let chord = self.holes.iter().map(move |hole| Way { hole, ..way });
+        chord.chain(Some(way).filter(|_| self.holes.is_empty()))
+    }
 }
 
 /// A note that was played.
@@ -41,6 +53,8 @@ pub struct PlayedAt {
     pub ended_s: f64,
     /// The pitch of its held part, hertz, and how long that was held, seconds; `None` where none was held for 60 ms.
     pub held: Option<(f64, f64)>,
+    /// The reeds that sounded together, where the run is of chords.
+    pub chord: Option<ChordHeard>,
 }
 
 impl PlayedAt {
@@ -52,7 +66,15 @@ impl PlayedAt {
             onset_s: seconds(note.began),
             ended_s: seconds(note.last),
             held: held(note, sample_rate),
+            chord: None,
         }
+    }
+
+    /// A chord, which counts as this note; `origin` is the sample of the first beat.
+    pub fn of_chord(chug: &Chug, note: Note, (origin, sample_rate): (f64, f64)) -> Self {
+        let seconds = |sample: u64| (sample as f64 - origin) / sample_rate;
+        let (onset_s, ended_s) = (seconds(chug.began), seconds(chug.last));
+        Self { note, onset_s, ended_s, held: None, chord: Some(chug.heard) }
     }
 }
 
@@ -112,8 +134,10 @@ pub struct NoteVerdict {
     pub asked: AskedNote,
     /// What was played for it; `None` where nothing was, or may have been hidden.
     pub played: Option<PlayedAt>,
-    /// Its pitch: as of a try in a drill. `None` where nothing was played.
+    /// Its pitch: as of a try in a drill. `None` where nothing was played, and of a chord.
     pub pitch: Option<Outcome>,
+    /// Of a chord, its reeds: as of a try in a drill. `None` where nothing was played, and of a note.
+    pub chord: Option<ReedsOutcome>,
     /// Cents from where the way is in tune, if a pitch was held near it.
     pub cents: Option<f64>,
     /// How late it was against the zero of the run, seconds; negative is early.
@@ -125,7 +149,7 @@ pub struct NoteVerdict {
 impl NoteVerdict {
     /// A note that was not played.
     pub(crate) fn missed(asked: AskedNote) -> Self {
-        Self { asked, played: None, pitch: None, cents: None, late_s: None, timing: None }
+        Self { asked, played: None, pitch: None, chord: None, cents: None, late_s: None, timing: None }
     }
 
     /// Nothing is told of a note that may have been hidden.
@@ -135,6 +159,10 @@ impl NoteVerdict {
 
     /// Judges the pitch of a played note; its time is judged when the zero of the run is known.
     pub(crate) fn new(asked: AskedNote, played: PlayedAt, harp: &Harp, tolerance: Tolerance) -> Self {
+        if let Some(heard) = played.chord {
+            let chord = Some(heard.against(asked.way.breath, asked.holes));
+            return Self { played: Some(played), chord, ..Self::missed(asked) };
+        }
         let target = Target { way: asked.way, cents: 0.0, hold_s: HELD_S };
         let aim = Aim::new(harp, target);
         let (pitch, cents) = match (aim, played.held) {
@@ -146,7 +174,7 @@ impl NoteVerdict {
             }
             _ => (Outcome::CannotTell(Why::TooShort), None),
         };
-        Self { asked, played: Some(played), pitch: Some(pitch), cents, late_s: None, timing: None }
+        Self { played: Some(played), pitch: Some(pitch), cents, ..Self::missed(asked) }
     }
 
     /// The same with its time, against a run that is `zero_s` late as a whole; without, where there is no beat.
@@ -177,6 +205,13 @@ impl NoteVerdict {
     /// Whether its pitch is right, or nothing can be told against it.
     pub fn pitch_is_right(&self) -> bool {
         matches!(self.pitch, Some(Outcome::Landed | Outcome::CannotTell(_)))
+            || matches!(self.chord, Some(ReedsOutcome::Right | ReedsOutcome::CannotTell(_)))
+    }
+
+    /// What it was in a word: its pitch, or the reeds of a chord, as of a try in a drill; or `missing`.
+    pub fn word(&self) -> &'static str {
+        let chord = self.chord.map(ReedsOutcome::word);
+        self.pitch.map(Outcome::word).or(chord).unwrap_or("missing")
     }
 
     /// Whether it was right in pitch, and in time where there is a beat.

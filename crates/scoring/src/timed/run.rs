@@ -2,6 +2,7 @@
 
 use super::follow::{Follower, Path, median};
 use super::{AskedNote, MaskedAt, NoteVerdict, PlayedAt, Timing, Window};
+use crate::reeds::ReedsOutcome;
 use crate::{Outcome, Tolerance};
 use layout::{Breath, Harp, Way};
 use serde::Serialize;
@@ -155,14 +156,23 @@ impl RunVerdict {
             .into_iter()
             .flatten()
             .collect::<Vec<_>>();
-        // What follows a stretch in which nothing was heard may be the rest of the note before it.
+        // What follows a stretch in which nothing was heard may be the rest of the note before it; and what this harp cannot sound was not
+        // played on it: a bass from the loudspeaker, a voice.
         let is_heard = |note: &PlayedAt| {
             let begins = masked.earliest_s(note.onset_s) > note.onset_s - GOES_ON_S;
-            begins && !masked.hides(note.onset_s, note.ended_s)
+            begins && !masked.hides(note.onset_s, note.ended_s) && !harp.ways_to(note.note).is_empty()
         };
         let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]);
         let extra = extra.filter(is_heard).collect();
-        Self { whole: whole(&notes, beat), weakest: weakest(&notes), breaths: breaths(asked), extra, notes }
+        // Chords change by the breath, which the advice is about.
+        let is_of_chords = asked.iter().any(|note| !note.holes.is_empty());
+        let weakest = if is_of_chords { Vec::new() } else { weakest(&notes) };
+        Self { whole: whole(&notes, beat), weakest, breaths: breaths(asked), extra, notes }
+    }
+
+    /// Whether it was of chords.
+    pub fn is_of_chords(&self) -> bool {
+        self.notes.iter().any(|note| !note.asked.holes.is_empty())
     }
 
     /// One sentence on what to do about it, the weightiest thing first; `style` writes a way.
@@ -175,6 +185,9 @@ impl RunVerdict {
         }
         if whole.played == 0 {
             return "nothing was heard of it".to_owned();
+        }
+        if self.is_of_chords() {
+            return self.chord_advice();
         }
         let shallow = self.notes.iter().filter(|note| matches!(note.pitch, Some(Outcome::Short(_)))).count();
         if shallow > 0 && 2 * shallow >= wrong {
@@ -201,6 +214,24 @@ impl RunVerdict {
             );
         }
         self.tempo_advice().to_owned()
+    }
+
+    /// What to do about a run of chords.
+    fn chord_advice(&self) -> String {
+        let count = |what: fn(ReedsOutcome) -> bool| {
+            self.notes.iter().filter(|note| note.chord.is_some_and(what)).count()
+        };
+        let breaths = count(|chord| chord == ReedsOutcome::WrongBreath);
+        let holes = count(|chord| matches!(chord, ReedsOutcome::Off { .. }));
+        let wrong = self.whole.asked - self.whole.right;
+        if breaths > 0 && 2 * breaths >= wrong {
+            "the breath goes the wrong way; say in and out aloud to the click before you play it".to_owned()
+        } else if holes > 0 && 2 * holes >= wrong {
+            "the mouth covers other holes than asked for; hold those chords long by themselves first"
+                .to_owned()
+        } else {
+            self.timing_advice().unwrap_or_else(|| self.tempo_advice()).to_owned()
+        }
     }
 
     /// What to do where the notes are right and come at the wrong time, nearly all of them to the same side.

@@ -41,11 +41,11 @@ impl App {
                 }
                 self.ask((command, words::anew_on(key)), answered.as_ref())?;
                 let harp = Harp::new(key, tuning.clone(), exercise.harp().concert());
-                let drill = self.desk.drill_for(&harp, exercise.session()?.drill())?;
+                let drill = self.desk.drill_for(&harp, exercise.drill()?)?;
                 Some(Action::BeginAnew(key, tuning, Box::new(drill)))
             }
             Command::Turn(Dial::Position, forward) if self.desk.view == View::Drill => {
-                let Some(position) = self.desk.other_position(exercise.session()?.drill(), forward) else {
+                let Some(position) = self.desk.other_position(exercise.drill()?, forward) else {
                     self.world.hear(&Notice::Say(words::SAME_HOLES.to_owned()));
                     return None;
                 };
@@ -60,6 +60,11 @@ impl App {
             Command::HandOver => {
                 self.desk.prompt = Some(Prompt::new(Asks::Player, &self.desk.gave));
                 None
+            }
+            Command::Feedback => {
+                let feedback = exercise.feedback().next();
+                self.world.hear(&Notice::Say(format!("{feedback}: {}", feedback.about())));
+                Some(Action::Order(Order::TakeFeedback(feedback)))
             }
             Command::Wider | Command::Narrower => self.other_tolerance(command == Command::Wider, exercise),
             Command::Player => {

@@ -19,7 +19,7 @@ use scoring::{Target, Tolerance};
 /// Further off than this, the note heard is named instead of the distance, cents.
 const FAR_CENTS: f64 = 450.0;
 
-const KEYS: [(Command, &str); 7] = [
+const KEYS: [(Command, &str); 8] = [
     (Command::Help, "keys"),
     (Command::Pause, "pause"),
     (Command::Next, "next"),
@@ -27,6 +27,7 @@ const KEYS: [(Command, &str); 7] = [
     (Command::Hear, "hear it"),
     (Command::Leave, "leave"),
     (Command::Player, "built-in player"),
+    (Command::Feedback, "display"),
 ];
 
 /// From this width on, the list of tries stands beside the picture; so many columns of it.
@@ -42,12 +43,15 @@ pub(super) struct DrillPage;
 
 impl Page for DrillPage {
     fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
+        if let Some(chords) = scene.exercise.chords() {
+            return super::chords::render(scene, chords, area, buf);
+        }
         let Some(session) = scene.exercise.session() else { return };
         let Some(item) = session.drill().items.get(session.item()) else { return };
         let Some(asked) = session.target() else { return };
         // While the judged note sounds it is what the picture shows, with its verdict.
         let released = matches!(session.phase(), Phase::Released | Phase::Judged);
-        let judged = session.results().last().filter(|_| released);
+        let judged = session.results().last().filter(|_| released && session.untold() == 0);
         let shown = judged.map_or(asked, |tried| tried.asked.target);
         let tolerance = judged.map_or(session.tolerance(), |tried| tried.tolerance);
         let size = Size::of(area.width, area.height, &scene.look.glyphs);
@@ -67,7 +71,8 @@ impl Page for DrillPage {
 
     /// From a drill to its summary if anything was tried.
     fn leave(&self, desk: &mut Desk, exercise: &Exercise) -> Action {
-        if exercise.session().is_none_or(|session| session.results().is_empty()) {
+        let tried = exercise.session().is_some_and(|session| !session.results().is_empty());
+        if !tried && exercise.chords().is_none_or(|chords| chords.results().is_empty()) {
             return super::leave(desk);
         }
         desk.view = View::Summary;
@@ -188,9 +193,13 @@ impl Drill<'_> {
     /// The signs of the tries at each item of the drill.
     fn counted(&self) -> Vec<Vec<char>> {
         let mut signs = vec![Vec::new(); self.session.drill().items.len()];
-        for tried in self.session.results().iter().filter(|tried| !tried.verdict.asks_again()) {
+        let told = self.session.told().len();
+        let results = self.session.results().iter().enumerate();
+        for (at, tried) in results.filter(|(_, tried)| !tried.verdict.asks_again()) {
             if let Some(of_item) = signs.get_mut(tried.asked.item) {
-                of_item.push(words::verdict_sign(&tried.verdict, tried.tolerance, self.look));
+                // One that is not told yet has been played, and no more is said of it.
+                let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
+                of_item.push(if at < told { sign } else { self.look.glyphs.lately });
             }
         }
         signs
@@ -203,7 +212,7 @@ impl Drill<'_> {
         let item = self.session.drill().items.get(*index);
         let wanted = item.map_or(0, |item| match item.in_a_row {
             Some(_) => 0,
-            None => item.tries as usize * item.notes.len(),
+            None => item.tries as usize * item.parts(),
         });
         let left = wanted.saturating_sub(counted.len()).min(6);
         let shown = counted.len().saturating_sub(8);
@@ -256,7 +265,7 @@ impl Drill<'_> {
             let off = words::whole(tried.verdict.figures?.cents_off, self.tolerance);
             return Some((off, words::state(&tried.verdict, self.tolerance)));
         }
-        if self.session.phase() == Phase::Paused {
+        if self.session.phase() == Phase::Paused || !self.session.shows_live() {
             return None;
         }
         let off = self.session.live().cents_off?;

@@ -98,6 +98,13 @@ impl Help<'_> {
             ],
             View::Run => run_signs(g),
             View::Jam => jam_signs(g),
+            View::Ear => vec![
+                (g.centred, "right"),
+                (g.missed, "another answer"),
+                (g.unknown, "nothing can be told: it is asked again"),
+                (g.minus, "passed"),
+                (g.coming, "a question to come"),
+            ],
             View::Listen => vec![
                 (g.upright, "your pitch, through all holes"),
                 (g.now, "your pitch now; beside a hole, it may be this one"),
@@ -114,7 +121,7 @@ impl Help<'_> {
         match self.view {
             View::Summary => [verdicts, more].concat(),
             View::Drill => [reeds, more, verdicts].concat(),
-            View::Run | View::Jam | View::Today => more,
+            View::Run | View::Jam | View::Ear | View::Today => more,
             _ => [reeds, more].concat(),
         }
     }
@@ -230,13 +237,14 @@ const KINDS: [(Part, &str); 8] = [
 ];
 
 /// Every screen by what it is called on this page.
-const SCREENS: [(View, &str); 9] = [
+const SCREENS: [(View, &str); 10] = [
     (View::Today, "On the screen of today"),
     (View::Home, "In the list of drills"),
     (View::Drill, "In a drill"),
     (View::Summary, "At the end of a drill"),
     (View::Run, "In time"),
     (View::Jam, "Over a form"),
+    (View::Ear, "By ear"),
     (View::Listen, "While you play freely"),
     (View::Map, "On the map"),
     (View::Progress, "Where you see what has changed"),

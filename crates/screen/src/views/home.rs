@@ -19,10 +19,11 @@ use ratatui::widgets::Widget;
 use score::Score;
 use std::cmp::Ordering;
 
-const KEYS: [(Command, &str); 8] = [
+const KEYS: [(Command, &str); 9] = [
     (Command::Start, "start"),
     (Command::Listen, "play freely"),
     (Command::Jam, "over a form"),
+    (Command::ByEar, "by ear"),
     (Command::Map, "map"),
     (Command::Player, "built-in player"),
     (Command::Help, "keys"),
@@ -61,6 +62,7 @@ impl Page for Home {
                 return Some(Action::Order(Order::PlayFreely));
             }
             Command::Jam => return super::jam::begin(desk, exercise.harp(), View::Home),
+            Command::ByEar => return super::ear::begin(desk, exercise.harp(), (View::Home, None)),
             Command::Map => desk.open_map(exercise.harp()),
             Command::Progress => desk.open_progress(),
             _ => desk.choose(command),

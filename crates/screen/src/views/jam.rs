@@ -14,12 +14,12 @@ use crate::views::Page;
 use crate::{Action, View, parts};
 use grid::Grid;
 use layout::Harp;
-use practice::jam::{Feel, Form, Jam, JamOver, JamPhase, JamPlan};
-use practice::run::{Clicked, Clicking, Ladder, StartAt};
+use practice::jam::{Form, Jam, JamOver, JamPhase, JamPlan};
+use practice::run::{Clicked, Clicking, Ladder, Rhythm, StartAt, Tempo};
 use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use theory::{Position, Progression, ScaleInKey};
+use theory::{Groove, Position, Progression, ScaleInKey};
 
 /// Rows above the bars: header, rule, rhythm with the beat, the chords now and next.
 const HEAD: u16 = 4;
@@ -90,9 +90,9 @@ fn at_another_tempo(plan: &JamPlan, bpm: f64) -> Option<JamPlan> {
 }
 
 fn in_the_next_feel(plan: &JamPlan) -> JamPlan {
-    let now = Feel::ALL.iter().position(|feel| *feel == plan.feel).unwrap_or(0);
-    let feel = Feel::ALL[(now + 1) % Feel::ALL.len()];
-    JamPlan { feel, rhythm: feel.rhythm(feel.usual_tempo()), ..plan.clone() }
+    let now = Groove::ALL.iter().position(|feel| *feel == plan.feel).unwrap_or(0);
+    let feel = Groove::ALL[(now + 1) % Groove::ALL.len()];
+    JamPlan { feel, rhythm: Rhythm::of_groove(feel, Tempo::usual_of(feel)), ..plan.clone() }
 }
 
 fn over_the_next_form(plan: &JamPlan, library: &Library, harp: &Harp) -> Option<JamPlan> {
@@ -127,11 +127,11 @@ pub(super) fn usual(
     let form = library.progressions.iter().next()?;
     let own = || library.scales.find(Form::usual_scale(form)).ok().cloned();
     let scale = key.cloned().or_else(|| Some(ScaleInKey::in_position(own()?, harp, position)))?;
-    let feel = Feel::default();
+    let feel = Groove::default();
     Some(JamPlan {
         form: Form::new(form, &scale, harp).ok()?.times(CHORUSES),
         feel,
-        rhythm: feel.rhythm(feel.usual_tempo()),
+        rhythm: Rhythm::of_groove(feel, Tempo::usual_of(feel)),
         scale,
         ability: library.ability.clone(),
         start: StartAt::CountIn,

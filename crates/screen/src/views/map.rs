@@ -17,7 +17,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use theory::{Direction, PlayerNote, ScaleMap};
 
-const KEYS: [(Command, &str); 16] = [
+const KEYS: [(Command, &str); 17] = [
     (Command::Help, "keys"),
     (Command::Leave, "leave"),
     (Command::Turn(Dial::Scale, true), "scale"),
@@ -25,6 +25,7 @@ const KEYS: [(Command, &str); 16] = [
     (Command::Start, "practise it"),
     (Command::InTime, "in time"),
     (Command::Jam, "over a form"),
+    (Command::ByEar, "by ear"),
     (Command::Higher, "harp"),
     (Command::Turn(Dial::Ability, true), "ability"),
     (Command::Turn(Dial::Tuning, true), "tuning"),
@@ -72,6 +73,10 @@ impl Page for Map {
                 let plan = super::jam::usual(desk, harp, (position, Some(&key)))?;
                 desk.below = Some(View::Map);
                 return Some(Action::Order(Order::Jam(Box::new(plan))));
+            }
+            Command::ByEar => {
+                let key = map.key().clone();
+                return super::ear::begin(desk, harp, (View::Map, Some(key)));
             }
             Command::Turn(dial, forward) => {
                 let other = map.turn(dial, forward, harp);

@@ -8,7 +8,7 @@ use crate::keys::Command;
 use crate::pen::Pen;
 use crate::scene::Scene;
 use crate::views::Page;
-use crate::{Action, parts, words};
+use crate::{Action, chord_words, parts, words};
 use practice::{Exercise, Lean, Order, Phase, Session};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -23,11 +23,15 @@ impl Page for Summary {
     fn render(&self, scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
         if let Some(session) = scene.exercise.session() {
             render(scene, session, area, buf);
+        } else if let Some(chords) = scene.exercise.chords() {
+            super::chords::render_summary(scene, chords, area, buf);
         }
     }
 
     fn act(&self, desk: &mut Desk, exercise: &Exercise, command: Command) -> Option<Action> {
-        let session = exercise.session()?;
+        let Some(session) = exercise.session() else {
+            return super::chords::act_on_summary(desk, exercise, command);
+        };
         let drill = match command {
             Command::Start if desk.day.is_under_way() => return super::next_block(desk, exercise),
             Command::Start => session.drill().clone(),
@@ -162,7 +166,10 @@ fn last(scene: &Scene<'_>, session: &Session, pen: &mut Pen<'_>, y: i32) {
     let (look, way) = (scene.look, tried.way());
     let x = parts::label(pen, y, look, "last try");
     let sign = words::verdict_sign(&tried.verdict, tried.tolerance, look);
-    let verdict = words::verdict(&tried.verdict, &tried.harp, way, tried.tolerance);
+    let verdict = chord_words::with_clean(
+        words::verdict(&tried.verdict, &tried.harp, way, tried.tolerance),
+        tried.clean,
+    );
     let x = pen.text(x, y, &format!("{sign} {}  ", look.tab(way)), look.theme.plain);
     parts::paragraph(pen, (x, y), &verdict, (1, look.theme.plain));
 }

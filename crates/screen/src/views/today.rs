@@ -14,7 +14,7 @@ use practice::{Exercise, Order};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-const KEYS: [(Command, &str); 13] = [
+const KEYS: [(Command, &str); 14] = [
     (Command::Start, "start"),
     (Command::LeaveOut, "leave out"),
     (Command::List, "list"),
@@ -25,6 +25,7 @@ const KEYS: [(Command, &str); 13] = [
     (Command::Leave, "leave"),
     (Command::Listen, "play freely"),
     (Command::Jam, "over a form"),
+    (Command::ByEar, "by ear"),
     (Command::Player, "built-in player"),
     (Command::Remark, "remark"),
     (Command::HandOver, "hand over"),
@@ -52,6 +53,7 @@ impl Page for TodayPage {
                 return Some(Action::Order(Order::PlayFreely));
             }
             Command::Jam => return super::jam::begin(desk, exercise.harp(), View::Today),
+            Command::ByEar => return super::ear::begin(desk, exercise.harp(), (View::Today, None)),
             Command::Map => desk.open_map(exercise.harp()),
             Command::List => desk.view = View::Home,
             Command::Progress => desk.open_progress(),

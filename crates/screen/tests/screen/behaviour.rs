@@ -5,7 +5,6 @@ use crate::runs::{BLUES, faults};
 use crate::stage::{Stage, colour, drill, mono_ascii, own_drill};
 use crate::today::player;
 use layout::Harp;
-use practice::jam::Feel;
 use practice::{Event, Order};
 use proptest::prelude::*;
 use ratatui::crossterm::event::KeyCode;
@@ -13,13 +12,14 @@ use ratatui::style::Color;
 use scoring::Outcome;
 use screen::{Action, Glyphs, Library, Notice, View};
 use std::time::Duration;
+use theory::Groove;
 
 #[test]
 fn a_stranger_reaches_a_judged_bend_with_one_key() {
     let mut stage = Stage::new(colour());
     let Some(Action::StartDrill(name)) = stage.press_code(KeyCode::Enter) else { panic!("no drill started") };
     let drill = drill(&name, stage.harp());
-    let first = drill.items[0].notes[0];
+    let first = drill.items[0].notes()[0];
     stage.start(drill);
     stage.rest(1.0);
     let hz = stage.harp().hz(first.way).unwrap();
@@ -299,7 +299,9 @@ fn happen(stage: &mut Stage, happening: &Happening) {
         Happening::Notice(notice) => stage.app.on_notice(notice),
         Happening::Begin => stage.begin("3 -3''' 6o 10''"),
         Happening::Run => stage.in_time(&format!("{BLUES} 10'' 1 {BLUES} 6o"), 2, None),
-        Happening::Jam => stage.order(Order::Jam(Box::new(crate::jams::plan("eight-bar", Feel::Shuffle, 1)))),
+        Happening::Jam => {
+            stage.order(Order::Jam(Box::new(crate::jams::plan("eight-bar", Groove::Shuffle, 1))));
+        }
         Happening::PlayRun(eighths) => stage.play_run(f64::from(*eighths) / 10.0, faults),
     }
 }

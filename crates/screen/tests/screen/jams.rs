@@ -4,16 +4,16 @@ use crate::picture::{drawn, text, text_and_styles};
 use crate::stage::{RATE, Stage, colour, mono_ascii};
 use layout::Harp;
 use practice::Order;
-use practice::jam::{Feel, Form, Jam, JamPhase, JamPlan};
-use practice::run::{Clicked, Clicking, StartAt, Tempo};
+use practice::jam::{Form, Jam, JamPhase, JamPlan};
+use practice::run::{Clicked, Clicking, Rhythm, StartAt, Tempo};
 use ratatui::crossterm::event::KeyCode;
 use screen::{Notice, View};
-use theory::{Ability, Level, Progression, Progressions, ScaleInKey, Scales};
+use theory::{Ability, Groove, Level, Progression, Progressions, ScaleInKey, Scales};
 
 const SIZES: [(u16, u16); 5] = [(200, 60), (120, 40), (80, 24), (60, 18), (40, 12)];
 
 /// A form in A on the blues scale, at 120 beats a minute, for a D harp.
-pub(crate) fn plan(form: &str, feel: Feel, choruses: u32) -> JamPlan {
+pub(crate) fn plan(form: &str, feel: Groove, choruses: u32) -> JamPlan {
     let scale = ScaleInKey::new(Scales::ours().find("blues").unwrap().clone(), "A".parse().unwrap());
     let form =
         Progressions::ours().find(form).cloned().unwrap_or_else(|_| Progression::new("vamp", form).unwrap());
@@ -21,7 +21,7 @@ pub(crate) fn plan(form: &str, feel: Feel, choruses: u32) -> JamPlan {
     JamPlan {
         form: if choruses == 0 { form } else { form.times(choruses) },
         feel,
-        rhythm: feel.rhythm(Tempo::new(120.0).unwrap()),
+        rhythm: Rhythm::of_groove(feel, Tempo::new(120.0).unwrap()),
         scale,
         ability: Ability::new(Level::DrawBends),
         start: StartAt::CountIn,
@@ -88,27 +88,27 @@ fn pictures(name: &str, plan: &JamPlan, act: impl Fn(&mut Stage)) {
 
 #[test]
 fn a_jam_counts_in() {
-    pictures("count_in", &plan("twelve-bar", Feel::Shuffle, 3), |stage| play(stage, -1.5));
+    pictures("count_in", &plan("twelve-bar", Groove::Shuffle, 3), |stage| play(stage, -1.5));
 }
 
 #[test]
 fn what_is_played_stands_under_its_chords() {
-    pictures("playing", &plan("twelve-bar", Feel::Shuffle, 3), |stage| play(stage, 34.4));
+    pictures("playing", &plan("twelve-bar", Groove::Shuffle, 3), |stage| play(stage, 34.4));
 }
 
 #[test]
 fn two_chords_to_a_bar_and_a_form_of_two_bars() {
-    pictures("vamp", &plan("I7 | IV7 V7", Feel::Waltz, 0), |stage| play(stage, 20.0));
+    pictures("vamp", &plan("I7 | IV7 V7", Groove::Waltz, 0), |stage| play(stage, 20.0));
 }
 
 #[test]
 fn what_came_of_a_jam_is_told() {
-    pictures("done", &plan("twelve-bar", Feel::Shuffle, 1), |stage| play(stage, f64::INFINITY));
+    pictures("done", &plan("twelve-bar", Groove::Shuffle, 1), |stage| play(stage, f64::INFINITY));
 }
 
 #[test]
 fn the_bar_the_beat_and_the_chord_that_comes_are_told() {
-    let mut stage = stage(colour(), plan("twelve-bar", Feel::Shuffle, 2));
+    let mut stage = stage(colour(), plan("twelve-bar", Groove::Shuffle, 2));
     for (beat, state, chords, mark) in [
         (0.2, "bar 1 of 12, chorus 1 of 2", "next D7 in 4 bars", "[1]"),
         (14.3, "bar 4 of 12, chorus 1 of 2", "next D7 in 2 beats", "(3)"),
@@ -128,7 +128,7 @@ fn the_bar_the_beat_and_the_chord_that_comes_are_told() {
 #[test]
 fn who_plays_into_a_microphone_is_told_of_headphones() {
     for (notice, told) in [(Notice::Hearing("Desk microphone".to_owned()), true), (Notice::Player, false)] {
-        let mut stage = stage(colour(), plan("twelve-bar", Feel::Shuffle, 1));
+        let mut stage = stage(colour(), plan("twelve-bar", Groove::Shuffle, 1));
         stage.app.on_notice(&notice);
         play(&mut stage, -1.0);
         let words = "headphones keep the band out of the microphone";
@@ -141,11 +141,11 @@ fn who_plays_into_a_microphone_is_told_of_headphones() {
 /// Every key of the view does what its row says, and nothing is needed while it goes.
 #[test]
 fn keys_choose_another_form_feel_tempo_position_and_scale() {
-    let mut stage = stage(colour(), plan("twelve-bar", Feel::Shuffle, 1));
+    let mut stage = stage(colour(), plan("twelve-bar", Groove::Shuffle, 1));
     stage.press('f');
     assert_eq!(jam(&stage).plan().form.title, "quick-change twelve-bar in A");
     stage.press('e');
-    assert_eq!(jam(&stage).plan().feel, Feel::Swing);
+    assert_eq!(jam(&stage).plan().feel, Groove::Swing);
     stage.press('+');
     assert!((jam(&stage).plan().rhythm.tempo.bpm() - 124.0).abs() < 1e-9);
     stage.press('s');

@@ -4,7 +4,11 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod behaviour;
+mod by_ear;
 mod chart;
+mod chord_runs;
+mod chords;
+mod feedback;
 mod jams;
 mod lists;
 mod phrases;

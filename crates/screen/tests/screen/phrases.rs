@@ -40,8 +40,8 @@ fn a_phrase_is_begun_from_the_first_screen_and_leads_back_to_it() {
     stage.rest(1.0);
     stage.press('q');
     assert_eq!(stage.app.view(), View::Home);
-    // Ten phrases lie below the six scales.
-    for _ in 0..10 {
+    // The phrases lie below the six scales.
+    for _ in 0..practice::built_in_phrases().len() {
         stage.press_code(KeyCode::Up);
     }
     let shown = text(&drawn(&stage, (80, 24)));
@@ -75,7 +75,7 @@ fn what_is_for_other_reeds_stays_in_the_list_with_the_reason() {
     let shown = text(&drawn(&stage, (80, 24)));
     assert!(shown.contains("the phrase is for Richter tuning"), "{shown}");
     assert_eq!(stage.press_code(KeyCode::Enter), None);
-    for _ in 0..10 {
+    for _ in 0..practice::built_in_phrases().len() {
         stage.press_code(KeyCode::Up);
     }
     let shown = text(&drawn(&stage, (80, 24)));

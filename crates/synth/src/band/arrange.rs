@@ -3,11 +3,11 @@
 use super::bass::{self, BassNote, Stretch};
 use super::event::{Event, Sound, Stroke};
 use super::pattern;
-use super::plan::{BandFeel, BandPlan, Change, Place};
+use super::plan::{BandPlan, Change, Place};
 use super::voicing::Voicing;
 use crate::random::{bell, between, generator};
 use oorandom::Rand32;
-use theory::Chord;
+use theory::{Chord, Groove};
 
 /// The most events of a bar: chords of four notes on each eighth of 12/8 with six beats are 72, and the bass and the kit have fewer.
 pub(super) const MOST: usize = 160;
@@ -183,7 +183,7 @@ impl Arrangement {
         let thirds = feel.swing() > 1.0;
         let parts = match feel {
             _ if thirds => 3,
-            BandFeel::Straight | BandFeel::Train if self.slow => 4,
+            Groove::Straight | Groove::Train if self.slow => 4,
             _ => 2,
         };
         let span = self.beats() - from;

@@ -1,9 +1,8 @@
 //! What the bass plays: the root where a chord begins, and from there to the next chord as the feel wants it.
 
-use super::plan::BandFeel;
 use crate::random::between;
 use oorandom::Rand32;
-use theory::{Chord, Degree};
+use theory::{Chord, Degree, Groove};
 
 /// The lowest note of the bass, E1: that of a double bass with four strings. A MIDI key number.
 const LOWEST: i32 = 28;
@@ -63,19 +62,19 @@ pub(super) fn root(chord: &Chord) -> i32 {
 
 /// The line of a stretch. Which notes a walking bass takes, and that a two-beat bass alternates with the fifth, is common practice
 /// (no source).
-pub(super) fn line(feel: BandFeel, slow: bool, stretch: &Stretch, random: &mut Rand32) -> Line {
+pub(super) fn line(feel: Groove, slow: bool, stretch: &Stretch, random: &mut Rand32) -> Line {
     let mut line = Line::default();
     match feel {
-        BandFeel::Shuffle | BandFeel::Swing | BandFeel::SlowTwelveEight => {
+        Groove::Shuffle | Groove::Swing | Groove::SlowTwelve => {
             walk(feel, stretch, random, &mut line);
         }
-        BandFeel::Straight | BandFeel::Train => {
-            let step = if feel == BandFeel::Train && slow { 1.0 } else { 2.0 };
+        Groove::Straight | Groove::Train => {
+            let step = if feel == Groove::Train && slow { 1.0 } else { 2.0 };
             alternate(step, stretch, &mut line);
         }
-        BandFeel::Waltz => alternate(3.0, stretch, &mut line),
+        Groove::Waltz => alternate(3.0, stretch, &mut line),
     }
-    if feel == BandFeel::Straight {
+    if feel == Groove::Straight {
         // A push into the third beat.
         let (from, until) = stretch.beats;
         if from + 2.0 <= until {
@@ -98,7 +97,7 @@ fn alternate(step: f64, stretch: &Stretch, line: &mut Line) {
 }
 
 /// A note for each beat: up the chord and towards the root of the next one.
-fn walk(feel: BandFeel, stretch: &Stretch, random: &mut Rand32, line: &mut Line) {
+fn walk(feel: Groove, stretch: &Stretch, random: &mut Rand32, line: &mut Line) {
     let (from, until) = stretch.beats;
     let chord = &stretch.chord;
     let low = root(chord);
@@ -106,7 +105,7 @@ fn walk(feel: BandFeel, stretch: &Stretch, random: &mut Rand32, line: &mut Line)
     let fifth = above(chord, 5).unwrap_or(7);
     let top = above(chord, 6).or(above(chord, 7)).unwrap_or(9);
     // The sixth of a shuffle belongs to chords without a seventh as much as to those with a minor one.
-    let sixth = if feel == BandFeel::Shuffle && !chord.kind.is_minor() { 9 } else { top };
+    let sixth = if feel == Groove::Shuffle && !chord.kind.is_minor() { 9 } else { top };
     let ways = [
         [0, third, fifth, sixth],
         [0, fifth, third, fifth],
@@ -125,7 +124,7 @@ fn walk(feel: BandFeel, stretch: &Stretch, random: &mut Rand32, line: &mut Line)
         };
         line.put(beat, midi, if index % 2 == 0 { 1.0 } else { 0.9 });
         // A slow beat is long enough for a note that leads into the next one.
-        if feel == BandFeel::SlowTwelveEight && index % 2 == 0 && beats > 1 {
+        if feel == Groove::SlowTwelve && index % 2 == 0 && beats > 1 {
             line.put(beat + 2.0 / 3.0, midi, 0.55);
         }
     }

@@ -1,7 +1,7 @@
 //! The patterns of the chords and of the kit. Which beats they fall on is common practice (no source); how strongly, by ear.
 
 use super::event::Stroke;
-use super::plan::BandFeel;
+use theory::Groove;
 
 /// A chord that is struck: its beat, for how many beats it is held, how strongly.
 pub(super) type Hit = (f64, f64, f64);
@@ -13,38 +13,36 @@ const THIRD: f64 = 1.0 / 3.0;
 const SWUNG: f64 = 2.0 / 3.0;
 
 /// After so many beats a pattern comes again.
-pub(super) fn cycle(feel: BandFeel) -> f64 {
+pub(super) fn cycle(feel: Groove) -> f64 {
     f64::from(feel.beats())
 }
 
 /// Up to this tempo there is time for the small notes of a feel, beats a minute: sixteenths of the brushes, chords on each eighth of
 /// 12/8. They are some ten and five in a second then.
-pub(super) fn slow_bpm(feel: BandFeel) -> f64 {
-    if feel == BandFeel::SlowTwelveEight { 100.0 } else { 140.0 }
+pub(super) fn slow_bpm(feel: Groove) -> f64 {
+    if feel == Groove::SlowTwelve { 100.0 } else { 140.0 }
 }
 
 /// The chords of a feel over one cycle; `way` is 0 to 2 and chooses among those that a player would mix.
 /// `slow` says that there is time for the small notes of a feel that has them.
-pub(super) fn chords(feel: BandFeel, slow: bool, way: usize) -> &'static [Hit] {
+pub(super) fn chords(feel: Groove, slow: bool, way: usize) -> &'static [Hit] {
     match (feel, way) {
-        (BandFeel::Straight, 0) => &[(0.0, 1.4, 0.9), (1.5, 0.9, 0.6), (2.5, 0.4, 0.55), (3.0, 0.9, 0.75)],
-        (BandFeel::Straight, _) => &[(0.0, 1.4, 0.9), (1.5, 1.4, 0.65), (3.0, 0.9, 0.75)],
-        (BandFeel::Shuffle, 0) => {
+        (Groove::Straight, 0) => &[(0.0, 1.4, 0.9), (1.5, 0.9, 0.6), (2.5, 0.4, 0.55), (3.0, 0.9, 0.75)],
+        (Groove::Straight, _) => &[(0.0, 1.4, 0.9), (1.5, 1.4, 0.65), (3.0, 0.9, 0.75)],
+        (Groove::Shuffle, 0) => {
             &[(0.0, 0.6, 0.75), (1.0, 0.4, 0.95), (1.0 + SWUNG, 0.3, 0.5), (3.0, 0.4, 0.95)]
         }
-        (BandFeel::Shuffle, _) => &[(0.0, 0.6, 0.75), (1.0, 0.4, 0.95), (2.0, 0.6, 0.6), (3.0, 0.4, 0.95)],
-        (BandFeel::Swing, 0) => &[(0.0, 0.9, 0.85), (1.0 + SWUNG, 0.8, 0.8)],
-        (BandFeel::Swing, 1) => &[(0.0, 1.5, 0.75), (2.0 + SWUNG, 1.0, 0.75)],
-        (BandFeel::Swing, _) => &[(0.0, 0.6, 0.75), (1.0 + SWUNG, 0.5, 0.8), (3.0, 0.7, 0.55)],
-        (BandFeel::SlowTwelveEight, _) if slow => &TRIPLETS,
-        (BandFeel::SlowTwelveEight, _) => {
-            &[(0.0, 0.65, 0.85), (1.0, 0.65, 0.7), (2.0, 0.65, 0.8), (3.0, 0.65, 0.7)]
-        }
-        (BandFeel::Train, _) if slow => {
+        (Groove::Shuffle, _) => &[(0.0, 0.6, 0.75), (1.0, 0.4, 0.95), (2.0, 0.6, 0.6), (3.0, 0.4, 0.95)],
+        (Groove::Swing, 0) => &[(0.0, 0.9, 0.85), (1.0 + SWUNG, 0.8, 0.8)],
+        (Groove::Swing, 1) => &[(0.0, 1.5, 0.75), (2.0 + SWUNG, 1.0, 0.75)],
+        (Groove::Swing, _) => &[(0.0, 0.6, 0.75), (1.0 + SWUNG, 0.5, 0.8), (3.0, 0.7, 0.55)],
+        (Groove::SlowTwelve, _) if slow => &TRIPLETS,
+        (Groove::SlowTwelve, _) => &[(0.0, 0.65, 0.85), (1.0, 0.65, 0.7), (2.0, 0.65, 0.8), (3.0, 0.65, 0.7)],
+        (Groove::Train, _) if slow => {
             &[(0.5, 0.3, 0.85), (1.5, 0.3, 0.75), (2.5, 0.3, 0.85), (3.5, 0.3, 0.75)]
         }
-        (BandFeel::Train, _) => &[(1.0, 0.6, 0.85), (3.0, 0.6, 0.8)],
-        (BandFeel::Waltz, _) => &[(1.0, 0.75, 0.8), (2.0, 0.75, 0.72)],
+        (Groove::Train, _) => &[(1.0, 0.6, 0.85), (3.0, 0.6, 0.8)],
+        (Groove::Waltz, _) => &[(1.0, 0.75, 0.8), (2.0, 0.75, 0.72)],
     }
 }
 
@@ -61,14 +59,14 @@ const TRIPLETS: [Hit; 12] = {
 };
 
 /// The kit of a feel over one cycle, without what comes with each part of a beat ([`pulse`]).
-pub(super) fn kit(feel: BandFeel, slow: bool) -> &'static [Beaten] {
+pub(super) fn kit(feel: Groove, slow: bool) -> &'static [Beaten] {
     use Stroke::{Kick, Sweep, Tap};
     match feel {
-        BandFeel::Straight => {
+        Groove::Straight => {
             &[(Kick, 0.0, 0.9), (Tap, 1.0, 0.9), (Kick, 1.5, 0.45), (Kick, 2.0, 0.8), (Tap, 3.0, 0.9)]
         }
-        BandFeel::Shuffle => &[(Kick, 0.0, 0.85), (Tap, 1.0, 0.9), (Kick, 2.0, 0.75), (Tap, 3.0, 0.9)],
-        BandFeel::Swing => &[
+        Groove::Shuffle => &[(Kick, 0.0, 0.85), (Tap, 1.0, 0.9), (Kick, 2.0, 0.75), (Tap, 3.0, 0.9)],
+        Groove::Swing => &[
             (Kick, 0.0, 0.4),
             (Sweep, 0.0, 0.6),
             (Tap, 1.0, 0.45),
@@ -78,24 +76,24 @@ pub(super) fn kit(feel: BandFeel, slow: bool) -> &'static [Beaten] {
             (Tap, 3.0, 0.45),
             (Kick, 3.0, 0.25),
         ],
-        BandFeel::SlowTwelveEight => {
+        Groove::SlowTwelve => {
             &[(Kick, 0.0, 0.9), (Tap, 1.0, 0.9), (Kick, 1.0 + SWUNG, 0.5), (Kick, 2.0, 0.8), (Tap, 3.0, 0.9)]
         }
-        BandFeel::Train if slow => &[(Kick, 0.0, 0.7), (Kick, 1.0, 0.6), (Kick, 2.0, 0.7), (Kick, 3.0, 0.6)],
-        BandFeel::Train => &[(Kick, 0.0, 0.7), (Kick, 2.0, 0.65)],
-        BandFeel::Waltz => {
+        Groove::Train if slow => &[(Kick, 0.0, 0.7), (Kick, 1.0, 0.6), (Kick, 2.0, 0.7), (Kick, 3.0, 0.6)],
+        Groove::Train => &[(Kick, 0.0, 0.7), (Kick, 2.0, 0.65)],
+        Groove::Waltz => {
             &[(Kick, 0.0, 0.8), (Tap, 1.0, 0.6), (Sweep, 1.0, 0.4), (Tap, 2.0, 0.55), (Sweep, 2.0, 0.4)]
         }
     }
 }
 
 /// What comes with each part of a beat over one cycle: cymbal, or the brushes of a train.
-pub(super) fn pulse(feel: BandFeel, slow: bool) -> &'static [Beaten] {
+pub(super) fn pulse(feel: Groove, slow: bool) -> &'static [Beaten] {
     use Stroke::{Cymbal, Tap};
     match feel {
-        BandFeel::Straight => &EIGHTHS,
-        BandFeel::Shuffle => &SWUNG_EIGHTHS,
-        BandFeel::Swing => &[
+        Groove::Straight => &EIGHTHS,
+        Groove::Shuffle => &SWUNG_EIGHTHS,
+        Groove::Swing => &[
             (Cymbal, 0.0, 0.6),
             (Cymbal, 1.0, 0.7),
             (Cymbal, 1.0 + SWUNG, 0.4),
@@ -103,10 +101,10 @@ pub(super) fn pulse(feel: BandFeel, slow: bool) -> &'static [Beaten] {
             (Cymbal, 3.0, 0.7),
             (Cymbal, 3.0 + SWUNG, 0.4),
         ],
-        BandFeel::SlowTwelveEight => &THIRDS,
-        BandFeel::Train if slow => &SIXTEENTHS,
-        BandFeel::Train => &BRUSHED_EIGHTHS,
-        BandFeel::Waltz => &[(Cymbal, 0.0, 0.5), (Cymbal, 1.0, 0.35), (Cymbal, 2.0, 0.35), (Tap, 2.5, 0.2)],
+        Groove::SlowTwelve => &THIRDS,
+        Groove::Train if slow => &SIXTEENTHS,
+        Groove::Train => &BRUSHED_EIGHTHS,
+        Groove::Waltz => &[(Cymbal, 0.0, 0.5), (Cymbal, 1.0, 0.35), (Cymbal, 2.0, 0.35), (Tap, 2.5, 0.2)],
     }
 }
 

@@ -2,45 +2,7 @@
 
 use crate::error::{SynthError, within};
 use layout::{ConcertPitch, Note, PitchClass};
-use theory::Chord;
-
-/// How the beats of the band are divided and who plays on which.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum BandFeel {
-    /// Even eighths, the bass on the first and third beat.
-    Straight,
-    /// Eighths of two to one, a bass that walks up the chord.
-    Shuffle,
-    /// Eighths of two to one, a walking bass, sparse chords.
-    Swing,
-    /// A slow beat of three eighths, the chords on each of them up to 100 beats a minute.
-    SlowTwelveEight,
-    /// Brushes in even sixteenths, bass and chords in turn on each half of a beat; above 140 beats a minute in eighths and
-    /// on each beat.
-    Train,
-    /// Three beats: the bass on the first, the chords on the others.
-    Waltz,
-}
-
-impl BandFeel {
-    /// All of them.
-    pub const ALL: [Self; 6] =
-        [Self::Straight, Self::Shuffle, Self::Swing, Self::SlowTwelveEight, Self::Train, Self::Waltz];
-
-    /// Beats of a bar, where nothing else is said: 12/8 has four, of three eighths each.
-    pub fn beats(self) -> u32 {
-        if self == Self::Waltz { 3 } else { 4 }
-    }
-
-    /// How long the first of two eighths is against the second: 1 where they are even, 2 where they are swung. In slow 12/8 a
-    /// beat has three eighths, and what stands on the third is as far from the beat as a swung eighth.
-    pub fn swing(self) -> f64 {
-        match self {
-            Self::Shuffle | Self::Swing | Self::SlowTwelveEight => 2.0,
-            Self::Straight | Self::Train | Self::Waltz => 1.0,
-        }
-    }
-}
+use theory::{Chord, Groove};
 
 /// A chord, and the beat of its bar with which it begins, from 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,7 +20,7 @@ pub struct BandPlan {
     pub(super) key: PitchClass,
     pub(super) tempo_bpm: f64,
     pub(super) beats: u32,
-    pub(super) feel: BandFeel,
+    pub(super) feel: Groove,
     pub(super) choruses: Option<u32>,
     pub(super) lowest: Note,
     pub(super) concert: ConcertPitch,
@@ -76,7 +38,7 @@ impl BandPlan {
     ///
     /// # Errors
     /// If there is no bar, a bar has no chord, or the tempo (beats a minute) is outside [`TEMPO_BPM`](Self::TEMPO_BPM).
-    pub fn new(bars: &[Vec<Chord>], feel: BandFeel, tempo_bpm: f64) -> Result<Self, SynthError> {
+    pub fn new(bars: &[Vec<Chord>], feel: Groove, tempo_bpm: f64) -> Result<Self, SynthError> {
         let (slowest, fastest) = Self::TEMPO_BPM;
         let tempo_bpm = within("a tempo in beats a minute", tempo_bpm, slowest, fastest)?;
         let first = bars.first().and_then(|bar| bar.first()).ok_or(SynthError::EmptyForm)?;
@@ -160,7 +122,7 @@ impl BandPlan {
     }
 
     /// The feel.
-    pub fn feel(&self) -> BandFeel {
+    pub fn feel(&self) -> Groove {
         self.feel
     }
 

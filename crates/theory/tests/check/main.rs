@@ -7,6 +7,7 @@ mod chords;
 mod circle;
 mod files;
 mod harp_facts;
+mod intervals;
 mod positions;
 mod properties;
 mod references;

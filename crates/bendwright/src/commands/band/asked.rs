@@ -2,18 +2,16 @@
 
 use super::recording;
 use crate::args::BandArgs;
-use crate::clicks::band_feel;
 use crate::commands::in_time::mistake;
 use crate::failure::Failure;
 use crate::scale_choice::{changes, note_name, scale};
 use crate::setup::Setup;
 use crate::tones::Made;
 use layout::{Harp, Note, UnknownName, plain_name};
-use practice::jam::Feel;
 use practice::run::{Metre, Tempo};
 use sound::Generator;
 use synth::{Band, BandPart, BandPlan, Tone};
-use theory::{Chord, Degree, NoteName, Position, Progression, ScaleInKey};
+use theory::{Chord, Degree, Groove, NoteName, Position, Progression, ScaleInKey};
 
 /// The form where none is said.
 const USUAL_FORM: &str = "twelve-bar";
@@ -128,13 +126,13 @@ pub(super) fn symbols(bars: &[Vec<Chord>], key: &ScaleInKey) -> Vec<Vec<String>>
 fn band(tonic: NoteName, args: &BandArgs, setup: &Setup) -> Result<Piece, Failure> {
     let form = changes(args.form.as_deref().unwrap_or(USUAL_FORM), "form", setup)?;
     let (bars, key) = chords(&form, tonic, setup)?;
-    let feel: Feel = args.feel.parse().map_err(mistake("feel"))?;
+    let feel: Groove = args.feel.parse().map_err(mistake("feel"))?;
     let bpm = match &args.tempo {
         Some(text) => text.parse::<Tempo>().map_err(mistake("tempo"))?.bpm(),
-        None => feel.usual_tempo().bpm(),
+        None => Tempo::usual_of(feel).bpm(),
     };
     let silent = args.without.as_deref().map_or(Ok(Vec::new()), parts)?;
-    let plan = BandPlan::new(&bars, band_feel(feel), bpm).map_err(Failure::user)?;
+    let plan = BandPlan::new(&bars, feel, bpm).map_err(Failure::user)?;
     let plan = match &args.metre {
         Some(text) => {
             plan.beats(text.parse::<Metre>().map_err(mistake("metre"))?.beats()).map_err(Failure::user)?

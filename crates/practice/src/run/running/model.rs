@@ -6,7 +6,6 @@ use crate::run::{RunPhase, StartAt};
 use crate::{Event, ModelBegan};
 use layout::Harp;
 use pitch::Reading;
-use scoring::timed::Notes;
 
 /// Behind the last note of the model, seconds: a loudspeaker sounds later than it is told to, and a room goes on sounding.
 const ENDS_S: f64 = 0.4;
@@ -41,7 +40,7 @@ impl Running {
     /// The model is over, or left, and the run begins.
     pub(super) fn end_model(&mut self) -> Vec<Event> {
         let began = self.beat.zero().is_some();
-        self.notes = Notes::new(self.beat.base().rate, super::COUNTS_S);
+        self.notes = self.fresh_ear();
         self.wait_for(0);
         if began { vec![Event::ModelOver] } else { Vec::new() }
     }

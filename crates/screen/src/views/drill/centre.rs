@@ -114,7 +114,8 @@ impl Drill<'_> {
         let row_s = (seen_s / f64::from(area.height)).clamp(ROW_S.0, ROW_S.1);
         // With reduced motion the line shows once it stands still; in a pause there is none.
         let still = self.scene.still && self.session.live().sounding;
-        let hidden = still || self.session.phase() == Phase::Paused;
+        let unseen = self.judged.is_none() && !self.session.shows_live();
+        let hidden = still || unseen || self.session.phase() == Phase::Paused;
         let now =
             if hidden { Vec::new() } else { plumb::rows(self.scene.trace, self.look, (row_s, area.height)) };
         let plumb = Plumb {
@@ -150,6 +151,9 @@ impl Drill<'_> {
     /// Where earlier tries at this note were, row by row: on a wide screen more of them.
     fn earlier(&self, rows: u16, row_s: f64) -> Vec<Vec<f64>> {
         let count = if rows > 14 { 8 } else { 3 };
+        if self.session.untold() > 0 {
+            return vec![Vec::new(); rows.into()];
+        }
         let skipped = usize::from(self.judged.is_some());
         let Some(target_hz) = self.shown.hz(self.scene.harp()) else { return Vec::new() };
         (0..rows)

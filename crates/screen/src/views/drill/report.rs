@@ -2,14 +2,24 @@
 
 use super::Drill;
 use crate::pen::{Pen, count};
-use crate::{parts, words};
+use crate::{chord_words, parts, words};
 use practice::Phase;
 
 impl Drill<'_> {
     /// The last verdict in words, and what was measured; before the first, how to go about it.
     pub(super) fn report(&self, pen: &mut Pen<'_>) {
         let theme = &self.look.theme;
+        if let untold @ 1.. = self.session.untold() {
+            let tries = if untold == 1 { "1 try is".to_owned() } else { format!("{untold} tries are") };
+            pen.text(1, 0, &format!("{tries} over: they are told five together"), theme.strong);
+            return;
+        }
         let Some(tried) = self.session.results().last() else {
+            if !self.session.shows_live() {
+                pen.text(1, 0, "Play the note and hold it: its line is shown when it is over.", theme.strong);
+                pen.text(1, 1, words::hint(self.asked.way), theme.plain);
+                return;
+            }
             pen.text(1, 0, "Play the note and hold it inside the band.", theme.strong);
             pen.text(1, 1, words::hint(self.asked.way), theme.plain);
             return;
@@ -20,7 +30,10 @@ impl Drill<'_> {
         let x = parts::label(pen, 0, self.look, if present { "verdict" } else { "last try" });
         let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
         let x = pen.text(x, 0, &format!("{sign} {}  ", self.look.tab(tried.way())), style);
-        let verdict = words::verdict(&tried.verdict, &tried.harp, tried.way(), tried.tolerance);
+        let verdict = chord_words::with_clean(
+            words::verdict(&tried.verdict, &tried.harp, tried.way(), tried.tolerance),
+            tried.clean,
+        );
         parts::paragraph(pen, (x, 0), &verdict, (1, style));
         let room = pen.width() - parts::LABEL;
         let figures = match (tried.verdict.between, tried.verdict.figures) {
@@ -43,7 +56,7 @@ impl Drill<'_> {
         pen.text(1, 0, "tries", theme.faint);
         let coming = 3;
         let rows = (pen.height() - coming - 2).max(0);
-        let results = self.session.results();
+        let results = self.session.told();
         for (y, tried) in (1..=rows).zip(results.iter().rev()) {
             let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
             let short = words::verdict_short(&tried.verdict, &tried.harp, tried.tolerance, self.look);

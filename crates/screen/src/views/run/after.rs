@@ -8,7 +8,7 @@ use crate::pen::{Pen, count, width};
 use crate::scale::number_of;
 use crate::scene::Scene;
 use crate::window::Window as Scrolled;
-use crate::{Look, parts, words};
+use crate::{Look, chord_words, parts, words};
 use practice::RunJudged;
 use practice::run::Running;
 use ratatui::buffer::Buffer;
@@ -163,7 +163,7 @@ impl Rows<'_> {
         let (look, harp, columns) = (self.look, &self.judged.harp, Columns::new(self, pen.width()));
         let theme = &look.theme;
         pen.text(1, y, &self.beat(index), theme.faint);
-        let tab = look.tab(note.asked.way);
+        let tab = chord_words::tab_of_note(&note.asked, look);
         let number = number_of(harp, note.asked.way).unwrap_or(f64::from(note.asked.note.midi()));
         pen.text(columns.across.centred(number, &tab), y, &tab, theme.strong);
         self.beat_line(pen, y);

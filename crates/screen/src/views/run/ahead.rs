@@ -7,7 +7,7 @@ use crate::big::{self, Size};
 use crate::pen::{Pen, count, width};
 use crate::scale::number_of;
 use crate::scene::Scene;
-use crate::{Look, parts};
+use crate::{Look, chord_words, parts};
 use layout::Harp;
 use practice::run::{RunPhase, Running};
 use ratatui::buffer::Buffer;
@@ -122,7 +122,7 @@ impl<'a> Ahead<'a> {
             from: step(note.onset_s).saturating_sub(1),
             to: onsets.partition_point(|onset| *onset < note.onset_s + note.length_s - 2.0 * HAIR_S),
             number: number_of(harp, note.way).unwrap_or(f64::from(note.note.midi())),
-            tab: look.tab(note.way),
+            tab: chord_words::tab_of_note(note, look),
             joined: note.joined,
         };
         let end_s = bars as f64 * rhythm.bar_s();

@@ -1,7 +1,7 @@
 //! What is said of a run in words.
 
 use crate::words;
-use crate::{Look, parts};
+use crate::{Look, chord_words, parts};
 use layout::{Breath, Harp};
 use practice::RunJudged;
 use practice::run::{RunPhase, Running};
@@ -84,12 +84,18 @@ fn score(judged: &RunJudged) -> String {
     let (whole, tempo, clean) = (&judged.verdict.whole, judged.rhythm.tempo, clean(judged));
     let spread = whole.spread_s.map(|s| format!(", spread {} ms", milliseconds(s))).unwrap_or_default();
     let (pitch, time) = (whole.in_pitch, whole.in_time);
-    let hidden = hidden(judged);
-    format!("of {} right at {tempo}, {clean}: {pitch} in pitch, {time} in time{spread}{hidden}", whole.asked)
+    let (how, hidden) = (how(judged), hidden(judged));
+    format!("of {} right at {tempo}, {clean}: {pitch} {how}, {time} in time{spread}{hidden}", whole.asked)
 }
 
 fn score_in_free_time(judged: &RunJudged) -> String {
-    format!("of {} right in pitch, in your own time{}", judged.verdict.whole.asked, hidden(judged))
+    let (how, hidden) = (how(judged), hidden(judged));
+    format!("of {} right {how}, in your own time{hidden}", judged.verdict.whole.asked)
+}
+
+/// By what notes are right, and by what chords.
+fn how(judged: &RunJudged) -> &'static str {
+    if judged.verdict.is_of_chords() { "by their reeds" } else { "in pitch" }
 }
 
 /// How many more there were that the band may have hidden.
@@ -181,7 +187,9 @@ fn off_beat(ms: i64, late_s: f64) -> String {
 /// The sign before what came of a note: flat and early are left, sharp and late are right.
 pub(super) fn sign(note: &NoteVerdict, look: &Look) -> char {
     let glyphs = &look.glyphs;
-    match (note.pitch, note.timing) {
+    // A chord whose breath was right is placed by its time, even where its holes cannot be told.
+    let pitch = note.pitch.or(note.chord.filter(|_| note.pitch_is_right()).map(|_| Outcome::Landed));
+    match (pitch, note.timing) {
         (Some(Outcome::CannotTell(_)), _) => glyphs.unknown,
         (Some(Outcome::Landed), Some(Timing::Early)) => glyphs.flat,
         (Some(Outcome::Landed), Some(Timing::Late)) => glyphs.sharp,
@@ -204,6 +212,7 @@ pub(super) fn verdict(
 ) -> Vec<String> {
     let missed = |word: &str, by: f64| Some(format!("{word} {}", words::whole(by, tolerance).abs()));
     let pitch = match note.pitch {
+        None if note.chord.is_some() => chord_words::in_time(note),
         None => return vec!["missing".to_owned()],
         Some(Outcome::Landed) => None,
         Some(Outcome::AnotherNote(heard, _)) => Some(format!("was {}", words::note(harp, heard))),

@@ -1,0 +1,176 @@
+//! Hears a note that is held, as a drill does.
+
+use super::judged::{Judged, result};
+use super::{Answer, Asks, HeldAnswer, Result, Wanted};
+use crate::Timebase;
+use layout::{Harp, Note, Way, cents_between};
+use pitch::Reading;
+use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
+
+/// How long a note is held, seconds: to match a drone takes as long as to hear the beats of two pitches a few cents apart (10 cents
+/// at 400 Hz beat 2.3 times a second); the rest only has to be told.
+const DRONE_S: f64 = 1.5;
+const TOLD_S: f64 = 0.5;
+/// After so much silence a sound is a new one, seconds.
+const RELEASED_S: f64 = 0.1;
+
+/// Further from a note than this, a sound has left it, cents: a half step less what reeds and players are off.
+const LEFT_CENTS: f64 = 75.0;
+
+/// Hears one answer.
+#[derive(Clone, Debug)]
+pub(super) struct HeldEar {
+    base: Timebase,
+    asks: Asks,
+    /// Whether the note is right in every octave.
+    any_octave: bool,
+    tolerance: Tolerance,
+    /// A judge for each note that would be right, and for each way to it that is tuned by itself.
+    judges: Vec<Judged>,
+    voice: Voice,
+    /// What sounds began before hearing did: it is no answer.
+    waits: bool,
+    /// The note to start from was played: the next time it is an answer. As long as it sounds on it is this time.
+    started: Option<Note>,
+    heard_any: bool,
+}
+
+impl HeldEar {
+    /// Hears the answer to this; `None` where the harp cannot play it.
+    ///
+    /// A degree is that degree in every octave, and so is a drone that is only named.
+    pub(super) fn new(
+        base: Timebase,
+        harp: &Harp,
+        (asks, is_named): (&Asks, bool),
+        tolerance: Tolerance,
+    ) -> Option<Self> {
+        let any_octave = matches!(asks, Asks::Degree { .. }) || is_named && matches!(asks, Asks::Drone(_));
+        let judges = judges(harp, (asks, any_octave), (tolerance, base.rate));
+        let (asks, voice) = (asks.clone(), Voice::default());
+        (!judges.is_empty()).then_some(Self {
+            base,
+            asks,
+            any_octave,
+            tolerance,
+            judges,
+            voice,
+            waits: true,
+            started: None,
+            heard_any: false,
+        })
+    }
+
+    /// Whether an answer has begun.
+    pub(super) fn has_begun(&self) -> bool {
+        self.judges.iter().any(|judged| judged.judge.began().is_some())
+    }
+
+    /// How the note that sounds stands against what is wanted: it is not to be shown before the verdict.
+    pub(super) fn live(&self) -> Option<Live> {
+        self.judges.first().map(|judged| judged.judge.live())
+    }
+
+    /// Takes a reading; gives what came of the answer when it is over.
+    pub(super) fn hear(&mut self, harp: &Harp, reading: &Reading) -> Option<(Result, Answer)> {
+        let now = self.base.moment(reading.known).seconds();
+        let sounds = self.judges.first().is_some_and(|judged| judged.judge.cents_off(reading).is_some());
+        let first = !std::mem::replace(&mut self.heard_any, true);
+        self.voice.hear(now, sounds);
+        if self.waits {
+            let silent = if first { !sounds } else { self.voice.silent_s(now) >= RELEASED_S };
+            if !(silent || reading.onset || self.has_left_the_start(harp, reading)) {
+                return None;
+            }
+            self.waits = false;
+        }
+        for judged in &mut self.judges {
+            judged.hear(reading);
+        }
+        let landed = |judged: &&Judged| judged.outcome() == Some(Outcome::Landed);
+        let over = match self.judges.iter().find(landed) {
+            Some(landed) => landed,
+            None if self.judges.iter().all(|judged| judged.verdict.is_some()) => {
+                self.judges.iter().min_by(|a, b| a.distance().total_cmp(&b.distance()))?
+            }
+            None => return None,
+        };
+        let verdict = over.verdict?;
+        let played = over.played(harp);
+        if self.started.is_none() && self.is_start(played) {
+            (self.started, self.waits) = (played, true);
+            // The note to start from was looked for; the answer comes.
+            self.judges = judges(harp, (&self.asks, self.any_octave), (self.tolerance, self.base.rate));
+            return None;
+        }
+        let answer = HeldAnswer { target: over.judge.target(), verdict, played, trace: over.judge.trace() };
+        let result = result(&self.asks, &answer);
+        Some((result, Answer::Held(Box::new(answer))))
+    }
+
+    /// Samples were lost: true if an answer had begun.
+    pub(super) fn gap(&mut self) -> bool {
+        let begun = self.has_begun();
+        for judged in &mut self.judges {
+            // What it says is the same as what is given back here.
+            let _ = judged.judge.gap();
+        }
+        self.voice = Voice::default();
+        (self.waits, self.heard_any) = (true, false);
+        begun
+    }
+
+    /// Whether what sounds went on from the note to start from to another one.
+    fn has_left_the_start(&self, harp: &Harp, reading: &Reading) -> bool {
+        let start_hz = self.started.map(|note| harp.concert().hz(note, 0.0));
+        start_hz.zip(reading.hz).is_some_and(|(start, hz)| cents_between(start, hz).abs() > LEFT_CENTS)
+    }
+
+    fn is_start(&self, played: Option<Note>) -> bool {
+        let (Some(start), Some(played)) = (self.asks.start_note(), played) else { return false };
+        match self.asks {
+            // The tonic is the tonic in every octave.
+            Asks::Degree { .. } => start.pitch_class() == played.pitch_class(),
+            _ => start == played,
+        }
+    }
+}
+
+/// The ways that would be right.
+fn judges(
+    harp: &Harp,
+    (asks, any_octave): (&Asks, bool),
+    (tolerance, rate): (Tolerance, f64),
+) -> Vec<Judged> {
+    let Some(Wanted { note, way, .. }) = asks.wanted() else { return Vec::new() };
+    let hold_s = if matches!(asks, Asks::Drone(_)) { DRONE_S } else { TOLD_S };
+    let counts = |other: Note| {
+        let same_class = any_octave && other.pitch_class() == note.pitch_class();
+        // A drone and a depth are of one pitch, whatever else the harp calls by its name.
+        same_class || other == note && matches!(asks, Asks::Interval { .. })
+    };
+    let others = harp.ways().filter(|way| harp.note(*way).is_some_and(counts));
+    let ways: Vec<Way> = [way].into_iter().chain(others).collect();
+    let mut judges: Vec<Judged> = Vec::new();
+    let mut pitches: Vec<f64> = Vec::new();
+    for way in ways {
+        let Some(hz) = harp.hz(way) else { continue };
+        if pitches.iter().any(|other| cents_between(*other, hz).abs() < 0.01) {
+            continue;
+        }
+        let judge = Judge::new(harp, Target { way, cents: 0.0, hold_s }, tolerance, rate);
+        if let Some(judge) = judge {
+            pitches.push(hz);
+            judges.push(Judged { judge: judge.patient(), verdict: None });
+        }
+    }
+    judges
+}
+
+/// Keeps a verdict that is given.
+impl Judged {
+    fn hear(&mut self, reading: &Reading) {
+        let verdict: Option<Verdict> = self.judge.hear(reading);
+        self.verdict = self.verdict.or(verdict);
+    }
+}

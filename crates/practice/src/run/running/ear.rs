@@ -1,0 +1,104 @@
+//! What a run hears: notes, or chords where it asks for them.
+
+use layout::{ConcertPitch, Note};
+use pitch::Reading;
+use pitch::reeds::Sounding;
+use scoring::timed::{AskedNote, Chug, Chugs, Divided, Notes, PlayedAt};
+
+/// Divides what is heard into notes or into chords.
+#[derive(Clone, Debug)]
+pub(super) enum RunEar {
+    /// By the pitch.
+    Notes(Box<Notes>),
+    /// By the breath and the reeds that sound together.
+    Chords(Box<Chugs>),
+}
+
+/// Something that was played, and is over.
+#[derive(Clone, Debug)]
+pub(super) enum Sounded {
+    Note(Divided),
+    Chord(Chug),
+}
+
+impl RunEar {
+    /// Nothing has been played yet. A note counts when it has sounded for `counts_s` seconds.
+    pub(super) fn new(chords: bool, sample_rate: f64, counts_s: f64) -> Self {
+        if chords {
+            Self::Chords(Box::new(Chugs::new(sample_rate)))
+        } else {
+            Self::Notes(Box::new(Notes::new(sample_rate, counts_s)))
+        }
+    }
+
+    /// Takes a reading; gives what is over.
+    pub(super) fn hear(&mut self, concert: ConcertPitch, reading: &Reading) -> Vec<Sounded> {
+        match self {
+            Self::Notes(notes) => notes.hear(concert, reading).map(Sounded::Note).into_iter().collect(),
+            Self::Chords(chugs) => chugs.hear(reading).into_iter().map(Sounded::Chord).collect(),
+        }
+    }
+
+    /// Takes a reading of the reeds that sound together; gives what is over.
+    pub(super) fn hear_reeds(&mut self, sounding: &Sounding) -> Vec<Sounded> {
+        match self {
+            Self::Notes(_) => Vec::new(),
+            Self::Chords(chugs) => chugs.hear_reeds(sounding).into_iter().map(Sounded::Chord).collect(),
+        }
+    }
+
+    /// Where what sounds began.
+    pub(super) fn sounding(&self) -> Option<u64> {
+        match self {
+            Self::Notes(notes) => notes.sounding().map(|note| note.began),
+            Self::Chords(chugs) => chugs.sounding(),
+        }
+    }
+
+    /// Ends what sounds.
+    pub(super) fn end(&mut self) -> Vec<Sounded> {
+        match self {
+            Self::Notes(notes) => notes.end().map(Sounded::Note).into_iter().collect(),
+            Self::Chords(chugs) => chugs.end().into_iter().map(Sounded::Chord).collect(),
+        }
+    }
+}
+
+impl Sounded {
+    /// Where it began, samples.
+    pub(super) fn began(&self) -> u64 {
+        match self {
+            Self::Note(note) => note.began,
+            Self::Chord(chug) => chug.began,
+        }
+    }
+
+    /// When it was played, counted from the sample of the first beat; nothing of a chord where none is asked for.
+    pub(super) fn played(&self, asked: &[AskedNote], (zero, rate): (f64, f64)) -> Option<PlayedAt> {
+        match self {
+            Self::Note(note) => Some(PlayedAt::new(note, zero, rate)),
+            Self::Chord(chug) => {
+                let onset_s = (chug.began as f64 - zero) / rate;
+                Some(PlayedAt::of_chord(chug, counts_as(chug, onset_s, asked)?, (zero, rate)))
+            }
+        }
+    }
+}
+
+/// The note as which a chord counts where it is laid beside those that were asked for: that of the one nearest in time that has its
+/// breath and a hole of its own; else of its breath; else of all.
+fn counts_as(chug: &Chug, onset_s: f64, asked: &[AskedNote]) -> Option<Note> {
+    let heard = chug.heard;
+    let rank = |asked: &AskedNote| {
+        let same_breath = heard.breath.is_none_or(|breath| breath == asked.way.breath);
+        let shares = asked.holes.iter().any(|hole| heard.sounding.contains(hole));
+        match (same_breath, shares) {
+            (true, true) => 0,
+            (true, false) => 1,
+            (false, _) => 2,
+        }
+    };
+    let away = |asked: &AskedNote| (asked.onset_s - onset_s).abs();
+    let nearest = asked.iter().min_by(|a, b| rank(a).cmp(&rank(b)).then(away(a).total_cmp(&away(b))));
+    nearest.map(|asked| asked.note)
+}

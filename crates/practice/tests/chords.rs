@@ -1,0 +1,251 @@
+//! Drills of chords, from readings that are made by hand: what is asked next, what waits, and what the keys do.
+
+// Helpers of tests may panic like the tests themselves.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use layout::Harp;
+use pitch::reeds::{MAX_VOICES, Reed, Sounding, Voice};
+use practice::{Chords, Drill, DrillError, Ending, Event, Exercise, Order, Phase};
+use scoring::Tolerance;
+
+const RATE: f64 = 48_000.0;
+/// Ten milliseconds, as the ear for reeds tells.
+const HOP: u64 = 480;
+
+fn harp() -> Harp {
+    Harp::richter("C".parse().unwrap())
+}
+
+struct Player {
+    exercise: Exercise,
+    time: u64,
+    log: Vec<Event>,
+}
+
+impl Player {
+    /// At a drill of these chords, each held for a second.
+    fn at(chords: &[&str], more: &str) -> Self {
+        let items: Vec<String> =
+            chords.iter().map(|chord| format!("[[item]]\nchord = \"{chord}\"\n")).collect();
+        let drill =
+            Drill::parse("test", &format!("title = 't'\nhold = 1\n{more}\n{}", items.concat()), &harp())
+                .unwrap();
+        let mut exercise = Exercise::new(harp(), Tolerance::default(), RATE);
+        let log = exercise.order(Order::Drill(Box::new(drill)));
+        Self { exercise, time: 0, log }
+    }
+
+    fn chords(&self) -> &Chords {
+        self.exercise.chords().unwrap()
+    }
+
+    /// Plays seconds of these holes: `-1 -2 -3`, each at a level below the loudest: `-4:12`; nothing is silence.
+    fn play(&mut self, seconds: f64, tab: &str) -> &mut Self {
+        for _ in 0..(seconds * RATE / HOP as f64).round() as u64 {
+            let voices = tab.split_whitespace().map(|word| {
+                let (tab, below) = word.split_once(':').unwrap_or((word, "0"));
+                let hole: i32 = tab.parse().unwrap();
+                let reed = Reed { hole: hole.unsigned_abs() as u8, draw: hole < 0 };
+                let level_dbfs = -20.0 - below.parse::<f32>().unwrap();
+                Voice { reed: Some(reed), bent: false, hz: 400.0, level_dbfs }
+            });
+            let sounding = Sounding::new(self.time, self.time + 1024, voices);
+            self.time += HOP;
+            let events = self.exercise.hear_reeds(&sounding);
+            self.log.extend(events);
+        }
+        self
+    }
+
+    fn order(&mut self, order: Order) -> &mut Self {
+        let events = self.exercise.order(order);
+        self.log.extend(events);
+        self
+    }
+
+    #[track_caller]
+    fn check(&mut self, expected: &[&str]) -> &mut Self {
+        let said: Vec<String> = self
+            .log
+            .drain(..)
+            .map(|event| match event {
+                Event::Started(_) => "started".to_owned(),
+                Event::ChordAsked(asked) => format!("asked {}.{}", asked.item, asked.attempt),
+                Event::Began(_) => "began".to_owned(),
+                Event::ChordJudged(tried) => {
+                    format!("{} {}.{}", tried.verdict.outcome.word(), tried.asked.item, tried.asked.attempt)
+                }
+                Event::ChordUnfinished(asked, _) => format!("unfinished {}.{}", asked.item, asked.attempt),
+                Event::Paused => "paused".to_owned(),
+                Event::Ended(Ending::Done) => "done".to_owned(),
+                Event::Ended(Ending::Left) => "left".to_owned(),
+                other => panic!("a drill of chords does not say {other:?}"),
+            })
+            .collect();
+        assert_eq!(said, expected);
+        self
+    }
+}
+
+#[test]
+fn a_drill_goes_from_chord_to_chord_and_ends() {
+    let mut player = Player::at(&["-1 -2 -3", "1 4"], "");
+    assert!(player.exercise.wants_reeds());
+    player.check(&["started", "asked 0.1"]);
+    player.play(0.5, "").play(1.1, "-1 -2 -3").check(&["began", "right 0.1", "asked 1.1"]);
+    assert_eq!(player.chords().phase(), Phase::Released);
+    // What goes on sounding is the release of the judged chord.
+    player.play(2.0, "-1 -2 -3").check(&[]);
+    player.play(0.2, "").play(1.1, "1 4").check(&["began", "right 1.1"]);
+    assert_eq!(player.chords().phase(), Phase::Judged);
+    player.play(3.0, "").check(&["done"]);
+    let summary = player.chords().summary();
+    assert_eq!((summary.tries, summary.right, summary.weakest), (2, 2, None));
+}
+
+#[test]
+fn the_breath_may_turn_without_a_pause() {
+    let mut player = Player::at(&["-1 -2 -3", "1 2 3"], "");
+    player.play(1.3, "-1 -2 -3").play(1.4, "1 2 3");
+    player.check(&["started", "asked 0.1", "began", "right 0.1", "asked 1.1", "began", "right 1.1"]);
+}
+
+#[test]
+fn what_is_wrong_is_named() {
+    for (played, word) in [
+        ("-2 -3", "missing"),
+        ("-1 -2 -3 -4:12", "leaked in"),
+        ("-2 -3 -4", "missing and leaked in"),
+        ("1 2 3", "wrong breath"),
+        // What is 22 dB below is no leak.
+        ("-1 -2 -3 -4:22", "right"),
+    ] {
+        let mut player = Player::at(&["-1 -2 -3"], "");
+        player.play(0.2, "").play(1.5, played);
+        player.check(&["started", "asked 0.1", "began", &format!("{word} 0.1")]);
+    }
+}
+
+#[test]
+fn a_short_leak_at_the_beginning_is_none_and_what_is_put_right_counts() {
+    let mut player = Player::at(&["-1 -2 -3", "-2 -3 -4"], "");
+    player.play(0.2, "").play(0.15, "-1 -2 -3 -4:6").play(1.0, "-1 -2 -3").play(0.3, "");
+    player.check(&["started", "asked 0.1", "began", "right 0.1", "asked 1.1"]);
+    // For most of a second a hole is missing, then it is there.
+    player.play(0.8, "-3 -4").play(1.3, "-2 -3 -4").check(&["began", "right 1.1"]);
+}
+
+#[test]
+fn what_cannot_be_told_and_was_not_heard_uses_nothing_up() {
+    let mut player = Player::at(&["-1 -2 -3"], "");
+    player.play(0.2, "").play(0.2, "-1 -2 -3").play(0.5, "");
+    player.check(&["started", "asked 0.1", "began", "cannot tell 0.1", "asked 0.1"]);
+    player.play(11.0, "").check(&["not heard 0.1", "asked 0.1"]);
+    player.play(60.0, "").check(&[]);
+    // A reed that comes and goes is neither there nor missing.
+    for _ in 0..14 {
+        player.play(0.05, "-1 -2 -3").play(0.05, "-1 -2");
+    }
+    player.play(0.5, "").check(&["began", "cannot tell 0.1", "asked 0.1"]);
+    player.play(0.5, "-1 -2 -3").check(&["began"]);
+    let events = player.exercise.gap();
+    player.log.extend(events);
+    player.check(&["cannot tell 0.1", "asked 0.1"]);
+    player.play(0.6, "-1 -2 -3").play(0.3, "").check(&[]);
+    player.play(0.6, "-1 -2 -3").play(0.3, "").check(&["began", "let go early 0.1"]);
+}
+
+#[test]
+fn several_in_a_row_are_counted() {
+    let mut player = Player::at(&["2 3"], "in_a_row = 2");
+    for (played, row) in [("2 3", 1), ("3", 0), ("2 3", 1)] {
+        player.play(1.5, played).play(0.3, "");
+        assert_eq!(player.chords().in_a_row(), Some((row, 2)));
+    }
+    player.play(1.5, "2 3").play(2.0, "");
+    assert_eq!(player.log.last(), Some(&Event::Ended(Ending::Done)));
+    let summary = player.chords().summary();
+    assert_eq!((summary.tries, summary.right, summary.missing), (4, 3, Some((2, 1))));
+}
+
+#[test]
+fn keys_pause_repeat_skip_and_leave() {
+    let mut player = Player::at(&["2 3", "3 4", "4 5"], "");
+    player.play(1.1, "2 3").play(0.2, "").order(Order::Pause).play(2.0, "3 4").play(0.2, "");
+    player.check(&["started", "asked 0.1", "began", "right 0.1", "asked 1.1", "paused"]);
+    assert_eq!(player.chords().phase(), Phase::Paused);
+    // Again means what was judged last; next leaves it.
+    player.order(Order::Pause).order(Order::Again).check(&["asked 1.1", "asked 0.2"]);
+    player.order(Order::Next).play(0.5, "3 4").order(Order::Leave);
+    player.check(&["asked 1.1", "began", "unfinished 1.1", "left"]);
+    assert!(!player.exercise.is_on());
+}
+
+#[test]
+fn a_lost_device_is_no_mistake() {
+    let mut player = Player::at(&["2 3"], "");
+    player.play(0.5, "2 3").check(&["started", "asked 0.1", "began"]);
+    let events = player.exercise.restart(RATE);
+    player.log.extend(events);
+    player.time = 0;
+    player.check(&["cannot tell 0.1", "asked 0.1"]);
+    player.play(0.2, "").play(1.1, "2 3").check(&["began", "right 0.1"]);
+}
+
+#[test]
+fn a_harp_is_put_away_with_its_drill() {
+    let mut player = Player::at(&["2 3"], "");
+    player.play(0.5, "2 3").order(Order::TakeHarp(Box::new(Harp::richter("A".parse().unwrap()))));
+    assert!(player.log.iter().any(|event| matches!(event, Event::TookHarp(_))));
+    assert!(!player.exercise.is_on() && player.exercise.drill().is_some());
+}
+
+/// What is wrong with a drill, and where.
+#[track_caller]
+fn refused(item: &str, place: (usize, usize), words: &[&str]) {
+    let text = format!("title = 't'\n[[item]]\n{item}\n");
+    let DrillError { line, column, message, .. } = Drill::parse("test", &text, &harp()).unwrap_err();
+    assert_eq!((line, column), place, "{message}");
+    for word in words {
+        assert!(message.contains(word), "{message} says nothing of {word}");
+    }
+}
+
+#[test]
+fn a_chord_that_cannot_be_asked_for_is_refused_at_its_place() {
+    refused("chord = '-1 2'", (3, 13), &["2 blow", "1 draw", "breath"]);
+    refused("chord = '1 11'", (3, 12), &["no hole 11"]);
+    refused("chord = \"-2' -3\"", (3, 10), &["bent"]);
+    refused("chord = '4'", (3, 10), &["two holes at least"]);
+    refused("chord = '4 4'", (3, 12), &["twice"]);
+    refused("chord = '1 2 3 4 5 6'", (3, 10 + 2 * MAX_VOICES), &["6 holes", "too many"]);
+    refused("chord = '1 2 6'", (3, 14), &["too far apart"]);
+    refused("chord = 4", (3, 9), &["in quotes"]);
+    refused("chord = '1 4'\ncents = 5", (4, 9), &["cents", "notes"]);
+    refused("chord = '1 4'\nplay = '4'", (3, 9), &["play or chord"]);
+    refused("chord = '1 4'\n[[item]]\nplay = '4'", (5, 8), &["notes or of chords"]);
+    refused("play = '4'\n[[item]]\nchord = '1 4'", (5, 9), &["notes or of chords"]);
+    refused("play = '4'\nclean = 3", (4, 9), &["true or false"]);
+    refused("play = '4 5'\nclean = true", (4, 9), &["single note"]);
+}
+
+#[test]
+fn chords_are_read_with_their_holes_and_times() {
+    let text = "title = 't'\nhold = 1.5\n[[item]]\nchord = '-3 -1 -2'\ntries = 3\n[[item]]\nchord = '1 4'\nhold = 2\n";
+    let drill = Drill::parse("test", text, &harp()).unwrap();
+    assert!(drill.is_of_chords() && drill.wants_reeds());
+    let first = drill.items[0].chord().unwrap();
+    assert_eq!(
+        (first.holes.iter().collect::<Vec<_>>(), first.hold_s, drill.items[0].tries),
+        (vec![1, 2, 3], 1.5, 3)
+    );
+    assert_eq!(drill.items[1].hold_s(), 2.0);
+    assert_eq!(drill.items[1].ways().map(|way| way.to_string()).collect::<Vec<_>>(), ["1 blow", "4 blow"]);
+    // Three tries of a second to reach and 1.5 to hold and 2 to breathe, and one of 1, 2 and 2.
+    assert!((drill.about_s() - (3.0 * 4.5 + 5.0)).abs() < 1e-9);
+    // A plain drill does not pay for the ear for reeds, one of clean notes does.
+    let plain = |more: &str| {
+        Drill::parse("test", &format!("title = 't'\n{more}[[item]]\nplay = '4'\n"), &harp()).unwrap()
+    };
+    assert!(!plain("").wants_reeds() && plain("clean = true\n").wants_reeds());
+}
