@@ -1,0 +1,1 @@
+"""Takes the ear apart: each stage and each rule off, and what that costs."""
