@@ -9,7 +9,7 @@ use synth::{Gesture, SimulatedPlayer};
 use tempfile::TempDir;
 
 const DRILL: &str = "title = 'Some chords'\nhold = 0.8\n[[item]]\nchord = '-1 -2 -3'\ntries = 2\n\
-                     [[item]]\nchord = '2 3'\ntries = 2\n[[item]]\nchord = '3 6'\n";
+                     [[item]]\nchord = '2 3'\ntries = 2\n[[item]]\nchord = '-3 -6'\n";
 const CLEAN: &str = "title = 'Clean'\nhold = 0.8\nclean = true\n[[item]]\nplay = '4'\ntries = 2\n";
 
 fn write(path: &Path, harp: &Harp, gestures: &[Gesture]) {
@@ -61,7 +61,7 @@ fn chords(harp: &Harp) -> Vec<Gesture> {
         chord(harp, "-2 -3"),
         chord(harp, "2 3").leak(4, -8.0),
         chord(harp, "-2 -3"),
-        chord(harp, "3 6"),
+        chord(harp, "-3 -6"),
     ]
 }
 

@@ -67,7 +67,7 @@ fn reed_rows(out: &str, (from, to): (f64, f64)) -> Vec<Vec<&str>> {
     let mut lines = out.lines();
     assert_eq!(lines.next(), Some(REED_COLUMNS));
     let rows = lines.map(|row| row.split(',').collect::<Vec<_>>());
-    rows.inspect(|row| assert_eq!(row.len(), 15, "{row:?}"))
+    rows.inspect(|row| assert_eq!(row.len(), 18, "{row:?}"))
         .filter(|row| (from..to).contains(&row[1].parse::<f64>().unwrap()))
         .collect()
 }
