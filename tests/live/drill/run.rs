@@ -235,7 +235,9 @@ fn a_run_is_played_to_the_player_first_and_none_of_that_is_judged() {
     let lines: Vec<Value> = text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let of_kind = |kind: &str| lines.iter().filter(|line| line["kind"] == kind).collect::<Vec<_>>();
     assert_eq!((of_kind("model").len(), of_kind("note").len(), of_kind("extra").len()), (1, 13, 0), "{text}");
-    assert!(of_kind("note").iter().all(|note| note["outcome"] == "missing"), "{text}");
+    // As long as it is not known how the model comes back, a player may have been hidden by it.
+    let nothing = |note: &&Value| note["outcome"] == "missing" || note["outcome"] == "cannot tell";
+    assert!(of_kind("note").iter().all(nothing), "{text}");
     let begins = first_sound(&room, 0).expect("the model sounds");
     // Thirteen notes a quarter of a second apart: between two of them it is fainter than within.
     let loudness = |at_s: f64, seconds: f64| {
