@@ -98,11 +98,8 @@ fn wrong(harp: &Harp, kind: &Kind, random: &mut Rand64, turn: usize) -> Played {
     }
 }
 
-/// What the exercise makes of what was played: gestures in their order, against items of a drill.
-fn judged(harp: &Harp, (items, hold_s): (&[&str], f64), gestures: &[Gesture], seed: u64) -> Vec<Tried> {
-    let items: Vec<String> = items.iter().map(|play| format!("[[item]]\nplay = \"{play}\"\n")).collect();
-    let text = format!("title = 't'\nhold = {hold_s}\n{}", items.concat());
-    let drill = Drill::parse("kinds", &text, harp).unwrap();
+/// The sound of gestures one after the other, and two seconds more.
+fn sound(harp: &Harp, gestures: &[Gesture], seed: u64) -> Vec<f32> {
     let mut player = SimulatedPlayer::new(harp, RATE, seed);
     for gesture in gestures {
         player.play(gesture).unwrap();
@@ -110,6 +107,15 @@ fn judged(harp: &Harp, (items, hold_s): (&[&str], f64), gestures: &[Gesture], se
     let end = player.played().map(|played| played.ended).max().unwrap() + 96_000;
     let mut samples = vec![0.0; end as usize];
     player.fill(&mut samples);
+    samples
+}
+
+/// What the exercise makes of what was played: gestures in their order, against items of a drill.
+fn judged(harp: &Harp, (items, hold_s): (&[&str], f64), gestures: &[Gesture], seed: u64) -> Vec<Tried> {
+    let items: Vec<String> = items.iter().map(|play| format!("[[item]]\nplay = \"{play}\"\n")).collect();
+    let text = format!("title = 't'\nhold = {hold_s}\n{}", items.concat());
+    let drill = Drill::parse("kinds", &text, harp).unwrap();
+    let samples = sound(harp, gestures, seed);
     let mut ear = Ear::new(Settings::new(RATE)).unwrap();
     let mut exercise = Exercise::new(harp.clone(), Tolerance::default(), RATE);
     exercise.order(Order::Drill(Box::new(drill)));
