@@ -54,8 +54,7 @@ pub(crate) fn run(
         pipeline = pipeline.without(beat.tones.sounded());
     }
     let mut lines = Lines { report, tab: setup.tab.clone(), position, beat, unsounded: None, told: 0 };
-    let mut exercise = Exercise::new(setup.harp.clone(), setup.tolerance, rate);
-    exercise.order(Order::TakeFeedback(setup.feedback));
+    let exercise = setup.exercise(rate);
     let mut practising = Practising::new(exercise, setup.journal.as_ref().map(Keeping::new));
     practising.listen_to(coach, (rate, keeping::by(&setup.from)), &mut lines);
     if let Some(beat) = &mut lines.beat {

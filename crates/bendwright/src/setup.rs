@@ -18,7 +18,7 @@ use crate::stderr;
 use chooser::Chooser;
 use course::{Day, Programme, Skills};
 use layout::{Harp, ReedCents, TabStyle, Temperament};
-use practice::Feedback;
+use practice::{Exercise, Feedback, Order};
 use scoring::Tolerance;
 use screen::keys::KeyMap;
 use sheets::Letters;
@@ -147,6 +147,13 @@ impl Setup {
             warnings,
             origins,
         })
+    }
+
+    /// The player at rest with the harp in the hand, judged as is asked for; readings will come at so many samples a second.
+    pub(crate) fn exercise(&self, sample_rate: f64) -> Exercise {
+        let mut exercise = Exercise::new(self.harp.clone(), self.tolerance, sample_rate);
+        exercise.order(Order::TakeFeedback(self.feedback));
+        exercise
     }
 
     /// A sentence for each setting that can be read but not used.

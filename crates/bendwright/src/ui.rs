@@ -95,8 +95,7 @@ pub(crate) fn run(setup: Setup, start: Start) -> Result<(), Failure> {
     )?;
     let app = app(&setup, start.view());
     let mut screen = FullScreen::take(Arc::clone(&tty), move |input| keys.send(input).is_ok())?;
-    let mut exercise = Exercise::new(setup.harp.clone(), setup.tolerance, hearing::USUAL_RATE);
-    exercise.order(Order::TakeFeedback(setup.feedback));
+    let exercise = setup.exercise(hearing::USUAL_RATE);
     let tones = Tones::new();
     let clicks = Clicks::new(hearing::USUAL_RATE).with_own_band(setup.own_band.clone());
     let sounded = tones.sounded();

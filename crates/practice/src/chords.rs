@@ -1,6 +1,7 @@
 //! A drill of chords on its way: a state machine fed with the reeds that sound together.
 
-use crate::streak::Streak;
+use crate::agenda::{Agenda, Stage};
+use crate::gate::RELEASED_S;
 use crate::{Drill, DrillId, Ending, Event, Item, Moment, Phase, ReedSet, ReedSets, Timebase};
 use layout::{Breath, Harp};
 use pitch::reeds::Sounding;
@@ -12,13 +13,8 @@ mod summary;
 
 pub use summary::ChordSummary;
 
-/// The last verdict of a drill is shown for this long at least, seconds.
-const SHOWN_S: f64 = 1.2;
-/// The drill is over after this much silence behind its last verdict, seconds.
-const PAUSE_S: f64 = 0.5;
-/// After a verdict the player has let go when nothing sounds for this long, seconds, or when the breath has turned for that
-/// long: whoever goes on from draw to blow without a pause has begun something new.
-const RELEASED_S: f64 = 0.07;
+/// After a verdict the player has let go not only in silence, but also when the breath has turned for this long, seconds: whoever goes
+/// on from draw to blow without a pause has begun something new.
 const TURNED_S: f64 = 0.15;
 
 /// A chord that is asked for.
@@ -58,16 +54,10 @@ pub struct ChordTried {
 /// * Items that the harp cannot play are passed over.
 #[derive(Clone, Debug)]
 pub struct Chords {
-    drill: Drill,
-    /// Indices of the items, in the order in which they are asked for.
-    order: Vec<usize>,
+    agenda: Agenda,
     base: Timebase,
     stage: Stage,
     paused: bool,
-    /// Index into `order`.
-    at: usize,
-    attempt: u32,
-    streak: Streak,
     judge: Option<ReedsJudge>,
     gate: Gate,
     sets: ReedSets,
@@ -77,15 +67,6 @@ pub struct Chords {
     /// Whether the beginning of this try has been told.
     told_began: bool,
     results: Vec<ChordTried>,
-}
-
-/// Where it stands, apart from pauses and from what is sounding.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Stage {
-    Asked,
-    /// The last verdict of the drill is shown since this sample time; `None` until the next reading tells the time.
-    Closing(Option<u64>),
-    Over(Ending),
 }
 
 /// What sounds when a try is asked for belongs to the one before, until it ends.
@@ -106,20 +87,12 @@ fn breath_of(sounding: &Sounding) -> Option<Breath> {
 
 impl Chords {
     /// Starts a drill; says what is asked first. Where there is nothing to ask it is done from the start.
-    pub(crate) fn new(
-        (drill, order): (Drill, Vec<usize>),
-        harp: &Harp,
-        base: Timebase,
-    ) -> (Self, Vec<Event>) {
+    pub(crate) fn new(drill: (Drill, Vec<usize>), harp: &Harp, base: Timebase) -> (Self, Vec<Event>) {
         let mut chords = Self {
-            drill,
-            order,
+            agenda: Agenda::new(drill),
             base,
             stage: Stage::Over(Ending::Done),
             paused: false,
-            at: 0,
-            attempt: 1,
-            streak: Streak::default(),
             judge: None,
             gate: Gate::default(),
             sets: ReedSets::new(base),
@@ -128,7 +101,8 @@ impl Chords {
             told_began: false,
             results: Vec::new(),
         };
-        let events = if chords.go_to(harp, 0) { chords.asked() } else { chords.over(Ending::Done) };
+        let begins = chords.agenda.begin(harp);
+        let events = chords.asks_item(begins);
         (chords, events)
     }
 
@@ -142,7 +116,7 @@ impl Chords {
         match self.stage {
             _ if self.paused => Vec::new(),
             Stage::Asked => self.listen(harp, sounding),
-            Stage::Closing(since) => self.close(since, sounding.time),
+            Stage::Closing(_) => self.close(sounding.time),
             Stage::Over(_) => Vec::new(),
         }
     }
@@ -193,7 +167,7 @@ impl Chords {
             (_, breath) => breath,
         };
         let tried = ChordTried {
-            drill: self.drill.id(),
+            drill: self.drill().id(),
             harp: harp.clone(),
             asked,
             began: self.base.moment(began),
@@ -213,42 +187,28 @@ impl Chords {
             self.ask();
             return self.asked();
         }
-        self.streak.note(is_right);
-        let Some(item) = self.drill.items.get(self.item()) else { return self.over(Ending::Done) };
-        if self.streak.goes_on(item, self.attempt) {
-            self.attempt = self.attempt.saturating_add(1);
-            self.ask();
-            return self.asked();
-        }
-        if self.go_to(harp, self.at + 1) {
-            return self.asked();
+        self.agenda.note(is_right);
+        if self.agenda.tries_again() || self.agenda.next(harp) {
+            return self.asks_item(true);
         }
         self.stage = Stage::Closing(Some(self.known));
         Vec::new()
     }
 
     /// Ends the drill when its last verdict has been shown for long enough and the player is silent.
-    fn close(&mut self, since: Option<u64>, now: u64) -> Vec<Event> {
-        let Some(since) = since else {
-            self.stage = Stage::Closing(Some(now));
-            return Vec::new();
-        };
-        let silent = self.last_sound.is_none_or(|last| self.base.seconds(last, now) >= PAUSE_S);
-        if silent && self.base.seconds(since, now) >= SHOWN_S { self.over(Ending::Done) } else { Vec::new() }
+    fn close(&mut self, now: u64) -> Vec<Event> {
+        let silent_s = self.last_sound.map_or(f64::INFINITY, |last| self.base.seconds(last, now));
+        let is_shown = self.stage.is_shown(self.base, now, silent_s);
+        if is_shown { self.over(Ending::Done) } else { Vec::new() }
     }
 
-    /// Goes to the first item from a place in the order on that this harp can play; false if there is none.
-    fn go_to(&mut self, harp: &Harp, from: usize) -> bool {
-        let playable = |at: &usize| {
-            let item = self.order.get(*at).and_then(|item| self.drill.items.get(*item));
-            item.is_some_and(|item| {
-                item.chord().is_some_and(|chord| chord.ways().all(|way| harp.note(way).is_some()))
-            })
-        };
-        let Some(at) = (from..self.order.len()).find(playable) else { return false };
-        (self.at, self.attempt, self.streak) = (at, 1, Streak::default());
+    /// Asks for the chord that is the current one now; without one the drill is over.
+    fn asks_item(&mut self, is_there: bool) -> Vec<Event> {
+        if !is_there {
+            return self.over(Ending::Done);
+        }
         self.ask();
-        true
+        self.asked()
     }
 
     /// Begins a try at the current chord.
@@ -276,7 +236,7 @@ impl Chords {
     }
 
     fn asking(&self) -> Option<ChordAsked> {
-        Some(ChordAsked { item: self.item(), attempt: self.attempt, target: self.target()? })
+        Some(ChordAsked { item: self.item(), attempt: self.attempt(), target: self.target()? })
     }
 
     /// Says what is asked; in a pause it is said when the pause is over.
@@ -289,43 +249,42 @@ impl Chords {
 
     /// The drill.
     pub fn drill(&self) -> &Drill {
-        &self.drill
+        self.agenda.drill()
     }
 
     /// Index of the current item in the drill; at the end of the drill, of the last one.
     pub fn item(&self) -> usize {
-        self.order.get(self.at).copied().unwrap_or(0)
+        self.agenda.item()
     }
 
     /// How many items stand before the current one in the order in which they are asked for.
     pub fn place(&self) -> usize {
-        self.at
+        self.agenda.place()
     }
 
     /// Indices of the items in the order in which they are asked for.
     pub fn order(&self) -> &[usize] {
-        &self.order
+        self.agenda.order()
     }
 
     /// The items after the current one, in the order in which they are asked for.
     pub fn coming(&self) -> impl Iterator<Item = &Item> {
-        self.order.iter().skip(self.at + 1).filter_map(|item| self.drill.items.get(*item))
+        self.agenda.coming()
     }
 
     /// What is asked for now; `None` only for a drill without items.
     pub fn target(&self) -> Option<ReedsTarget> {
-        self.drill.items.get(self.item())?.chord()
+        self.agenda.current()?.chord()
     }
 
     /// Which try at the current item, counted from 1.
     pub fn attempt(&self) -> u32 {
-        self.attempt
+        self.agenda.attempt()
     }
 
     /// How many tries at this item were right one after the other, and how many are wanted, where the drill asks for that.
     pub fn in_a_row(&self) -> Option<(u32, u32)> {
-        let wanted = self.drill.items.get(self.item())?.in_a_row?;
-        Some((self.streak.landed(), wanted))
+        self.agenda.in_a_row()
     }
 
     /// Where it stands.
@@ -360,6 +319,6 @@ impl Chords {
 
     /// What it comes to so far.
     pub fn summary(&self) -> ChordSummary {
-        ChordSummary::of(&self.drill, &self.results)
+        ChordSummary::of(self.drill(), &self.results)
     }
 }

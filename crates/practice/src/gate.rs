@@ -5,7 +5,7 @@ use scoring::Judge;
 
 /// Silence after which what sounds next is a new sound, seconds. Shorter silences are dropouts of the ear, unless the ear
 /// tells an onset after them.
-const RELEASED_S: f64 = 0.07;
+pub(crate) const RELEASED_S: f64 = 0.07;
 /// Silence before an onset that shows that the breath had stopped, seconds: a tongued or re-breathed note leaves at least
 /// this much, the leap of a reed that lets go of its bend leaves less.
 const ATTACK_GAP_S: f64 = 0.03;
@@ -18,7 +18,7 @@ const NEAR_CENTS: f64 = 50.0;
 const LEFT_CENTS: f64 = 80.0;
 /// What follows the judged note without a silence is a try only if it lasts this long, seconds: a bend that is let go may
 /// rise to its natural note for up to half a second, and that is no try at the natural note.
-const TAIL_S: f64 = 0.6;
+pub(crate) const TAIL_S: f64 = 0.6;
 /// Excursions shorter than this, away from the note that is asked for and back, end no slur, seconds.
 const BLIP_S: f64 = 0.15;
 

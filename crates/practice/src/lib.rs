@@ -20,6 +20,7 @@
 //! assert!(error.message.contains("there is no hole 11"));
 //! ```
 
+mod agenda;
 mod beat;
 mod built_in;
 mod chords;

@@ -2,20 +2,15 @@
 
 mod shown;
 
+use crate::agenda::{Agenda, Stage};
 use crate::gate::{Gate, Opened};
 use crate::hint;
-use crate::streak::Streak;
 use crate::{Asked, Drill, Ending, Event, Feedback, Item, Phase, Summary, Timebase, Tried};
 use layout::Harp;
 use pitch::Reading;
 use pitch::reeds::Sounding;
 use scoring::reeds::Company;
 use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
-
-/// The last verdict of a drill is shown for this long at least, seconds.
-const SHOWN_S: f64 = 1.2;
-/// The drill is over after this much silence behind its last verdict, seconds.
-const PAUSE_S: f64 = 0.5;
 
 /// A drill on its way: what is asked, and what has been played so far.
 ///
@@ -27,19 +22,13 @@ const PAUSE_S: f64 = 0.5;
 /// * Items that the harp cannot play (a drill read for another harp) are passed over.
 #[derive(Clone, Debug)]
 pub struct Session {
-    drill: Drill,
-    /// Indices of the items, in the order in which they are asked for.
-    order: Vec<usize>,
+    agenda: Agenda,
     tolerance: Tolerance,
     base: Timebase,
     stage: Stage,
     paused: bool,
-    /// Index into `order`.
-    at: usize,
     /// Which note of the item is asked for.
     note: usize,
-    attempt: u32,
-    streak: Streak,
     /// The judge of this try; `None` once there is nothing left to ask.
     judge: Option<Judge>,
     gate: Gate,
@@ -56,35 +45,22 @@ pub struct Session {
     company: Company,
 }
 
-/// Where the session stands, apart from pauses and from what is sounding.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Stage {
-    Asked,
-    /// The last verdict of the drill is shown since this sample time; `None` until the next reading tells the time.
-    Closing(Option<u64>),
-    Over(Ending),
-}
-
 impl Session {
     /// Starts a drill; says what is asked first. Where there is nothing to ask (no items, a sample rate outside
     /// [`Judge::SAMPLE_RATES`]) it is done from the start.
     pub(crate) fn new(
-        (drill, order): (Drill, Vec<usize>),
+        drill: (Drill, Vec<usize>),
         harp: &Harp,
         tolerance: Tolerance,
         base: Timebase,
     ) -> (Self, Vec<Event>) {
         let mut session = Self {
-            drill,
-            order,
+            agenda: Agenda::new(drill),
             tolerance,
             base,
             stage: Stage::Over(Ending::Done),
             paused: false,
-            at: 0,
             note: 0,
-            attempt: 1,
-            streak: Streak::default(),
             judge: None,
             gate: Gate::open(),
             voice: Voice::default(),
@@ -96,8 +72,8 @@ impl Session {
             hinted: false,
             company: Company::new(base.rate),
         };
-        let events =
-            if session.go_to(harp, 0, Gate::open()) { session.asked() } else { session.over(Ending::Done) };
+        let begins = session.agenda.begin(harp);
+        let events = session.asks_item(harp, begins, Gate::open());
         (session, events)
     }
 
@@ -112,7 +88,7 @@ impl Session {
         match self.stage {
             _ if self.paused => Vec::new(),
             Stage::Asked => self.listen(harp, reading),
-            Stage::Closing(since) => self.close(since),
+            Stage::Closing(_) => self.close(),
             Stage::Over(_) => Vec::new(),
         }
     }
@@ -185,7 +161,8 @@ impl Session {
             Stage::Over(_) => Vec::new(),
             Stage::Asked | Stage::Closing(_) => {
                 let gate = self.gate_now();
-                self.next_item(harp, gate)
+                let is_there = self.agenda.next(harp);
+                self.asks_item(harp, is_there, gate)
             }
         }
     }
@@ -220,18 +197,15 @@ impl Session {
             // Nothing has been played since the last verdict: the judged item is meant.
             Stage::Asked => {
                 let last = self.results.last().filter(judged).map(|tried| tried.asked.item);
-                if let Some(at) = last.and_then(|item| self.order.iter().position(|other| *other == item))
-                    && at != self.at
+                if let Some(item) = last
+                    && self.agenda.back_to(item, self.attempts_at(item))
                 {
-                    let attempt = self.attempts_at(at);
-                    (self.at, self.note, self.attempt) = (at, 0, attempt.saturating_add(1));
-                    self.streak = Streak::one_more(self.attempt);
+                    self.note = 0;
                 }
             }
             Stage::Closing(_) | Stage::Over(_) => {
                 self.note = 0;
-                self.attempt = self.attempt.saturating_add(1);
-                self.streak = Streak::one_more(self.attempt);
+                self.agenda.one_more();
             }
         }
         self.ask(harp, gate);
@@ -240,27 +214,27 @@ impl Session {
 
     /// The drill.
     pub fn drill(&self) -> &Drill {
-        &self.drill
+        self.agenda.drill()
     }
 
     /// Index of the current item in the drill; at the end of the drill, of the last one.
     pub fn item(&self) -> usize {
-        self.order.get(self.at).copied().unwrap_or(0)
+        self.agenda.item()
     }
 
     /// How many items stand before the current one in the order in which they are asked for.
     pub fn place(&self) -> usize {
-        self.at
+        self.agenda.place()
     }
 
     /// Indices of the items in the order in which they are asked for.
     pub fn order(&self) -> &[usize] {
-        &self.order
+        self.agenda.order()
     }
 
     /// The items after the current one, in the order in which they are asked for.
     pub fn coming(&self) -> impl Iterator<Item = &Item> {
-        self.order.iter().skip(self.at + 1).filter_map(|item| self.drill.items.get(*item))
+        self.agenda.coming()
     }
 
     /// Which note of the current item is asked for, counted from 0.
@@ -270,18 +244,17 @@ impl Session {
 
     /// What is asked for now; `None` only for a drill without items.
     pub fn target(&self) -> Option<Target> {
-        self.drill.items.get(self.item())?.notes().get(self.note).copied()
+        self.agenda.current()?.notes().get(self.note).copied()
     }
 
     /// Which try at the current item, counted from 1.
     pub fn attempt(&self) -> u32 {
-        self.attempt
+        self.agenda.attempt()
     }
 
     /// How many tries at this item have landed one after the other, and how many are wanted, where the drill asks for that.
     pub fn in_a_row(&self) -> Option<(u32, u32)> {
-        let wanted = self.drill.items.get(self.item())?.in_a_row?;
-        Some((self.streak.landed(), wanted))
+        self.agenda.in_a_row()
     }
 
     /// Where the session stands.
@@ -304,13 +277,12 @@ impl Session {
 
     /// What the session comes to so far.
     pub fn summary(&self) -> Summary {
-        Summary::of(&self.drill, &self.results)
+        Summary::of(self.drill(), &self.results)
     }
 
     /// How near is near enough for the current item.
     pub fn tolerance(&self) -> Tolerance {
-        let item = self.drill.items.get(self.item());
-        item.and_then(|item| item.tolerance).unwrap_or(self.tolerance)
+        self.agenda.current().and_then(|item| item.tolerance).unwrap_or(self.tolerance)
     }
 
     fn sounding(&self) -> bool {
@@ -321,10 +293,9 @@ impl Session {
         self.judge.as_ref().and_then(Judge::began)
     }
 
-    /// How many tries there were at an item, given by its place in the order.
-    fn attempts_at(&self, at: usize) -> u32 {
-        let item = self.order.get(at);
-        let attempts = self.results.iter().filter(|tried| Some(&tried.asked.item) == item);
+    /// How many tries there were at an item of the drill.
+    fn attempts_at(&self, item: usize) -> u32 {
+        let attempts = self.results.iter().filter(|tried| tried.asked.item == item);
         attempts.map(|tried| tried.asked.attempt).max().unwrap_or(0)
     }
 
@@ -366,10 +337,10 @@ impl Session {
     /// Keeps a verdict, and asks for what comes next.
     fn judged(&mut self, harp: &Harp, verdict: Verdict, began: u64) -> Vec<Event> {
         let Some(asked) = self.asking() else { return Vec::new() };
-        let is_clean = verdict.is_near() && self.drill.items.get(asked.item).is_some_and(|item| item.clean);
+        let is_clean = verdict.is_near() && self.agenda.current().is_some_and(|item| item.clean);
         let tried = Tried {
             clean: is_clean.then(|| self.company.of(asked.target.way, (began, self.known))),
-            drill: self.drill.id(),
+            drill: self.drill().id(),
             harp: harp.clone(),
             asked,
             tolerance: self.tolerance(),
@@ -406,58 +377,40 @@ impl Session {
             self.ask(harp, gate);
             return self.asked();
         }
-        self.streak.note(landed);
-        let Some(item) = self.drill.items.get(self.item()) else { return self.over(Ending::Done) };
+        self.agenda.note(landed);
+        let Some(item) = self.agenda.current() else { return self.over(Ending::Done) };
         if self.note + 1 < item.notes().len() {
             self.note += 1;
             self.ask(harp, gate.joined());
             return self.asked();
         }
-        if self.streak.goes_on(item, self.attempt) {
-            (self.note, self.attempt) = (0, self.attempt.saturating_add(1));
-            self.ask(harp, gate);
-            return self.asked();
-        }
-        if (self.at + 1..self.order.len()).any(|at| self.is_playable(harp, at)) {
-            return self.next_item(harp, gate);
+        if self.agenda.tries_again() || self.agenda.next(harp) {
+            return self.asks_item(harp, true, gate);
         }
         self.stage = Stage::Closing(Some(self.known));
         Vec::new()
     }
 
     /// Ends the drill when its last verdict has been shown for long enough and the player is silent.
-    fn close(&mut self, since: Option<u64>) -> Vec<Event> {
-        let since = since.unwrap_or(self.known);
-        self.stage = Stage::Closing(Some(since));
-        let shown_s = self.base.seconds(since, self.known);
-        if shown_s < SHOWN_S || self.voice.silent_s(self.now) < PAUSE_S {
-            return Vec::new();
-        }
-        self.over(Ending::Done)
+    fn close(&mut self) -> Vec<Event> {
+        let is_shown = self.stage.is_shown(self.base, self.known, self.voice.silent_s(self.now));
+        if is_shown { self.over(Ending::Done) } else { Vec::new() }
     }
 
-    fn next_item(&mut self, harp: &Harp, gate: Gate) -> Vec<Event> {
-        if self.go_to(harp, self.at + 1, gate) { self.asked() } else { self.over(Ending::Done) }
+    /// Asks for the first note of the item that is the current one now; without one the drill is over.
+    fn asks_item(&mut self, harp: &Harp, is_there: bool, gate: Gate) -> Vec<Event> {
+        if !is_there {
+            return self.over(Ending::Done);
+        }
+        self.note = 0;
+        self.ask(harp, gate);
+        self.asked()
     }
 
     fn over(&mut self, ending: Ending) -> Vec<Event> {
         self.stage = Stage::Over(ending);
         self.paused = false;
         vec![Event::Ended(ending)]
-    }
-
-    fn is_playable(&self, harp: &Harp, at: usize) -> bool {
-        let item = self.order.get(at).and_then(|item| self.drill.items.get(*item));
-        item.is_some_and(|item| item.ways().all(|way| harp.note(way).is_some()))
-    }
-
-    /// Asks for the first item from the place `at` on that the harp can play; `false` if there is none.
-    fn go_to(&mut self, harp: &Harp, at: usize, gate: Gate) -> bool {
-        let Some(at) = (at..self.order.len()).find(|at| self.is_playable(harp, *at)) else { return false };
-        (self.at, self.note, self.attempt) = (at, 0, 1);
-        self.streak = Streak::default();
-        self.ask(harp, gate);
-        true
     }
 
     /// This very note was asked for before and not heard.
@@ -485,7 +438,7 @@ impl Session {
 
     /// What is asked now.
     fn asking(&self) -> Option<Asked> {
-        Some(Asked { item: self.item(), note: self.note, attempt: self.attempt, target: self.target()? })
+        Some(Asked { item: self.item(), note: self.note, attempt: self.attempt(), target: self.target()? })
     }
 
     /// Says what is asked; in a pause it is said when the pause is over.

@@ -19,7 +19,7 @@ const SEED: u64 = 7;
 
 /// A band and the bar from which it is still to be ordered. Its bars are those of its form, from the first one on.
 pub(super) struct Backing {
-    of: Player,
+    of: Accompanist,
     /// The bar on which the first beat lies.
     first_bar: u64,
     next_bar: u64,
@@ -29,9 +29,9 @@ pub(super) struct Backing {
     stops: Option<u64>,
 }
 
-/// Who plays.
+/// Who plays along with the player.
 #[derive(Clone, Debug)]
-enum Player {
+enum Accompanist {
     /// The band of `synth`.
     Band(BandPlan),
     /// A recording of the player's own.
@@ -41,7 +41,7 @@ enum Player {
 /// Some bars of a band that are ordered at once.
 #[derive(Clone, Debug)]
 pub(super) struct Stretch {
-    of: Player,
+    of: Accompanist,
     /// Whether it goes on from a stretch before it.
     goes_on: bool,
     from_bar: u64,
@@ -58,7 +58,7 @@ impl Backing {
         let (plan, next_bar) = (jam.plan(), jam.from_bar() as u64);
         if let Some(own) = own.filter(|own| own.suits(plan)) {
             return Some(Self {
-                of: Player::Recording(own.clone()),
+                of: Accompanist::Recording(own.clone()),
                 first_bar: 0,
                 next_bar,
                 began: false,
@@ -67,7 +67,7 @@ impl Backing {
         }
         // A form has bars with chords and a tempo that bands have, so that there is a band.
         let band = band((&plan.form, plan.feel), &plan.rhythm, harp).ok()?;
-        Some(Self { of: Player::Band(band), first_bar: 0, next_bar, began: false, stops: None })
+        Some(Self { of: Accompanist::Band(band), first_bar: 0, next_bar, began: false, stops: None })
     }
 
     /// The band of a run, from the bar for which it counts in to the end of the run; `None` if it goes to the click.
@@ -77,7 +77,7 @@ impl Backing {
         let first_bar = over.from_bar as u64;
         let bar = |of_run: usize| first_bar + of_run as u64;
         Some(Self {
-            of: Player::Band(plan),
+            of: Accompanist::Band(plan),
             first_bar,
             next_bar: bar(running.from_bar()),
             began: false,
@@ -126,7 +126,7 @@ impl Backing {
     }
 }
 
-impl Player {
+impl Accompanist {
     /// Seconds of a bar.
     fn bar_s(&self) -> f64 {
         match self {
@@ -173,7 +173,7 @@ impl Stretch {
     pub(super) fn sound(self, rate: f64) -> Result<Box<dyn Generator>, String> {
         let (bar_s, fade) = (self.of.bar_s(), (DAMPED_S * rate).round());
         let sample = |bar: u64| (bar as f64 * bar_s * rate).round() as u64;
-        let is_recording = matches!(self.of, Player::Recording(_));
+        let is_recording = matches!(self.of, Accompanist::Recording(_));
         let over = if is_recording { fade as u64 } else { 0 };
         let mut left = self.until_bar.map(|until| sample(until) - sample(self.from_bar) + over);
         let mut to_come = if is_recording && self.goes_on { fade as u64 } else { 0 };
@@ -241,7 +241,7 @@ mod tests {
     fn backing(plan: &JamPlan, next_bar: u64) -> Backing {
         let harp = Harp::richter("D".parse().unwrap());
         let plan = band((&plan.form, plan.feel), &plan.rhythm, &harp).unwrap();
-        Backing { of: Player::Band(plan), first_bar: 0, next_bar, began: false, stops: None }
+        Backing { of: Accompanist::Band(plan), first_bar: 0, next_bar, began: false, stops: None }
     }
 
     /// Where each stretch begins and ends, in bars, of the first ones.
@@ -303,7 +303,7 @@ mod tests {
         let own = OwnBand::new(recording, (1.5, rhythm.tempo, rhythm.metre), jam.form.title.clone()).unwrap();
         assert!(own.suits(&jam) && !own.suits(&plan("eight-bar", None)));
         let mut backing =
-            Backing { of: Player::Recording(own), first_bar: 0, next_bar: 0, began: false, stops: None };
+            Backing { of: Accompanist::Recording(own), first_bar: 0, next_bar: 0, began: false, stops: None };
         let mut put = vec![0.0_f32; 59 * RATE as usize];
         while let Some(stretch) = backing.next() {
             backing.ordered(&stretch);

@@ -3,6 +3,7 @@
 //! `v2.sqlite` was written by the program of 29 November 2026 (commit a30fa56) while the built-in player played a drill and four
 //! runs for Ida.
 
+use crate::upgrade::rows;
 use crate::{PATIENCE, harp, keeper, morning, place, try_of};
 use journal::{By, Journal, Noted, When, export};
 use layout::{Breath, Technique, Way};
@@ -11,35 +12,23 @@ use rusqlite::Connection;
 use scoring::Outcome;
 use scoring::reeds::{Clean, HeardReed, Holes, ReedsOutcome, ReedsTarget, ReedsVerdict, ReedsWhy};
 use std::fs;
-use std::path::Path;
 
 const V2: &[u8] = include_bytes!("v2.sqlite");
 
-fn rows(file: &Path) -> Vec<String> {
-    let connection = Connection::open(file).unwrap();
-    let mut all = Vec::new();
-    for table in ["word", "session", "entry", "try", "run", "run_note", "remark", "delay", "thing_day"] {
-        let mut query = connection.prepare(&format!("SELECT * FROM {table}")).unwrap();
-        let columns = query.column_count();
-        let mut rows = query.query([]).unwrap();
-        while let Some(row) = rows.next().unwrap() {
-            let cells: Vec<_> = (0..columns).map(|column| row.get_ref(column).unwrap()).collect();
-            all.push(format!("{table} {cells:?}"));
-        }
-    }
-    all
-}
+/// The tables of the second version that keep rows of practice.
+const V2_TABLES: [&str; 9] =
+    ["word", "session", "entry", "try", "run", "run_note", "remark", "delay", "thing_day"];
 
 #[test]
 fn a_journal_without_chords_keeps_every_row() {
     let (_folder, file) = place();
     fs::create_dir_all(file.parent().unwrap()).unwrap();
     fs::write(&file, V2).unwrap();
-    let before = rows(&file);
+    let before = rows(&Connection::open(&file).unwrap(), &V2_TABLES);
     // Counted by Python's `sqlite3` when the fixture was made; what the built-in player played makes no day of a thing.
     assert_eq!(before.len(), 18 + 2 + 20 + 12 + 4 + 64);
     drop(Journal::open(&file, morning()).unwrap());
-    assert_eq!(rows(&file), before);
+    assert_eq!(rows(&Connection::open(&file).unwrap(), &V2_TABLES), before);
     let connection = Connection::open(&file).unwrap();
     let version = connection.pragma_query_value(None, "user_version", |row| row.get::<_, i64>(0)).unwrap();
     assert!(version > 2);

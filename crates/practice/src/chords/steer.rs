@@ -1,7 +1,7 @@
 //! What the player wants of a drill of chords that goes on, and what the stream does to it.
 
-use super::{Chords, Gate, Stage};
-use crate::streak::Streak;
+use super::{Chords, Gate};
+use crate::agenda::Stage;
 use crate::{Ending, Event, ReedSets, Timebase};
 use layout::Harp;
 use scoring::reeds::ReedsJudge;
@@ -51,7 +51,8 @@ impl Chords {
         if matches!(self.stage, Stage::Over(_)) {
             return Vec::new();
         }
-        if self.go_to(harp, self.at + 1) { self.asked() } else { self.over(Ending::Done) }
+        let is_there = self.agenda.next(harp);
+        self.asks_item(is_there)
     }
 
     /// Takes the current (or just judged) item once more; earlier results stay. After a verdict it is one more try than the drill
@@ -63,18 +64,12 @@ impl Chords {
             // Nothing has been played since the last verdict: the judged item is meant.
             Stage::Asked => {
                 let last = self.results.last().filter(|tried| !tried.verdict.asks_again());
-                let last = last.map(|tried| (tried.asked.item, tried.asked.attempt));
-                if let Some((item, attempt)) = last
-                    && let Some(at) = self.order.iter().position(|other| *other == item)
-                    && at != self.at
-                {
-                    (self.at, self.attempt) = (at, attempt.saturating_add(1));
-                    self.streak = Streak::one_more(self.attempt);
+                if let Some(tried) = last {
+                    self.agenda.back_to(tried.asked.item, tried.asked.attempt);
                 }
             }
             Stage::Closing(_) | Stage::Over(_) => {
-                self.attempt = self.attempt.saturating_add(1);
-                self.streak = Streak::one_more(self.attempt);
+                self.agenda.one_more();
             }
         }
         self.ask();

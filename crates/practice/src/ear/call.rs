@@ -133,15 +133,9 @@ impl CallEar {
         let in_octave = |octave: i32| {
             let moved = |note: &Wanted| {
                 let higher = note.note.up(12 * octave)?;
-                let way = harp.ways_to(higher).into_iter().next()?;
-                Some(Wanted {
-                    degree: note.degree,
-                    ..wanted(plan, harp, (higher, key)).unwrap_or(Wanted {
-                        note: higher,
-                        way,
-                        degree: note.degree,
-                    })
-                })
+                let reached = wanted(plan, harp, (higher, key)).map(|reached| reached.way);
+                let way = reached.or_else(|| harp.ways_to(higher).into_iter().next())?;
+                Some(Wanted { note: higher, way, ..*note })
             };
             let moved: Option<Vec<Wanted>> = self.wanted.iter().map(moved).collect();
             moved.map(|moved| compare(harp, &moved, played))

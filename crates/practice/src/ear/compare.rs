@@ -1,6 +1,7 @@
 //! The notes of an answer against those that are wanted, one by one in their order.
 
 use super::{NoteAnswer, NoteIs, Wanted};
+use crate::gate::{RELEASED_S, TAIL_S};
 use layout::{Harp, Note, Technique, Way, cents_between};
 use scoring::timed::PlayedAt;
 
@@ -14,10 +15,6 @@ const TOO_MANY: f64 = 1.05;
 const PER_HALF_STEP: f64 = 0.001;
 /// A pitch that was only passed on the way to another one stands for a note if nothing better does: it costs more than any distance.
 const PASSED: f64 = 0.1;
-/// A silence of less than this joins two notes, seconds: shorter ones are dropouts of the ear.
-const JOINED_S: f64 = 0.07;
-/// So long the natural note may sound on the way into a bend or out of it, seconds: a drill allows the release of a note as much.
-const ON_THE_WAY_S: f64 = 0.6;
 /// A joined note shorter than this is a slide from hole to hole, seconds.
 const SLIDE_S: f64 = 0.12;
 
@@ -148,13 +145,14 @@ impl<'a> Table<'a> {
     }
 }
 
-/// Whether a note that was played is only the way into the one behind it or out of the one before it.
+/// Whether a note that was played is only the way into the one behind it or out of the one before it: joined to it, and no longer than
+/// the release of a note may take in a drill.
 fn is_on_the_way(harp: &Harp, played: &[PlayedAt], at: usize) -> bool {
     let Some(note) = played.get(at) else { return false };
     let length_s = note.ended_s - note.onset_s;
     let before = at.checked_sub(1).and_then(|before| played.get(before));
-    let before = before.filter(|before| note.onset_s - before.ended_s < JOINED_S);
-    let behind = played.get(at + 1).filter(|behind| behind.onset_s - note.ended_s < JOINED_S);
+    let before = before.filter(|before| note.onset_s - before.ended_s < RELEASED_S);
+    let behind = played.get(at + 1).filter(|behind| behind.onset_s - note.ended_s < RELEASED_S);
     if length_s < SLIDE_S && (before.is_some() || behind.is_some()) {
         return true;
     }
@@ -163,7 +161,7 @@ fn is_on_the_way(harp: &Harp, played: &[PlayedAt], at: usize) -> bool {
             harp.ways_to(bent.note).into_iter().any(|way| is_between(harp, way, note.note))
         })
     };
-    length_s < ON_THE_WAY_S && (bends_from(before) || bends_from(behind))
+    length_s < TAIL_S && (bends_from(before) || bends_from(behind))
 }
 
 /// Whether a note lies between a bend or an overbend and the natural note of its hole and breath, that one included.

@@ -5,14 +5,14 @@ use super::held::HeldEar;
 use super::length::{LEAST, Length};
 use super::making::question;
 use super::{Answer, Answered, Asks, Cause, EarPlan, Posed, Question, Result, Shape, posing};
+use crate::beat::LEAD_S;
 use crate::{Ending, Event, Moment, Order, Timebase};
 use layout::Harp;
 use pitch::Reading;
 use scoring::{Tolerance, Voice};
 
-/// Before the first sound, and before later ones, seconds: a loudspeaker takes its time to open.
-const FIRST_LEAD_S: f64 = 0.6;
-const LEAD_S: f64 = 0.3;
+/// Before a sound that is not the first one, seconds: the loudspeaker is open by then.
+const OPEN_LEAD_S: f64 = 0.3;
 /// Behind a sound, seconds: a loudspeaker sounds later than it is told to. What a room goes on sounding is no new sound.
 const ENDS_S: f64 = 0.25;
 /// What was asked is shown for this long at least, seconds, and until the player is silent for so long.
@@ -133,7 +133,7 @@ impl ByEar {
 
     /// Sounds the question, or listens at once where nothing is sounded.
     fn pose(&mut self, harp: &Harp) -> Vec<Event> {
-        let lead_s = if self.sounded { LEAD_S } else { FIRST_LEAD_S };
+        let lead_s = if self.sounded { OPEN_LEAD_S } else { LEAD_S };
         let question = self.question.as_ref().filter(|_| self.plan.sounded);
         let Some(sounds) = question.and_then(|question| posing::sounds(&self.plan, question, (harp, lead_s)))
         else {

@@ -1,6 +1,7 @@
 //! What of a drill may be shown, and when.
 
-use super::{Session, Stage};
+use super::Session;
+use crate::agenda::Stage;
 use crate::{Feedback, Tried};
 
 impl Session {
