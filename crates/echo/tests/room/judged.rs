@@ -75,15 +75,13 @@ pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Reference<
     let notes: Vec<PlayedAt> = divided.iter().map(|note| PlayedAt::new(note, 0.0, RATE)).collect();
     let asked = asked(playing);
     let mut follower = Follower::new(&asked, &playing.harp, true);
+    let masked = masked.seconds(0.0, RATE);
+    follower.hide(&masked);
     for note in &notes {
         follower.hear(note.note, note.onset_s);
     }
-    let verdict = RunVerdict::new(
-        (&asked, &notes, &masked.seconds(0.0, RATE)),
-        &follower,
-        (&playing.harp, Tolerance::USUAL),
-        Beat::Known,
-    );
+    let verdict =
+        RunVerdict::new((&asked, &notes, &masked), &follower, (&playing.harp, Tolerance::USUAL), Beat::Known);
     Heard { verdicts: verdict.notes, notes }
 }
 

@@ -342,6 +342,9 @@ impl Running {
 
     fn take(&mut self, ended: &[Sounded]) {
         let Some(zero) = self.beat.zero() else { return };
+        if !ended.is_empty() {
+            self.follower.hide(&self.beat.masked(&self.masked));
+        }
         let earliest = self.beat.earliest_s(self.rhythm().bar_s(), self.tempo.beat_s());
         for sounded in ended {
             let Some(played) = sounded.played(&self.asked, (zero, self.beat.base().rate)) else { continue };
@@ -379,8 +382,10 @@ impl Running {
     fn finish(&mut self, harp: &Harp) -> Vec<Event> {
         let ended = self.notes.end();
         self.take(&ended);
+        let masked = self.beat.masked(&self.masked);
+        self.follower.hide(&masked);
         let verdict = RunVerdict::new(
-            (&self.asked, &self.played, &self.beat.masked(&self.masked)),
+            (&self.asked, &self.played, &masked),
             &self.follower,
             (harp, self.tolerance),
             self.held_against(),

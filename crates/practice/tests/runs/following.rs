@@ -4,7 +4,7 @@ use crate::{blues, eighths, harp, number};
 use layout::{Harp, Note, Way};
 use oorandom::Rand64;
 use practice::run::{Material, ScaleRun, Shape};
-use scoring::timed::{AskedNote, Follower};
+use scoring::timed::{AskedNote, Follower, Masked};
 use std::collections::BTreeMap;
 use theory::{Ability, Level, Position, ScaleInKey, Scales};
 
@@ -160,6 +160,24 @@ fn a_run_that_is_late_as_a_whole_is_followed_all_the_same() {
         let path = follower.path(f64::INFINITY);
         assert!(path.iter().enumerate().all(|(i, answer)| *answer == Some(i)), "{late_s}: {path:?}");
     }
+}
+
+#[test]
+fn what_could_not_be_heard_draws_no_later_note_to_itself() {
+    let (harp, asked) = long_run(0);
+    // Half a dozen notes, and then one that is asked for among them as well.
+    let again =
+        (6..asked.len()).find(|i| asked[..*i].iter().any(|early| early.note == asked[*i].note)).unwrap();
+    let mut masked = Masked::default();
+    masked.add(0, (1_000.0 * (asked[again].onset_s - 0.02)) as u64, 1_000.0);
+    let mut follower = Follower::new(&asked, &harp, true);
+    for note in &asked[again..] {
+        follower.hear(note.note, note.onset_s);
+    }
+    follower.hide(&masked.seconds(0.0, 1_000.0));
+    let path = follower.path(f64::INFINITY);
+    let meant: Vec<Option<usize>> = (0..asked.len()).map(|i| i.checked_sub(again)).collect();
+    assert_eq!(path, meant);
 }
 
 #[test]

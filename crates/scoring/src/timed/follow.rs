@@ -5,7 +5,7 @@
 //! beginning of a bar, forward or back. A row of the table is made whenever a note was played, so that the path can be read
 //! while the playing goes on.
 
-use super::AskedNote;
+use super::{AskedNote, MaskedAt};
 use crate::track::quantile;
 use layout::{Harp, Note, Way};
 
@@ -13,6 +13,8 @@ use layout::{Harp, Note, Way};
 
 /// An asked note that was not played.
 const MISSING: f64 = 1.0;
+/// The same of one that may have been played where nothing could be heard: a little, so that it is answered if it can be.
+const HIDDEN: f64 = 0.2;
 /// A played note that nobody asked for.
 const EXTRA: f64 = 1.0;
 /// Going to the beginning of another bar: more than two slips, less than three.
@@ -52,6 +54,9 @@ struct Wanted {
     onset_s: f64,
     /// Seconds from this onset to the next, or its own length.
     room_s: f64,
+    length_s: f64,
+    /// What it costs if nothing answers it.
+    missing: f64,
     bar: usize,
     begins_bar: bool,
 }
@@ -70,6 +75,8 @@ pub struct Follower {
     wanted: Vec<Wanted>,
     /// Whether time decides: false for playing in free time.
     timed: bool,
+    /// What was played so far, and when.
+    played: Vec<(Note, f64)>,
     /// The newest row.
     cells: Vec<Cell>,
     /// A row for each note that was played: how its cells were reached.
@@ -90,17 +97,54 @@ impl Follower {
                 near: near(harp, own, asked),
                 onset_s: own.onset_s,
                 room_s: next(i).map_or(own.length_s, |next| next - own.onset_s).max(0.01),
+                length_s: own.length_s,
+                missing: MISSING,
                 bar: own.bar,
                 begins_bar: i == 0 || asked[i - 1].bar != own.bar,
             })
             .collect();
-        let missed = |missed: usize| Cell { cost: missed as f64 * MISSING, late_s: 0.0 };
-        let cells = (0..=wanted.len()).map(missed).collect();
-        Self { wanted, timed, cells, moves: Vec::new(), from: Vec::new() }
+        let mut new = Self {
+            wanted,
+            timed,
+            played: Vec::new(),
+            cells: Vec::new(),
+            moves: Vec::new(),
+            from: Vec::new(),
+        };
+        new.begin();
+        new
+    }
+
+    /// The row of nothing played.
+    fn begin(&mut self) {
+        let missed = self.wanted.iter().scan(0.0, |cost, wanted| {
+            *cost += wanted.missing;
+            Some(*cost)
+        });
+        self.cells = std::iter::once(0.0).chain(missed).map(|cost| Cell { cost, late_s: 0.0 }).collect();
+        (self.moves, self.from) = (Vec::new(), Vec::new());
+    }
+
+    /// Takes where the player may not have been heard: a note that was asked there is not missing for that. The path is found anew where
+    /// that makes a difference.
+    pub fn hide(&mut self, masked: &MaskedAt) {
+        let mut differs = false;
+        for wanted in &mut self.wanted {
+            let is_hidden = masked.hides(wanted.onset_s, wanted.onset_s + wanted.length_s);
+            let missing = if is_hidden { HIDDEN } else { MISSING };
+            differs |= missing != std::mem::replace(&mut wanted.missing, missing);
+        }
+        if differs {
+            self.begin();
+            for (note, onset_s) in std::mem::take(&mut self.played) {
+                self.hear(note, onset_s);
+            }
+        }
     }
 
     /// Takes the next note that was played, and when.
     pub fn hear(&mut self, note: Note, onset_s: f64) {
+        self.played.push((note, onset_s));
         let before = std::mem::take(&mut self.cells);
         let cheapest = cheapest(&before);
         let here = cheapest.checked_sub(1).and_then(|last| self.wanted.get(last)).map_or(0, |last| last.bar);
@@ -124,7 +168,7 @@ impl Follower {
             let ways = [
                 (answer(before[j]), Move::Answer),
                 (Cell { cost: before[j + 1].cost + EXTRA, ..before[j + 1] }, Move::Extra),
-                (Cell { cost: cells[j].cost + MISSING, ..cells[j] }, Move::Missing),
+                (Cell { cost: cells[j].cost + wanted.missing, ..cells[j] }, Move::Missing),
                 (answer(jump), Move::Jump),
             ];
             let ways = if wanted.begins_bar { &ways[..] } else { &ways[..3] };
