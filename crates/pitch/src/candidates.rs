@@ -70,6 +70,7 @@ pub(crate) struct Candidates {
     kernel: [[f32; TAPS]; FINE],
     /// Room for every peak: there are two points at least from one to the next.
     found: Vec<Candidate>,
+    count: usize,
 }
 
 impl Candidates {
@@ -91,6 +92,7 @@ impl Candidates {
             kernel: std::array::from_fn(|part| interpolator.taps(part as f64 / FINE as f64)),
             interpolator,
             found: vec![Candidate::default(); COARSE * FINE / 2 + longest / 2 + 1],
+            count: 0,
         }
     }
 
@@ -113,10 +115,9 @@ impl Candidates {
         around.map_or(0.0, |around| dot(&self.interpolator.taps(lag - whole), around))
     }
 
-    /// The least correlation at any multiple of a period (samples) that the last look covered.
-    pub(crate) fn repeats(&self, period: f64) -> f64 {
-        let multiples = (self.longest() / period).floor().max(1.0) as u32;
-        (1..=multiples).map(|times| f64::from(self.at(f64::from(times) * period))).fold(1.0, f64::min)
+    /// The candidates of the last frame.
+    pub(crate) fn found(&self) -> &[Candidate] {
+        &self.found[..self.count]
     }
 
     /// The longest lag that a look covers, samples.
@@ -137,8 +138,8 @@ impl Candidates {
         for lag in 1..=REACH {
             self.correlation[REACH - lag] = self.correlation[REACH + lag];
         }
-        let count = self.pick();
-        &self.found[..count]
+        self.count = self.pick();
+        self.found()
     }
 
     /// Energy of the newest `n` samples, for every `n`.

@@ -88,7 +88,7 @@ impl Ear {
         let history = self.stream.newest();
         let newest = &history[history.len() - self.level..];
         let power = newest.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / newest.len() as f64;
-        let heard = self.tracker.look(history, power);
+        let heard = self.tracker.frame(history, power);
         self.tell(&heard, power)
     }
 

@@ -8,7 +8,7 @@ use crate::doubt::Doubt;
 use crate::floor::Floor;
 use crate::joint::Joint;
 use crate::note::near;
-use crate::pull::{Flutter, Pull};
+use crate::pull::Pull;
 use crate::refine::{Fit, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
 use crate::spectrum::Spectrum;
@@ -64,8 +64,6 @@ pub(crate) struct Hold {
     anchor: Estimate,
     /// Mean square by which the usual window differs from the longest beyond its own doubt.
     drift: f64,
-    /// How something unknown swings the shortest window about the usual one.
-    flutter: Flutter,
     /// How the neighbour pulls the shortest window and the usual one.
     pulls: [Pull; 2],
     /// Looks until the last movement lies behind.
@@ -101,7 +99,6 @@ impl Hold {
             consensus: [Consensus::default(); 3],
             floor: Floor::new(rate),
             drift: 0.0,
-            flutter: Flutter::default(),
             pulls: [Pull::default(); 2],
             scatter: 0.0,
             doubt: Doubt::new(hop as f64),
@@ -147,7 +144,6 @@ impl Hold {
         self.doubt.clear();
         self.consensus = [Consensus::default(); 3];
         self.floor.another_octave();
-        self.flutter = Flutter::default();
         self.alone();
         self.wait = 0;
     }
@@ -180,7 +176,6 @@ impl Hold {
         }
         self.scatter = WIDTH * short.sigma / short.frequency;
         self.part(look, middle.frequency);
-        short.sigma = short.sigma.hypot(self.flutter.see(short.frequency - whole.frequency));
         let apart = self.allow_for_pull(&mut short, &mut whole);
         let mut pitch = self.longest(short, whole, apart);
         // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.

@@ -3,7 +3,6 @@
 mod candidates;
 mod choose;
 mod consensus;
-mod divide;
 mod doubt;
 mod ear;
 mod even;

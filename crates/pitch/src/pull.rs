@@ -26,22 +26,3 @@ impl Pull {
         self.mean.powi(2) > LEAN * self.variance
     }
 }
-
-/// What a neighbour that nothing is known of yet does: it swings the shortest window from one side of the usual one to the
-/// other, quicker than any note turns round.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Flutter {
-    last: f64,
-    square: f64,
-}
-
-impl Flutter {
-    /// Takes one more look into account, by how far the two windows lie apart; tells the deviation to reckon with.
-    pub(crate) fn see(&mut self, off: f64) -> f64 {
-        // Of two looks on either side, the smaller one may be the note itself.
-        let swings = if off * self.last < 0.0 { off.abs().min(self.last.abs()).powi(2) } else { 0.0 };
-        self.square += (swings - self.square) * NEWS;
-        self.last = off;
-        self.square.sqrt()
-    }
-}

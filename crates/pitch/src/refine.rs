@@ -82,17 +82,6 @@ impl Fit {
         }
         self
     }
-
-    /// The largest step (1 to 4) that leads through all harmonics with any power: 2 if only the even ones sound, so
-    /// that the fundamental is really twice as high.
-    pub(crate) fn stride(&self) -> usize {
-        let outside = |step: usize| -> f64 {
-            let others = self.harmonics().iter().enumerate().filter(|(index, _)| (index + 1) % step != 0);
-            others.map(|(_, harmonic)| harmonic.power).sum()
-        };
-        let bound = self.power * (0.002 + 0.3 * (1.0 - self.clarity));
-        (2..=4).rev().find(|step| self.harmonics >= *step && outside(*step) < bound).unwrap_or(1)
-    }
 }
 
 impl Fit {

@@ -2,7 +2,7 @@
 
 use super::{Dice, RATE, correlation_by_definition, tone};
 use crate::candidates::{Candidate, Candidates};
-use crate::divide::{Division, View, share_between};
+use crate::octave::{Octave, View, share_between};
 use crate::refine::Refiner;
 use crate::voicing;
 use std::f64::consts::TAU;
@@ -75,10 +75,11 @@ fn a_line_beside_the_place_of_an_odd_harmonic_does_not_count() {
     }
 }
 
-/// After how many samples of sound the octave test takes a note to a lower pitch, and to which, hertz.
+/// After how many samples of sound the residual of a note takes it to a lower pitch, and to which, hertz.
 fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
     let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
-    let (mut refiner, mut division) = (Refiner::new(800, 0.40), Division::default());
+    let mut refiner = Refiner::new(800, 0.40);
+    let mut octave = Octave::new(RATE, 0.40, 80.0 / RATE..=3_800.0 / RATE);
     let before = 800;
     let heard: Vec<f32> = std::iter::repeat_n(0.0, before).chain(x.iter().copied()).collect();
     (before..=heard.len()).step_by(HOP).find_map(|end| {
@@ -86,8 +87,18 @@ fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
         candidates.look(history);
         let shortest = 0.0035 * RATE;
         let (candidates, refiner) = (&candidates, &mut refiner);
-        let mut view = View { history, candidates, refiner, fresh: None, shortest, young: true };
-        division.weigh(&mut view, hz / RATE).map(|lower| (end - before, lower * RATE))
+        let mut view = View {
+            history,
+            candidates,
+            refiner,
+            frequency: hz / RATE,
+            fit: None,
+            fresh: None,
+            shortest,
+            settled: false,
+            spectrum_due: false,
+        };
+        octave.decide(&mut view, |_| true).map(|lower| (end - before, lower * RATE))
     })
 }
 
@@ -229,14 +240,4 @@ fn only_what_falls_by_sixty_decibels_in_a_quarter_of_a_second_dies_away() {
             assert_eq!(told, dies, "{fall} dB a second over {apart} s");
         }
     }
-}
-
-#[test]
-fn a_fraction_of_the_period_does_not_repeat_at_every_multiple() {
-    let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
-    let x = reed(91.0, &[0.3, 0.05], 0.01);
-    candidates.look(&x);
-    let period = RATE / 91.0;
-    assert!(candidates.repeats(period) > 0.95);
-    assert!(f64::from(candidates.at(period / 15.0 * 15.0)) > 0.95 && candidates.repeats(period / 15.0) < 0.0);
 }

@@ -2,7 +2,7 @@
 
 use super::{Dice, RATE, correlation_by_definition, explained, tone};
 use crate::Settings;
-use crate::note::Note;
+use crate::note::{Durations, Note};
 use crate::track::Tracker;
 
 /// Samples between two looks.
@@ -29,8 +29,6 @@ struct Known {
     usual: f64,
     peak: f64,
     dipped: bool,
-    /// How clear it usually was.
-    clear: f64,
     /// The last look at which something much louder began, if any.
     risen: Option<usize>,
 }
@@ -40,8 +38,7 @@ struct Known {
 /// has sounded for more than twelve looks: it may just be a click on top of it. But of what is four times as loud as the
 /// note the first two looks are enough, for sixteen looks. A note that is not heard ends at the fourth look, but one
 /// that has sounded for more than twelve and is covered by something half as loud as it was at the twelfth. A note
-/// that fell to 8 % of its peak and comes back to 40 % has been struck again. One that is heard too seldom was none: its
-/// usual clarity, a running mean with a twentieth of news, must not fall below a half.
+/// that fell to 8 % of its peak and comes back to 40 % has been struck again.
 #[derive(Debug, Default)]
 struct Table {
     look: usize,
@@ -72,10 +69,6 @@ impl Table {
         };
         let Some(mut note) = self.note else { return Some((None, false)) };
         let heard = shown == Shown::Tone(note.hz);
-        note.clear += (f64::from(u8::from(heard)) - note.clear) * 0.05;
-        if (note.clear - 0.5).abs() < 0.02 {
-            return None;
-        }
         if heard {
             note.heard += 1;
             note.missed = 0;
@@ -89,7 +82,7 @@ impl Table {
         }
         note.missed += 1;
         let covered = note.heard > 12 && power > 0.5 * note.usual;
-        if note.missed >= if covered { 12 } else { 4 } || note.clear < 0.5 {
+        if note.missed >= if covered { 12 } else { 4 } {
             (self.note, self.rival) = (None, None);
             return Some((None, false));
         }
@@ -122,16 +115,8 @@ impl Table {
             return false;
         }
         self.rival = None;
-        self.note = Some(Known {
-            hz,
-            heard: 0,
-            missed: 0,
-            usual: 0.0,
-            peak: 0.0,
-            dipped: false,
-            clear: 1.0,
-            risen: None,
-        });
+        self.note =
+            Some(Known { hz, heard: 0, missed: 0, usual: 0.0, peak: 0.0, dipped: false, risen: None });
         true
     }
 }
@@ -199,7 +184,7 @@ fn notes_begin_and_end_by_the_table() {
             if table.note.is_some_and(|note| note.heard > 15) {
                 break;
             }
-            let heard = tracker.look(&history(shown, &mut dice, tracker.span(), &tones), power);
+            let heard = tracker.frame(&history(shown, &mut dice, tracker.span(), &tones), power);
             let told = heard.pitch.map(|pitch| pitch.frequency * RATE);
             let same = match (told, hz) {
                 (Some(told), Some(hz)) => (told / hz - 1.0).abs() < 0.02,
@@ -226,7 +211,7 @@ fn a_note_holds_its_own_as_long_as_the_rule_says() {
         let mut dice = Dice::new(seed);
         let (hz, age, usual) = (dice.ratio(90.0, 2_000.0), dice.pick(60) as u32, dice.ratio(0.001, 0.1));
         let peak = usual * dice.ratio(1.0, 10.0);
-        let mut note = Note::new(hz / RATE);
+        let mut note = Note::new(hz / RATE, Durations::new(HOP as f64 / RATE));
         (note.age, note.power, note.peak) = (age, usual, peak);
         let powers: Vec<f64> = (0..40).map(|_| usual * [0.5, 1.3, 1.5, 3.9, 4.1][dice.pick(5)]).collect();
         // Rises come early only, so that the time after them is seen as well.
@@ -235,7 +220,8 @@ fn a_note_holds_its_own_as_long_as_the_rule_says() {
         for (n, power) in powers.iter().enumerate() {
             let newest = &powers[n.saturating_sub(15)..=n];
             let contested = age > 12 && newest.iter().any(|power| *power > 4.0 * usual);
-            assert_eq!(note.contested(*power), contested, "look {n} of seed {seed}");
+            note.update_contest(*power);
+            assert_eq!(note.is_contested(), contested, "frame {n} of seed {seed}");
             let (number, off) = ((1 + dice.pick(4)) as f64, [1.0, 1.015, 0.985, 1.06][dice.pick(4)]);
             let whole = off != 1.06;
             let rival = hz / number / off;
@@ -245,8 +231,6 @@ fn a_note_holds_its_own_as_long_as_the_rule_says() {
             let more = if contested { 1 } else { more };
             assert_eq!(note.tenacity(rival / RATE, *power), more, "{hz} Hz against {rival} Hz (seed {seed})");
             assert_eq!(note.tenacity(hz * number * off / RATE, *power), more, "the other way (seed {seed})");
-            let overtone = whole && number > 1.0 && age > 40 && !contested;
-            assert_eq!(note.is_overtone_of(rival / RATE), overtone, "{hz} Hz over {rival} Hz (seed {seed})");
         }
     }
 }

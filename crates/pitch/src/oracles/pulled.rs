@@ -1,7 +1,7 @@
 //! What a neighbour does to short windows, over all that has been seen at once.
 
 use super::Dice;
-use crate::pull::{Flutter, Pull};
+use crate::pull::Pull;
 use std::f64::consts::TAU;
 
 /// Exponential forgetting written out (Brown, Smoothing, Forecasting and Prediction (1963)): what was seen
@@ -48,27 +48,5 @@ fn slow_swings_lean_and_quick_ones_do_not() {
     };
     for (hz, leans) in [(4.0, true), (8.0, true), (11.5, true), (12.8, false), (14.0, false), (30.0, false)] {
         assert_eq!(ever_leans(hz), leans, "a swing of {hz} Hz");
-    }
-}
-
-#[test]
-fn a_flutter_is_what_swings_from_side_to_side_and_a_movement_is_none() {
-    for seed in 0..100 {
-        let mut dice = Dice::new(seed);
-        let (lean, swing) = (dice.between(-2.0, 2.0), dice.ratio(0.1, 3.0));
-        let offs: Vec<f64> = (0..60).map(|_| lean + swing * dice.normal()).collect();
-        let mut flutter = Flutter::default();
-        let mut swings = vec![0.0];
-        let mut told = flutter.see(offs[0]);
-        for pair in offs.windows(2) {
-            let opposite = pair[0].signum() * pair[1].signum() < 0.0;
-            swings.push(if opposite { pair[0].abs().min(pair[1].abs()).powi(2) } else { 0.0 });
-            told = flutter.see(pair[1]);
-            assert!((told - forgetting(&swings).sqrt()).abs() < 1.0e-12 * swing);
-        }
-        assert!(told < 1.5 * swing, "{told} of a swing of {swing}");
-        // A bend leaves the usual window behind on one side.
-        let mut flutter = Flutter::default();
-        assert!((1..60).all(|n| flutter.see(lean + 0.1 * f64::from(n) * lean) == 0.0));
     }
 }
