@@ -12,7 +12,7 @@ use std::f64::consts::PI;
 
 /// The shortest stretch that is compared, seconds.
 const SHORTEST_S: f64 = 0.0022;
-/// Peaks below this are not worth a look.
+/// Peaks below this are not worth a frame.
 const FAINT: f32 = 0.3;
 /// Below this many samples a lag is too coarse for a parabola, so the correlation is interpolated first.
 const COARSE: usize = 44;
@@ -101,13 +101,13 @@ impl Candidates {
         self.energy.len()
     }
 
-    /// Energy of the newest `stretch` samples of the last look, and of as many before them.
+    /// Energy of the newest `stretch` samples of the last frame, and of as many before them.
     pub(crate) fn energies(&self, stretch: usize) -> (f64, f64) {
         let stretch = stretch.min((self.energy.len() - 1) / 2);
         (self.energy[stretch], self.energy[2 * stretch] - self.energy[stretch])
     }
 
-    /// The correlation at any lag in samples, whole or not, as of the last look.
+    /// The correlation at any lag in samples, whole or not, as of the last frame.
     pub(crate) fn at(&self, lag: f64) -> f32 {
         let whole = lag.floor();
         let first = whole as usize + 1;
@@ -120,13 +120,13 @@ impl Candidates {
         &self.found[..self.count]
     }
 
-    /// The longest lag that a look covers, samples.
+    /// The longest lag that a frame covers, samples.
     pub(crate) fn longest(&self) -> f64 {
         self.longest as f64
     }
 
     /// The candidates at the end of the history, from the shortest period to the longest.
-    pub(crate) fn look(&mut self, history: &[f32]) -> &[Candidate] {
+    pub(crate) fn find(&mut self, history: &[f32]) -> &[Candidate] {
         let x = &history[history.len() - self.span()..];
         self.sum_energy(x);
         for lag in (0..self.norm.len()).step_by(LAGS) {

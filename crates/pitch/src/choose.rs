@@ -1,4 +1,4 @@
-//! Which of the candidates is the note: the octave chosen afresh at each look.
+//! A first guess in each frame which of the candidates is the note. Its octave is provisional: `octave` mends it.
 
 use crate::candidates::Candidate;
 use crate::note::{MULTIPLE, is_whole, near};
@@ -7,7 +7,7 @@ use crate::note::{MULTIPLE, is_whole, near};
 const SHARE: f32 = 0.14;
 
 /// The shortest period that explains the sound nearly as well as the strongest one does. This is a first guess: where the
-/// first guess is a strong second or third harmonic, `divide` finds out within two periods.
+/// first guess is a strong second or third harmonic, `octave` finds out within two periods of the note.
 pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
     let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
     candidates.iter().find(|c| c.strength >= strongest - SHARE).copied()

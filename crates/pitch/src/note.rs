@@ -110,7 +110,7 @@ impl Note {
     /// The same note at another octave: its uncertainty stays the same ratio.
     pub(crate) fn move_to(&mut self, frequency: f64) {
         self.pitch.sigma *= frequency / self.pitch.frequency;
-        self.pitch.doubt *= frequency / self.pitch.frequency;
+        self.pitch.uncertainty *= frequency / self.pitch.frequency;
         self.pitch.frequency = frequency;
         self.moved_at = self.age;
     }
@@ -128,7 +128,7 @@ impl Note {
         self.misses += 1;
         self.pitch.lag += hop;
         self.pitch.sigma *= FORGETS;
-        self.pitch.doubt *= FORGETS;
+        self.pitch.uncertainty *= FORGETS;
         let covered = power > 0.5 * self.power && self.age > self.durations.heard;
         let patience = if covered { self.durations.covered } else { self.durations.missed };
         // A candidate that vanishes before its second frame never was a note.

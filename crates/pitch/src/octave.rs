@@ -158,7 +158,7 @@ impl Octave {
 
     /// The spectrum, for the pitch that explains it best.
     fn hear_spectrum(&mut self, view: &View) {
-        self.spectrum.look(view.history);
+        self.spectrum.analyse(view.history);
         let fresh = view.fresh.filter(|fresh| {
             let known = (0..FRESH).any(|at| near(competing(view.frequency, at), *fresh));
             !known && !near(*fresh, view.frequency)

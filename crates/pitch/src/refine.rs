@@ -110,7 +110,7 @@ type Lane = [f32; LANES];
 /// What a harmonic is summed from over a few samples to either side of the centre of the window.
 #[derive(Clone, Copy, Debug, Default)]
 struct Cell {
-    /// Even and odd part of the sound under the window, then under its derivative.
+    /// Flattener and odd part of the sound under the window, then under its derivative.
     even: Lane,
     odd: Lane,
     sloped_even: Lane,

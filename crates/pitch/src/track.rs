@@ -7,13 +7,14 @@ use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
-use crate::even::Even;
-use crate::hold::{Glance, Hold, SHORT_S, USUAL_S};
+use crate::flatten::Flattener;
+use crate::frame::Frame;
 use crate::lowpass::PASS;
 use crate::note::{Durations, MULTIPLE, Note, is_whole, near};
 use crate::octave::{Octave, View, share_between};
 use crate::refine::{Fit, Refiner};
-use crate::voicing::{self, lasting_strength, looks_needed};
+use crate::voicing::{self, frames_needed, lasting_strength};
+use crate::window::{SHORT_S, USUAL_S, WindowSelection};
 use std::ops::RangeInclusive;
 
 /// A repetition must last this long to be believed at once, seconds.
@@ -46,9 +47,9 @@ enum State {
     Sounding(Note),
 }
 
-/// One frame: the newest samples, and what is known of them before the note is read.
+/// The sound of one frame, and what the correlation makes of it.
 #[derive(Clone, Copy, Debug)]
-struct Frame<'a> {
+struct Sound<'a> {
     history: &'a [f32],
     /// Mean square of the newest samples.
     power: f64,
@@ -86,9 +87,9 @@ impl Rival {
 pub(crate) struct Tracker {
     candidates: Candidates,
     refiner: Refiner,
-    even: Even,
+    flattener: Flattener,
     octave: Octave,
-    hold: Hold,
+    window: WindowSelection,
     rate: f64,
     hop: f64,
     harp: Vec<f64>,
@@ -108,9 +109,9 @@ impl Tracker {
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
             refiner: Refiner::new(longest, PASS),
-            even: Even::new(rate, longest + 2),
+            flattener: Flattener::new(rate, longest + 2),
             octave: Octave::new(rate, PASS, range),
-            hold: Hold::new(rate, hop, PASS),
+            window: WindowSelection::new(rate, hop, PASS),
             rate,
             hop: hop as f64,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
@@ -128,7 +129,7 @@ impl Tracker {
 
     /// Samples of history it needs.
     pub(crate) fn span(&self) -> usize {
-        self.candidates.span().max(self.octave.span()).max(self.hold.span())
+        self.candidates.span().max(self.octave.span()).max(self.window.span())
     }
 
     /// Forgets the stream.
@@ -140,7 +141,7 @@ impl Tracker {
     fn become_silent(&mut self) {
         (self.state, self.rival) = (State::Silent, Rival::default());
         self.octave.clear();
-        self.hold.clear();
+        self.window.clear();
     }
 
     /// Takes in one frame, the end of the history; `power` is its newest mean square.
@@ -150,24 +151,24 @@ impl Tracker {
             self.become_silent();
             return Tracked::default();
         }
-        let frame = Frame { history, power, best: self.best(history) };
+        let sound = Sound { history, power, best: self.best(history) };
         if let State::Sounding(note) = &mut self.state {
             note.update_contest(power);
         }
-        let begins = frame.best.filter(|best| !self.is_held(best) && self.begins(&frame, best));
+        let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
         if let Some(best) = begins {
             self.become_silent();
             self.state = State::Sounding(Note::new(best.period.recip(), self.durations));
         }
         let followed = match self.state {
             State::Silent => None,
-            State::Sounding(note) => self.follow(note, &frame, begins.is_some()),
+            State::Sounding(note) => self.follow(note, &sound, begins.is_some()),
         };
         let Some((note, tracked)) = followed else {
             if matches!(self.state, State::Sounding(_)) {
                 self.become_silent();
             }
-            let clarity = frame.best.map_or(0.0, |best| f64::from(best.lasting).clamp(0.0, 1.0));
+            let clarity = sound.best.map_or(0.0, |best| f64::from(best.lasting).clamp(0.0, 1.0));
             return Tracked { clarity, ..Tracked::default() };
         };
         self.state = State::Sounding(note);
@@ -177,11 +178,11 @@ impl Tracker {
     /// The repetition that the correlation chooses.
     fn best(&mut self, history: &[f32]) -> Option<Best> {
         let longest = self.candidates.longest();
-        let candidates = self.candidates.look(history);
+        let candidates = self.candidates.find(history);
         let span = LASTING_S * self.rate;
         let lasting = |period: f64| lasting_strength(candidates, period, span, longest);
         let best = choose(candidates)?;
-        let doubtful = |rival: &Candidate| match looks_needed(lasting(best.period), span.max(best.period)) {
+        let doubtful = |rival: &Candidate| match frames_needed(lasting(best.period), span.max(best.period)) {
             None => true,
             // A multiple of the period is always there.
             Some(frames) => frames > 1 && !is_whole(rival.period / best.period, MULTIPLE),
@@ -197,33 +198,33 @@ impl Tracker {
         let pitch = note.pitch.frequency;
         !note.is_contested()
             && !mere_multiple(best.period, pitch)
-            && still_there(self.candidates.found(), |frequency| self.hold.is_note(pitch, frequency))
+            && still_there(self.candidates.found(), |frequency| self.window.is_note(pitch, frequency))
     }
 
     /// Whether what the correlation chooses begins a note of its own in this frame.
-    fn begins(&mut self, frame: &Frame, best: &Best) -> bool {
+    fn begins(&mut self, sound: &Sound, best: &Best) -> bool {
         let frequency = best.period.recip();
         let note = match &self.state {
             State::Silent => None,
             State::Sounding(note) => Some(note),
         };
-        if note.is_some_and(|note| self.hold.is_note(note.pitch.frequency, frequency)) {
+        if note.is_some_and(|note| self.window.is_note(note.pitch.frequency, frequency)) {
             self.rival.frames = 0;
             return false;
         }
         let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
-        let extra = note.map_or(0, |note| note.tenacity(frequency, frame.power));
+        let extra = note.map_or(0, |note| note.tenacity(frequency, sound.power));
         let stretch = (LASTING_S * self.rate / best.period).ceil() * best.period;
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
         let patient =
-            looks_needed(best.lasting, stretch).is_some_and(|frames| self.rival.frames >= frames + extra);
+            frames_needed(best.lasting, stretch).is_some_and(|frames| self.rival.frames >= frames + extra);
         if !patient || click {
             return false;
         }
         let shortest = SHORT_S * self.rate;
-        let level = self.even.look(frame.history, best.period, shortest.max(2.0 * best.period));
+        let level = self.flattener.flatten(sound.history, best.period, shortest.max(2.0 * best.period));
         fit_twice(&mut self.refiner, level, frequency, shortest).is_some_and(|fit| {
             let believed = fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency);
             // The common period of two reeds is many periods of each, and nothing sounds there itself.
@@ -233,44 +234,44 @@ impl Tracker {
     }
 
     /// Reads the note that is sounding; nothing if it has ended.
-    fn follow(&mut self, mut note: Note, frame: &Frame, onset: bool) -> Option<(Note, Tracked)> {
-        let mut short = self.fit_short(&note, frame.history);
+    fn follow(&mut self, mut note: Note, sound: &Sound, onset: bool) -> Option<(Note, Tracked)> {
+        let mut short = self.fit_short(&note, sound.history);
         let spectrum_due = self.spectrum_due(&note);
-        if let Some(frequency) = self.another_octave(&note, frame, short.as_ref(), spectrum_due) {
+        if let Some(frequency) = self.another_octave(&note, sound, short.as_ref(), spectrum_due) {
             note.move_to(frequency);
-            self.hold.another_octave();
-            short = self.fit_short(&note, frame.history);
+            self.window.another_octave();
+            short = self.fit_short(&note, sound.history);
         }
-        let is_note = |fit: &Fit| onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
+        let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
         let Some(short) = short.filter(|fit| fit.clarity >= HEARD_CLARITY && is_note(fit)) else {
-            let ended = note.miss(frame.power, self.hop);
+            let ended = note.miss(sound.power, self.hop);
             let tracked = Tracked { pitch: Some(note.pitch), clarity: 0.0, onset: false };
             return (!ended).then_some((note, tracked));
         };
-        let level = if note.is_rising() { self.even.evened() } else { frame.history };
-        note.hear(frame.power);
-        let look = Glance {
-            history: frame.history,
+        let level = if note.is_rising() { self.flattener.flattened() } else { sound.history };
+        note.hear(sound.power);
+        let frame = Frame {
+            history: sound.history,
             level,
             short,
             before: note.pitch,
             age: note.age,
-            unrepeated: voicing::noise_share(&self.candidates, short.frequency.recip()),
-            louder: note.louder(frame.power),
+            noise_share: voicing::noise_share(&self.candidates, short.frequency.recip()),
+            louder: note.louder(sound.power),
         };
-        note.pitch = self.hold.read(&mut self.refiner, &look);
+        note.pitch = self.window.read(&mut self.refiner, &frame);
         if spectrum_due && self.sounding(&note) >= self.octave.span() as f64 {
-            self.hold.learn_noise(self.octave.spectrum(), note.pitch.frequency);
+            self.window.learn_noise(self.octave.spectrum(), note.pitch.frequency);
         }
-        let again = note.struck_again(frame.power);
+        let again = note.struck_again(sound.power);
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
 
     /// The note over the shortest window, at a flattened amplitude while it rises.
     fn fit_short(&mut self, note: &Note, history: &[f32]) -> Option<Fit> {
         let period = note.pitch.frequency.recip();
-        let since = self.hold.since(note.age).max(2.0 * period);
-        let level = if note.is_rising() { self.even.look(history, period, since) } else { history };
+        let since = self.window.since(note.age).max(2.0 * period);
+        let level = if note.is_rising() { self.flattener.flatten(history, period, since) } else { history };
         fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate)
     }
 
@@ -289,19 +290,19 @@ impl Tracker {
     fn another_octave(
         &mut self,
         note: &Note,
-        frame: &Frame,
+        sound: &Sound,
         fit: Option<&Fit>,
         spectrum_due: bool,
     ) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let mut view = View {
-            history: frame.history,
+            history: sound.history,
             candidates: &self.candidates,
             refiner: &mut self.refiner,
             frequency: note.pitch.frequency,
             fit,
-            fresh: frame.best.map(|best| best.period.recip()),
+            fresh: sound.best.map(|best| best.period.recip()),
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
             settled: note.is_settled(),
             spectrum_due,

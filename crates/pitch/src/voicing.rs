@@ -1,15 +1,16 @@
 //! Note or no note: a decision of its own, apart from which note.
 //!
-//! A sound that repeats almost exactly is believed at once, one that repeats less exactly must keep on doing so. A
-//! click from a metronome repeats too, but dies away within milliseconds; a reed is fed with breath and does not.
+//! A sound that repeats almost exactly is believed in its first frame, and one that repeats less exactly only after several
+//! frames. The click of a metronome repeats too, but dies away within milliseconds; a reed is fed with breath and does not.
 
 use crate::candidates::{Candidate, Candidates};
 
 /// Mean square below which nothing is listened to (-78 dB of a full-scale sine).
 pub(crate) const SILENCE: f64 = 0.8e-8;
-/// How many looks must agree before a correlation that lies so many deviations above nothing is called a note.
+/// How many frames must agree before a correlation that lies so many deviations above nothing is called a note.
 const PATIENCE: [(f64, u32); 5] = [(10.0, 1), (8.25, 2), (6.6, 3), (5.2, 5), (4.6, 8)];
-/// Breath and rooms are loudest at low frequencies, where samples are much alike: so many count at most.
+/// The most samples that count as independent: breath and rooms are loudest at low frequencies, where neighbouring samples
+/// are much alike.
 const ALONE: f64 = 64.0;
 /// A sound that falls faster than this is a click, decibels per second (60 dB in 0.24 s).
 const FASTEST_DECAY: f64 = 250.0;
@@ -18,13 +19,13 @@ const LEAST_NOISE: f64 = 1.0e-6;
 /// A multiple of the period lies no further than this share of it from its place.
 const WITHIN: f64 = 0.1;
 
-/// How many looks in a row must agree on a pitch of this strength over so many samples; `None` if no number would do.
+/// How many frames in a row must agree on a pitch of this strength over so many samples; `None` if no number would do.
 ///
 /// The strength is a correlation, and its inverse hyperbolic tangent has a deviation of nearly one over the square
 /// root of the number of samples (Fisher, Metron 1 (1921)).
-pub(crate) fn looks_needed(strength: f32, samples: f64) -> Option<u32> {
+pub(crate) fn frames_needed(strength: f32, samples: f64) -> Option<u32> {
     let deviations = f64::from(strength).min(0.9999).atanh() * samples.min(ALONE).sqrt();
-    PATIENCE.iter().find(|(least, _)| deviations >= *least).map(|(_, looks)| *looks)
+    PATIENCE.iter().find(|(least, _)| deviations >= *least).map(|(_, frames)| *frames)
 }
 
 /// The strength of a repetition over at least `span` samples: for a short period the weakest of its multiples up to
