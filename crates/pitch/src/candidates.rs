@@ -12,7 +12,7 @@ use std::f64::consts::PI;
 
 /// The shortest stretch that is compared, seconds.
 const SHORTEST_S: f64 = 0.0022;
-/// Peaks below this are not worth a look.
+/// Peaks below this are not worth a frame.
 const FAINT: f32 = 0.3;
 /// Below this many samples a lag is too coarse for a parabola, so the correlation is interpolated first.
 const COARSE: usize = 44;
@@ -70,6 +70,7 @@ pub(crate) struct Candidates {
     kernel: [[f32; TAPS]; FINE],
     /// Room for every peak: there are two points at least from one to the next.
     found: Vec<Candidate>,
+    count: usize,
 }
 
 impl Candidates {
@@ -91,6 +92,7 @@ impl Candidates {
             kernel: std::array::from_fn(|part| interpolator.taps(part as f64 / FINE as f64)),
             interpolator,
             found: vec![Candidate::default(); COARSE * FINE / 2 + longest / 2 + 1],
+            count: 0,
         }
     }
 
@@ -99,13 +101,13 @@ impl Candidates {
         self.energy.len()
     }
 
-    /// Energy of the newest `stretch` samples of the last look, and of as many before them.
+    /// Energy of the newest `stretch` samples of the last frame, and of as many before them.
     pub(crate) fn energies(&self, stretch: usize) -> (f64, f64) {
         let stretch = stretch.min((self.energy.len() - 1) / 2);
         (self.energy[stretch], self.energy[2 * stretch] - self.energy[stretch])
     }
 
-    /// The correlation at any lag in samples, whole or not, as of the last look.
+    /// The correlation at any lag in samples, whole or not, as of the last frame.
     pub(crate) fn at(&self, lag: f64) -> f32 {
         let whole = lag.floor();
         let first = whole as usize + 1;
@@ -113,19 +115,18 @@ impl Candidates {
         around.map_or(0.0, |around| dot(&self.interpolator.taps(lag - whole), around))
     }
 
-    /// The least correlation at any multiple of a period (samples) that the last look covered.
-    pub(crate) fn repeats(&self, period: f64) -> f64 {
-        let multiples = (self.longest() / period).floor().max(1.0) as u32;
-        (1..=multiples).map(|times| f64::from(self.at(f64::from(times) * period))).fold(1.0, f64::min)
+    /// The candidates of the last frame.
+    pub(crate) fn found(&self) -> &[Candidate] {
+        &self.found[..self.count]
     }
 
-    /// The longest lag that a look covers, samples.
+    /// The longest lag that a frame covers, samples.
     pub(crate) fn longest(&self) -> f64 {
         self.longest as f64
     }
 
     /// The candidates at the end of the history, from the shortest period to the longest.
-    pub(crate) fn look(&mut self, history: &[f32]) -> &[Candidate] {
+    pub(crate) fn find(&mut self, history: &[f32]) -> &[Candidate] {
         let x = &history[history.len() - self.span()..];
         self.sum_energy(x);
         for lag in (0..self.norm.len()).step_by(LAGS) {
@@ -137,8 +138,8 @@ impl Candidates {
         for lag in 1..=REACH {
             self.correlation[REACH - lag] = self.correlation[REACH + lag];
         }
-        let count = self.pick();
-        &self.found[..count]
+        self.count = self.pick();
+        self.found()
     }
 
     /// Energy of the newest `n` samples, for every `n`.

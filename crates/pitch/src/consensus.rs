@@ -1,43 +1,66 @@
-//! One pitch from many harmonics, each with a past.
+//! The weighted mean of the fundamentals that the harmonics of one window give.
 //!
-//! White noise is not what disturbs a note: a second reed, a voice, the hum of the mains lie near some of its
-//! harmonics and not near others. So each harmonic's say is judged by how far it has lately strayed from what all
-//! said together (iteratively reweighted least squares: Holland & Welsch, Commun. Stat. A6 (1977)). A bend or a
-//! vibrato moves all alike and costs no harmonic its say.
+//! What disturbs a note is hardly ever white noise: a second reed, a voice or the hum of the mains lies near some of the
+//! harmonics. So the variance of each harmonic is the one under white noise plus a running average of its squared residual
+//! about the mean (iteratively reweighted least squares: Holland & Welsch, Commun. Stat. A6 (1977)). A bend or a vibrato
+//! moves all harmonics alike, leaves no residual and takes no weight from a harmonic.
 
-use crate::doubt::Said;
 use crate::refine::{Fit, HARMONICS};
 
-/// Share of a new window in the running unrest of a harmonic.
+/// Share of a new window in the running average of the squared residual of a harmonic: a time constant of 25 ms.
 const NEWS: f64 = 0.1;
-/// A harmonic draws the common pitch towards itself by its share of the weight; divided by this less that share its
-/// stray is freed of it, and one that has all the say still leaves something.
-pub(crate) const LEVER: f64 = 1.02;
-/// A window whose harmonics stray this much more than they usually do begins to lose its own say.
+/// The squared residual of harmonic k is divided by `(ceiling - w)`, w being its share of the total weight (the diagonal
+/// of the hat matrix), because a harmonic draws the mean towards itself. A little above 1, so that one harmonic with all
+/// the weight does not divide by zero.
+pub(crate) const LEVERAGE_CEILING: f64 = 1.02;
+/// A window whose mean squared residual, in units of the variances, is larger than this gets less weight among its like.
 const ODD: f64 = 4.0;
 
-/// What a window that ends between two samples costs: an error of this much over the cube of its length in samples,
-/// as a ratio to the frequency (measured: 0.12 cents at 54 samples, 0.016 at 102, 0.007 at 145).
+/// Error, as a ratio to the frequency, of a window whose length is rounded to whole samples: `GRAIN / length³`. Measured:
+/// 0.12 cents at 54 samples, 0.016 at 102, 0.007 at 145.
 const GRAIN: f64 = 11.0;
 
-/// A pitch with its standard deviation as it is reckoned with, both cycles per sample, and how long ago it was, samples.
+/// Each harmonic's own estimate of the fundamental, cycles per sample.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct PerHarmonic {
+    pub(crate) fundamentals: [f64; HARMONICS],
+    /// The variance that each was taken to have: the inverse of its weight.
+    pub(crate) variances: [f64; HARMONICS],
+    pub(crate) harmonics: usize,
+}
+
+impl PerHarmonic {
+    /// The weight of each harmonic, 1 in all.
+    pub(crate) fn weights(&self) -> [f64; HARMONICS] {
+        let mut weights = [0.0; HARMONICS];
+        for (weight, variance) in weights.iter_mut().zip(&self.variances[..self.harmonics]) {
+            *weight = variance.recip();
+        }
+        let sum: f64 = weights.iter().sum();
+        weights.map(|weight| weight / sum)
+    }
+}
+
+/// An estimate of the pitch, cycles per sample.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Estimate {
     pub(crate) frequency: f64,
+    /// The standard deviation by which windows are selected, cycles per sample.
     pub(crate) sigma: f64,
+    /// How long ago the moment lies for which the estimate is told, samples.
     pub(crate) lag: f64,
-    /// How much later than it was this is told: the window's centre lies that far before, samples.
+    /// How much further back the centre of the window lies, samples.
     pub(crate) late: f64,
-    /// What the harmonics said.
-    pub(crate) said: Said,
-    /// Its standard deviation as the world is told it.
-    pub(crate) doubt: f64,
+    /// What the harmonics gave.
+    pub(crate) said: PerHarmonic,
+    /// The standard deviation that the user is told, cycles per sample.
+    pub(crate) uncertainty: f64,
 }
 
 /// The harmonics of one note over windows of one kind.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Consensus {
-    unrest: [f64; HARMONICS],
+    residual_variance: [f64; HARMONICS],
     windows: f64,
 }
 
@@ -45,7 +68,7 @@ impl Consensus {
     /// Takes one more window into account; tells what it says and how far it is to be trusted among its like, 0 to
     /// 1.
     pub(crate) fn estimate(&mut self, fit: &Fit) -> (Estimate, f64) {
-        let variance = |this: &Self, h: usize| fit.each[h].variance + this.unrest[h];
+        let variance = |this: &Self, h: usize| fit.each[h].variance + this.residual_variance[h];
         let (mut sum, mut weights) = (0.0, 0.0);
         for (h, harmonic) in fit.harmonics().iter().enumerate() {
             sum += harmonic.fundamental / variance(self, h);
@@ -54,21 +77,23 @@ impl Consensus {
         let frequency = sum / weights;
         self.windows += 1.0;
         let news = NEWS.max(self.windows.recip());
-        let mut said = Said { harmonics: fit.harmonics, ..Said::default() };
+        let mut said = PerHarmonic { harmonics: fit.harmonics, ..PerHarmonic::default() };
         let mut chi = 0.0;
         for (h, harmonic) in fit.harmonics().iter().enumerate() {
             let weight = variance(self, h).recip();
             (said.fundamentals[h], said.variances[h]) = (harmonic.fundamental, weight.recip());
-            let stray = (harmonic.fundamental - frequency).powi(2);
-            chi += stray * weight;
+            let residual = (harmonic.fundamental - frequency).powi(2);
+            chi += residual * weight;
             // A harmonic draws the common pitch towards itself by its share of the weight; undo that.
-            let alone = stray / (LEVER - weight / weights);
-            self.unrest[h] += ((alone - harmonic.variance).max(0.0) - self.unrest[h]) * news;
+            let alone = residual / (LEVERAGE_CEILING - weight / weights);
+            self.residual_variance[h] +=
+                ((alone - harmonic.variance).max(0.0) - self.residual_variance[h]) * news;
         }
         let chi = (chi / fit.harmonics as f64).max(1.0);
         let grain = GRAIN * frequency / fit.length.powi(3);
         let sigma = (chi / weights + grain * grain).sqrt();
-        let estimate = Estimate { frequency, sigma, lag: 0.5 * fit.length, late: 0.0, said, doubt: sigma };
+        let estimate =
+            Estimate { frequency, sigma, lag: 0.5 * fit.length, late: 0.0, said, uncertainty: sigma };
         (estimate, (ODD / chi).min(1.0))
     }
 }

@@ -88,7 +88,7 @@ impl Ear {
         let history = self.stream.newest();
         let newest = &history[history.len() - self.level..];
         let power = newest.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / newest.len() as f64;
-        let heard = self.tracker.look(history, power);
+        let heard = self.tracker.frame(history, power);
         self.tell(&heard, power)
     }
 
@@ -99,7 +99,7 @@ impl Ear {
             known: self.stream.arrived(),
             hz: heard.pitch.map(|pitch| pitch.frequency * self.tracker.rate()),
             sigma_cents: heard.pitch.map_or(0.0, |pitch| {
-                (pitch.doubt / pitch.frequency * 1_200.0 / std::f64::consts::LN_2) as f32
+                (pitch.uncertainty / pitch.frequency * 1_200.0 / std::f64::consts::LN_2) as f32
             }),
             clarity: heard.clarity as f32,
             level_dbfs: ((10.0 * (2.0 * power).max(1.0e-13).log10()) as f32).max(FLOOR_DBFS),

@@ -1,23 +1,23 @@
-//! What lies beside the note: the noise around each harmonic, and what the windows usually leave over.
+//! The noise around each harmonic, and the residual that the windows usually leave.
 //!
-//! How much of the sound is noise the correlation says, and the fit: what does not repeat, what no harmonic explains.
-//! Where in the spectrum it lies is guessed at first and measured half-way between the harmonics later.
+//! The share of noise in the sound is the smaller of what does not repeat (correlation) and what no harmonic explains (fit).
+//! Its spectrum is at first assumed to be half white and half pink, and after 64 ms measured half-way between harmonics.
 
+use crate::frame::Frame;
 use crate::front::RUMBLE_HZ;
-use crate::hold::Glance;
 use crate::refine::{Fit, HARMONICS};
 use crate::spectrum::Spectrum;
 
-/// The share of noise that a new note is credited with until it is known.
+/// The share of noise that is assumed of a new note.
 const FIRST: f64 = 0.02;
-/// Share of a new look in what is usual.
+/// Share of a new frame in the running averages: a time constant of 21 ms.
 const NEWS: f64 = 0.12;
-/// Share of a new spectrum in the noise around the harmonics.
+/// Share of a new spectrum (5 ms) in the noise around the harmonics: a time constant of 83 ms.
 const AROUND_NEWS: f64 = 0.06;
 /// Bounds of that noise, against all that does not repeat if it were white.
 const LEAST_DENSITY: f64 = 0.05;
 const MOST_DENSITY: f64 = 15.0;
-/// The share up to which nothing is odd about what a window leaves over (-26 dB).
+/// A residual below this share of the sound (-26 dB) is usual for any window.
 const NOTHING_ODD: f64 = 0.0025;
 
 /// The noise of one note; of each harmonic as power of the white noise that would be as strong there.
@@ -27,7 +27,7 @@ pub(crate) struct Floor {
     share: f64,
     /// As the spectrum sees it, once it does.
     around: Option<[f64; HARMONICS]>,
-    /// What was reckoned with at the last look.
+    /// What was reckoned with at the last frame.
     reckoned: Option<[f64; HARMONICS]>,
     /// What the shortest window and the usual one leave over of the sound.
     left: [Left; 2],
@@ -60,26 +60,26 @@ impl Floor {
         self.around.is_some()
     }
 
-    /// What to reckon with before anything longer than the shortest window has been seen of a look.
-    pub(crate) fn before(&mut self, look: &Glance) -> [f64; HARMONICS] {
+    /// What to reckon with before anything longer than the shortest window has been seen of a frame.
+    pub(crate) fn before(&mut self, frame: &Frame) -> [f64; HARMONICS] {
         match self.reckoned {
             Some(reckoned) if self.is_known() => reckoned,
-            _ => self.reckon(look, &look.short),
+            _ => self.reckon(frame, &frame.short),
         }
     }
 
-    /// Learns from the usual window of a look.
-    pub(crate) fn learn(&mut self, look: &Glance, usual: &Fit) {
-        self.reckoned = Some(self.reckon(look, usual));
+    /// Learns from the usual window of a frame.
+    pub(crate) fn learn(&mut self, frame: &Frame, usual: &Fit) {
+        self.reckoned = Some(self.reckon(frame, usual));
     }
 
-    fn reckon(&mut self, look: &Glance, fit: &Fit) -> [f64; HARMONICS] {
-        let share = look.unrepeated.min(fit.noise / fit.total);
-        self.share += (share - self.share) * NEWS.max(f64::from(look.age + 1).recip());
-        let share = if look.louder { share.max(self.share) } else { self.share };
+    fn reckon(&mut self, frame: &Frame, fit: &Fit) -> [f64; HARMONICS] {
+        let share = frame.noise_share.min(fit.noise / fit.total);
+        self.share += (share - self.share) * NEWS.max(f64::from(frame.age + 1).recip());
+        let share = if frame.louder { share.max(self.share) } else { self.share };
         let all = share * fit.total;
         match &self.around {
-            None => usual_colour(look.short.frequency * self.rate, self.rate).map(|density| density * all),
+            None => usual_colour(frame.short.frequency * self.rate, self.rate).map(|density| density * all),
             Some(around) => around.map(|power| power.clamp(LEAST_DENSITY * all, MOST_DENSITY * all)),
         }
     }
@@ -97,7 +97,7 @@ impl Floor {
         }
     }
 
-    /// By how much the deviation of the shortest window of a look is larger than usual, a ratio of 1 or more.
+    /// By how much the deviation of the shortest window of a frame is larger than usual, a ratio of 1 or more.
     pub(crate) fn odd_short(&mut self, fit: &Fit) -> f64 {
         self.left[0].see(fit, self.around.is_some())
     }

@@ -4,18 +4,22 @@ use crate::consensus::Estimate;
 
 /// Two pitches closer than this are one note, ratio (70 cents).
 const SAME: f64 = 1.041;
-/// A note whose power falls to this share of its peak (-11 dB) and comes back to that one has been struck again.
+/// A note whose power falls to this share of its peak (-11 dB) and comes back to that one (-4 dB) has been struck again.
 const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;
-/// A sound that rises to so many times the power of the note (6 dB) is more than the note, and looks it takes to tell.
+/// A sound that rises to so many times the power of the note (6 dB) is more than the note.
 const RISE: f64 = 4.0;
-const CONTEST: u32 = 16;
-/// Looks in a row that must find no odd harmonics to take a note up that has begun.
-const HOLLOW: u32 = 4;
-const SURELY_HOLLOW: u32 = 6;
-/// Share of a new look in the usual clarity of a note, and what is too little (a note in noise as strong has 0.5).
-const CLARITY_NEWS: f64 = 0.05;
-const UNCLEAR: f64 = 0.5;
+/// A sound of so many times the power of the note (1.5 dB) has something on top of the note.
+const LOUDER: f64 = 1.4;
+/// A note below this share of its peak (-7 dB) is fading, and anything new is louder.
+const FADING: f64 = 0.2;
+/// Share of a new frame in the usual power of a note.
+const POWER_NEWS: f64 = 0.1;
+/// By how much the uncertainty of a note that is not heard grows from frame to frame, ratio.
+const FORGETS: f64 = 1.1;
+/// Tolerance of a whole ratio of two pitches, as a share of the ratio (34 cents), and of two lags of one frame (52 cents).
+const WHOLE: f64 = 0.02;
+pub(crate) const MULTIPLE: f64 = 0.03;
 
 /// Whether two frequencies are one note.
 pub(crate) fn near(a: f64, b: f64) -> bool {
@@ -27,112 +31,130 @@ pub(crate) fn is_whole(ratio: f64, tolerance: f64) -> bool {
     (ratio - ratio.round()).abs() < tolerance * ratio
 }
 
-/// Looks after which a note is settled (a tenth of a second).
-const SETTLED: u32 = 40;
+/// How long things take, in frames. The figures are seconds, measured on the development seed of the bench.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Durations {
+    /// A note that is not heard for so long has ended.
+    pub(crate) missed: u32,
+    /// The same while the sound is as loud as the note was: something covers the note.
+    pub(crate) covered: u32,
+    /// A note that has sounded for so long may be covered, or come under something louder.
+    pub(crate) heard: u32,
+    /// A slow attack, and the window on it: for so long a note is read at a flattened amplitude.
+    pub(crate) rising: u32,
+    /// Nothing is learnt from a single frame about a note that has sounded for so long.
+    pub(crate) settled: u32,
+    /// After something much louder has begun, all is judged as out of silence for so long.
+    pub(crate) contested: u32,
+    /// What a rival must win longer than out of silence: any rival, one in a whole ratio to the note, one that is louder.
+    rival: u32,
+    kin: u32,
+    loud: u32,
+}
 
-/// What the octave of a note rests on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) enum Grounds {
-    /// The first looks.
-    #[default]
-    Correlation,
-    /// Odd harmonics have been found look after look, so one look without them says nothing.
-    Halves,
-    /// The same between every third harmonic.
-    Thirds,
-    /// The spectrum has set it right, so no shorter window may have another say.
-    Spectrum,
+impl Durations {
+    /// For a hop in seconds.
+    pub(crate) fn new(hop_s: f64) -> Self {
+        let frames = |seconds: f64| (seconds / hop_s).round() as u32;
+        Self {
+            missed: frames(0.010),
+            covered: frames(0.030),
+            heard: frames(0.030),
+            rising: frames(0.050),
+            settled: frames(0.100),
+            contested: frames(0.040),
+            rival: frames(0.0025),
+            kin: frames(0.015),
+            loud: frames(0.0125),
+        }
+    }
 }
 
 /// A note while it sounds.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Note {
     pub(crate) pitch: Estimate,
+    /// Frames in which it was heard.
     pub(crate) age: u32,
+    /// Frames in a row in which it was not.
     pub(crate) misses: u32,
-    /// How clear it usually is, from 1 at its beginning.
-    pub(crate) usually: f64,
+    /// Its age when it last moved to another octave: the sound before that may belong to another note.
+    pub(crate) moved_at: u32,
     /// Its usual mean square, and the most that it has been.
     pub(crate) power: f64,
     pub(crate) peak: f64,
     /// Its level has fallen well below its peak.
     dipped: bool,
-    /// Looks for which the note must hold its own against all others, since something much louder began.
+    /// Frames for which the note must hold its own against all others, since something much louder began.
     contested: u32,
-    /// Looks in a row at which only the harmonics of a higher octave sounded.
-    hollow: u32,
-    /// Its age when it was taken up an octave: what sounded before belongs to another note.
-    pub(crate) lifted_at: u32,
-    pub(crate) grounds: Grounds,
-    /// The frequency that the spectrum prefers, and for how many looks it has.
-    pub(crate) preferred: (f64, u32),
+    durations: Durations,
 }
 
 impl Note {
-    /// A note that begins.
-    pub(crate) fn new(frequency: f64) -> Self {
-        Self { pitch: Estimate { frequency, ..Estimate::default() }, usually: 1.0, ..Self::default() }
+    /// A note that begins at a frequency in cycles per sample.
+    pub(crate) fn new(frequency: f64, durations: Durations) -> Self {
+        let pitch = Estimate { frequency, ..Estimate::default() };
+        Self {
+            pitch,
+            age: 0,
+            misses: 0,
+            moved_at: 0,
+            power: 0.0,
+            peak: 0.0,
+            dipped: false,
+            contested: 0,
+            durations,
+        }
     }
 
-    /// The same note at another pitch: as exact, for the ratio, and what the spectrum preferred says nothing of this one.
+    /// The same note at another octave: its uncertainty stays the same ratio.
     pub(crate) fn move_to(&mut self, frequency: f64) {
         self.pitch.sigma *= frequency / self.pitch.frequency;
-        self.pitch.doubt *= frequency / self.pitch.frequency;
+        self.pitch.uncertainty *= frequency / self.pitch.frequency;
         self.pitch.frequency = frequency;
-        (self.preferred, self.hollow) = ((frequency, 0), 0);
+        self.moved_at = self.age;
     }
 
-    /// Takes the clarity of one more look into account, 0 where the note was not heard; says whether it has become so
-    /// unclear that it was none. Whispering dwells on a resonance and seems to repeat now and again.
-    pub(crate) fn fades(&mut self, clarity: f64) -> bool {
-        self.usually += (clarity - self.usually) * CLARITY_NEWS;
-        self.usually < UNCLEAR
+    /// Takes one more frame into account in which the note is heard, with this mean square.
+    pub(crate) fn hear(&mut self, power: f64) {
+        self.misses = 0;
+        self.age += 1;
+        self.power += (power - self.power) * POWER_NEWS.max(1.0 / f64::from(self.age));
+        self.peak = self.peak.max(self.power);
     }
 
-    /// Whether a pitch is the third harmonic of a note of which that one is the strongest: the spectrum would prefer it.
-    pub(crate) fn is_its_third(&self, other: f64) -> bool {
-        self.grounds == Grounds::Thirds && self.hollow == 0 && near(other, 3.0 * self.pitch.frequency)
+    /// Takes one more frame into account in which the note is not heard; whether it has ended.
+    pub(crate) fn miss(&mut self, power: f64, hop: f64) -> bool {
+        self.misses += 1;
+        self.pitch.lag += hop;
+        self.pitch.sigma *= FORGETS;
+        self.pitch.uncertainty *= FORGETS;
+        let covered = power > 0.5 * self.power && self.age > self.durations.heard;
+        let patience = if covered { self.durations.covered } else { self.durations.missed };
+        // A candidate that vanishes before its second frame never was a note.
+        self.age == 0 || self.misses >= patience
     }
 
-    /// Whether the note is taken up an octave, after one more look which says that only those harmonics sound (or not).
-    /// One is enough at its beginning, when nothing speaks for the lower octave but the correlation; later the noise
-    /// may hide the odd harmonics at a look, or a beat. It takes longest where more than a look has set the octave.
-    pub(crate) fn is_lifted(&mut self, hollow: bool) -> bool {
-        self.hollow = if hollow { self.hollow + 1 } else { 0 };
-        let enough = match self.grounds {
-            _ if self.age == 0 => 1,
-            Grounds::Correlation => HOLLOW,
-            _ => SURELY_HOLLOW,
-        };
-        let lifted = self.hollow >= enough;
-        if lifted {
-            (self.grounds, self.lifted_at) = (Grounds::Correlation, self.age);
-        }
-        lifted
-    }
-
-    /// How many looks more than in silence a rival must win to follow this note. A louder sound may just be a click
-    /// on top of it; a pitch with a simple ratio to it may be the same note misheard.
+    /// How many frames more than in silence a rival must win to follow this note. A louder sound may just be a click
+    /// on top of it; a pitch with a whole ratio to it may be the same note misheard.
     pub(crate) fn tenacity(&self, rival: f64, power: f64) -> u32 {
-        if self.contested > 0 {
-            return 1;
+        let Durations { rival: any, kin, loud, .. } = self.durations;
+        if self.is_contested() {
+            return any;
         }
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
-        let kin = is_whole(ratio, 0.02);
-        1 + if kin { 6 } else { 0 } + if self.louder(power) { 5 } else { 0 }
+        let kin = if is_whole(ratio, WHOLE) { kin } else { 0 };
+        any + kin + if self.louder(power) { loud } else { 0 }
     }
 
-    /// Whether a rival is a pitch that a settled note is an overtone of. Then the octave test decides, which looks for
-    /// what the rival would add; the correlation finds it in every click that covers the note.
-    pub(crate) fn is_overtone_of(&self, rival: f64) -> bool {
-        let ratio = self.pitch.frequency / rival;
-        let whole = ratio > 1.5 && is_whole(ratio, 0.02);
-        whole && self.contested == 0 && self.is_settled()
-    }
-
-    /// Whether it has sounded for so long that nothing is learnt from one moment.
+    /// Whether nothing is learnt about it from a single frame.
     pub(crate) fn is_settled(&self) -> bool {
-        self.age > SETTLED
+        self.age > self.durations.settled
+    }
+
+    /// Whether its level still rises from its attack.
+    pub(crate) fn is_rising(&self) -> bool {
+        self.age < self.durations.rising
     }
 
     /// Whether the same note has just been struck again: its level fell well below its peak and came back.
@@ -143,16 +165,19 @@ impl Note {
         back
     }
 
+    /// Takes the power of a frame into account before anything is decided in it.
+    pub(crate) fn update_contest(&mut self, power: f64) {
+        let rises = power > RISE * self.power && self.age > self.durations.heard;
+        self.contested = if rises { self.durations.contested } else { self.contested.saturating_sub(1) };
+    }
+
     /// Whether something much louder than the note has begun a moment ago, so that all is judged as out of silence.
-    pub(crate) fn contested(&mut self, power: f64) -> bool {
-        let rises = power > RISE * self.power && self.age > 12;
-        self.contested = if rises { CONTEST } else { self.contested.saturating_sub(1) };
+    pub(crate) fn is_contested(&self) -> bool {
         self.contested > 0
     }
 
     /// Whether something has come on top of the held note.
     pub(crate) fn louder(&self, power: f64) -> bool {
-        let fading = self.power < 0.2 * self.peak;
-        power > 1.4 * self.power && !fading && self.age > 12
+        power > LOUDER * self.power && self.power >= FADING * self.peak && self.age > self.durations.heard
     }
 }

@@ -1,30 +1,95 @@
-//! Second thoughts about a note that has sounded for a while: another octave, a chord's common divisor, or what the
-//! correlation would choose afresh.
+//! The one decision about the octave: whether the note is really at another whole ratio of the pitch it is taken for.
+//!
+//! The correlation chooses the first pitch of a note, and a strong second or third harmonic misleads it. So the pitch f
+//! competes with f/3, f/2, 2f, 3f and 4f, and with the pitch that the correlation would choose afresh. Every frame adds
+//! evidence, in nats, to the belief in each competing pitch; beliefs add up as in the cumulative sum test (Page, Biometrika
+//! 41 (1954)), and the first belief beyond [`DECIDES`] moves the note. There are three kinds of evidence:
+//!
+//! * *What the harmonics of f leave over* speaks for f/2 and f/3 within two periods. If the note is an octave lower, the
+//!   residual is no noise but the odd harmonics of f/2, each at its place. Two measures must agree: the share of what
+//!   does not repeat after 1/f that repeats after 2/f, and the share of the power between the even harmonics of f/2 that
+//!   lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood ratio of two
+//!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2).
+//! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power.
+//! * *The spectrum of 64 ms* ([`Spectrum::salience`]) speaks for the pitch that explains it best. It is slow, and the only
+//!   evidence about a chord of two reeds, whose common period the correlation may take for a note.
 
-use crate::note::{Note, near};
+use crate::candidates::Candidates;
+use crate::note::near;
+use crate::refine::{Fit, Refiner};
 use crate::spectrum::Spectrum;
 use std::ops::RangeInclusive;
 
-/// How much better another pitch must explain the spectrum, and for how many looks.
-const BETTER: f32 = 1.15;
-const CONVINCED: u32 = 3;
-/// The same for a settled note that the correlation still hears: the fundamentals of two detuned reeds vanish for a
-/// moment in every beat, and the rest is no other note (60 ms).
-const PATIENT: u32 = 12;
-/// What a note may be taken for, as ratios of it.
-const KIN: [f64; 11] = [0.2, 0.25, 1.0 / 3.0, 0.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
+/// The pitches that compete with f: f times the first number over the second one.
+const COMPETING: [(u32, u32); 5] = [(1, 3), (1, 2), (2, 1), (3, 1), (4, 1)];
+/// The place of the belief in what the correlation would choose afresh.
+const FRESH: usize = COMPETING.len();
+/// The belief that decides, nats: one frame in which 0.78 of the residual is explained, or more frames with less.
+const DECIDES: f64 = 0.6;
+/// Where the belief in the former pitch starts after a decision, nats.
+const REVERSED: f64 = -0.3;
+/// Share of the residual that speaks neither for f/2 nor against it. One line of a second reed that happens to lie at the
+/// place of an odd harmonic holds about half of the residual, for as long as both reeds sound.
+const NEITHER: f64 = 0.6;
+/// The residual, as a share of the sound, that no frame is taken to fall below.
+const LEAST_RESIDUAL: f64 = 1.0e-3;
+/// Harmonics that hold less than this share of the power (-25 dB) are not a reed's.
+const LEAST_POWER: f64 = 0.003;
+/// Least share of each of the lowest harmonics between those at multiples of three: a reed a fourth above the note has
+/// lines at every fourth harmonic only.
+const SPREAD: f64 = 0.01;
+/// Greatest distance of a line from the place of its harmonic, in bins of the window.
+const IN_PLACE: f64 = 0.15;
+/// Power of the harmonics that count as missing, as a share of all: this much, and this share of what is noise.
+const MISSING: (f64, f64) = (0.002, 0.3);
+/// Evidence of one frame in which harmonics are missing, nats: four frames decide, because noise or a beat of two reeds may
+/// hide harmonics for less.
+const MISSING_NATS: f64 = 0.151;
+/// What a frame in which no harmonics are missing takes from that belief, nats.
+const NOT_MISSING_NATS: f64 = 0.04;
+/// Ratio by which the salience of a competing pitch must exceed that of the note.
+const MORE_SALIENT: f32 = 1.15;
+/// Evidence of one spectrum, nats: three decide.
+const SPECTRUM_NATS: f64 = 0.201;
+/// The same while the correlation still hears a settled note: the fundamentals of two detuned reeds vanish for a moment in
+/// every beat, and what remains is no other note. Twelve spectra (60 ms) decide.
+const BEATING_NATS: f64 = 0.051;
 
-/// Asks the spectrum.
+/// The beliefs in the pitches that compete with that of one note; owns the spectrum.
 #[derive(Clone, Debug)]
 pub(crate) struct Octave {
     spectrum: Spectrum,
     range: RangeInclusive<f64>,
+    belief: [f64; COMPETING.len() + 1],
+    /// The pitch that the correlation chose at the last spectrum, cycles per sample.
+    fresh: f64,
+}
+
+/// The sound as one frame shows it.
+#[derive(Debug)]
+pub(crate) struct View<'a> {
+    pub(crate) history: &'a [f32],
+    pub(crate) candidates: &'a Candidates,
+    pub(crate) refiner: &'a mut Refiner,
+    /// The fundamental of the note, cycles per sample.
+    pub(crate) frequency: f64,
+    /// The fit of the note over the shortest window, if there is one.
+    pub(crate) fit: Option<&'a Fit>,
+    /// The fundamental that the correlation would choose, cycles per sample.
+    pub(crate) fresh: Option<f64>,
+    /// The shortest window to fit f/2 and f/3 over, samples.
+    pub(crate) shortest: f64,
+    /// The note has sounded for a tenth of a second.
+    pub(crate) settled: bool,
+    /// The note fills enough of the window of the spectrum for it to be asked in this frame.
+    pub(crate) spectrum_due: bool,
 }
 
 impl Octave {
     /// For a working rate (hertz), harmonics up to `highest` and fundamentals in `range` (cycles per sample).
     pub(crate) fn new(rate: f64, highest: f64, range: RangeInclusive<f64>) -> Self {
-        Self { spectrum: Spectrum::new(rate, highest), range }
+        let belief = [0.0; COMPETING.len() + 1];
+        Self { spectrum: Spectrum::new(rate, highest), range, belief, fresh: 0.0 }
     }
 
     /// Samples of history it looks at.
@@ -32,28 +97,203 @@ impl Octave {
         self.spectrum.span()
     }
 
-    /// The spectrum of the last look.
+    /// The spectrum of the last frame in which one was due.
     pub(crate) fn spectrum(&self) -> &Spectrum {
         &self.spectrum
     }
 
-    /// The pitch that explains the spectrum better than that of the note does, look after look, if there is one.
-    pub(crate) fn reconsider(&mut self, history: &[f32], note: &mut Note, fresh: Option<f64>) -> Option<f64> {
-        self.spectrum.look(history);
-        let frequency = note.pitch.frequency;
-        let others = KIN
-            .into_iter()
-            .map(|ratio| ratio * frequency)
-            .chain(fresh)
-            .filter(|other| !note.is_its_third(*other))
-            .filter(|other| self.range.contains(other) && !near(*other, frequency));
-        let least = self.spectrum.salience(frequency) * BETTER;
-        let judged = others.map(|other| (other, self.spectrum.salience(other)));
-        let best = judged.fold((frequency, least), |a, b| if b.1 > a.1 { b } else { a }).0;
-        let agrees = near(best, note.preferred.0);
-        note.preferred = (best, if agrees { note.preferred.1 + 1 } else { 1 });
-        let heard = note.is_settled() && fresh.is_some_and(|fresh| near(fresh, frequency));
-        let convinced = if heard { PATIENT } else { CONVINCED };
-        (best != frequency && note.preferred.1 >= convinced).then_some(best)
+    /// Forgets the note.
+    pub(crate) fn clear(&mut self) {
+        self.belief = [0.0; COMPETING.len() + 1];
+    }
+
+    /// Adds the evidence of one frame; gives the pitch (cycles per sample) to which the note moves, if it does.
+    pub(crate) fn decide(&mut self, view: &mut View, can_sound: impl Fn(f64) -> bool) -> Option<f64> {
+        self.hear_residual(view);
+        self.hear_missing(view);
+        if view.spectrum_due {
+            self.hear_spectrum(view);
+        }
+        let pitch = |at: usize| if at == FRESH { self.fresh } else { competing(view.frequency, at) };
+        let decided = (0..=FRESH).find(|at| {
+            let allowed = *at == FRESH || self.range.contains(&pitch(*at)) && can_sound(pitch(*at));
+            self.belief[*at] > DECIDES && allowed
+        })?;
+        let moved = pitch(decided);
+        self.clear();
+        let former = (0..FRESH).find(|at| near(competing(moved, *at), view.frequency));
+        if let Some(former) = former {
+            self.belief[former] = REVERSED;
+        }
+        Some(moved)
+    }
+
+    /// Adds nats to a belief. What speaks against a competing pitch is forgotten once nothing speaks for it.
+    fn add(&mut self, at: usize, nats: f64) {
+        let belief = &mut self.belief[at];
+        *belief = if *belief < 0.0 { *belief + nats.max(0.0) } else { (*belief + nats).max(0.0) };
+    }
+
+    /// What the harmonics of f leave over, for f/3 (of a young note) and f/2.
+    fn hear_residual(&mut self, view: &mut View) {
+        for (at, (_, parts)) in COMPETING.into_iter().enumerate().take(2) {
+            if parts == 2 || !view.settled {
+                let share = view.share(competing(view.frequency, at), parts);
+                self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_RESIDUAL)).ln());
+            }
+        }
+    }
+
+    /// Harmonics that are missing, for the greatest ratio at whose multiples all power lies. Harmonics at their places
+    /// between those at multiples of three (four) speak against 3f (4f): the spectrum alone would prefer a strong third.
+    fn hear_missing(&mut self, view: &View) {
+        let Some(fit) = view.fit else { return };
+        let ratio = only_multiples_of(fit);
+        for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2) {
+            let present = times > 2 && share_between(fit, view.frequency, times) > NEITHER;
+            let nats = if times == ratio { MISSING_NATS } else { -NOT_MISSING_NATS };
+            self.add(at, if present { -DECIDES } else { nats });
+        }
+    }
+
+    /// The spectrum, for the pitch that explains it best.
+    fn hear_spectrum(&mut self, view: &View) {
+        self.spectrum.analyse(view.history);
+        let fresh = view.fresh.filter(|fresh| {
+            let known = (0..FRESH).any(|at| near(competing(view.frequency, at), *fresh));
+            !known && !near(*fresh, view.frequency)
+        });
+        if fresh.is_none_or(|fresh| !near(fresh, self.fresh)) {
+            self.belief[FRESH] = 0.0;
+        }
+        self.fresh = fresh.unwrap_or_default();
+        let heard = view.settled && view.fresh.is_some_and(|fresh| near(fresh, view.frequency));
+        let nats = if heard { BEATING_NATS } else { SPECTRUM_NATS };
+        let least = self.spectrum.salience(view.frequency) * MORE_SALIENT;
+        let mut best = (None, least);
+        for at in 0..=FRESH {
+            let pitch = if at == FRESH { self.fresh } else { competing(view.frequency, at) };
+            let salience = self.spectrum.salience(pitch);
+            if self.range.contains(&pitch) && salience > best.1 {
+                best = (Some(at), salience);
+            }
+        }
+        for at in 0..=FRESH {
+            self.add(at, if best.0 == Some(at) { nats } else { -nats });
+        }
+    }
+}
+
+/// The competing pitch at a place of [`COMPETING`], cycles per sample.
+fn competing(frequency: f64, at: usize) -> f64 {
+    let (times, parts) = COMPETING[at];
+    frequency * f64::from(times) / f64::from(parts)
+}
+
+impl View<'_> {
+    /// The share of the residual that a note so many times lower explains, by the weaker of the two measures.
+    fn share(&mut self, lower: f64, parts: u32) -> f64 {
+        let repeats = self.repeats(lower.recip(), parts);
+        // The fit costs more, and cannot raise the weaker measure.
+        if repeats < NEITHER {
+            return repeats;
+        }
+        let fit = self.refiner.fit(self.history, lower, Refiner::whole_periods(lower, self.shortest));
+        fit.map_or(0.0, |fit| repeats.min(share_between(&fit, lower, parts)))
+    }
+
+    /// Of what does not repeat after a part of a period (samples), the share that does after a whole one; both at all the
+    /// multiples that the window holds, of which the least favourable counts.
+    fn repeats(&self, period: f64, parts: u32) -> f64 {
+        if period > self.candidates.longest() {
+            return 0.0;
+        }
+        let lacks = |lag: f64| (1.0 - f64::from(self.candidates.at(lag))).max(1.0e-9);
+        let (mut broken, mut wholes) = (f64::INFINITY, 0.0_f64);
+        let reach = self.shortest.min(self.candidates.longest());
+        let mut lag = period;
+        while lag == period || 2.0 * lag < reach {
+            for part in 1..parts {
+                broken = broken.min(lacks(lag - period * f64::from(part) / f64::from(parts)));
+            }
+            wholes = wholes.max(lacks(lag));
+            lag += period;
+        }
+        if broken - wholes > LEAST_POWER { 1.0 - wholes / broken } else { 0.0 }
+    }
+}
+
+/// The share of what the harmonics at multiples of `parts` leave over that the others hold, in their places. The powers
+/// and the clarity of a fit are freed of what noise gives by chance, so the share of mere noise is nothing on average.
+pub(crate) fn share_between(fit: &Fit, frequency: f64, parts: u32) -> f64 {
+    let (mut all, mut between, mut in_place) = (0.0, 0.0, 0.0);
+    let mut weakest = f64::INFINITY;
+    for (number, harmonic) in (1..).zip(fit.harmonics()) {
+        all += harmonic.power;
+        if number % parts != 0 {
+            let bins = (harmonic.fundamental - frequency) * f64::from(number) * fit.length;
+            let held = if bins.abs() < IN_PLACE { harmonic.power } else { 0.0 };
+            between += harmonic.power;
+            in_place += held;
+            weakest = if number <= parts + 2 { weakest.min(held) } else { weakest };
+        }
+    }
+    let noise = all * (1.0 - fit.clarity) / fit.clarity.max(1.0e-9);
+    let spread = parts == 2 || weakest > SPREAD * in_place;
+    if in_place > LEAST_POWER * all && spread { in_place / (between + noise) } else { 0.0 }
+}
+
+/// The largest ratio, 1 to 4, at whose multiples all harmonics with any power lie.
+pub(crate) fn only_multiples_of(fit: &Fit) -> u32 {
+    let others = |ratio: u32| -> f64 {
+        let harmonics = (1..).zip(fit.harmonics());
+        harmonics.filter(|(number, _)| number % ratio != 0).map(|(_, harmonic)| harmonic.power).sum()
+    };
+    let bound = fit.power * (MISSING.0 + MISSING.1 * (1.0 - fit.clarity));
+    (2..=4).rev().find(|ratio| fit.harmonics >= *ratio as usize && others(*ratio) < bound).unwrap_or(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn octave() -> Octave {
+        Octave::new(16_000.0, 0.40, 0.005..=0.2)
+    }
+
+    #[test]
+    fn evidence_adds_up_and_what_speaks_against_a_pitch_is_not_kept() {
+        let mut octave = octave();
+        for nats in [0.2, -5.0, 0.3, 0.1] {
+            octave.add(0, nats);
+        }
+        assert!((octave.belief[0] - 0.4).abs() < 1.0e-12, "{:?}", octave.belief);
+        // The pitch that was left is believed later than another one would be.
+        octave.belief[0] = REVERSED;
+        octave.add(0, -1.0);
+        octave.add(0, 0.4);
+        assert!((octave.belief[0] - 0.1).abs() < 1.0e-12, "{:?}", octave.belief);
+    }
+
+    #[test]
+    fn a_note_that_moved_leaves_behind_what_spoke_for_other_pitches() {
+        let mut octave = octave();
+        octave.belief = [0.1, 0.2, DECIDES + 0.01, 0.3, 0.4, 0.5];
+        let (history, candidates) = (vec![0.0; 1_200], Candidates::new(16_000.0, 80.0, 3_800.0));
+        let mut refiner = Refiner::new(600, 0.40);
+        let mut view = View {
+            history: &history,
+            candidates: &candidates,
+            refiner: &mut refiner,
+            frequency: 0.02,
+            fit: None,
+            fresh: None,
+            shortest: 56.0,
+            settled: true,
+            spectrum_due: false,
+        };
+        assert_eq!(octave.decide(&mut view, |hz| hz < 0.03), None, "the harp has no such note");
+        assert_eq!(octave.decide(&mut view, |_| true), Some(0.04));
+        assert_eq!(octave.belief, [0.0, REVERSED, 0.0, 0.0, 0.0, 0.0]);
     }
 }

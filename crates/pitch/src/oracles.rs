@@ -10,14 +10,14 @@ use std::f64::consts::{PI, TAU};
 use std::ops::RangeInclusive;
 
 mod begun;
-mod doubted;
+mod biased;
 mod fitted;
 mod held;
 mod joined;
 mod noted;
-mod pulled;
 mod rising;
 mod spectral;
+mod uncertain;
 
 const RATE: f64 = 16_000.0;
 
@@ -93,7 +93,7 @@ fn the_correlation_is_the_one_of_the_definition() {
         let mut dice = Dice::new(seed);
         let (hz, noise) = (dice.ratio(80.0, 3_000.0), dice.ratio(1.0e-3, 0.3));
         let x = dice.sound(&[hz], noise, 1_000);
-        candidates.look(&x);
+        candidates.find(&x);
         for lag in 4..=202 {
             let quick = f64::from(candidates.at(lag as f64));
             let slow = correlation_by_definition(&x, lag, lag.max(36));
@@ -111,7 +111,7 @@ fn peaks_by_definition(x: &[f32], lags: RangeInclusive<usize>) -> Vec<(usize, [f
 
 #[test]
 fn the_candidates_are_the_peaks_of_the_definition() {
-    // The first is all peaks, more than a look has ever had; the lags of the others need no finer grid than samples.
+    // The first is all peaks, more than a frame has ever had; the lags of the others need no finer grid than samples.
     for (low_hz, high_hz, fundamental) in
         [(60.0, 4_000.0, Some(3_990.0)), (80.0, 3_800.0, None), (80.0, 340.0, None)]
     {
@@ -121,7 +121,7 @@ fn the_candidates_are_the_peaks_of_the_definition() {
             let mut dice = Dice::new(seed);
             let hz = fundamental.unwrap_or_else(|| dice.ratio(90.0, 360.0));
             let x = dice.sound(&[hz], 0.01, 1_100);
-            let found = candidates.look(&x);
+            let found = candidates.find(&x);
             for (lag, [a, b, c]) in peaks_by_definition(&x, 46..=longest) {
                 let top = b - (a - c).powi(2) / (8.0 * (a - 2.0 * b + c));
                 let shift = 0.5 * (a - c) / (a - 2.0 * b + c);
@@ -141,7 +141,7 @@ fn the_period_is_among_the_candidates() {
     for seed in 0..200 {
         let hz = Dice::new(seed).ratio(82.0, 3_700.0);
         let x = tone(hz, 1_000, 0.0);
-        let found = candidates.look(&x);
+        let found = candidates.find(&x);
         let near = |period: f64| (period * hz / RATE - 1.0).abs() < 0.005;
         assert!(found.iter().any(|c| near(c.period) && c.strength > 0.97), "{hz} Hz: {found:?}");
     }

@@ -82,17 +82,6 @@ impl Fit {
         }
         self
     }
-
-    /// The largest step (1 to 4) that leads through all harmonics with any power: 2 if only the even ones sound, so
-    /// that the fundamental is really twice as high.
-    pub(crate) fn stride(&self) -> usize {
-        let outside = |step: usize| -> f64 {
-            let others = self.harmonics().iter().enumerate().filter(|(index, _)| (index + 1) % step != 0);
-            others.map(|(_, harmonic)| harmonic.power).sum()
-        };
-        let bound = self.power * (0.002 + 0.3 * (1.0 - self.clarity));
-        (2..=4).rev().find(|step| self.harmonics >= *step && outside(*step) < bound).unwrap_or(1)
-    }
 }
 
 impl Fit {
@@ -121,7 +110,7 @@ type Lane = [f32; LANES];
 /// What a harmonic is summed from over a few samples to either side of the centre of the window.
 #[derive(Clone, Copy, Debug, Default)]
 struct Cell {
-    /// Even and odd part of the sound under the window, then under its derivative.
+    /// Flattener and odd part of the sound under the window, then under its derivative.
     even: Lane,
     odd: Lane,
     sloped_even: Lane,

@@ -5,23 +5,23 @@
 //! fast and accurate single frequency estimator", IEEE Trans. ASSP 37 (1989)). A second sound near a harmonic makes
 //! its frequency swing about the true one at their difference, with a mean of zero as long as it is the weaker, so
 //! the mean removes it too. Each harmonic is trusted by how little its own two halves disagree beyond what all
-//! harmonics do together: a swing is its own, a bend or vibrato is common.
+//! harmonics do together: a swing is its own, a bend or vibrato is common. A note that moves is not joined at all.
 
-use crate::consensus::{Estimate, LEVER};
-use crate::doubt::Said;
+use crate::consensus::{Estimate, LEVERAGE_CEILING, PerHarmonic};
 use crate::refine::{Fit, HARMONICS};
 use std::f64::consts::PI;
 
 /// The most windows that are joined.
 pub(crate) const MOST: usize = 96;
-/// Share of a new look in the running unrest of a harmonic.
+/// Share of a new frame in the running average of the squared difference of a harmonic's halves: 31 ms.
 const NEWS: f64 = 0.08;
-/// What the unrest between two halves means for their joint mean, as a ratio of variances.
+/// Variance of the joint mean of two halves over the squared difference of the halves (measured).
 const HALVES: f64 = 0.06;
-/// A step from half to half is a movement of the note from so many deviations on, beyond this ratio (0.1 cents).
+/// The note moves if the step common to all harmonics, from half to half, exceeds so many standard deviations and this
+/// ratio (0.1 cents).
 const SURE: f64 = 4.0;
 const STILL: f64 = 6.0e-5;
-/// How much more harmonics may stray than their windows are believed to, as a ratio of variances.
+/// Ratio by which the squared residuals of the step may exceed the variances of the windows.
 const MISTRUST: f64 = 16.0;
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -35,11 +35,11 @@ struct Windowed {
 /// The last windows of one note.
 #[derive(Clone, Debug)]
 pub(crate) struct Smoother {
-    looks: Vec<Windowed>,
+    frames: Vec<Windowed>,
     newest: usize,
     count: usize,
     harmonics: usize,
-    unrest: [f64; HARMONICS],
+    residual_variance: [f64; HARMONICS],
     hop: f64,
 }
 
@@ -47,11 +47,11 @@ impl Smoother {
     /// For windows that come every `hop` samples.
     pub(crate) fn new(hop: f64) -> Self {
         Self {
-            looks: vec![Windowed::default(); MOST],
+            frames: vec![Windowed::default(); MOST],
             newest: 0,
             count: 0,
             harmonics: 0,
-            unrest: [0.0; HARMONICS],
+            residual_variance: [0.0; HARMONICS],
             hop,
         }
     }
@@ -59,7 +59,7 @@ impl Smoother {
     /// Forgets the note.
     pub(crate) fn clear(&mut self) {
         self.count = 0;
-        self.unrest = [0.0; HARMONICS];
+        self.residual_variance = [0.0; HARMONICS];
     }
 
     /// How many windows it holds.
@@ -72,12 +72,12 @@ impl Smoother {
         self.newest = (self.newest + 1) % MOST;
         self.count = (self.count + 1).min(MOST);
         self.harmonics = if self.count == 1 { fit.harmonics } else { self.harmonics.min(fit.harmonics) };
-        let mut look = Windowed { weight, length: fit.length, ..Windowed::default() };
+        let mut frame = Windowed { weight, length: fit.length, ..Windowed::default() };
         for (index, harmonic) in fit.harmonics().iter().enumerate() {
-            look.fundamentals[index] = harmonic.fundamental;
-            look.variances[index] = harmonic.variance;
+            frame.fundamentals[index] = harmonic.fundamental;
+            frame.variances[index] = harmonic.variance;
         }
-        self.looks[self.newest] = look;
+        self.frames[self.newest] = frame;
     }
 
     /// The pitch over the newest `count` windows.
@@ -88,7 +88,7 @@ impl Smoother {
         let whole = self.mean(0, count)?;
         let early = self.mean(count / 2, count - count / 2)?;
         let late = self.mean(0, count / 2)?;
-        let span = self.looks[self.newest].length;
+        let span = self.frames[self.newest].length;
         // The variance of a slope falls with the cube of the span.
         let gain_of = |joined: f64| (span / (span + joined)).powi(3);
         let gain = gain_of(0.6 * count as f64 * self.hop);
@@ -99,33 +99,33 @@ impl Smoother {
         }
         let late_by = 0.5 * (count - 1) as f64 * self.hop;
         let fundamentals = whole.fundamentals;
-        let mut said = Said { fundamentals, harmonics: self.harmonics, ..Said::default() };
+        let mut said = PerHarmonic { fundamentals, harmonics: self.harmonics, ..PerHarmonic::default() };
         let (mut sum, mut weights, mut spread) = (0.0, 0.0, 0.0);
         for h in 0..self.harmonics {
             let step = late.fundamentals[h] - early.fundamentals[h] - common;
-            self.unrest[h] += (step * step - self.unrest[h]) * NEWS;
-            let variance = whole.variances[h] * gain + HALVES * self.unrest[h].max(step * step);
+            self.residual_variance[h] += (step * step - self.residual_variance[h]) * NEWS;
+            let variance = whole.variances[h] * gain + HALVES * self.residual_variance[h].max(step * step);
             said.variances[h] = variance;
             sum += whole.fundamentals[h] / variance;
             weights += 1.0 / variance;
         }
         let frequency = sum / weights;
         for h in 0..self.harmonics {
-            let variance = whole.variances[h] * gain + HALVES * self.unrest[h];
+            let variance = whole.variances[h] * gain + HALVES * self.residual_variance[h];
             spread += (whole.fundamentals[h] - frequency).powi(2) / variance;
         }
         let discord = (spread / self.harmonics as f64).max(1.0);
-        // Only a note that stays is read over a long window, so what it says holds for the newest look as well.
+        // Only a note that stays is read over a long window, so what it says holds for the newest frame as well.
         let lag = 0.5 * span;
         let sigma = (discord / weights).sqrt();
-        Some(Estimate { frequency, sigma, lag, late: late_by, said, doubt: sigma })
+        Some(Estimate { frequency, sigma, lag, late: late_by, said, uncertainty: sigma })
     }
 
     /// How much all harmonics moved together from the early half to the late one, and the deviation of that; the halves
     /// are exacter than their windows by `gain`, a ratio of variances.
     fn common_step(&self, whole: &Windowed, early: &Windowed, late: &Windowed, gain: f64) -> (f64, f64) {
         let step = |h: usize| late.fundamentals[h] - early.fundamentals[h];
-        let weight = |h: usize| 1.0 / (whole.variances[h] + self.unrest[h]);
+        let weight = |h: usize| 1.0 / (whole.variances[h] + self.residual_variance[h]);
         let (mut sum, mut weights) = (0.0, 0.0);
         for h in 0..self.harmonics {
             sum += weight(h) * step(h);
@@ -136,8 +136,9 @@ impl Smoother {
         for h in 0..self.harmonics {
             let share = weight(h) / weights;
             // A harmonic draws the common step towards itself by its share; undo that.
-            let strays = self.unrest[h].max((step(h) - common).powi(2)) / (LEVER - share).powi(2);
-            variance += share.powi(2) * strays.min(MISTRUST * 2.0 * gain * whole.variances[h]);
+            let residuals = self.residual_variance[h].max((step(h) - common).powi(2))
+                / (LEVERAGE_CEILING - share).powi(2);
+            variance += share.powi(2) * residuals.min(MISTRUST * 2.0 * gain * whole.variances[h]);
         }
         (common, variance.sqrt())
     }
@@ -149,12 +150,12 @@ impl Smoother {
         let step = 2.0 * PI / count as f64;
         let ((mut sin, mut cos), (turn_sin, turn_cos)) = ((0.5 * step).sin_cos(), step.sin_cos());
         for i in 0..count {
-            let look = &self.looks[(self.newest + MOST - skip - i) % MOST];
-            let weight = look.weight * (0.5 - 0.5 * cos);
+            let frame = &self.frames[(self.newest + MOST - skip - i) % MOST];
+            let weight = frame.weight * (0.5 - 0.5 * cos);
             (sin, cos) = (sin * turn_cos + cos * turn_sin, cos * turn_cos - sin * turn_sin);
             for h in 0..self.harmonics {
-                mean.fundamentals[h] += weight * look.fundamentals[h];
-                mean.variances[h] += weight * look.variances[h];
+                mean.fundamentals[h] += weight * frame.fundamentals[h];
+                mean.variances[h] += weight * frame.variances[h];
             }
             mean.weight += weight;
         }

@@ -61,7 +61,7 @@ impl Spectrum {
     }
 
     /// Takes the spectrum of the newest stretch.
-    pub(crate) fn look(&mut self, history: &[f32]) {
+    pub(crate) fn analyse(&mut self, history: &[f32]) {
         let newest = &history[history.len() - self.window.len()..];
         let (windowed, rest) = self.buffer.split_at_mut(newest.len());
         for (cell, (x, w)) in windowed.iter_mut().zip(newest.iter().zip(&self.window)) {
@@ -74,7 +74,7 @@ impl Spectrum {
         }
     }
 
-    /// How well a fundamental (cycles per sample) explains the spectrum; to be compared within one look.
+    /// How well a fundamental (cycles per sample) explains the spectrum; to be compared within one frame.
     pub(crate) fn salience(&self, frequency: f64) -> f32 {
         let (mut sum, mut norm) = (0.0, 0.0);
         for number in NUMBERS.iter().take_while(|number| **number * frequency < self.highest) {

@@ -1,4 +1,4 @@
-//! From looks to notes: what sounds now, given what sounded a moment ago.
+//! From frames to notes: what sounds now, given what sounded a moment ago.
 
 #[cfg(test)]
 mod tests;
@@ -7,32 +7,28 @@ use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
 use crate::consensus::Estimate;
-use crate::divide::{Division, View, share_between};
-use crate::even::Even;
-use crate::hold::{Glance, Hold, SHORT_S, USUAL_S};
+use crate::flatten::Flattener;
+use crate::frame::Frame;
 use crate::lowpass::PASS;
-use crate::note::{Grounds, Note, is_whole, near};
-use crate::octave::Octave;
+use crate::note::{Durations, MULTIPLE, Note, is_whole, near};
+use crate::octave::{Octave, View, share_between};
 use crate::refine::{Fit, Refiner};
-use crate::voicing::{self, lasting_strength, looks_needed};
+use crate::voicing::{self, frames_needed, lasting_strength};
+use crate::window::{SHORT_S, USUAL_S, WindowSelection};
 use std::ops::RangeInclusive;
 
-/// What the tracker goes by: times in seconds, clarities from 0 to 1, counts of looks.
-mod limits {
-    /// A repetition must last this long to be believed at once.
-    pub(super) const LASTING_S: f64 = 0.002;
-    /// Clarity below which a note is not heard at this look, and looks in a row that end it.
-    pub(super) const END: f64 = 0.45;
-    pub(super) const MISSES: u32 = 4;
-    /// The same while the sound is as loud as before: something covers the note.
-    pub(super) const COVERED: u32 = 12;
-    /// Looks for which a note must have been heard before it can be covered.
-    pub(super) const HEARD: u32 = 12;
-    /// Looks for which a note is read at an even level: for as long as a slow attack may take, and the window on it.
-    pub(super) const RISING: u32 = 20;
-}
+/// A repetition must last this long to be believed at once, seconds.
+const LASTING_S: f64 = 0.002;
+/// Clarity below which a note is not heard in a frame.
+const HEARD_CLARITY: f64 = 0.45;
+/// Clarity that a note must have to begin.
+const BEGINS_CLARITY: f64 = 0.6;
+/// Every so many frames the spectrum is asked about the octave.
+const SPECTRUM_EVERY: u64 = 2;
+/// Share of the window of the spectrum that a note must fill for the spectrum to be asked.
+const SPECTRUM_FILLED: f64 = 0.8;
 
-/// What the tracker makes of one look.
+/// What the tracker makes of one frame.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Tracked {
     /// The note's pitch, or `None` while no note sounds.
@@ -43,58 +39,86 @@ pub(crate) struct Tracked {
     pub(crate) onset: bool,
 }
 
+/// What sounds.
+#[derive(Clone, Copy, Debug)]
+#[expect(clippy::large_enum_variant, reason = "nothing is allocated after `new`, so the note is in no box")]
+enum State {
+    Silent,
+    Sounding(Note),
+}
+
+/// The sound of one frame, and what the correlation makes of it.
+#[derive(Clone, Copy, Debug)]
+struct Sound<'a> {
+    history: &'a [f32],
+    /// Mean square of the newest samples.
+    power: f64,
+    /// What the correlation chooses.
+    best: Option<Best>,
+}
+
+/// The repetition that the correlation chooses in a frame.
+#[derive(Clone, Copy, Debug)]
+struct Best {
+    /// Its period, samples.
+    period: f64,
+    /// The strength that it has over [`LASTING_S`].
+    lasting: f32,
+}
+
+/// A pitch that might follow the note, and the frames in a row in which it has won.
 #[derive(Clone, Copy, Debug, Default)]
 struct Rival {
     frequency: f64,
-    looks: u32,
+    frames: u32,
 }
 
 impl Rival {
-    /// The candidate at the rival's pitch, if it is still there. It stands while what wins a look is hardly a note:
+    /// The candidate at the rival's pitch, if it is still there. It stands while what wins a frame is hardly a note:
     /// over a period of a high note, the sound of a low one that begins is smooth enough to seem to repeat.
     fn stands(&self, candidates: &[Candidate]) -> Option<Candidate> {
         let same = |c: &&Candidate| near(c.period.recip(), self.frequency) && is_there(candidates, c);
-        candidates.iter().find(same).filter(|_| self.looks > 0).copied()
+        candidates.iter().find(same).filter(|_| self.frames > 0).copied()
     }
 }
 
-/// Follows one note through the looks.
+/// Follows one note through the frames.
 #[derive(Clone, Debug)]
 pub(crate) struct Tracker {
     candidates: Candidates,
     refiner: Refiner,
-    even: Even,
+    flattener: Flattener,
     octave: Octave,
-    hold: Hold,
+    window: WindowSelection,
     rate: f64,
     hop: f64,
-    range: RangeInclusive<f64>,
     harp: Vec<f64>,
-    note: Option<Note>,
-    division: Division,
+    durations: Durations,
+    state: State,
     rival: Rival,
-    looks: u64,
+    frames: u64,
 }
 
 impl Tracker {
     /// For a working rate (hertz) and a hop (samples).
     pub(crate) fn new(rate: f64, hop: usize, settings: &Settings) -> Self {
         let (low_hz, high_hz) = (settings.low_hz, settings.high_hz.min(0.45 * rate));
-        let longest = (2.2 / low_hz).max(USUAL_S) * rate;
+        // Two periods of the lowest note, and a tenth for a pitch that is not exact yet.
+        let longest = ((2.2 / low_hz).max(USUAL_S) * rate).ceil() as usize;
+        let range: RangeInclusive<f64> = low_hz / rate..=high_hz / rate;
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
-            refiner: Refiner::new(longest.ceil() as usize, PASS),
-            even: Even::new(rate, longest.ceil() as usize + 2),
-            octave: Octave::new(rate, PASS, low_hz / rate..=high_hz / rate),
-            hold: Hold::new(rate, hop, PASS),
+            refiner: Refiner::new(longest, PASS),
+            flattener: Flattener::new(rate, longest + 2),
+            octave: Octave::new(rate, PASS, range),
+            window: WindowSelection::new(rate, hop, PASS),
             rate,
             hop: hop as f64,
-            range: low_hz / rate..=high_hz / rate,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
-            note: None,
-            division: Division::default(),
+            durations: Durations::new(hop as f64 / rate),
+            state: State::Silent,
             rival: Rival::default(),
-            looks: 0,
+            frames: 0,
         }
     }
 
@@ -105,217 +129,185 @@ impl Tracker {
 
     /// Samples of history it needs.
     pub(crate) fn span(&self) -> usize {
-        self.candidates.span().max(self.octave.span()).max(self.hold.span()).max(voicing::hum_span(self.rate))
+        self.candidates.span().max(self.octave.span()).max(self.window.span())
     }
 
     /// Forgets the stream.
     pub(crate) fn reset(&mut self) {
-        self.end();
-        self.looks = 0;
+        self.become_silent();
+        self.frames = 0;
     }
 
-    fn end(&mut self) {
-        self.note = None;
-        self.division = Division::default();
-        self.rival = Rival::default();
-        self.hold.clear();
+    fn become_silent(&mut self) {
+        (self.state, self.rival) = (State::Silent, Rival::default());
+        self.octave.clear();
+        self.window.clear();
     }
 
-    /// Looks at the end of the history; `power` is its newest mean square.
-    pub(crate) fn look(&mut self, history: &[f32], power: f64) -> Tracked {
-        self.looks += 1;
+    /// Takes in one frame, the end of the history; `power` is its newest mean square.
+    pub(crate) fn frame(&mut self, history: &[f32], power: f64) -> Tracked {
+        self.frames += 1;
         if power < voicing::SILENCE {
-            self.end();
+            self.become_silent();
             return Tracked::default();
         }
-        let longest = self.candidates.longest();
-        let candidates = self.candidates.look(history);
-        let lasting = limits::LASTING_S * self.rate;
-        let strength = |best: Candidate| lasting_strength(candidates, best.period, lasting, longest);
-        let best = choose(candidates).map(|best| {
-            let looks = looks_needed(strength(best), lasting.max(best.period));
-            let doubtful = |rival: &Candidate| match looks {
-                None => true,
-                // A multiple of the period is always there.
-                Some(looks) => looks > 1 && !is_whole(rival.period / best.period, 0.03),
-            };
-            self.rival.stands(candidates).filter(doubtful).unwrap_or(best)
-        });
-        let best = best.map(|best| rule_out(&self.harp, best));
-        let lasting = best.map_or(0.0, strength);
-        let hold = &self.hold;
-        let held = self.note.as_mut().is_some_and(|note| {
-            let pitch = note.pitch.frequency;
-            !note.contested(power)
-                && !best.is_some_and(|best| mere_multiple(best, pitch))
-                && still_there(candidates, |frequency| hold.is_note(pitch, frequency))
-        });
-        let begins = match best {
-            Some(best) if !held => self.challenge(history, best, lasting, power),
-            _ => false,
-        };
-        self.divide(history, best.map(|best| best.period.recip()));
-        let mut heard = self.follow(history, power, begins);
-        self.reconsider(history, best.map(|best| best.period.recip()));
-        if heard.pitch.is_none() {
-            heard.clarity = f64::from(lasting).clamp(0.0, 1.0);
+        let sound = Sound { history, power, best: self.best(history) };
+        if let State::Sounding(note) = &mut self.state {
+            note.update_contest(power);
         }
-        heard
+        let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
+        if let Some(best) = begins {
+            self.become_silent();
+            self.state = State::Sounding(Note::new(best.period.recip(), self.durations));
+        }
+        let followed = match self.state {
+            State::Silent => None,
+            State::Sounding(note) => self.follow(note, &sound, begins.is_some()),
+        };
+        let Some((note, tracked)) = followed else {
+            if matches!(self.state, State::Sounding(_)) {
+                self.become_silent();
+            }
+            let clarity = sound.best.map_or(0.0, |best| f64::from(best.lasting).clamp(0.0, 1.0));
+            return Tracked { clarity, ..Tracked::default() };
+        };
+        self.state = State::Sounding(note);
+        tracked
     }
 
-    /// Whether the best candidate begins a note of its own at this look.
-    fn challenge(&mut self, history: &[f32], best: Candidate, lasting: f32, power: f64) -> bool {
-        let frequency = best.period.recip();
-        let same = |note: &Note| {
-            self.hold.is_note(note.pitch.frequency, frequency) || note.is_overtone_of(frequency)
+    /// The repetition that the correlation chooses.
+    fn best(&mut self, history: &[f32]) -> Option<Best> {
+        let longest = self.candidates.longest();
+        let candidates = self.candidates.find(history);
+        let span = LASTING_S * self.rate;
+        let lasting = |period: f64| lasting_strength(candidates, period, span, longest);
+        let best = choose(candidates)?;
+        let doubtful = |rival: &Candidate| match frames_needed(lasting(best.period), span.max(best.period)) {
+            None => true,
+            // A multiple of the period is always there.
+            Some(frames) => frames > 1 && !is_whole(rival.period / best.period, MULTIPLE),
         };
-        if self.note.as_ref().is_some_and(same) {
-            self.rival.looks = 0;
+        let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
+        let period = rule_out(&self.harp, best).period;
+        Some(Best { period, lasting: lasting(period) })
+    }
+
+    /// Whether the note that sounds is still there, so that no other is asked for.
+    fn is_held(&self, best: &Best) -> bool {
+        let State::Sounding(note) = &self.state else { return false };
+        let pitch = note.pitch.frequency;
+        !note.is_contested()
+            && !mere_multiple(best.period, pitch)
+            && still_there(self.candidates.found(), |frequency| self.window.is_note(pitch, frequency))
+    }
+
+    /// Whether what the correlation chooses begins a note of its own in this frame.
+    fn begins(&mut self, sound: &Sound, best: &Best) -> bool {
+        let frequency = best.period.recip();
+        let note = match &self.state {
+            State::Silent => None,
+            State::Sounding(note) => Some(note),
+        };
+        if note.is_some_and(|note| self.window.is_note(note.pitch.frequency, frequency)) {
+            self.rival.frames = 0;
             return false;
         }
-        let agrees = self.rival.looks > 0 && near(self.rival.frequency, frequency);
-        self.rival = Rival { frequency, looks: if agrees { self.rival.looks + 1 } else { 1 } };
-        let extra = self.note.map_or(0, |note| note.tenacity(frequency, power));
-        let stretch = (limits::LASTING_S * self.rate / best.period).ceil() * best.period;
+        let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
+        self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
+        let extra = note.map_or(0, |note| note.tenacity(frequency, sound.power));
+        let stretch = (LASTING_S * self.rate / best.period).ceil() * best.period;
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
-        let patient = looks_needed(lasting, stretch).is_some_and(|looks| self.rival.looks >= looks + extra);
-        if !patient || click || voicing::is_hum(history, self.rate, best.strength) {
+        let patient =
+            frames_needed(best.lasting, stretch).is_some_and(|frames| self.rival.frames >= frames + extra);
+        if !patient || click {
             return false;
         }
         let shortest = SHORT_S * self.rate;
-        let evened = self.even.look(history, best.period, shortest.max(2.0 * best.period));
-        let fit = fit_twice(&mut self.refiner, evened, frequency, shortest);
-        let begins = fit.is_some_and(|fit| {
-            let believed = self.clarity(&fit) >= 0.6 && near(fit.frequency, frequency);
+        let level = self.flattener.flatten(sound.history, best.period, shortest.max(2.0 * best.period));
+        fit_twice(&mut self.refiner, level, frequency, shortest).is_some_and(|fit| {
+            let believed = fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency);
             // The common period of two reeds is many periods of each, and nothing sounds there itself.
-            let times = self.note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
+            let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
             believed && (times < 3 || share_between(&fit, frequency, times) > 0.0)
-        });
-        if begins {
-            self.end();
-            self.note = Some(Note::new(frequency));
+        })
+    }
+
+    /// Reads the note that is sounding; nothing if it has ended.
+    fn follow(&mut self, mut note: Note, sound: &Sound, onset: bool) -> Option<(Note, Tracked)> {
+        let mut short = self.fit_short(&note, sound.history);
+        let spectrum_due = self.spectrum_due(&note);
+        if let Some(frequency) = self.another_octave(&note, sound, short.as_ref(), spectrum_due) {
+            note.move_to(frequency);
+            self.window.another_octave();
+            short = self.fit_short(&note, sound.history);
         }
-        begins
+        let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
+        let Some(short) = short.filter(|fit| fit.clarity >= HEARD_CLARITY && is_note(fit)) else {
+            let ended = note.miss(sound.power, self.hop);
+            let tracked = Tracked { pitch: Some(note.pitch), clarity: 0.0, onset: false };
+            return (!ended).then_some((note, tracked));
+        };
+        let level = if note.is_rising() { self.flattener.flattened() } else { sound.history };
+        note.hear(sound.power);
+        let frame = Frame {
+            history: sound.history,
+            level,
+            short,
+            before: note.pitch,
+            age: note.age,
+            noise_share: voicing::noise_share(&self.candidates, short.frequency.recip()),
+            louder: note.louder(sound.power),
+        };
+        note.pitch = self.window.read(&mut self.refiner, &frame);
+        if spectrum_due && self.sounding(&note) >= self.octave.span() as f64 {
+            self.window.learn_noise(self.octave.spectrum(), note.pitch.frequency);
+        }
+        let again = note.struck_again(sound.power);
+        Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
 
-    /// How much of the sound is the note: what its harmonics explain, or what repeats with it at every multiple of its
-    /// period, as most of that may lie in harmonics beyond those that are fitted. (At a single multiple a note that is
-    /// so many times lower repeats as well.)
-    fn clarity(&self, fit: &Fit) -> f64 {
-        fit.clarity.max(self.candidates.repeats(fit.frequency.recip()))
+    /// The note over the shortest window, at a flattened amplitude while it rises.
+    fn fit_short(&mut self, note: &Note, history: &[f32]) -> Option<Fit> {
+        let period = note.pitch.frequency.recip();
+        let since = self.window.since(note.age).max(2.0 * period);
+        let level = if note.is_rising() { self.flattener.flatten(history, period, since) } else { history };
+        fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate)
     }
 
-    /// Takes the note down if it proves to be an overtone.
-    fn divide(&mut self, history: &[f32], fresh: Option<f64>) {
-        let Some(note) = self.note.as_mut().filter(|note| note.grounds != Grounds::Spectrum) else { return };
-        let (candidates, refiner) = (&self.candidates, &mut self.refiner);
+    /// How long the note has sounded at this octave, samples.
+    fn sounding(&self, note: &Note) -> f64 {
+        f64::from(note.age - note.moved_at) * self.hop
+    }
+
+    /// Whether the spectrum is asked in this frame: now and then, once the note fills most of its window.
+    fn spectrum_due(&self, note: &Note) -> bool {
+        let filled = self.sounding(note) >= SPECTRUM_FILLED * self.octave.span() as f64;
+        filled && self.frames.is_multiple_of(SPECTRUM_EVERY)
+    }
+
+    /// The pitch of another octave to which the note moves, if it does.
+    fn another_octave(
+        &mut self,
+        note: &Note,
+        sound: &Sound,
+        fit: Option<&Fit>,
+        spectrum_due: bool,
+    ) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
-        let shortest = behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate);
-        let young = !note.is_settled();
-        let mut view = View { history, candidates, refiner, fresh, shortest, young };
-        let lower = self.division.weigh(&mut view, note.pitch.frequency);
-        if let Some(lower) = lower.filter(|lower| can_sound(&self.harp, *lower)) {
-            let thirds = near(3.0 * lower, note.pitch.frequency);
-            note.grounds = if thirds { Grounds::Thirds } else { Grounds::Halves };
-            self.move_to(lower);
-        }
-    }
-
-    /// Takes the note for another pitch that explains the same sound; nothing that was learnt about its harmonics, its
-    /// neighbour or its octave holds for those of the other.
-    fn move_to(&mut self, frequency: f64) {
-        if let Some(note) = &mut self.note {
-            note.move_to(frequency);
-        }
-        self.division = Division::default();
-        self.hold.another_octave();
-    }
-
-    /// Reads the note that is sounding.
-    fn follow(&mut self, history: &[f32], power: f64, onset: bool) -> Tracked {
-        let Some(note) = self.note else { return Tracked::default() };
-        let period = note.pitch.frequency.recip();
-        let since = self.hold.since(note.age);
-        let rising = note.age < limits::RISING;
-        let level = if rising { self.even.look(history, period, since.max(2.0 * period)) } else { history };
-        let short = fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate);
-        let short = short.map(|fit| self.lift(history, &fit));
-        let Some(mut note) = self.note else { return Tracked::default() };
-        let clear = short.map(|fit| (fit, self.clarity(&fit))).filter(|(fit, clarity)| {
-            let same = onset || self.hold.is_note(note.pitch.frequency, fit.frequency);
-            *clarity >= limits::END && same
-        });
-        let Some((short, clarity)) = clear else { return self.miss(power) };
-        if note.fades(clarity) {
-            self.end();
-            return Tracked::default();
-        }
-        note.misses = 0;
-        note.age += 1;
-        note.power += (power - note.power) * 0.1_f64.max(1.0 / f64::from(note.age));
-        note.peak = note.peak.max(note.power);
-        let before = note.pitch;
-        let unrepeated = voicing::noise_share(&self.candidates, short.frequency.recip());
-        let level = if rising { self.even.evened() } else { history };
-        let look =
-            Glance { history, level, short, before, age: note.age, unrepeated, louder: note.louder(power) };
-        note.pitch = self.hold.read(&mut self.refiner, &look);
-        let again = note.struck_again(power);
-        self.note = Some(note);
-        Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }
-    }
-
-    /// A look at which the note is not heard: something covers it, or it has ended.
-    fn miss(&mut self, power: f64) -> Tracked {
-        let Some(note) = &mut self.note else { return Tracked::default() };
-        note.misses += 1;
-        note.pitch.lag += self.hop;
-        note.pitch.sigma *= 1.1;
-        note.pitch.doubt *= 1.1;
-        // A note that was not heard at its first look was none.
-        if note.age == 0 {
-            self.end();
-            return Tracked::default();
-        }
-        // A note that has hardly been heard is not covered.
-        let covered = power > 0.5 * note.power && note.age > limits::HEARD;
-        let patience = if covered { limits::COVERED } else { limits::MISSES };
-        if note.misses >= patience || note.fades(0.0) {
-            self.end();
-            return Tracked::default();
-        }
-        Tracked { pitch: Some(note.pitch), clarity: 0.0, onset: false }
-    }
-
-    /// Asks the spectrum, now and then, whether the note is not another one than was thought.
-    fn reconsider(&mut self, history: &[f32], fresh: Option<f64>) {
-        let Some(note) = &mut self.note else { return };
-        let sounding = f64::from(note.age - note.lifted_at) * self.hop;
-        if !self.looks.is_multiple_of(2) || sounding < 0.8 * self.octave.span() as f64 {
-            return;
-        }
-        if let Some(other) = self.octave.reconsider(history, note, fresh) {
-            note.grounds = Grounds::Spectrum;
-            self.move_to(other);
-        }
-        if let Some(note) = self.note.filter(|_| sounding >= self.octave.span() as f64) {
-            self.hold.learn_noise(self.octave.spectrum(), note.pitch.frequency);
-        }
-    }
-
-    /// The same note an octave (or more) higher, if only those harmonics sound.
-    fn lift(&mut self, history: &[f32], fit: &Fit) -> Fit {
-        let Some(note) = &mut self.note else { return *fit };
-        let stride = fit.stride();
-        let higher = fit.frequency * stride as f64;
-        if !note.is_lifted(stride > 1 && self.range.contains(&higher)) {
-            return *fit;
-        }
-        let Some(lifted) = fit_twice(&mut self.refiner, history, higher, fit.length) else { return *fit };
-        self.move_to(lifted.frequency);
-        lifted
+        let mut view = View {
+            history: sound.history,
+            candidates: &self.candidates,
+            refiner: &mut self.refiner,
+            frequency: note.pitch.frequency,
+            fit,
+            fresh: sound.best.map(|best| best.period.recip()),
+            shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
+            settled: note.is_settled(),
+            spectrum_due,
+        };
+        self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))
     }
 }
 

@@ -1,36 +1,31 @@
 //! Note or no note: a decision of its own, apart from which note.
 //!
-//! A sound that repeats almost exactly is believed at once, one that repeats less exactly must keep on doing so. A
-//! click from a metronome repeats too, but dies away within milliseconds; a reed is fed with breath and does not.
+//! A sound that repeats almost exactly is believed in its first frame, and one that repeats less exactly only after several
+//! frames. The click of a metronome repeats too, but dies away within milliseconds; a reed is fed with breath and does not.
 
 use crate::candidates::{Candidate, Candidates};
 
 /// Mean square below which nothing is listened to (-78 dB of a full-scale sine).
 pub(crate) const SILENCE: f64 = 0.8e-8;
-/// How many looks must agree before a correlation that lies so many deviations above nothing is called a note.
+/// How many frames must agree before a correlation that lies so many deviations above nothing is called a note.
 const PATIENCE: [(f64, u32); 5] = [(10.0, 1), (8.25, 2), (6.6, 3), (5.2, 5), (4.6, 8)];
-/// Breath and rooms are loudest at low frequencies, where samples are much alike: so many count at most.
+/// The most samples that count as independent: breath and rooms are loudest at low frequencies, where neighbouring samples
+/// are much alike.
 const ALONE: f64 = 64.0;
 /// A sound that falls faster than this is a click, decibels per second (60 dB in 0.24 s).
 const FASTEST_DECAY: f64 = 250.0;
-/// The mains, hertz (IEC 60038 allows 50 and 60).
-const MAINS_HZ: [f64; 2] = [50.0, 60.0];
-/// What hum lacks of repeating after a period of the mains: so much of what it lacks after that of a note, and no more.
-const HUM: f64 = 0.25;
-const HUM_AT_MOST: f64 = 0.1;
-
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters, interpolation).
 const LEAST_NOISE: f64 = 1.0e-6;
 /// A multiple of the period lies no further than this share of it from its place.
 const WITHIN: f64 = 0.1;
 
-/// How many looks in a row must agree on a pitch of this strength over so many samples; `None` if no number would do.
+/// How many frames in a row must agree on a pitch of this strength over so many samples; `None` if no number would do.
 ///
 /// The strength is a correlation, and its inverse hyperbolic tangent has a deviation of nearly one over the square
 /// root of the number of samples (Fisher, Metron 1 (1921)).
-pub(crate) fn looks_needed(strength: f32, samples: f64) -> Option<u32> {
+pub(crate) fn frames_needed(strength: f32, samples: f64) -> Option<u32> {
     let deviations = f64::from(strength).min(0.9999).atanh() * samples.min(ALONE).sqrt();
-    PATIENCE.iter().find(|(least, _)| deviations >= *least).map(|(_, looks)| *looks)
+    PATIENCE.iter().find(|(least, _)| deviations >= *least).map(|(_, frames)| *frames)
 }
 
 /// The strength of a repetition over at least `span` samples: for a short period the weakest of its multiples up to
@@ -44,33 +39,6 @@ pub(crate) fn lasting_strength(candidates: &[Candidate], period: f64, span: f64,
         candidates.iter().filter(near).map(|c| c.strength).fold(0.0, f32::max)
     };
     (1..=multiples).map(strength_at).fold(1.0, f32::min)
-}
-
-/// Samples of history that [`is_hum`] looks at, for a working rate in hertz.
-pub(crate) fn hum_span(rate: f64) -> usize {
-    2 * (rate / MAINS_HZ[0]) as usize + 2
-}
-
-/// Whether what seems to repeat with this strength is the hum of the mains: its harmonics lie among the notes, its
-/// fundamental does not. The sound then repeats much more exactly after the period of the mains than after that of any
-/// note; a note repeats there as well, if it is in tune with them, but no better.
-pub(crate) fn is_hum(history: &[f32], rate: f64, strength: f32) -> bool {
-    let lacks = 1.0 - f64::from(strength);
-    MAINS_HZ.iter().any(|hz| {
-        let period = rate / hz;
-        let (whole, part) = (period as usize, period.fract());
-        let newest = &history[history.len() - whole..];
-        let earlier = &history[history.len() - 2 * whole - 1..history.len() - whole];
-        let (mut cross, mut here, mut there) = (0.0, 0.0, 0.0);
-        for (x, pair) in newest.iter().zip(earlier.array_windows()) {
-            // A straight line will do so far below the rate.
-            let [early, late] = pair.map(f64::from);
-            let (x, y) = (f64::from(*x), late + (early - late) * part);
-            (cross, here, there) = (cross + x * y, here + x * x, there + y * y);
-        }
-        let lacks_there = 1.0 - cross / (here * there).sqrt().max(1.0e-30);
-        lacks_there < HUM * lacks && lacks_there < HUM_AT_MOST
-    })
 }
 
 /// Whether a sound dies away like a click: its newest energy against that of the stretch before, and the time

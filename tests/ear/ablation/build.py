@@ -11,7 +11,7 @@ from . import constants, source, switches
 def turnable(texts, ablations):
     """The sources in which every ablation and every constant can be turned when the program starts."""
     texts = constants.turnable(switches.switchable(texts, ablations))
-    texts["lib.rs"] = texts["lib.rs"].replace("mod even;", "mod even;\nmod knobs;", 1)
+    texts["lib.rs"] = texts["lib.rs"].replace("mod flatten;", "mod flatten;\nmod knobs;", 1)
     return texts | {"knobs.rs": constants.KNOBS + switches.LOOK_UP}
 
 

@@ -2,12 +2,12 @@
 
 use super::{Dice, RATE, correlation_by_definition, tone};
 use crate::candidates::{Candidate, Candidates};
-use crate::divide::{Division, View, share_between};
+use crate::octave::{Octave, View, share_between};
 use crate::refine::Refiner;
 use crate::voicing;
 use std::f64::consts::TAU;
 
-/// Samples between two looks.
+/// Samples between two frames.
 const HOP: usize = 40;
 
 /// Above this the tone has no harmonic in the range, so that only its noise is left, hertz.
@@ -75,19 +75,30 @@ fn a_line_beside_the_place_of_an_odd_harmonic_does_not_count() {
     }
 }
 
-/// After how many samples of sound the octave test takes a note to a lower pitch, and to which, hertz.
+/// After how many samples of sound the residual of a note takes it to a lower pitch, and to which, hertz.
 fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
     let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
-    let (mut refiner, mut division) = (Refiner::new(800, 0.40), Division::default());
+    let mut refiner = Refiner::new(800, 0.40);
+    let mut octave = Octave::new(RATE, 0.40, 80.0 / RATE..=3_800.0 / RATE);
     let before = 800;
     let heard: Vec<f32> = std::iter::repeat_n(0.0, before).chain(x.iter().copied()).collect();
     (before..=heard.len()).step_by(HOP).find_map(|end| {
         let history = &heard[..end];
-        candidates.look(history);
+        candidates.find(history);
         let shortest = 0.0035 * RATE;
         let (candidates, refiner) = (&candidates, &mut refiner);
-        let mut view = View { history, candidates, refiner, fresh: None, shortest, young: true };
-        division.weigh(&mut view, hz / RATE).map(|lower| (end - before, lower * RATE))
+        let mut view = View {
+            history,
+            candidates,
+            refiner,
+            frequency: hz / RATE,
+            fit: None,
+            fresh: None,
+            shortest,
+            settled: false,
+            spectrum_due: false,
+        };
+        octave.decide(&mut view, |_| true).map(|lower| (end - before, lower * RATE))
     })
 }
 
@@ -140,7 +151,7 @@ fn a_lasting_repetition_is_the_weakest_multiple_of_the_definition() {
     for period in [10_usize, 16, 80] {
         let x = tone(RATE / period as f64, 1_000, 0.02);
         let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
-        let found = candidates.look(&x);
+        let found = candidates.find(&x);
         let strength = |times: usize| correlation_by_definition(&x, times * period, (times * period).max(36));
         let multiples = (32.0 / period as f64).ceil() as usize;
         let slow = (1..=multiples).map(strength).fold(1.0, f64::min);
@@ -179,26 +190,26 @@ fn a_repetition_lasts_as_long_as_its_weakest_multiple_is_strong() {
 #[test]
 fn the_transformed_correlation_of_noise_has_the_deviation_of_the_book() {
     // Fisher's transform: the inverse hyperbolic tangent of r has a variance of 1/(n - 3) over n pairs, and where no
-    // mean is taken off a pair more counts. Windows that do not overlap, so that the looks owe each other nothing.
+    // mean is taken off a pair more counts. Windows that do not overlap, so that the frames owe each other nothing.
     let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
     for samples in [36, 64, 150] {
-        let (looks, mut dice) = (10_000, Dice::new(samples));
+        let (frames, mut dice) = (10_000, Dice::new(samples));
         let mut square = 0.0;
-        for _ in 0..looks {
+        for _ in 0..frames {
             let x: Vec<f32> = (0..480).map(|_| dice.normal() as f32).collect();
-            candidates.look(&x);
+            candidates.find(&x);
             square += f64::from(candidates.at(samples as f64)).atanh().powi(2);
         }
-        let deviations = (square / f64::from(looks) * (samples as f64 - 2.0)).sqrt();
-        // The deviation of 10 000 looks is known to 0.7 %.
+        let deviations = (square / f64::from(frames) * (samples as f64 - 2.0)).sqrt();
+        // The deviation of 10 000 frames is known to 0.7 %.
         assert!((deviations - 1.0).abs() < 0.025, "{deviations} for {samples} samples");
     }
 }
 
 #[test]
 fn the_patience_is_that_of_the_table() {
-    // Deviations above nothing by Fisher's logarithm, and the looks that must agree from each number on.
-    let looks = |strength: f64, samples: f64| {
+    // Deviations above nothing by Fisher's logarithm, and the frames that must agree from each number on.
+    let frames = |strength: f64, samples: f64| {
         let deviations = 0.5 * ((1.0 + strength) / (1.0 - strength)).ln() * samples.min(64.0).sqrt();
         match deviations {
             d if d >= 10.0 => Some(1),
@@ -212,8 +223,8 @@ fn the_patience_is_that_of_the_table() {
     let mut dice = Dice::new(1);
     for _ in 0..5_000 {
         let (strength, samples) = (dice.between(0.3, 1.0) as f32, dice.ratio(32.0, 200.0));
-        let slow = looks(f64::from(strength).min(0.9999), samples);
-        assert_eq!(voicing::looks_needed(strength, samples), slow, "{strength} over {samples} samples");
+        let slow = frames(f64::from(strength).min(0.9999), samples);
+        assert_eq!(voicing::frames_needed(strength, samples), slow, "{strength} over {samples} samples");
     }
 }
 
@@ -229,14 +240,4 @@ fn only_what_falls_by_sixty_decibels_in_a_quarter_of_a_second_dies_away() {
             assert_eq!(told, dies, "{fall} dB a second over {apart} s");
         }
     }
-}
-
-#[test]
-fn a_fraction_of_the_period_does_not_repeat_at_every_multiple() {
-    let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
-    let x = reed(91.0, &[0.3, 0.05], 0.01);
-    candidates.look(&x);
-    let period = RATE / 91.0;
-    assert!(candidates.repeats(period) > 0.95);
-    assert!(f64::from(candidates.at(period / 15.0 * 15.0)) > 0.95 && candidates.repeats(period / 15.0) < 0.0);
 }

@@ -1,6 +1,7 @@
 //! The fit over a window of whole periods, from plain sums in double precision.
 
 use super::{Dice, RATE};
+use crate::octave::only_multiples_of;
 use crate::refine::{Fit, Harmonic, Refiner};
 use std::f64::consts::TAU;
 
@@ -103,7 +104,7 @@ fn fit_of(powers: &[f64], clarity: f64) -> Fit {
 }
 
 #[test]
-fn the_stride_is_the_greatest_common_divisor_of_the_harmonics_that_sound() {
+fn the_ratio_of_missing_harmonics_is_the_greatest_common_divisor_of_the_harmonics_that_sound() {
     fn divisor(a: usize, b: usize) -> usize {
         if b == 0 { a } else { divisor(b, a % b) }
     }
@@ -134,7 +135,7 @@ fn the_stride_is_the_greatest_common_divisor_of_the_harmonics_that_sound() {
         let numbers = (1..=count).filter(|n| sounding[n - 1]).chain(heard);
         let all = numbers.fold(0, divisor);
         let slow = (1..=4).rev().find(|step| all.is_multiple_of(*step) && count >= *step).unwrap_or(1);
-        let quick = fit_of(&powers, clarity).stride();
+        let quick = only_multiples_of(&fit_of(&powers, clarity)) as usize;
         assert_eq!(quick, slow, "seed {seed}: {powers:?} with a clarity of {clarity}");
         strides[quick] += 1;
     }

@@ -12,16 +12,16 @@ fn cents(a: f64, b: f64) -> f64 {
     1_200.0 * (a / b).log2()
 }
 
-/// Harmonics that stray from a fundamental, each in its own way, as windows of random lengths would tell them.
+/// Harmonics that residual from a fundamental, each in its own way, as windows of random lengths would tell them.
 fn straying(dice: &mut Dice, windows: usize) -> Vec<Fit> {
     let (frequency, harmonics) = (dice.ratio(0.005, 0.2), 1 + dice.pick(HARMONICS));
-    let unrest: [f64; HARMONICS] = std::array::from_fn(|_| dice.ratio(1.0e-6, 1.0e-3));
+    let residual_variance: [f64; HARMONICS] = std::array::from_fn(|_| dice.ratio(1.0e-6, 1.0e-3));
     let length = dice.between(56.0, 320.0);
     let mut window = || {
         let mut fit = Fit { frequency, length, harmonics, ..Fit::default() };
-        for (harmonic, unrest) in fit.each[..harmonics].iter_mut().zip(unrest) {
-            harmonic.fundamental = frequency * (1.0 + unrest * dice.normal());
-            harmonic.variance = (frequency * unrest * dice.ratio(0.3, 3.0)).powi(2);
+        for (harmonic, residual_variance) in fit.each[..harmonics].iter_mut().zip(residual_variance) {
+            harmonic.fundamental = frequency * (1.0 + residual_variance * dice.normal());
+            harmonic.variance = (frequency * residual_variance * dice.ratio(0.3, 3.0)).powi(2);
         }
         fit
     };
@@ -36,7 +36,7 @@ fn weights(windows: &[Fit]) -> Vec<Vec<f64>> {
     // By how much each harmonic strayed at each window, beyond what it stated.
     let mut excess: Vec<Vec<f64>> = Vec::new();
     for fit in windows {
-        let unrest = |h: usize| {
+        let residual_variance = |h: usize| {
             let counts = |k: usize| {
                 let news = |n: usize| (1.0 / (n + 1) as f64).max(0.1);
                 news(k) * (k + 1..excess.len()).map(|n| 1.0 - news(n)).product::<f64>()
@@ -47,15 +47,15 @@ fn weights(windows: &[Fit]) -> Vec<Vec<f64>> {
             .harmonics()
             .iter()
             .enumerate()
-            .map(|(h, harmonic)| 1.0 / (harmonic.variance + unrest(h)))
+            .map(|(h, harmonic)| 1.0 / (harmonic.variance + residual_variance(h)))
             .collect();
         let mean = weighed_mean(fit, &weight);
         let sum: f64 = weight.iter().sum();
-        let strays = fit.harmonics().iter().zip(&weight).map(|(harmonic, weight)| {
+        let residuals = fit.harmonics().iter().zip(&weight).map(|(harmonic, weight)| {
             let alone = (harmonic.fundamental - mean).powi(2) / (1.02 - weight / sum);
             (alone - harmonic.variance).max(0.0)
         });
-        excess.push(strays.collect());
+        excess.push(residuals.collect());
         all.push(weight);
     }
     all
@@ -96,9 +96,9 @@ fn a_harmonic_that_strays_loses_its_say() {
     let x = tone(247.0, 800, 0.0);
     let mut fit = Refiner::new(800, 0.40).fit(&x, 247.0 / RATE, 8.0).unwrap();
     let (truth, mut consensus, mut last) = (fit.frequency, Consensus::default(), 0.0);
-    for look in 0..60 {
+    for frame in 0..60 {
         // The second harmonic is pulled 20 cents to and fro, as by something that sounds beside it.
-        let pull = if look % 2 == 0 { 0.0116 } else { -0.0116 };
+        let pull = if frame % 2 == 0 { 0.0116 } else { -0.0116 };
         fit.each[1].fundamental = truth * (1.0 + pull);
         last = cents(consensus.estimate(&fit).0.frequency, truth).abs();
     }
@@ -148,10 +148,10 @@ fn a_neighbour_does_not_move_the_note() {
             let x = pair(note, neighbour, down);
             let mut joint = Joint::new(RATE, 0.40);
             // Eight cents off, as a short window may well be.
-            assert_eq!(joint.look(&x, note * 1.0046 / RATE), None, "one look may be deceived");
-            let mut fit = joint.look(&x, note * 1.0046 / RATE).expect("a neighbour");
+            assert_eq!(joint.fit_apart(&x, note * 1.0046 / RATE), None, "one frame may be deceived");
+            let mut fit = joint.fit_apart(&x, note * 1.0046 / RATE).expect("a neighbour");
             for _ in 0..4 {
-                fit = joint.look(&x, fit.frequency).expect("the same neighbour");
+                fit = joint.fit_apart(&x, fit.frequency).expect("the same neighbour");
             }
             let off = cents(fit.frequency * RATE, note);
             assert!(
@@ -172,7 +172,7 @@ fn a_note_without_a_neighbour_has_none() {
     for hz in [98.0, 220.0, 587.0, 2_093.0] {
         for noise in [0.0, 0.01, 0.1] {
             let x = tone(hz, 1_400, noise);
-            assert_eq!(Joint::new(RATE, 0.40).look(&x, hz / RATE), None, "{hz} Hz with noise {noise}");
+            assert_eq!(Joint::new(RATE, 0.40).fit_apart(&x, hz / RATE), None, "{hz} Hz with noise {noise}");
         }
     }
 }

@@ -6,20 +6,20 @@ use crate::refine::{Fit, HARMONICS, Refiner};
 use crate::smooth::{MOST, Smoother};
 use std::f64::consts::TAU;
 
-/// Samples between two looks.
+/// Samples between two frames.
 const HOP: usize = 40;
 
 /// Windows of a note that moves, some of its harmonics more than others, and how far each window is trusted.
 fn moving(dice: &mut Dice, count: usize, most: f64) -> Vec<(Fit, f64)> {
     let (frequency, harmonics) = (dice.ratio(0.005, 0.2), 1 + dice.pick(HARMONICS));
     let glide = dice.between(-most, most);
-    let unrest: [f64; HARMONICS] = std::array::from_fn(|_| dice.ratio(1.0e-6, 1.0e-3));
+    let residual_variance: [f64; HARMONICS] = std::array::from_fn(|_| dice.ratio(1.0e-6, 1.0e-3));
     let mut window = |n: usize| {
         let length = dice.between(150.0, 320.0);
         let mut fit = Fit { frequency, length, harmonics, ..Fit::default() };
-        for (harmonic, unrest) in fit.each[..harmonics].iter_mut().zip(unrest) {
-            harmonic.fundamental = frequency * (1.0 + glide * n as f64 + unrest * dice.normal());
-            harmonic.variance = (frequency * unrest * dice.ratio(0.3, 3.0)).powi(2);
+        for (harmonic, residual_variance) in fit.each[..harmonics].iter_mut().zip(residual_variance) {
+            harmonic.fundamental = frequency * (1.0 + glide * n as f64 + residual_variance * dice.normal());
+            harmonic.variance = (frequency * residual_variance * dice.ratio(0.3, 3.0)).powi(2);
         }
         (fit, dice.between(0.3, 1.0))
     };
@@ -52,7 +52,7 @@ impl Joined {
     }
 
     /// Each estimate takes 8 % of what the ones before it left.
-    fn unrest(&self, h: usize) -> f64 {
+    fn residual_variance(&self, h: usize) -> f64 {
         self.steps[h].iter().rev().zip(0..).map(|(square, ago)| 0.08 * 0.92_f64.powi(ago) * square).sum()
     }
 
@@ -67,16 +67,17 @@ impl Joined {
             let half = |windows| hann_mean(windows, |fit: &Fit| fit.each[h].fundamental);
             half(late) - half(early)
         };
-        let weight = |h: usize| 1.0 / (variance[h] + self.unrest(h));
+        let weight = |h: usize| 1.0 / (variance[h] + self.residual_variance(h));
         let together =
             all.clone().map(|h| weight(h) * apart(h)).sum::<f64>() / all.clone().map(weight).sum::<f64>();
         let half = newest.length + 0.3 * (windows.len() * HOP) as f64;
         let all_weights = all.clone().map(weight).sum::<f64>();
-        // Of each harmonic its share, and by what it strays, freed of that share but no more than 16 times as believed.
+        // Of each harmonic its share, and by what it residuals, freed of that share but no more than 16 times as believed.
         let of_each = |h: usize| {
             let share = weight(h) / all_weights;
-            let strays = (apart(h) - together).powi(2).max(self.unrest(h)) / (1.02 - share).powi(2);
-            share.powi(2) * strays.min(16.0 * 2.0 * variance[h] * (newest.length / half).powi(3))
+            let residuals =
+                (apart(h) - together).powi(2).max(self.residual_variance(h)) / (1.02 - share).powi(2);
+            share.powi(2) * residuals.min(16.0 * 2.0 * variance[h] * (newest.length / half).powi(3))
         };
         let of_all = all.clone().map(of_each).sum::<f64>().sqrt();
         if together.abs() > 4.0 * of_all + 6.0e-5 * mean[0] {
@@ -88,11 +89,12 @@ impl Joined {
         }
         let span = newest.length + 0.6 * (windows.len() * HOP) as f64;
         let shorter = (newest.length / span).powi(3);
-        let doubt = |h: usize, unrest: f64| variance[h] * shorter + 0.06 * unrest;
-        let says = |h: usize| 1.0 / doubt(h, self.unrest(h).max(squares[h]));
+        let doubt = |h: usize, residual_variance: f64| variance[h] * shorter + 0.06 * residual_variance;
+        let says = |h: usize| 1.0 / doubt(h, self.residual_variance(h).max(squares[h]));
         let weights: f64 = all.clone().map(says).sum();
         let frequency = all.clone().map(|h| mean[h] * says(h)).sum::<f64>() / weights;
-        let discord = all.map(|h| (mean[h] - frequency).powi(2) / doubt(h, self.unrest(h))).sum::<f64>();
+        let discord =
+            all.map(|h| (mean[h] - frequency).powi(2) / doubt(h, self.residual_variance(h))).sum::<f64>();
         let sigma = ((discord / newest.harmonics as f64).max(1.0) / weights).sqrt();
         Some(Estimate { frequency, sigma, lag: 0.5 * newest.length, ..Estimate::default() })
     }

@@ -1,14 +1,14 @@
-//! From looks to notes: what begins one and what ends it, as a plain table of states.
+//! From frames to notes: what begins one and what ends it, as a plain table of states.
 
 use super::{Dice, RATE, correlation_by_definition, explained, tone};
 use crate::Settings;
-use crate::note::Note;
+use crate::note::{Durations, Note};
 use crate::track::Tracker;
 
-/// Samples between two looks.
+/// Samples between two frames.
 const HOP: usize = 40;
 
-/// What a look shows.
+/// What a frame shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Shown {
     Silence,
@@ -29,32 +29,29 @@ struct Known {
     usual: f64,
     peak: f64,
     dipped: bool,
-    /// How clear it usually was.
-    clear: f64,
     /// The last look at which something much louder began, if any.
     risen: Option<usize>,
 }
 
-/// The rules in words. Silence ends a note at once. A clear tone begins one at its first look, if no other sounds;
+/// The rules in words. Silence ends a note at once. A clear tone begins one at its first frame, if no other sounds;
 /// if another does, at its second, since it must win one more; at its seventh, if it is louder by half and the other
-/// has sounded for more than twelve looks: it may just be a click on top of it. But of what is four times as loud as the
-/// note the first two looks are enough, for sixteen looks. A note that is not heard ends at the fourth look, but one
+/// has sounded for more than twelve frames: it may just be a click on top of it. But of what is four times as loud as the
+/// note the first two frames are enough, for sixteen frames. A note that is not heard ends at the fourth frame, but one
 /// that has sounded for more than twelve and is covered by something half as loud as it was at the twelfth. A note
-/// that fell to 8 % of its peak and comes back to 40 % has been struck again. One that is heard too seldom was none: its
-/// usual clarity, a running mean with a twentieth of news, must not fall below a half.
+/// that fell to 8 % of its peak and comes back to 40 % has been struck again.
 #[derive(Debug, Default)]
 struct Table {
-    look: usize,
+    frame: usize,
     note: Option<Known>,
     rival: Option<(f64, u32)>,
-    /// The last look was noise.
+    /// The last frame was noise.
     noise: bool,
 }
 
 impl Table {
-    /// The pitch that is told at a look, and whether a note begins; `None` if chance decides.
-    fn look(&mut self, shown: Shown, power: f64) -> Option<(Option<f64>, bool)> {
-        self.look += 1;
+    /// The pitch that is told at a frame, and whether a note begins; `None` if chance decides.
+    fn frame(&mut self, shown: Shown, power: f64) -> Option<(Option<f64>, bool)> {
+        self.frame += 1;
         if shown == Shown::Silence {
             (self.note, self.rival) = (None, None);
             return Some((None, false));
@@ -72,10 +69,6 @@ impl Table {
         };
         let Some(mut note) = self.note else { return Some((None, false)) };
         let heard = shown == Shown::Tone(note.hz);
-        note.clear += (f64::from(u8::from(heard)) - note.clear) * 0.05;
-        if (note.clear - 0.5).abs() < 0.02 {
-            return None;
-        }
         if heard {
             note.heard += 1;
             note.missed = 0;
@@ -89,7 +82,7 @@ impl Table {
         }
         note.missed += 1;
         let covered = note.heard > 12 && power > 0.5 * note.usual;
-        if note.missed >= if covered { 12 } else { 4 } || note.clear < 0.5 {
+        if note.missed >= if covered { 12 } else { 4 } {
             (self.note, self.rival) = (None, None);
             return Some((None, false));
         }
@@ -103,9 +96,9 @@ impl Table {
             None => 1,
             Some(note) => {
                 if note.heard > 12 && power > 4.0 * note.usual {
-                    note.risen = Some(self.look);
+                    note.risen = Some(self.frame);
                 }
-                let contested = note.risen.is_some_and(|risen| self.look - risen < 16);
+                let contested = note.risen.is_some_and(|risen| self.frame - risen < 16);
                 if note.hz == hz {
                     // A held note leaves the rival as it is; one that has to hold its own does away with it.
                     self.rival = self.rival.filter(|_| !contested);
@@ -116,30 +109,22 @@ impl Table {
                 if louder && !contested { 7 } else { 2 }
             }
         };
-        let looks = self.rival.filter(|rival| rival.0 == hz).map_or(1, |rival| rival.1 + 1);
-        self.rival = Some((hz, looks));
-        if looks < needed {
+        let frames = self.rival.filter(|rival| rival.0 == hz).map_or(1, |rival| rival.1 + 1);
+        self.rival = Some((hz, frames));
+        if frames < needed {
             return false;
         }
         self.rival = None;
-        self.note = Some(Known {
-            hz,
-            heard: 0,
-            missed: 0,
-            usual: 0.0,
-            peak: 0.0,
-            dipped: false,
-            clear: 1.0,
-            risen: None,
-        });
+        self.note =
+            Some(Known { hz, heard: 0, missed: 0, usual: 0.0, peak: 0.0, dipped: false, risen: None });
         true
     }
 }
 
-/// A script of looks: what is shown, and its power.
+/// A script of frames: what is shown, and its power.
 fn script(dice: &mut Dice) -> Vec<(Shown, f64)> {
-    let mut looks = Vec::new();
-    while looks.len() < 60 {
+    let mut frames = Vec::new();
+    while frames.len() < 60 {
         let shown = match dice.pick(8) {
             0 => Shown::Silence,
             1 | 2 => Shown::Noise,
@@ -151,9 +136,9 @@ fn script(dice: &mut Dice) -> Vec<(Shown, f64)> {
         };
         let most = [16, 5, 5][dice.pick(3)];
         let count = 1 + dice.pick(most);
-        looks.extend(std::iter::repeat_n((shown, power), count));
+        frames.extend(std::iter::repeat_n((shown, power), count));
     }
-    looks
+    frames
 }
 
 /// Whether noise has by chance nothing of a tone in its newest part: neither harmonics nor a repetition.
@@ -167,7 +152,7 @@ fn is_clear_of(x: &[f32], hz: f64) -> bool {
     share < 0.45 && (last - 1..=last + 1).all(|lag| correlation_by_definition(x, lag, lag) < 0.3)
 }
 
-/// The history that shows it; noise is another one at each look.
+/// The history that shows it; noise is another one at each frame.
 fn history(shown: Shown, dice: &mut Dice, span: usize, tones: &[Vec<f32>; 2]) -> Vec<f32> {
     match shown {
         Shown::Silence => vec![0.0; span],
@@ -187,19 +172,19 @@ fn history(shown: Shown, dice: &mut Dice, span: usize, tones: &[Vec<f32>; 2]) ->
 #[test]
 fn notes_begin_and_end_by_the_table() {
     let tones = TONES.map(|hz| tone(hz, 3_000, 0.0));
-    let (mut looks, mut begun, mut struck, mut covered) = (0, 0, 0, 0);
+    let (mut frames, mut begun, mut struck, mut covered) = (0, 0, 0, 0);
     for seed in 0..150 {
         let mut dice = Dice::new(seed);
         let mut tracker = Tracker::new(RATE, HOP, &Settings::new(RATE));
         let mut table = Table::default();
-        for (look, (shown, power)) in script(&mut dice).into_iter().enumerate() {
+        for (frame, (shown, power)) in script(&mut dice).into_iter().enumerate() {
             let before = table.note;
-            let Some((hz, onset)) = table.look(shown, power) else { break };
+            let Some((hz, onset)) = table.frame(shown, power) else { break };
             // Soon the spectrum has its say too.
             if table.note.is_some_and(|note| note.heard > 15) {
                 break;
             }
-            let heard = tracker.look(&history(shown, &mut dice, tracker.span(), &tones), power);
+            let heard = tracker.frame(&history(shown, &mut dice, tracker.span(), &tones), power);
             let told = heard.pitch.map(|pitch| pitch.frequency * RATE);
             let same = match (told, hz) {
                 (Some(told), Some(hz)) => (told / hz - 1.0).abs() < 0.02,
@@ -207,17 +192,17 @@ fn notes_begin_and_end_by_the_table() {
             };
             assert!(
                 same && heard.onset == onset,
-                "look {look} of seed {seed}, {shown:?} at {power}: {told:?} with {} for {hz:?} with {onset}, {before:?}",
+                "frame {frame} of seed {seed}, {shown:?} at {power}: {told:?} with {} for {hz:?} with {onset}, {before:?}",
                 heard.onset
             );
-            looks += 1;
+            frames += 1;
             begun += u32::from(onset);
             struck += u32::from(onset && before.is_some_and(|before| Some(before.hz) == hz));
             covered += u32::from(table.note.is_some_and(|note| note.missed > 4));
         }
     }
-    let enough = looks > 2_000 && begun > 300 && struck > 5 && covered > 20;
-    assert!(enough, "{looks} looks, {begun} begin, {struck} struck again, {covered} covered");
+    let enough = frames > 2_000 && begun > 300 && struck > 5 && covered > 20;
+    assert!(enough, "{frames} frames, {begun} begin, {struck} struck again, {covered} covered");
 }
 
 #[test]
@@ -226,7 +211,7 @@ fn a_note_holds_its_own_as_long_as_the_rule_says() {
         let mut dice = Dice::new(seed);
         let (hz, age, usual) = (dice.ratio(90.0, 2_000.0), dice.pick(60) as u32, dice.ratio(0.001, 0.1));
         let peak = usual * dice.ratio(1.0, 10.0);
-        let mut note = Note::new(hz / RATE);
+        let mut note = Note::new(hz / RATE, Durations::new(HOP as f64 / RATE));
         (note.age, note.power, note.peak) = (age, usual, peak);
         let powers: Vec<f64> = (0..40).map(|_| usual * [0.5, 1.3, 1.5, 3.9, 4.1][dice.pick(5)]).collect();
         // Rises come early only, so that the time after them is seen as well.
@@ -235,18 +220,17 @@ fn a_note_holds_its_own_as_long_as_the_rule_says() {
         for (n, power) in powers.iter().enumerate() {
             let newest = &powers[n.saturating_sub(15)..=n];
             let contested = age > 12 && newest.iter().any(|power| *power > 4.0 * usual);
-            assert_eq!(note.contested(*power), contested, "look {n} of seed {seed}");
+            note.update_contest(*power);
+            assert_eq!(note.is_contested(), contested, "frame {n} of seed {seed}");
             let (number, off) = ((1 + dice.pick(4)) as f64, [1.0, 1.015, 0.985, 1.06][dice.pick(4)]);
             let whole = off != 1.06;
             let rival = hz / number / off;
             let louder = age > 12 && *power > 1.4 * usual && usual >= 0.2 * peak;
-            // A whole ratio, either way, costs six looks more and a louder sound five, but not while all is open.
+            // A whole ratio, either way, costs six frames more and a louder sound five, but not while all is open.
             let more = 1 + if whole { 6 } else { 0 } + if louder { 5 } else { 0 };
             let more = if contested { 1 } else { more };
             assert_eq!(note.tenacity(rival / RATE, *power), more, "{hz} Hz against {rival} Hz (seed {seed})");
             assert_eq!(note.tenacity(hz * number * off / RATE, *power), more, "the other way (seed {seed})");
-            let overtone = whole && number > 1.0 && age > 40 && !contested;
-            assert_eq!(note.is_overtone_of(rival / RATE), overtone, "{hz} Hz over {rival} Hz (seed {seed})");
         }
     }
 }

@@ -1,7 +1,7 @@
 //! A note that begins: its level, and what an uneven one costs.
 
 use super::RATE;
-use crate::even::Even;
+use crate::flatten::Flattener;
 use crate::refine::Refiner;
 use std::f64::consts::TAU;
 
@@ -34,8 +34,8 @@ fn level_by_definition(x: &[f32], stretch: f64, count: usize, at: f64) -> f64 {
 fn the_level_is_evened_out_along_straight_lines() {
     for (hz, length) in [(98.0, 400.0), (98.0, 330.0), (261.6, 320.0), (1_568.0, 160.0)] {
         let x = rising(hz, 420);
-        let mut even = Even::new(RATE, 420);
-        let evened = even.look(&x, RATE / hz, length).to_vec();
+        let mut flattener = Flattener::new(RATE, 420);
+        let flattened = flattener.flatten(&x, RATE / hz, length).to_vec();
         let stretch = (0.0016 * hz).ceil() * RATE / hz;
         let count = 2 * ((length / stretch).round() as usize).max(2) - 1;
         let newest = x.len() as f64 - 0.5 * stretch;
@@ -43,7 +43,7 @@ fn the_level_is_evened_out_along_straight_lines() {
         let level = |at: f64| level_by_definition(&x, stretch, count, at);
         for n in first..x.len() {
             let slow = f64::from(x[n]) * level(newest) / level(n as f64 + 0.5);
-            let quick = f64::from(evened[n]);
+            let quick = f64::from(flattened[n]);
             assert!((quick - slow).abs() < 1.0e-4 * level(newest), "{hz} Hz, sample {n}: {quick} for {slow}");
         }
     }
@@ -60,16 +60,19 @@ fn a_rising_level_does_not_pull_the_pitch() {
             (1_200.0 * (fit.frequency * RATE / hz).log2()).abs()
         };
         let uneven = error(&x);
-        let evened = error(Even::new(RATE, x.len()).look(&x, RATE / hz, 2.0 * RATE / hz));
+        let flattened = error(Flattener::new(RATE, x.len()).flatten(&x, RATE / hz, 2.0 * RATE / hz));
         assert!(uneven > 5.0, "the case is to be a hard one: {uneven} cents at {hz} Hz");
-        assert!(evened < 0.25 * uneven && evened < 3.0, "{evened} cents instead of {uneven} at {hz} Hz");
+        assert!(
+            flattened < 0.25 * uneven && flattened < 3.0,
+            "{flattened} cents instead of {uneven} at {hz} Hz"
+        );
     }
 }
 
 #[test]
 fn silence_and_stretches_too_long_are_left_alone() {
-    let mut even = Even::new(RATE, 400);
-    assert_eq!(even.look(&[0.0; 500], 100.0, 320.0), &[0.0; 400]);
+    let mut flattener = Flattener::new(RATE, 400);
+    assert_eq!(flattener.flatten(&[0.0; 500], 100.0, 320.0), &[0.0; 400]);
     let x = rising(98.0, 500);
-    assert_eq!(even.look(&x, 300.0, 600.0), &x[100..]);
+    assert_eq!(flattener.flatten(&x, 300.0, 600.0), &x[100..]);
 }

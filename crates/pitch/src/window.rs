@@ -1,99 +1,85 @@
-//! The held note: over how long a stretch its pitch is read.
+//! Window selection: over how long a stretch the pitch of a note is estimated.
+//!
+//! Four kinds of window compete: the shortest (3.5 ms or two periods), the usual one (20 ms), the usual ones of up to 70 ms
+//! (of low notes 240 ms) joined by `smooth`, and a note fitted along with a second reed (`joint`). The longest window whose
+//! confidence interval meets those of all shorter windows is believed, so a note that moves is read over a short window.
 
 #[cfg(test)]
 mod tests;
 
+use crate::bias::Bias;
 use crate::consensus::{Consensus, Estimate};
-use crate::doubt::Doubt;
 use crate::floor::Floor;
+use crate::frame::Frame;
 use crate::joint::Joint;
 use crate::note::near;
-use crate::pull::{Flutter, Pull};
 use crate::refine::{Fit, Refiner};
 use crate::smooth::{MOST, Smoother, longest_that_agrees};
 use crate::spectrum::Spectrum;
+use crate::uncertainty::Uncertainty;
 
 /// The shortest window a pitch is read from, and the usual one, seconds.
 pub(crate) const SHORT_S: f64 = 0.0035;
 pub(crate) const USUAL_S: f64 = 0.020;
-/// Share of a new look in the drift of a note.
+/// Share of a new frame in the drift of a note: a time constant of 21 ms.
 const NEWS: f64 = 0.12;
-/// What of a difference, in variances, is no drift.
-const DOUBT: f64 = 1.5;
-/// How many windows are joined, from the shortest stretch to the longest.
+/// A squared difference of so many variances is no drift.
+const NO_DRIFT: f64 = 1.5;
+/// How many windows are joined: 30, 70, 120 or 240 ms of them.
 const JOINED: [usize; 4] = [12, USUALLY, 48, MOST];
-/// The most that are joined of a note that is not low, 90 ms in all: then it is as exact as anyone can use. Below that
-/// pitch (hertz) rooms and breath are loud and a window holds few periods, so noise asks for a quarter of a second.
+/// The most that are joined of a note that is not low, 90 ms with the window itself: the estimate is then as exact as
+/// anyone can use. Below this pitch (hertz) rooms and breath are loud and a window holds few periods.
 const USUALLY: usize = 28;
 const LOW_HZ: f64 = 250.0;
-/// The share of noise from which on there may be a neighbour in it (-26 dB).
+/// The least share of noise in which a second reed is looked for (-26 dB).
 const NEIGHBOUR: f64 = 0.0025;
-/// By how much a window may be laid beside the pitch and still find it, bins of the window.
+/// A window laid this far beside the pitch still finds it, bins of the window.
 const FORGIVEN: f64 = 0.02;
-/// Looks until a neighbour is read again, is confirmed, or is looked for again.
-const AGAIN: u32 = 8;
-const SOON: u32 = 4;
-const PERHAPS: u32 = 32;
+/// Seconds until a neighbour is fitted again, is confirmed, or is looked for again.
+const AGAIN_S: f64 = 0.020;
+const CONFIRM_S: f64 = 0.010;
+const SEARCH_S: f64 = 0.080;
 /// Half the width of a confidence interval, standard deviations.
 const WIDTH: f64 = 4.0;
-/// A pitch further off than this is another note, whatever the noise, as a ratio less 1 (200 cents).
+/// A pitch further off than this ratio less 1 (200 cents) is another note, however loud the noise.
 const FURTHEST: f64 = 0.12;
-/// Over a few periods only, harmonics lean on each other and seem to agree more than they do.
+/// Factor of the standard deviation of a window of few periods, whose harmonics leak into each other and agree by it.
 const CAUTION: f64 = 1.6;
-/// Looks after which a movement lies behind the windows that are joined.
-const BEHIND: u32 = 10;
-/// What of a deviation is reckoned with at the next look (measured); `doubt` has what is told.
+/// Periods below which a window is one of few.
+const FEW_PERIODS: f64 = 4.5;
+/// Seconds after which a movement lies before the windows that are joined.
+const BEHIND_S: f64 = 0.025;
+/// Factor of the standard deviation that the next frame starts from (measured); `uncertainty` has what is told.
 const HONEST: f64 = 0.6;
-/// A deviation that no longer window need improve, ratio (0.02 cents).
+/// A standard deviation that no longer window need improve, ratio (0.02 cents).
 const ENOUGH: f64 = 1.2e-5;
 
-/// What is known of a held note from look to look.
+/// What is known of a held note from frame to frame.
 #[derive(Clone, Debug)]
-pub(crate) struct Hold {
+pub(crate) struct WindowSelection {
     smoother: Smoother,
     consensus: [Consensus; 3],
     floor: Floor,
-    /// How far off the note a short window may find it, as a ratio less 1.
+    /// How far from the note a short window may find it, as a ratio less 1.
     scatter: f64,
-    doubt: Doubt,
+    uncertainty: Uncertainty,
     joint: Joint,
-    /// The note without a neighbour that sounds along, and the looks until it is read anew.
+    /// The note without a neighbour that sounds along, and the frames until it is read anew.
     beside: Option<Estimate>,
     wait: u32,
-    /// That reading as it last was while the usual window leaned to neither side: from where the note moves, if it does.
+    /// The last such estimate while the usual window leaned to neither side: the note moves if it leaves this one.
     anchor: Estimate,
-    /// Mean square by which the usual window differs from the longest beyond its own doubt.
+    /// Mean square by which the usual window differs from the longest beyond its own variance.
     drift: f64,
-    /// How something unknown swings the shortest window about the usual one.
-    flutter: Flutter,
-    /// How the neighbour pulls the shortest window and the usual one.
-    pulls: [Pull; 2],
-    /// Looks until the last movement lies behind.
+    /// How the neighbour biases the shortest window and the usual one.
+    biases: [Bias; 2],
+    /// Frames until the last movement lies behind.
     moved: u32,
     rate: f64,
     hop: f64,
 }
 
-/// A look at a held note.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Glance<'a> {
-    /// The newest samples.
-    pub(crate) history: &'a [f32],
-    /// The same at an even level, while the note begins.
-    pub(crate) level: &'a [f32],
-    /// The fit over the shortest window.
-    pub(crate) short: Fit,
-    /// The pitch at the last look.
-    pub(crate) before: Estimate,
-    /// Looks since the note began.
-    pub(crate) age: u32,
-    /// Share of the sound that does not repeat.
-    pub(crate) unrepeated: f64,
-    /// Something louder has come on top of the note.
-    pub(crate) louder: bool,
-}
-
-impl Hold {
+impl WindowSelection {
     /// For a working rate (hertz), a hop (samples) and harmonics up to `highest` (cycles per sample).
     pub(crate) fn new(rate: f64, hop: usize, highest: f64) -> Self {
         Self {
@@ -101,10 +87,9 @@ impl Hold {
             consensus: [Consensus::default(); 3],
             floor: Floor::new(rate),
             drift: 0.0,
-            flutter: Flutter::default(),
-            pulls: [Pull::default(); 2],
+            biases: [Bias::default(); 2],
             scatter: 0.0,
-            doubt: Doubt::new(hop as f64),
+            uncertainty: Uncertainty::new(hop as f64),
             joint: Joint::new(rate, highest),
             beside: None,
             wait: 0,
@@ -115,19 +100,24 @@ impl Hold {
         }
     }
 
+    /// A time in seconds as frames.
+    fn frames(&self, seconds: f64) -> u32 {
+        (seconds * self.rate / self.hop).round() as u32
+    }
+
     /// Samples of history it looks at.
     pub(crate) fn span(&self) -> usize {
         self.joint.span()
     }
 
-    /// How much of a note that has sounded for so many looks a window may see, samples: what there is, but no more than
+    /// How much of a note that has sounded for so many frames a window may see, samples: what there is, but no more than
     /// is usual.
     pub(crate) fn since(&self, age: u32) -> f64 {
         (SHORT_S * self.rate + f64::from(age) * self.hop).min(USUAL_S * self.rate)
     }
 
     /// Whether a pitch is that of the note, as a short window sees it: noise scatters what it sees, and a neighbour that
-    /// sounds along pulls it to and fro, but not as far as half-way to itself as long as it is the weaker.
+    /// sounds along biases it to and fro, but not as far as half-way to itself as long as it is the weaker.
     pub(crate) fn is_note(&self, note: f64, frequency: f64) -> bool {
         let off = (frequency / note).ln().abs();
         let pulled = self.joint.distance(note).is_some_and(|distance| off < 0.5 * distance);
@@ -144,10 +134,9 @@ impl Hold {
     /// The same sound with other harmonics, so other places between them.
     pub(crate) fn another_octave(&mut self) {
         self.smoother.clear();
-        self.doubt.clear();
+        self.uncertainty.clear();
         self.consensus = [Consensus::default(); 3];
         self.floor.another_octave();
-        self.flutter = Flutter::default();
         self.alone();
         self.wait = 0;
     }
@@ -155,40 +144,39 @@ impl Hold {
     /// Nothing sounds beside the note any more, and what it did to the windows is past.
     fn alone(&mut self) {
         self.joint.clear();
-        (self.beside, self.pulls) = (None, [Pull::default(); 2]);
+        (self.beside, self.biases) = (None, [Bias::default(); 2]);
         self.consensus[2] = Consensus::default();
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
-    pub(crate) fn read(&mut self, refiner: &mut Refiner, look: &Glance) -> Estimate {
-        let floor = self.floor.before(look);
-        let since = self.since(look.age);
+    pub(crate) fn read(&mut self, refiner: &mut Refiner, frame: &Frame) -> Estimate {
+        let floor = self.floor.before(frame);
+        let since = self.since(frame.age);
         let known = self.floor.is_known();
         let [shorts, middles, _] = &mut self.consensus;
-        let (mut short, _) = shorts.estimate(&look.short.with_noise(&floor));
-        short.sigma *= CAUTION * self.floor.odd_short(&look.short);
-        let middle = lay(refiner, look, &short, since, known).with_noise(&floor);
+        let (mut short, _) = shorts.estimate(&frame.short.with_noise(&floor));
+        short.sigma *= CAUTION * self.floor.odd_short(&frame.short);
+        let middle = lay(refiner, frame, &short, since, known).with_noise(&floor);
         let (mut whole, trust) = middles.estimate(&middle);
         whole.sigma *= self.floor.odd_usual(&middle);
-        if middle.length * middle.frequency < 4.5 {
+        if middle.length * middle.frequency < FEW_PERIODS {
             whole.sigma *= CAUTION;
         }
-        self.floor.learn(look, &middle);
+        self.floor.learn(frame, &middle);
         // The first windows still reach back before the attack, where harmonics leak into each other.
-        if f64::from(look.age) * self.hop >= 0.6 * middle.length {
+        if f64::from(frame.age) * self.hop >= 0.6 * middle.length {
             self.smoother.push(&middle, trust);
         }
         self.scatter = WIDTH * short.sigma / short.frequency;
-        self.part(look, middle.frequency);
-        short.sigma = short.sigma.hypot(self.flutter.see(short.frequency - whole.frequency));
+        self.part(frame, middle.frequency);
         let apart = self.allow_for_pull(&mut short, &mut whole);
         let mut pitch = self.longest(short, whole, apart);
         // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.
-        let latest = if look.age > 1 { look.before.lag + self.hop } else { f64::INFINITY };
+        let latest = if frame.age > 1 { frame.before.lag + self.hop } else { f64::INFINITY };
         let lag = pitch.lag.min(latest);
         pitch.late += pitch.lag - lag;
-        let doubt = self.doubt.tell(&pitch);
-        Estimate { lag, doubt, ..pitch }
+        let uncertainty = self.uncertainty.tell(&pitch);
+        Estimate { lag, uncertainty, ..pitch }
     }
 
     /// Learns the noise around each harmonic from a spectrum.
@@ -200,24 +188,24 @@ impl Hold {
     fn allow_for_pull(&mut self, short: &mut Estimate, whole: &mut Estimate) -> Option<Estimate> {
         let beside = self.beside?;
         let lag = whole.lag;
-        for (window, pull) in [short, whole].into_iter().zip(&mut self.pulls) {
+        for (window, pull) in [short, whole].into_iter().zip(&mut self.biases) {
             window.sigma = window.sigma.hypot(pull.see(window.frequency - beside.frequency));
         }
         // Slow beats lean to one side as well, for a while, but they do not move the note apart from the neighbour.
-        if self.pulls[1].leans() {
+        if self.biases[1].leans() {
             self.wait = 0;
         } else {
             self.anchor = beside;
         }
         let doubt = WIDTH * (beside.sigma + self.anchor.sigma);
         let moves = (beside.frequency - self.anchor.frequency).abs() > doubt;
-        // What holds for a note that stays holds for its newest look as well.
+        // What holds for a note that stays holds for its newest frame as well.
         (!moves).then_some(Estimate { lag, late: beside.lag - lag, ..beside })
     }
 
     /// Reads the note apart from a neighbour now and then, if there is anything beside it.
-    fn part(&mut self, look: &Glance, frequency: f64) {
-        let old_enough = f64::from(look.age) * self.hop >= self.joint.window(frequency);
+    fn part(&mut self, frame: &Frame, frequency: f64) {
+        let old_enough = f64::from(frame.age) * self.hop >= self.joint.window(frequency);
         if !old_enough || self.floor.share() < NEIGHBOUR {
             self.alone();
             return;
@@ -229,18 +217,18 @@ impl Hold {
         // A short window is pulled by the neighbour, so the note is looked for where it was apart from that; if the two
         // are lost there, both are looked for afresh.
         let fit = match self.beside {
-            Some(beside) => self.joint.look(look.history, beside.frequency),
+            Some(beside) => self.joint.fit_apart(frame.history, beside.frequency),
             None => None,
         };
-        let fit = fit.or_else(|| self.joint.look(look.history, frequency));
-        self.wait = match fit {
-            Some(_) => AGAIN,
-            None if self.joint.distance(frequency).is_some() => SOON,
-            None => PERHAPS,
-        };
+        let fit = fit.or_else(|| self.joint.fit_apart(frame.history, frequency));
+        self.wait = self.frames(match fit {
+            Some(_) => AGAIN_S,
+            None if self.joint.distance(frequency).is_some() => CONFIRM_S,
+            None => SEARCH_S,
+        });
         let known = self.beside.is_some();
         if fit.is_none() {
-            (self.consensus[2], self.pulls) = (Consensus::default(), [Pull::default(); 2]);
+            (self.consensus[2], self.biases) = (Consensus::default(), [Bias::default(); 2]);
         }
         self.beside = fit.map(|fit| self.consensus[2].estimate(&fit).0);
         if let (false, Some(beside)) = (known, self.beside) {
@@ -260,11 +248,11 @@ impl Hold {
         let scales = scales.chain(joined.map(|count| smoother.estimate(count.min(joins))));
         let (longest, windows) = longest_that_agrees(scales, WIDTH, ENOUGH);
         let moves = windows < 3 && longer && longest.sigma > ENOUGH * longest.frequency;
-        self.moved = if moves { BEHIND } else { self.moved.saturating_sub(1) };
+        self.moved = if moves { self.frames(BEHIND_S) } else { self.moved.saturating_sub(1) };
         let late = windows > 2 && self.moved > 0 && self.beside.is_none();
         let mut pitch = if late { whole } else { longest };
         // A long window is late where the pitch drifts: by as much as the usual one differs beyond its own doubt.
-        let apart = (pitch.frequency - whole.frequency).powi(2) - DOUBT * whole.sigma.powi(2);
+        let apart = (pitch.frequency - whole.frequency).powi(2) - NO_DRIFT * whole.sigma.powi(2);
         self.drift += (apart - self.drift) * NEWS;
         pitch.sigma = (HONEST * pitch.sigma).hypot(self.drift.max(0.0).sqrt());
         pitch
@@ -275,12 +263,12 @@ impl Hold {
 /// own: about the mean of the newest estimate and of the one before, each weighed by its exactness. Where these exclude
 /// each other the note has moved, or noise has led the newest one astray, so it is laid about both, and the one that
 /// leaves less of the sound over is believed.
-fn lay(refiner: &mut Refiner, look: &Glance, newest: &Estimate, since: f64, known: bool) -> Fit {
+fn lay(refiner: &mut Refiner, frame: &Frame, newest: &Estimate, since: f64, known: bool) -> Fit {
     let mut about = |start: f64| {
         let periods = Refiner::whole_periods(start, since);
-        refiner.fit(look.level, start, periods).unwrap_or(look.short)
+        refiner.fit(frame.level, start, periods).unwrap_or(frame.short)
     };
-    let before = &look.before;
+    let before = &frame.before;
     let (news, knew) = (newest.sigma.powi(2), before.sigma.powi(2));
     let apart = newest.frequency - before.frequency;
     if !known {

@@ -1,66 +1,47 @@
-//! How far off a reading may be: the deviation that is told, as against the one that steers the windows.
+//! The standard deviation that is told of a reading. The judge says *cannot tell* where it exceeds the tolerance; the window
+//! selection goes by the `sigma` of [`Estimate`] instead.
 //!
-//! What each harmonic says of the pitch is a measurement of its own, so how they disagree tells how exact their mean is,
-//! whatever disturbs them: noise, a room, arithmetic. The variance of the mean is made of the squares by which each one
-//! strays, not of what it was believed to stray (White, Econometrica 48 (1980); freed of the share by which a harmonic
-//! draws the mean towards itself: `MacKinnon` & White, J. Econometrics 29 (1985)). Few harmonics say little in one look,
-//! so each is judged by what it has lately strayed by, against what was believed.
+//! The harmonics are independent measurements of one pitch, so their residuals tell how exact their mean is, whatever
+//! disturbs them: noise, a room, arithmetic. The variance of the mean is the sum of the weighted squared residuals, not of
+//! the variances that were assumed (the sandwich estimator: White, Econometrica 48 (1980); freed of the leverage of each
+//! harmonic: `MacKinnon` & White, J. Econometrics 29 (1985)). A frame has few harmonics, so the squared residuals of each
+//! harmonic are averaged over time, in units of the assumed variance.
 //!
-//! What all harmonics do together is the note itself: it moves. A long window sees it later and smoother than it is.
-//! How much is learnt afterwards, when a window of the same kind lies evenly about the moment that was read.
+//! What all harmonics do together is a movement of the note. A long window gives it late and smoothed. By how much is
+//! learnt later, from a window of the same kind that is centred on the moment that was read.
 
-use crate::consensus::{Estimate, LEVER};
+use crate::consensus::{Estimate, LEVERAGE_CEILING, PerHarmonic};
 use crate::refine::HARMONICS;
 
-/// Share of a new look in what is usual.
+/// Share of a new frame in the running averages of squared residuals: a time constant of 31 ms.
 const NEWS: f64 = 0.08;
-/// The same in how the note moves: a wavering breath takes longer to turn round than that.
+/// The same for the movement of the note, 83 ms: a wavering breath takes longer than 31 ms to turn round.
 const SLOW_NEWS: f64 = 0.03;
-/// Looks that overlap so far that they count as one.
+/// Frames overlap; so many in a row (20 ms, the usual window) carry the information of one independent frame.
 const TOGETHER: f64 = 8.0;
-/// Looks that are remembered: the longest window, and the usual one about its end.
+/// Estimates that are kept, 0.32 s: the longest window, and the usual window about its end.
 const PAST: usize = 128;
-/// What is believed at first counts as much as this share of a harmonic that is free to stray.
+/// Prior weight of the assumed variance, as a share of one harmonic's degree of freedom.
 const BELIEF: f64 = 1.0e-3;
-/// The same of all harmonics for each of them.
+/// Prior weight of the mean over all harmonics in each harmonic's own variance.
 const ALIKE: f64 = 0.1;
-/// What a bend of the pitch does to the mean of a Hann window, against what is seen of it at the middle between two
-/// windows that touch it: (1/12 - 1/2π²)/2 against 1/8, squared.
+/// Square of the bias of the mean under a Hann window when the pitch follows a parabola, (1/12 - 1/2π²)/2, over the
+/// parabola's height at the middle between two windows that touch, 1/8.
 const BENT: f64 = 0.017_2;
-
-/// What the harmonics of one estimate say, each about the fundamental (cycles per sample).
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct Said {
-    pub(crate) fundamentals: [f64; HARMONICS],
-    /// What was believed of each: the inverse of its weight.
-    pub(crate) variances: [f64; HARMONICS],
-    pub(crate) harmonics: usize,
-}
-
-impl Said {
-    /// The weight of each harmonic, 1 in all.
-    fn weights(&self) -> [f64; HARMONICS] {
-        let mut weights = [0.0; HARMONICS];
-        for (weight, variance) in weights.iter_mut().zip(&self.variances[..self.harmonics]) {
-            *weight = variance.recip();
-        }
-        let sum: f64 = weights.iter().sum();
-        weights.map(|weight| weight / sum)
-    }
-}
 
 /// Learns how far off the readings of one note are.
 #[derive(Clone, Debug)]
-pub(crate) struct Doubt {
-    /// Mean square by which each harmonic strays against what was believed, and the share it is free to stray by.
-    strays: [f64; HARMONICS],
+pub(crate) struct Uncertainty {
+    /// Running average of the squared residual of each harmonic in units of its assumed variance, and of its degree of
+    /// freedom (1 less its leverage).
+    residuals: [f64; HARMONICS],
     free: [f64; HARMONICS],
-    looks: f64,
-    /// What was read, by looks.
-    read: Vec<(Said, f64)>,
+    frames: f64,
+    /// What was read, by frames.
+    read: Vec<(PerHarmonic, f64)>,
     newest: usize,
     count: usize,
-    /// Mean squares by which the note moves from look to look, and by which its pitch bends there.
+    /// Mean squares by which the note moves from frame to frame, and by which its pitch bends there.
     speed: Running,
     bend: Running,
     hop: f64,
@@ -91,14 +72,14 @@ impl Running {
     }
 }
 
-impl Doubt {
+impl Uncertainty {
     /// For windows that come every `hop` samples.
     pub(crate) fn new(hop: f64) -> Self {
         Self {
-            strays: [0.0; HARMONICS],
+            residuals: [0.0; HARMONICS],
             free: [0.0; HARMONICS],
-            looks: 0.0,
-            read: vec![(Said::default(), 0.0); PAST],
+            frames: 0.0,
+            read: vec![(PerHarmonic::default(), 0.0); PAST],
             newest: 0,
             count: 0,
             speed: Running::default(),
@@ -109,7 +90,7 @@ impl Doubt {
 
     /// Forgets the note.
     pub(crate) fn clear(&mut self) {
-        (self.strays, self.free, self.looks) = ([0.0; HARMONICS], [0.0; HARMONICS], 0.0);
+        (self.residuals, self.free, self.frames) = ([0.0; HARMONICS], [0.0; HARMONICS], 0.0);
         (self.count, self.speed, self.bend) = (0, Running::default(), Running::default());
     }
 
@@ -131,24 +112,24 @@ impl Doubt {
 
     fn learn_strays(&mut self, read: &Estimate, weights: &[f64; HARMONICS]) {
         let said = &read.said;
-        self.looks += 1.0;
-        let news = NEWS.max(self.looks.recip());
+        self.frames += 1.0;
+        let news = NEWS.max(self.frames.recip());
         for (h, weight) in weights.iter().enumerate().take(said.harmonics) {
-            let stray = (said.fundamentals[h] - read.frequency).powi(2) / said.variances[h];
-            self.strays[h] += (stray - self.strays[h]) * news;
+            let residual = (said.fundamentals[h] - read.frequency).powi(2) / said.variances[h];
+            self.residuals[h] += (residual - self.residuals[h]) * news;
             self.free[h] += (1.0 - weight - self.free[h]) * news;
         }
     }
 
     /// The variance of the mean by how the harmonics have strayed.
-    fn variance(&self, said: &Said, weights: &[f64; HARMONICS]) -> f64 {
+    fn variance(&self, said: &PerHarmonic, weights: &[f64; HARMONICS]) -> f64 {
         let harmonics = 0..said.harmonics;
-        let strays: f64 = self.strays[harmonics.clone()].iter().sum();
+        let residuals: f64 = self.residuals[harmonics.clone()].iter().sum();
         let free: f64 = self.free[harmonics.clone()].iter().sum();
-        let all = (BELIEF + strays) / (BELIEF + free);
+        let all = (BELIEF + residuals) / (BELIEF + free);
         harmonics
             .map(|h| {
-                let own = (ALIKE * all + self.strays[h]) / (ALIKE + self.free[h]);
+                let own = (ALIKE * all + self.residuals[h]) / (ALIKE + self.free[h]);
                 weights[h] * weights[h] * said.variances[h] * own
             })
             .sum()
@@ -178,18 +159,18 @@ impl Doubt {
         }
     }
 
-    /// What was read so many looks ago, if the same harmonics were.
-    fn back(&self, looks: f64) -> Option<&(Said, f64)> {
-        let then = &self.read[(self.newest + PAST - (looks as usize).min(PAST)) % PAST];
+    /// What was read so many frames ago, if the same harmonics were.
+    fn back(&self, frames: f64) -> Option<&(PerHarmonic, f64)> {
+        let then = &self.read[(self.newest + PAST - (frames as usize).min(PAST)) % PAST];
         let same = then.0.harmonics >= self.read[self.newest].0.harmonics;
-        (same && looks < self.count as f64).then_some(then)
+        (same && frames < self.count as f64).then_some(then)
     }
 }
 
-/// The square of what all harmonics do together: that of their mean, less what it has of each one's own strays.
+/// The square of what all harmonics do together: that of their mean, less what it has of each one's own residuals.
 fn common(steps: &[f64; HARMONICS], weights: &[f64; HARMONICS], harmonics: usize) -> f64 {
     let each = || steps[..harmonics].iter().zip(weights);
     let mean: f64 = each().map(|(step, weight)| step * weight).sum();
-    let own = each().map(|(step, weight)| (weight * (step - mean)).powi(2) / (LEVER - weight));
+    let own = each().map(|(step, weight)| (weight * (step - mean)).powi(2) / (LEVERAGE_CEILING - weight));
     mean * mean - own.sum::<f64>()
 }
