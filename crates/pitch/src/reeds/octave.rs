@@ -216,7 +216,9 @@ fn even<T: Copy>(all: &[Option<T>; HARMONICS]) -> impl Iterator<Item = (usize, T
 /// Follows the harmonics of one voice.
 #[derive(Clone, Debug)]
 struct Follower {
-    low: Spot,
+    reed: Option<Reed>,
+    /// The pitch that the reed is meant to have, hertz.
+    nominal_hz: f64,
     /// The fundamental of the upper reed, hertz, unless it is silent.
     upper_hz: Option<f64>,
     past: [Look; APART],
@@ -232,9 +234,10 @@ struct Follower {
 }
 
 impl Follower {
-    fn new(low: Spot) -> Self {
+    fn new(reed: Option<Reed>, nominal_hz: f64) -> Self {
         Self {
-            low,
+            reed,
+            nominal_hz,
             upper_hz: None,
             past: [Look::NONE; APART],
             looks: 0,
@@ -246,8 +249,8 @@ impl Follower {
         }
     }
 
-    fn is_of(&self, low: &Spot) -> bool {
-        self.low.reed == low.reed && (self.low.nominal() / low.nominal() - 1.0).abs() < WITHIN
+    fn is_of(&self, reed: Option<Reed>, nominal_hz: f64) -> bool {
+        self.reed == reed && (self.nominal_hz / nominal_hz - 1.0).abs() < WITHIN
     }
 
     /// Compares a look with one some time ago.
@@ -400,7 +403,8 @@ impl Octaves {
     /// Whether the reed above a voice sounds.
     fn hear(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> Upper {
         let low = set.voices[voice];
-        let slot = timbre::slot(low.nominal() / heard.per_hertz);
+        let nominal_hz = low.nominal() / heard.per_hertz;
+        let slot = timbre::slot(nominal_hz);
         let alone = set.count == 1;
         if alone && self.alone.is_some_and(|was| was != slot) {
             self.end();
@@ -409,10 +413,11 @@ impl Octaves {
             self.alone = Some(slot);
         }
         let free = self.followers.iter().position(Option::is_none);
-        let is_of =
-            |follower: &Option<Follower>| follower.as_ref().is_some_and(|follower| follower.is_of(&low));
+        let is_of = |follower: &Option<Follower>| {
+            follower.as_ref().is_some_and(|follower| follower.is_of(low.reed, nominal_hz))
+        };
         let Some(place) = self.followers.iter().position(is_of).or(free) else { return Upper::Unsure };
-        let follower = self.followers[place].get_or_insert_with(|| Follower::new(low));
+        let follower = self.followers[place].get_or_insert_with(|| Follower::new(low.reed, nominal_hz));
         follower.unseen = 0;
         follower.follow(&Look::of(set, voice, heard), heard.age);
         let levels = timbre::levels(&set.amplitudes[voice], &clear(set, voice, APART_ENOUGH));
