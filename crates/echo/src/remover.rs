@@ -88,6 +88,8 @@ pub struct Remover {
     /// Blocks of sound of which nothing was taken out, and how many of them tell that nothing comes back.
     in_vain: u32,
     absent: u32,
+    /// By how much the echo has slipped, samples.
+    slip: Option<f32>,
     power: f32,
     peak: f32,
     /// How much of a new sample counts for `power`, and how much stays of `peak`.
@@ -122,6 +124,7 @@ impl Remover {
             was_known: false,
             in_vain: 0,
             absent: (ABSENT_S * rate / block as f64) as u32,
+            slip: None,
             power: 0.0,
             peak: 0.0,
             newest: (1.0 - (-1.0 / (POWER_S * rate)).exp()) as f32,
@@ -216,6 +219,12 @@ impl Remover {
         self.lag.seconds().filter(|lag| *lag > LATE_S && !self.is_good())
     }
 
+    /// By how many samples the echo came later than it did, once for each block that tells it. Whoever lays what was sounded beside
+    /// what is heard puts it right by that ([`Pace`](crate::Pace)).
+    pub fn take_slip(&mut self) -> Option<f64> {
+        self.slip.take().map(f64::from)
+    }
+
     /// Whether nothing comes back, as far as can be told.
     fn is_absent(&self) -> bool {
         self.in_vain >= self.absent && self.lag.seconds().is_none()
@@ -236,6 +245,7 @@ impl Remover {
 
     fn learn(&mut self) {
         self.left.compare(&self.output, &self.echo);
+        self.slip = self.left.slip();
         // What was known and is not good any more is another way: a microphone that was moved, a knob that was turned. To learn it from
         // nothing is quicker than to unlearn what is not so any more. What is good for the tones that sounded by now and not for the
         // next one is still being learnt.

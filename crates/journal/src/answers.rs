@@ -51,11 +51,7 @@ pub(crate) fn add(
 
 /// The notes that were asked for, as tab.
 fn asked(asks: &Asks) -> Vec<String> {
-    let notes = match asks {
-        Asks::Call { answer, .. } => answer.clone(),
-        asks => asks.wanted().into_iter().collect(),
-    };
-    notes.iter().map(|note| way(note.way)).collect()
+    asks.all_wanted().iter().map(|note| way(note.way)).collect()
 }
 
 /// The notes that were played, as tab; nothing where none could be told.

@@ -4,7 +4,6 @@ use crate::words;
 use layout::{Note, TabStyle, Way, cents_between, steps};
 use practice::ear::{
     Answer, Answered, Asks, Cause, EarPlan, HeldAnswer, Named, NoteAnswer, NoteIs, Posed, Result, Shape,
-    Wanted,
 };
 use scoring::Outcome;
 use theory::Interval;
@@ -51,14 +50,7 @@ pub fn posed(posed: &Posed, tab: &TabStyle) -> String {
 
 /// What was asked, in tab: "-2 4 -4".
 pub fn asked(asks: &Asks, tab: &TabStyle) -> String {
-    wanted(asks).iter().map(|note| tab.print(note.way)).collect::<Vec<_>>().join(" ")
-}
-
-fn wanted(asks: &Asks) -> Vec<Wanted> {
-    match asks {
-        Asks::Call { answer, .. } => answer.clone(),
-        asks => asks.wanted().into_iter().collect(),
-    }
+    asks.all_wanted().iter().map(|note| tab.print(note.way)).collect::<Vec<_>>().join(" ")
 }
 
 /// An interval by its name with an article: "a fifth", "an octave".
@@ -94,7 +86,7 @@ fn why(cause: Cause) -> &'static str {
 fn was(answered: &Answered, tab: &TabStyle) -> String {
     let asks = &answered.question.asks;
     let Some(first) = asks.wanted() else { return String::new() };
-    let note = format!("{}, {}", tab.print(first.way), name(answered, first.note));
+    let note = format!("{}, {}", tab.print(first.way), answered.plan.key.written(first.note));
     match asks {
         Asks::Call { .. } => asked(asks, tab),
         Asks::Drone(_) => format!("{note}, the {} of {}", first.degree, answered.plan.key.tonic()),
@@ -112,10 +104,6 @@ fn was(answered: &Answered, tab: &TabStyle) -> String {
 
 fn apart(from: Note, to: Note) -> i32 {
     i32::from(to.midi()) - i32::from(from.midi())
-}
-
-fn name(answered: &Answered, note: Note) -> String {
-    answered.plan.key.name_of(note.pitch_class()).with_octave(note)
 }
 
 /// How deep a bend is: "a whole step on 3 draw".
@@ -234,7 +222,7 @@ fn reached(answered: &Answered, held: &HeldAnswer) -> String {
 /// What was played instead, as the question asked for it.
 fn played_words(answered: &Answered, note: Note, tab: &TabStyle) -> String {
     let way = answered.harp.ways_to(note).first().map(|way| format!(" ({})", tab.print(*way)));
-    let note_words = format!("{}{}", name(answered, note), way.unwrap_or_default());
+    let note_words = format!("{}{}", answered.plan.key.written(note), way.unwrap_or_default());
     match &answered.question.asks {
         Asks::Interval { from, .. } => {
             let up = apart(from.note, note);

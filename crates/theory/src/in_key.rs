@@ -102,6 +102,11 @@ impl ScaleInKey {
         own.map_or_else(|| self.tonic.around(class), |own| own.name)
     }
 
+    /// How a note is written in this key, with its octave: [`ScaleInKey::name_of`], [`NoteName::with_octave`].
+    pub fn written(&self, note: Note) -> String {
+        self.name_of(note.pitch_class()).with_octave(note)
+    }
+
     /// The degree of any pitch class in this key: as the scale has it, or else the usual one ([`Degree::usual`]).
     pub fn degree_of(&self, class: PitchClass) -> Degree {
         let own = self.notes().chain(self.falling_notes()).find(|own| own.name.pitch_class() == class);

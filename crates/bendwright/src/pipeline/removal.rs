@@ -1,6 +1,6 @@
 //! What the loudspeaker was handed, laid beside what the microphone hears, and taken out of it.
 
-use echo::{Gate, Gated, Remover, State, Tape};
+use echo::{Gate, Gated, Pace, Remover, State, Tape};
 use pitch::Reading;
 use sound::{Block, HandedOut, OwnSound, StreamClock};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -13,12 +13,6 @@ const KEPT_S: f64 = 3.0;
 const LATEST_S: f64 = 0.060;
 /// And by so much more, seconds: whenever it has to be more, all is to be learnt anew.
 const SPARE_S: f64 = 0.004;
-/// The place on the tape runs by the speeds of the two clocks, and follows where they stand over so long, seconds. They are laid anew
-/// twice a second and move by hundredths of a millisecond then, which a filter would have to learn each time; that the place is off
-/// by less than a jump costs nothing.
-const FOLLOWS_S: f64 = 120.0;
-/// Where the clocks say that it is off by more, a stream has jumped, seconds.
-const JUMP_S: f64 = 0.003;
 
 /// What comes back so late that the filter does not reach it is looked for this long before it was found, seconds.
 const BEFORE_S: f64 = 0.03;
@@ -63,9 +57,8 @@ struct Loudspeaker {
     rate: f64,
     clock: StreamClock,
     tape: Tape,
-    /// The frame that is sounded at the next sample of the ear, and how many frames there are to one of those.
-    place: Option<f64>,
-    step: f64,
+    /// The frame that is sounded at the next sample of the ear.
+    pace: Pace,
     /// How far the tape is read behind the clocks, frames, and how much further because the sound comes back so late.
     behind: f64,
     late: f64,
@@ -121,20 +114,24 @@ impl Removal {
             (loudspeaker.late > 0.0 && self.remover.state() == State::Absent).then_some(-loudspeaker.late);
         if let Some(more) = late.or(sooner) {
             loudspeaker.late += more;
-            loudspeaker.place = None;
+            loudspeaker.pace.lose();
             self.remover = Remover::new(ear_rate);
         }
         let Some(at) = self.microphone.time_of(block.start as f64) else { return };
         if let Some(frame) = loudspeaker.clock.frame_at(at) {
             let drift_ppm = loudspeaker.clock.drift_ppm() - self.microphone.drift_ppm();
-            loudspeaker.follow((frame, block.len as f64 / self.rate), drift_ppm, ear_rate);
+            loudspeaker.follow((frame, block.len as f64 / self.rate), drift_ppm);
         }
     }
 
     /// Takes what was sounded out of the next sample of the ear.
     pub(super) fn remove(&mut self, heard: f32) -> f32 {
-        let sounded = self.loudspeaker.as_mut().map_or(0.0, Loudspeaker::next);
-        self.remover.remove(sounded, heard)
+        let Some(loudspeaker) = &mut self.loudspeaker else { return self.remover.remove(0.0, heard) };
+        let left = self.remover.remove(loudspeaker.next(), heard);
+        if let Some(slip) = self.remover.take_slip() {
+            loudspeaker.pace.slipped(slip);
+        }
+        left
     }
 }
 
@@ -145,8 +142,7 @@ impl Loudspeaker {
             rate,
             clock: StreamClock::new(rate),
             tape: Tape::new(rate, ear_rate, (KEPT_S * rate) as usize),
-            place: None,
-            step: 0.0,
+            pace: Pace::new(rate, ear_rate),
             behind: 0.0,
             late: 0.0,
         }
@@ -167,23 +163,17 @@ impl Loudspeaker {
     }
 
     /// Follows the clocks, by which `frame` is handed out with the first sample of a block of the microphone that lasts so many
-    /// seconds. The loudspeaker runs by `drift_ppm` millionths faster than the microphone; the ear takes `ear_rate` samples per second.
-    fn follow(&mut self, (frame, lasts_s): (f64, f64), drift_ppm: f64, ear_rate: f64) {
+    /// seconds. The loudspeaker runs by `drift_ppm` millionths faster than the microphone.
+    fn follow(&mut self, (frame, lasts_s): (f64, f64), drift_ppm: f64) {
         let missing = frame + lasts_s * self.rate + self.tape.ahead() - self.tape.end() as f64;
         if missing > self.behind && missing <= LATEST_S * self.rate {
             self.behind = missing + SPARE_S * self.rate;
-            self.place = None;
+            self.pace.lose();
         }
-        let target = frame - self.behind - self.late;
-        let place = self.place.filter(|place| (target - place).abs() <= JUMP_S * self.rate).unwrap_or(target);
-        self.place = Some(place);
-        self.step = (self.rate * (1.0 + drift_ppm * 1e-6) + (target - place) / FOLLOWS_S) / ear_rate;
+        self.pace.clocks(frame - self.behind - self.late, drift_ppm * 1e-6);
     }
 
     fn next(&mut self) -> f32 {
-        let Some(place) = &mut self.place else { return 0.0 };
-        let sounded = self.tape.at(*place);
-        *place += self.step;
-        sounded
+        self.pace.advance().map_or(0.0, |place| self.tape.at(place))
     }
 }

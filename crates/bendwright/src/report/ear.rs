@@ -1,7 +1,7 @@
 //! Lines for what is asked by ear.
 
 use super::tenths;
-use layout::{Harp, Note, TabStyle};
+use layout::{Harp, TabStyle};
 use practice::ear::{Answer, Answered, Asks, ByEar, EarPlan, NoteAnswer, NoteIs, Posed, Result, Wanted};
 use screen::ear_words as words;
 use serde::Serialize;
@@ -153,20 +153,12 @@ impl EarLine {
 }
 
 fn asked(answered: &Answered, tab: &TabStyle) -> Vec<NoteLine> {
-    let wanted: Vec<Wanted> = match &answered.question.asks {
-        Asks::Call { answer, .. } => answer.clone(),
-        asks => asks.wanted().into_iter().collect(),
-    };
     let note = |wanted: &Wanted| NoteLine {
         tab: tab.print(wanted.way),
-        note: name(answered, wanted.note),
+        note: answered.plan.key.written(wanted.note),
         degree: wanted.degree.to_string(),
     };
-    wanted.iter().map(note).collect()
-}
-
-fn name(answered: &Answered, note: Note) -> String {
-    answered.plan.key.name_of(note.pitch_class()).with_octave(note)
+    answered.question.asks.all_wanted().iter().map(note).collect()
 }
 
 fn played(answered: &Answered, tab: &TabStyle) -> Vec<PlayedLine> {
@@ -179,7 +171,7 @@ fn played(answered: &Answered, tab: &TabStyle) -> Vec<PlayedLine> {
         },
         wanted: note.wanted.map(|wanted| tab.print(wanted.way)),
         tab: note.played.map(|(_, way)| tab.print(way)),
-        note: note.played.map(|(note, _)| name(answered, note)),
+        note: note.played.map(|(note, _)| answered.plan.key.written(note)),
         cents: note.cents.map(tenths),
     };
     match &answered.answer {
@@ -192,7 +184,7 @@ fn played(answered: &Answered, tab: &TabStyle) -> Vec<PlayedLine> {
                 is: if answered.result == Result::Right { "right" } else { "other" },
                 wanted: wanted.map(|wanted| tab.print(wanted.way)),
                 tab: way.map(|way| tab.print(way)),
-                note: held.played.map(|note| name(answered, note)),
+                note: held.played.map(|note| answered.plan.key.written(note)),
                 cents: None,
             }]
         }

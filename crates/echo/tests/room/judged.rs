@@ -1,16 +1,16 @@
 //! What a run makes of what is heard.
 
-use crate::place::RATE;
+use crate::place::{Clocks, RATE};
 use crate::playing::Playing;
-use echo::{Gate, Gated, Remover, Tape};
+use echo::{Gate, Gated, Pace, Remover, Tape};
 use layout::cents_between;
 use pitch::{Ear, Reading, Settings};
 use scoring::Tolerance;
 use scoring::timed::{AskedNote, Beat, Divided, Follower, Masked, NoteVerdict, Notes, PlayedAt, RunVerdict};
 use std::cell::RefCell;
 
-/// What the loudspeaker was handed, and by how many millionths its clock is fast.
-pub(crate) type Reference<'a> = Option<(&'a [f32], f64)>;
+/// What the loudspeaker was handed, and what the clocks of the two devices tell.
+pub(crate) type Reference<'a> = Option<(&'a [f32], Clocks)>;
 
 /// What was heard of a take.
 pub(crate) struct Heard {
@@ -33,16 +33,26 @@ fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec
     let rate = RATE / ear.factor() as f64;
     let remover = RefCell::new(Remover::new(rate));
     let (mut gate, mut tape) = (Gate::new(RATE), Tape::new(RATE, rate, 48_000));
+    let mut pace = Pace::new(RATE, rate);
     let (mut n, mut pushed) = (0_usize, 0_usize);
     let clean = |x: f32| {
-        let Some((reference, ppm)) = reference else { return x };
-        let place = n as f64 * RATE / rate * (1.0 + ppm * 1e-6);
+        let Some((reference, clocks)) = reference else { return x };
+        // Blocks of 10 ms, as devices hand them in.
+        if n.is_multiple_of((0.01 * rate) as usize) {
+            let (frame, drift) = clocks.told(n as f64 / rate);
+            pace.clocks(frame, drift);
+        }
         n += 1;
+        let Some(place) = pace.advance() else { return x };
         while pushed < reference.len() && (pushed as f64) < place + tape.ahead() + 1.0 {
             tape.push(reference[pushed]);
             pushed += 1;
         }
-        remover.borrow_mut().remove(tape.at(place), x)
+        let left = remover.borrow_mut().remove(tape.at(place), x);
+        if let Some(slip) = remover.borrow_mut().take_slip() {
+            pace.slipped(slip);
+        }
+        left
     };
     let mut all = Vec::new();
     ear.push_cleaned(microphone, clean, |reading| all.push(gate.pass(&remover.borrow(), reading)));

@@ -20,7 +20,7 @@ mod sampled;
 mod unison;
 
 use judged::Figures;
-use place::{Place, RATE};
+use place::{Clocks, Place, RATE};
 
 /// Where it was tried: echo against harp in decibels, how far the loudspeaker is driven, reverberation time and delay in seconds.
 const CASES: [(f64, f64, f64, f64); 6] = [
@@ -32,7 +32,7 @@ const CASES: [(f64, f64, f64, f64); 6] = [
     (-20.0, 0.3, 0.3, 0.02),
 ];
 
-/// Millionths by which the loudspeaker's clock is fast, as the two clocks tell.
+/// Millionths by which the loudspeaker's clock is fast; the two clocks tell it roughly.
 const PPM: f64 = 50.0;
 
 #[test]
@@ -60,7 +60,11 @@ fn notes_over_a_band_are_judged_as_without_it() {
             let echo = place.echo(&reference, &playing);
             let microphone: Vec<f32> = playing.samples.iter().zip(&echo).map(|(a, b)| a + b).collect();
             let alone = judged::heard(&playing, &playing.samples, None);
-            let over = judged::heard(&playing, &microphone, Some((&reference, PPM)));
+            let over = judged::heard(
+                &playing,
+                &microphone,
+                Some((&reference, Clocks { ppm: PPM, seed: Some(seed) })),
+            );
             figures.add(&playing, &alone, &over);
         }
         println!(

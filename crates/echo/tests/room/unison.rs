@@ -1,7 +1,7 @@
 //! A player who holds a note in unison with a drone from the loudspeaker.
 
 use crate::judged::readings;
-use crate::place::{Place, RATE};
+use crate::place::{Clocks, Place, RATE};
 use crate::playing::{Playing, harp};
 use layout::Technique;
 use synth::{Gesture, SimulatedPlayer, Tone};
@@ -43,11 +43,12 @@ fn unison(cents: f64) -> (f64, f64) {
         (10.0 * (level / late.count() as f64).log10(), hz[hz.len() / 2])
     };
     let alone = measured(&playing.samples, None);
-    let over = measured(&microphone, Some((&drone[..], 50.0)));
+    let over = measured(&microphone, Some((&drone[..], Clocks { ppm: 50.0, seed: Some(5) })));
     (alone.0 - over.0, 1200.0 * (over.1 / alone.1).log2())
 }
 
-/// Goals: 1 dB and 2 cents. In exact unison what is left of the drone, 18 dB below him, takes up to 1.3 dB from him.
+/// Goals: 1 dB and 2 cents. The clocks tell the speed roughly, and a steady tone cannot mend that: what is left of the drone adds up
+/// to 1.1 dB to him.
 #[test]
 fn a_player_in_unison_with_a_drone_keeps_his_level_and_his_pitch() {
     let told = [0.0, 2.0, 5.0, 10.0].map(|cents| (cents, unison(cents)));
@@ -55,8 +56,7 @@ fn a_player_in_unison_with_a_drone_keeps_his_level_and_his_pitch() {
         println!("{cents:4.1} cents off the drone: {lost_db:+.2} dB lost, told {off:+.2} cents off");
     }
     assert!(
-        told.iter().all(|(cents, (lost_db, off))| lost_db.abs() <= if *cents == 0.0 { 1.5 } else { 1.0 }
-            && off.abs() <= 2.0),
+        told.iter().all(|(_, (lost_db, off))| (-1.2..=1.0).contains(lost_db) && off.abs() <= 2.0),
         "{told:?}"
     );
 }

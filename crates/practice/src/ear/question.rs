@@ -135,6 +135,14 @@ impl Asks {
         }
     }
 
+    /// All notes that are wanted, in their order: several of a call, one of everything else.
+    pub fn all_wanted(&self) -> Vec<Wanted> {
+        match self {
+            Self::Call { answer, .. } => answer.clone(),
+            one => one.wanted().into_iter().collect(),
+        }
+    }
+
     /// A note that may be played first to find the wanted one from: the first time it is not taken for the answer.
     pub(super) fn start_note(&self) -> Option<Note> {
         match self {

@@ -116,13 +116,7 @@ impl Chart<'_> {
             let instead: Vec<String> = gap
                 .substitutes
                 .iter()
-                .map(|other| {
-                    format!(
-                        "{} ({})",
-                        self.key.name_of(other.note.pitch_class()).with_octave(other.note),
-                        self.look.tab(other.way)
-                    )
-                })
+                .map(|other| format!("{} ({})", self.key.written(other.note), self.look.tab(other.way)))
                 .collect();
             let degree = gap.note.is.step.degree;
             let mut text = format!("{} (degree {degree})", gap.note.name());

@@ -271,13 +271,7 @@ fn how(scene: &Scene<'_>, map: &Mapping, note: &PlayerNote) -> String {
     let instead: Vec<String> = note
         .substitutes
         .iter()
-        .map(|other| {
-            format!(
-                "{} ({})",
-                map.key().name_of(other.note.pitch_class()).with_octave(other.note),
-                look.tab(other.way)
-            )
-        })
+        .map(|other| format!("{} ({})", map.key().written(other.note), look.tab(other.way)))
         .collect();
     if instead.is_empty() { cannot } else { format!("{cannot}; instead {}", instead.join(" or ")) }
 }

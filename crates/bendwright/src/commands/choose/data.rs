@@ -174,9 +174,7 @@ impl SongData {
             scale: scale.scale().name().to_owned(),
             notes: scale.notes().map(|note| note.name.to_string()).collect(),
             span_half_steps: song.span,
-            range: song.range.map(|(low, high)| {
-                [low, high].map(|note| scale.name_of(note.pitch_class()).with_octave(note))
-            }),
+            range: song.range.map(|(low, high)| [low, high].map(|note| scale.written(note))),
             feel: song.feel().name(),
             assumed: asked.assumed.clone(),
             form: song.form().map(|form| form.name().to_owned()),

@@ -2,7 +2,7 @@
 
 use super::Asked;
 use super::chords::{ChordData, PairData, ProgressionData, PurposeData};
-use layout::{Breath, Harp, Note, TabStyle, Technique, Way};
+use layout::{Breath, Harp, TabStyle, Technique, Way};
 use serde::Serialize;
 use theory::{
     Ability, Direction, MapNote, Mastery, NoteName, PlayerNote, Reduced, ScaleInKey, ScaleMap, ScaleNote,
@@ -277,7 +277,7 @@ impl Maker<'_> {
     fn note(&self, player: &PlayerNote) -> NoteData {
         let note = &player.note;
         let instead = player.substitutes.iter().map(|other| InsteadData {
-            note: self.name(other.note),
+            note: self.key.written(other.note),
             tab: self.tab.print(other.way),
             semitones: other.semitones,
         });
@@ -303,8 +303,8 @@ impl Maker<'_> {
                 self.player_notes(&notes).iter().map(|note| self.step(note)).collect()
             };
             Some(OctaveData {
-                low: self.name(low),
-                high: self.name(high),
+                low: self.key.written(low),
+                high: self.key.written(high),
                 whole: octave.whole,
                 up: run(map.run_up(low, high)),
                 down: run(map.run_down(high, low)),
@@ -327,18 +327,13 @@ impl Maker<'_> {
             let note = self.harp.note(way)?;
             Some(HoleWayData {
                 way: self.way(way),
-                note: self.name(note),
+                note: self.key.written(note),
                 midi: note.midi(),
                 hz: self.harp.hz(way),
                 degree: self.key.find_either(note).map(|(own, _)| own.step.degree.to_string()),
             })
         });
         HoleData { hole, ways: ways.collect() }
-    }
-
-    /// A note as it is written in the key.
-    fn name(&self, note: Note) -> String {
-        self.key.name_of(note.pitch_class()).with_octave(note)
     }
 }
 
