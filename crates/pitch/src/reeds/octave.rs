@@ -249,7 +249,7 @@ impl Follower {
 /// Tells the upper reeds of octaves.
 #[derive(Clone, Debug)]
 pub(super) struct Octaves {
-    followers: [Option<Follower>; MAX_VOICES],
+    followers: Vec<Option<Follower>>,
     timbres: Timbres,
 }
 
@@ -274,7 +274,7 @@ pub(super) enum Upper {
 
 impl Octaves {
     pub(super) fn new() -> Self {
-        Self { followers: [const { None }; MAX_VOICES], timbres: Timbres::new() }
+        Self { followers: vec![None; MAX_VOICES], timbres: Timbres::new() }
     }
 
     /// The reed an octave above a voice of a set that may be hidden under it: the voice, as the reed of its pitch that
