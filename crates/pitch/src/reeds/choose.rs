@@ -15,8 +15,9 @@ const STAYS: f64 = 4.0;
 /// the look before to be doubted at once, nats.
 const QUICK: usize = 4;
 const WORSE: f64 = 6.0;
-/// What each silent hole between sounding ones costs, nats.
+/// What each silent hole between sounding ones costs, nats, and how many count: a tongue covers three as easily as two.
 const PER_GAP: f64 = 3.0;
+const GAPS: usize = 2;
 /// A voice this much weaker than the strongest one is not believed, power: 26 dB, less in an attack.
 const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
 /// A place must rise this far above the noise to be tried, nats.
@@ -143,7 +144,7 @@ impl Chooser {
     /// Fits a set; one that is not believed costs more than anything.
     fn fit(&mut self, points: &Points, set: &mut Set) {
         self.fitter.fit(points, set);
-        set.cost += PER_GAP * gaps(set) as f64;
+        set.cost += PER_GAP * gaps(set).min(GAPS) as f64;
         if !believable(set, WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2)) {
             set.cost = f64::INFINITY;
         }
@@ -187,9 +188,10 @@ pub(super) fn gaps(set: &Set) -> usize {
     }
 }
 
-/// Whether no voice is too weak beside the strongest.
+/// Whether no voice is too weak beside the strongest, and no two have met at one pitch.
 fn believable(set: &Set, weakest: f64) -> bool {
     let powers = || (0..set.count).map(|voice| set.power(voice));
     let strongest = powers().fold(0.0, f64::max);
-    powers().all(|power| power > weakest * strongest)
+    let met = |(i, voice)| set.voices.iter().take(i).any(|other| !reaches(voice, other));
+    powers().all(|power| power > weakest * strongest) && !set.voices().iter().enumerate().any(met)
 }

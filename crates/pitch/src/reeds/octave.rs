@@ -12,13 +12,15 @@
 use super::choose::{gaps, reaches};
 use super::fit::{HARMONICS, Set};
 use super::points::Points;
-use super::timbre::{self, Departure, Timbres};
+use super::timbre::{self, Heard, Levels, Timbres};
 use super::{MAX_VOICES, Reed, Spot};
 use rustfft::num_complex::Complex;
 use std::f64::consts::TAU;
 
 /// By how much the even harmonics of a reed may stand out, decibels, before it costs something to believe in it.
 pub(super) const STANDS_OUT: f64 = 9.0;
+/// And where no harp is known, before an octave that was told is told no longer.
+const STILL_STANDS_OUT: f64 = 5.0;
 /// Two reeds of a harp are meant to be of one pitch or an octave apart within this, as a share (35 cents).
 pub(super) const SAME: f64 = 0.02;
 /// And without a harp an octave is one within this, as a share of the ratio (60 cents).
@@ -32,8 +34,6 @@ const TOO_FAR_S: f64 = 0.07;
 const GONE: usize = 5;
 /// Lines closer than this to one of another voice tell nothing, points: half the width of a line.
 const CLEAR: f64 = 4.0;
-/// And of one closer than this the level cannot be told, points.
-const APART_ENOUGH: f64 = 3.0;
 /// A harmonic whose phase noise may have moved by more than this tells nothing, square of radians.
 const UNCLEAR: f64 = 0.1;
 /// By how much an octave may be mistuned, cents: nothing, and each about twice the one before.
@@ -56,33 +56,14 @@ const NEW: f64 = 0.4;
 /// What is kept of what was learned from look to look, and the most that is believed, nats: reeds come and go.
 const KEPT: f64 = 0.99;
 const MOST: f64 = 12.0;
-/// By how much even harmonics stand out half the way between one reed and two, decibels, and decibels to a nat.
-const BETWEEN: f64 = 4.0;
-const PER_NAT: f64 = 4.0;
-/// The most by which a single harmonic stands out, decibels, and the highest that is asked.
-const EXCESS_MOST: f64 = 15.0;
-const HIGHEST_EVEN: usize = 12;
-/// A single even harmonic says 1 / (1 + this) of what many say: one reed may have one strong harmonic.
-const ALONE: f64 = 0.7;
-/// The most that the spectrum says, nats.
-const SPECTRUM_MOST: f64 = 2.5;
 /// How much of a look's spectrum is believed.
 const FOLLOWS: f64 = 0.3;
-/// What it says that the spectrum is not, or is, that of the reed alone, nats.
-const OTHERWISE: f64 = 4.0;
-const ALIKE: f64 = -2.0;
-/// Below this departure the spectrum is that of the lone reed, decibels.
-const LIKE: f64 = 1.5;
-/// A departure takes this much more among other voices, whose lines disturb the levels, and less where an octave was told.
-const AMONG: f64 = 1.4;
-const STILL_OTHER: f64 = 0.7;
-/// How much of a departure is believed from look to look.
-const DEPARTS: f64 = 0.5;
-/// A sound is that of a lone reed if more was told at less than one of so many looks.
+/// A sound is that of a lone reed if that is doubted at less than one of so many looks.
 const RARELY: usize = 4;
-/// What it takes to tell an octave, to keep on telling it, and what is left where it cannot be ruled out, nats.
-const TOLD: f64 = 1.0;
-const STILL_TOLD: f64 = 0.0;
+/// What it takes to tell an octave of a harp and without a harp (where nothing is marked as unsure, so that the likelier is
+/// told), how much less it takes to keep on telling it, and what is left where it cannot be ruled out, nats.
+const TOLD: (f64, f64) = (0.7, 0.0);
+const STILL_TOLD: f64 = 0.7;
 const RULED_OUT: f64 = -1.0;
 
 /// One voice at one look.
@@ -107,7 +88,7 @@ impl Look {
     fn of(set: &Set, voice: usize, heard: &Evidence<'_>) -> Self {
         let at = set.voices[voice].at;
         let phasors = heard.phasors[voice];
-        let clear = clear::<HARMONICS>(set, voice, CLEAR);
+        let clear = clear(set, voice);
         let variance = std::array::from_fn(|i| {
             let point = (at * (i + 1) as f64) as usize;
             let floor = heard.points.floor.get(point).copied().unwrap_or(f64::INFINITY);
@@ -116,25 +97,10 @@ impl Look {
         Self { at_s: heard.at_s, hz: at / heard.per_hertz, phasors, variance }
     }
 
-    /// By how much the even harmonics exceed what lies between their odd neighbours, decibels on average over the even
-    /// ones that can be told, and how many these are.
-    fn standing_out(&self) -> Option<(f64, f64)> {
-        let db = |k: usize| 10.0 * self.phasors[k - 1].norm_sqr().max(1.0e-14).log10();
-        let known = |k: &usize| self.variance[*k - 1] < UNCLEAR;
-        let excess = |k: usize| {
-            let below = (1..k).rev().step_by(2).find(known)?;
-            let above = (k + 1..=HARMONICS).step_by(2).find(known);
-            let between = above.map_or(db(below), |above| {
-                let share = (k as f64 / below as f64).ln() / (above as f64 / below as f64).ln();
-                db(below) + share * (db(above) - db(below))
-            });
-            Some(db(k) - between)
-        };
-        let (mut sum, mut count) = (0.0, 0.0);
-        for one in (2..=HIGHEST_EVEN).step_by(2).filter(known).filter_map(excess) {
-            (sum, count) = (sum + one.clamp(-EXCESS_MOST, EXCESS_MOST), count + 1.0);
-        }
-        (count > 0.0).then(|| (sum / count, count))
+    /// The levels of the harmonics that can be told.
+    fn levels(&self) -> Levels {
+        let clear = |i: usize| (self.variance[i] < UNCLEAR).then(|| self.phasors[i].norm());
+        timbre::levels(&std::array::from_fn(clear))
     }
 }
 
@@ -216,7 +182,9 @@ fn even<T: Copy>(all: &[Option<T>; HARMONICS]) -> impl Iterator<Item = (usize, T
 /// Follows the harmonics of one voice.
 #[derive(Clone, Debug)]
 struct Follower {
-    low: Spot,
+    reed: Option<Reed>,
+    /// The pitch that the reed is meant to have, hertz.
+    nominal_hz: f64,
     /// The fundamental of the upper reed, hertz, unless it is silent.
     upper_hz: Option<f64>,
     past: [Look; APART],
@@ -226,32 +194,37 @@ struct Follower {
     /// What speaks for an octave of each mistuning and against one reed, nats, and what the spectrum says.
     beats: [f64; MISTUNED.len()],
     spectrum: f64,
-    /// How far the harmonics are from those of the lone reed, if that is known.
-    other: Option<Departure>,
     told: bool,
+    /// How it sounds, at how many looks an octave was likelier than this reed alone, and at how many others sounded along.
+    heard: Heard,
+    doubted: usize,
+    others: usize,
 }
 
 impl Follower {
-    fn new(low: Spot) -> Self {
+    fn new(reed: Option<Reed>, nominal_hz: f64) -> Self {
         Self {
-            low,
+            reed,
+            nominal_hz,
             upper_hz: None,
             past: [Look::NONE; APART],
             looks: 0,
             unseen: 0,
             beats: [0.0; MISTUNED.len()],
             spectrum: 0.0,
-            other: None,
             told: false,
+            heard: Heard::NOTHING,
+            doubted: 0,
+            others: 0,
         }
     }
 
-    fn is_of(&self, low: &Spot) -> bool {
-        self.low.reed == low.reed && (self.low.nominal() / low.nominal() - 1.0).abs() < WITHIN
+    fn is_of(&self, reed: Option<Reed>, nominal_hz: f64) -> bool {
+        self.reed == reed && (self.nominal_hz / nominal_hz - 1.0).abs() < WITHIN
     }
 
-    /// Compares a look with one some time ago.
-    fn follow(&mut self, now: &Look, age: usize) {
+    /// Compares a look with one some time ago; `spectrum` is what its spectrum says for an octave, nats.
+    fn follow(&mut self, now: &Look, age: usize, spectrum: f64) {
         let oldest = &self.past[if self.looks < APART { 0 } else { self.looks % APART }];
         let near = self.looks >= NEAR && now.at_s - oldest.at_s < TOO_FAR_S;
         if let Some(moved) = near.then(|| Moved::between(oldest, now)).flatten() {
@@ -260,39 +233,24 @@ impl Follower {
                 *beats = (KEPT * *beats + NEW * said).clamp(-MOST, MOST);
             }
         }
-        if let Some((excess, count)) = now.standing_out() {
-            let said =
-                ((excess - BETWEEN) / PER_NAT).clamp(-SPECTRUM_MOST, SPECTRUM_MOST) * count / (count + ALONE);
-            let share = (1.0 / (self.looks + 1) as f64).max(FOLLOWS);
-            self.spectrum += share * (said - self.spectrum);
-        }
+        let share = (1.0 / (self.looks + 1) as f64).max(FOLLOWS);
+        self.spectrum += share * (spectrum - self.spectrum);
         self.past[self.looks % APART] = *now;
         self.looks += 1;
     }
 
     /// What speaks for an octave, nats: all mistunings are as likely.
-    fn odds(&self, timbres: &Timbres, alone: bool) -> f64 {
+    fn odds(&self) -> f64 {
         let mean = self.beats.iter().map(|nats| nats.exp()).sum::<f64>() / MISTUNED.len() as f64;
-        let share = if alone { 1.0 } else { AMONG } * if self.told { STILL_OTHER } else { 1.0 };
-        let spectrum = match &self.other {
-            Some(other) if timbres.octave(other, share) => OTHERWISE,
-            Some(other) if other.off < LIKE => ALIKE,
-            Some(_) => 0.0,
-            None => self.spectrum,
-        };
-        mean.ln() + spectrum
+        mean.ln() + self.spectrum
     }
 }
 
 /// Tells the upper reeds of octaves.
 #[derive(Clone, Debug)]
 pub(super) struct Octaves {
-    followers: [Option<Follower>; MAX_VOICES],
+    followers: Vec<Option<Follower>>,
     timbres: Timbres,
-    /// Where the reed is remembered that sounds alone, looks since it began, and at how many of them more was told.
-    alone: Option<usize>,
-    heard: usize,
-    others: usize,
 }
 
 /// What the fit says about the harmonics of all voices.
@@ -316,13 +274,7 @@ pub(super) enum Upper {
 
 impl Octaves {
     pub(super) fn new() -> Self {
-        Self {
-            followers: [const { None }; MAX_VOICES],
-            timbres: Timbres::new(),
-            alone: None,
-            heard: 0,
-            others: 0,
-        }
+        Self { followers: vec![None; MAX_VOICES], timbres: Timbres::new() }
     }
 
     /// The reed an octave above a voice of a set that may be hidden under it: the voice, as the reed of its pitch that
@@ -356,14 +308,21 @@ impl Octaves {
         self.timbres.reset();
     }
 
-    /// The sound is over: if it was that of one reed, what it was like is remembered.
+    /// The sound is over: what the reeds were like that had no other an octave above is remembered.
     pub(super) fn end(&mut self) {
-        match self.alone.filter(|_| self.others * RARELY < self.heard) {
-            Some(slot) => self.timbres.learn(slot),
-            None => self.timbres.drop_sound(),
+        self.drop(|_| true);
+    }
+
+    /// Follows some voices no longer.
+    fn drop(&mut self, gone: impl Fn(&Follower) -> bool) {
+        for slot in &mut self.followers {
+            if let Some(over) = slot.take_if(|follower| gone(follower)) {
+                let rarely = |looks: usize| looks * RARELY < over.looks;
+                if rarely(over.doubted) {
+                    self.timbres.learn(timbre::slot(over.nominal_hz), &over.heard, rarely(over.others));
+                }
+            }
         }
-        self.followers = [const { None }; MAX_VOICES];
-        (self.alone, self.heard, self.others) = (None, 0, 0);
     }
 
     /// Adds the upper reeds that sound to a set, and hands those of which nothing can be told to `unsure`.
@@ -375,57 +334,41 @@ impl Octaves {
         mut unsure: impl FnMut(Reed),
     ) {
         let fitted = *set;
-        for follower in &mut self.followers {
-            if let Some(follower) = follower.as_mut() {
-                follower.unseen += 1;
-            }
-            *follower = follower.take().filter(|follower| follower.unseen < GONE);
-        }
-        let mut told = fitted.count > 1;
+        self.followers.iter_mut().flatten().for_each(|follower| follower.unseen += 1);
+        self.drop(|follower| follower.unseen >= GONE);
         for voice in 0..fitted.count {
             let Some((low, upper)) = Self::candidate(set, voice, places) else { continue };
             match self.hear(&fitted, voice, heard) {
-                Upper::Sounds => {
-                    told = true;
-                    add(set, voice, low, upper);
-                }
+                Upper::Sounds => add(set, voice, low, upper),
                 Upper::Unsure => upper.reed.into_iter().for_each(&mut unsure),
                 Upper::Silent => {}
             }
         }
-        self.heard += 1;
-        self.others += usize::from(told);
     }
 
     /// Whether the reed above a voice sounds.
     fn hear(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> Upper {
         let low = set.voices[voice];
-        let slot = timbre::slot(low.nominal() / heard.per_hertz);
-        let alone = set.count == 1;
-        if alone && self.alone.is_some_and(|was| was != slot) {
-            self.end();
-        }
-        if alone {
-            self.alone = Some(slot);
-        }
+        let nominal_hz = low.nominal() / heard.per_hertz;
         let free = self.followers.iter().position(Option::is_none);
-        let is_of =
-            |follower: &Option<Follower>| follower.as_ref().is_some_and(|follower| follower.is_of(&low));
+        let is_of = |follower: &Option<Follower>| {
+            follower.as_ref().is_some_and(|follower| follower.is_of(low.reed, nominal_hz))
+        };
         let Some(place) = self.followers.iter().position(is_of).or(free) else { return Upper::Unsure };
-        let follower = self.followers[place].get_or_insert_with(|| Follower::new(low));
+        let follower = self.followers[place].get_or_insert_with(|| Follower::new(low.reed, nominal_hz));
         follower.unseen = 0;
-        follower.follow(&Look::of(set, voice, heard), heard.age);
-        let levels = timbre::levels(&set.amplitudes[voice], &clear(set, voice, APART_ENOUGH));
-        if let Some(now) = self.timbres.departure(slot, heard.age, &levels) {
-            follower.other = Some(follower.other.map_or(now, |before| before.towards(&now, DEPARTS)));
-        }
-        if alone {
-            self.timbres.take(heard.age, &levels);
-        }
+        let look = Look::of(set, voice, heard);
+        let slot = timbre::slot(nominal_hz);
+        let spectrum = self.timbres.hear(slot, &mut follower.heard, (heard.age, &look.levels()));
+        follower.follow(&look, heard.age, spectrum);
         // Without a harp two peaks an octave apart are as likely as one reed whose even harmonics stand out so far.
-        let plain = low.reed.is_none() && alone && standing_out(&set.amplitudes[voice]) >= STANDS_OUT;
-        let odds = follower.odds(&self.timbres, alone).max(if plain { OTHERWISE } else { f64::NEG_INFINITY });
-        follower.told = odds > if follower.told { STILL_TOLD } else { TOLD };
+        let plain_db = if follower.told { STILL_STANDS_OUT } else { STANDS_OUT };
+        let plain = low.reed.is_none() && set.count == 1 && standing_out(&set.amplitudes[voice]) >= plain_db;
+        let odds = follower.odds().max(if plain { timbre::SAID_MOST } else { f64::NEG_INFINITY });
+        follower.doubted += usize::from(odds > 0.0);
+        follower.others += usize::from(set.count > 1);
+        let told = if low.reed.is_some() { TOLD.0 } else { TOLD.1 };
+        follower.told = odds > told - if follower.told { STILL_TOLD } else { 0.0 };
         let upper = match odds {
             _ if follower.told => Upper::Sounds,
             odds if odds > RULED_OUT => Upper::Unsure,
@@ -437,14 +380,14 @@ impl Octaves {
     }
 }
 
-/// Which harmonics of a voice lie clear of all others by so many points.
-fn clear<const COUNT: usize>(set: &Set, voice: usize, of: f64) -> [bool; COUNT] {
+/// Which harmonics of a voice lie clear of all others.
+fn clear(set: &Set, voice: usize) -> [bool; HARMONICS] {
     let at = set.voices[voice].at;
     std::array::from_fn(|i| {
         let line = at * (i + 1) as f64;
         let far = |other: &Spot| {
             let nearest = (line / other.at).round().max(1.0) * other.at;
-            (line - nearest).abs() > of
+            (line - nearest).abs() > CLEAR
         };
         set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
     })
