@@ -67,7 +67,6 @@ fn reeds_that_never_sound_the_same_are_not_told_by_how_they_sound() {
         let other = std::array::from_fn(|i| [0.0, 9.0, 0.0, -9.0][i % 4] * sign);
         said(&mut timbres, 10, &spectrum(other), true);
     }
-    // Of reeds that repeat themselves, six decibels say more than three nats.
     assert!(said(&mut timbres, 10, &spectrum(even(6.0)), false) < 2.0);
 }
 
