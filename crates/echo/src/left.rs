@@ -2,6 +2,7 @@
 
 use crate::slip::Slip;
 use crate::transform::Transform;
+use crate::weighed::{ENOUGH, Weighed, median};
 use rustfft::num_complex::Complex;
 use std::f32::consts::PI;
 
@@ -14,8 +15,6 @@ const FADES: f32 = 0.97;
 /// Where what we sound is so much louder or softer than in the block before, as a ratio of powers, a player who holds a note has not
 /// changed with it. A steady tone that beats in its room stays below.
 const CHANGES: f32 = 2.0;
-/// So many bins tell that it got worse: those of the few lowest harmonics of one note tell nothing yet.
-pub(crate) const ENOUGH: usize = 16;
 /// How much a block counts that is better than was known, and one that is worse. Worse is to be noticed within a second, in which
 /// there may be as few as six blocks with a change; better has time.
 const BETTER: f32 = 0.15;
@@ -36,9 +35,6 @@ pub(crate) const GOOD_DB: f32 = -12.0;
 const SILENT: f32 = 1e-9;
 /// The least that is told, as a ratio of powers.
 const LEAST: f32 = 1e-9;
-
-/// What a bin tells, and how much it counts.
-pub(crate) type Weighed = (f32, f32);
 
 /// Compares what is left with what was taken out.
 #[derive(Clone, Debug)]
@@ -95,18 +91,14 @@ impl Left {
         self.confirmed
     }
 
-    /// By how many samples the echo of the newest block came later than it did, where that can be told.
-    pub(crate) fn slip(&self) -> Option<f32> {
-        self.slip.samples().filter(|_| self.db <= TELLS_SLIP_DB)
-    }
-
     /// Nothing is known any more.
     pub(crate) fn forget(&mut self) {
         (self.db, self.common, self.confirmed) = (0.0, 0.0, 0);
     }
 
-    /// Takes a block of output, and the echo that was taken out of it.
-    pub(crate) fn compare(&mut self, output: &[f32], echo: &[f32]) {
+    /// Takes a block of output, and the echo that was taken out of it; tells by how many samples the echo came later than it did, where that
+    /// can be told.
+    pub(crate) fn compare(&mut self, output: &[f32], echo: &[f32]) -> Option<f32> {
         for (samples, bins) in [(output, &mut self.output), (echo, &mut self.echo)] {
             for ((out, x), w) in self.windowed.iter_mut().zip(samples).zip(&self.window) {
                 *out = x * w;
@@ -115,7 +107,7 @@ impl Left {
         }
         self.loudest = self.echo.iter().map(Complex::norm_sqr).fold(FADES * self.loudest, f32::max);
         if self.loudest < SILENT {
-            return;
+            return None;
         }
         let (mut tell, mut change) = (0, 0);
         let (mut along, mut weight) = (0.0, 0.0);
@@ -137,7 +129,8 @@ impl Left {
             }
             *before = power;
         }
-        self.slip.compare((&self.output, &self.echo), TELLS_WORSE * self.loudest, change >= ENOUGH);
+        let slip =
+            self.slip.compare((&self.output, &self.echo), TELLS_WORSE * self.loudest, change >= ENOUGH);
         let all = if tell == 0 { self.db } else { median_db(&mut self.all[..tell]) };
         let changed = if change < ENOUGH { self.db } else { median_db(&mut self.changed[..change]) };
         if change >= ENOUGH {
@@ -151,22 +144,11 @@ impl Left {
             let worse = if self.common.abs() > IN_COMMON { WORSE } else { WORSE_BY_PLAYER };
             self.db += worse * (changed - self.db);
         }
+        slip.filter(|_| self.db <= TELLS_SLIP_DB)
     }
 }
 
 /// The ratio at which half of the weight lies below, decibels.
 fn median_db(ratios: &mut [Weighed]) -> f32 {
     10.0 * median(ratios).max(LEAST).log10()
-}
-
-/// The value at which half of the weight lies below; 1 for none.
-pub(crate) fn median(ratios: &mut [Weighed]) -> f32 {
-    ratios.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
-    let total: f32 = ratios.iter().map(|(_, weight)| weight).sum();
-    let mut sum = 0.0;
-    let middle = ratios.iter().find(|(_, weight)| {
-        sum += weight;
-        sum >= 0.5 * total
-    });
-    middle.map_or(1.0, |(value, _)| *value)
 }

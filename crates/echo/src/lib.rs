@@ -53,6 +53,7 @@ mod remover;
 mod slip;
 mod tape;
 mod transform;
+mod weighed;
 
 pub use clear::Clear;
 pub use gate::{Gate, Gated};

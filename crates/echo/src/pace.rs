@@ -1,5 +1,7 @@
 //! Where on the tape stands what is sounded at a sample of the microphone, while the clocks of the two devices drift apart.
 
+use crate::{Remover, Tape};
+
 /// By how much of what it was off the place is put right each time, and by how much of it per second the speed: together they settle
 /// within two seconds of a band, critically damped, as a loop of the second order does (Gardner, "Phaselock Techniques", from memory).
 const PUTS_RIGHT: f64 = 0.2;
@@ -9,7 +11,7 @@ const FOLLOWS_S: f64 = 120.0;
 /// Where the clocks say that it is off by more, a stream has jumped, seconds.
 const JUMP_S: f64 = 0.003;
 
-/// Walks along a [`Tape`](crate::Tape).
+/// Walks along a [`Tape`].
 ///
 /// The clocks say where a sample stands to a tenth of a millisecond, and how fast the streams run to 20 to 70 millionths in the first half
 /// minute, which costs 5 to 12 dB of removal. What is left of the echo tells both much better: the error of the filter has a part
@@ -46,8 +48,19 @@ impl Pace {
         self.step = self.rate * (1.0 + self.heard.unwrap_or(drift) + pulled) / self.listener;
     }
 
-    /// What comes back came so many samples of the listener later than it did ([`Remover::take_slip`](crate::Remover::take_slip)).
-    pub fn slipped(&mut self, slip: f64) {
+    /// Takes what stands on the tape out of the next sample that was `heard`, and goes on by what that tells; where the place is not known,
+    /// nothing was sounded.
+    pub fn remove(&mut self, tape: &Tape, remover: &mut Remover, heard: f32) -> f32 {
+        let sounded = self.advance().map_or(0.0, |place| tape.at(place));
+        let left = remover.remove(sounded, heard);
+        if let Some(slip) = remover.take_slip() {
+            self.slipped(slip);
+        }
+        left
+    }
+
+    /// What comes back came so many samples of the listener later than it did.
+    fn slipped(&mut self, slip: f64) {
         let Some(place) = &mut self.place else { return };
         let slip_s = slip / self.listener;
         *place -= PUTS_RIGHT * slip_s * self.rate;
@@ -60,7 +73,7 @@ impl Pace {
     }
 
     /// The frame beside the next sample, with its fraction; `None` as long as it is not known.
-    pub fn advance(&mut self) -> Option<f64> {
+    fn advance(&mut self) -> Option<f64> {
         let place = self.place?;
         self.place = Some(place + self.step);
         Some(place)

@@ -219,9 +219,8 @@ impl Remover {
         self.lag.seconds().filter(|lag| *lag > LATE_S && !self.is_good())
     }
 
-    /// By how many samples the echo came later than it did, once for each block that tells it. Whoever lays what was sounded beside
-    /// what is heard puts it right by that ([`Pace`](crate::Pace)).
-    pub fn take_slip(&mut self) -> Option<f64> {
+    /// By how many samples the echo came later than it did, once for each block that tells it.
+    pub(crate) fn take_slip(&mut self) -> Option<f64> {
         self.slip.take().map(f64::from)
     }
 
@@ -244,8 +243,7 @@ impl Remover {
     }
 
     fn learn(&mut self) {
-        self.left.compare(&self.output, &self.echo);
-        self.slip = self.left.slip();
+        self.slip = self.left.compare(&self.output, &self.echo);
         // What was known and is not good any more is another way: a microphone that was moved, a knob that was turned. To learn it from
         // nothing is quicker than to unlearn what is not so any more. What is good for the tones that sounded by now and not for the
         // next one is still being learnt.

@@ -1,6 +1,6 @@
 //! How much later the echo comes than it did.
 
-use crate::left::{ENOUGH, Weighed, median};
+use crate::weighed::{ENOUGH, Weighed, median};
 use rustfft::num_complex::Complex;
 use std::f32::consts::PI;
 
@@ -21,32 +21,26 @@ const UNISON: u32 = 8;
 pub(crate) struct Slip {
     told: Vec<Weighed>,
     unchanged: u32,
-    samples: Option<f32>,
 }
 
 impl Slip {
     /// For spectra of so many bins.
     pub(crate) fn new(bins: usize) -> Self {
-        Self { told: vec![(0.0, 0.0); bins], unchanged: UNISON, samples: None }
+        Self { told: vec![(0.0, 0.0); bins], unchanged: UNISON }
     }
 
-    /// By how many samples the echo of the newest block came later, where that can be told.
-    pub(crate) fn samples(&self) -> Option<f32> {
-        self.samples
-    }
-
-    /// Takes the spectra of what is left of a block and of the estimate. Bins of the estimate below the power `audible` tell nothing;
+    /// Takes the spectra of what is left of a block and of the estimate, and tells by how many samples the echo came later, where that can
+    /// be told. Bins of the estimate below the power `audible` tell nothing;
     /// `changed` says whether we sound something else than in the block before.
     pub(crate) fn compare(
         &mut self,
         (output, echo): (&[Complex<f32>], &[Complex<f32>]),
         audible: f32,
         changed: bool,
-    ) {
+    ) -> Option<f32> {
         self.unchanged = if changed { 0 } else { self.unchanged.saturating_add(1) };
-        self.samples = None;
         if self.unchanged >= UNISON {
-            return;
+            return None;
         }
         let turn = PI / (output.len() - 1) as f32;
         let mut count = 0;
@@ -59,7 +53,7 @@ impl Slip {
                 count += 1;
             }
         }
-        self.samples = (count >= ENOUGH).then(|| median(&mut self.told[..count]));
+        (count >= ENOUGH).then(|| median(&mut self.told[..count]))
     }
 }
 
@@ -93,9 +87,7 @@ mod tests {
     fn an_echo_that_comes_later_is_told_to_a_fraction_of_a_sample_beside_a_player() {
         for (late, player) in [(0.0, 0), (0.05, 0), (-0.2, 0), (0.1, 12), (-0.05, 12)] {
             let (output, echo) = spectra(late, player);
-            let mut slip = Slip::new(513);
-            slip.compare((&output, &echo), 1e-6, true);
-            let told = slip.samples().unwrap();
+            let told = Slip::new(513).compare((&output, &echo), 1e-6, true).unwrap();
             assert!((told - late).abs() < 0.012, "{told} for {late} beside {player} harmonics");
         }
     }
@@ -104,16 +96,11 @@ mod tests {
     fn beside_a_steady_tone_nothing_is_told() {
         let (output, echo) = spectra(0.1, 0);
         let mut slip = Slip::new(513);
-        slip.compare((&output, &echo), 1e-6, false);
-        assert_eq!(slip.samples(), None, "nothing has begun yet");
-        slip.compare((&output, &echo), 1e-6, true);
-        let told: Vec<bool> = (0..UNISON)
-            .map(|_| {
-                slip.compare((&output, &echo), 1e-6, false);
-                slip.samples().is_some()
-            })
-            .collect();
+        assert_eq!(slip.compare((&output, &echo), 1e-6, false), None, "nothing has begun yet");
+        assert!(slip.compare((&output, &echo), 1e-6, true).is_some());
+        let told: Vec<bool> =
+            (0..UNISON).map(|_| slip.compare((&output, &echo), 1e-6, false).is_some()).collect();
         assert_eq!(told.iter().filter(|told| **told).count(), UNISON as usize - 1, "{told:?}");
-        assert_eq!(slip.samples(), None);
+        assert_eq!(told.last(), Some(&false));
     }
 }

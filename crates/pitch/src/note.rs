@@ -35,17 +35,17 @@ pub(crate) fn is_whole(ratio: f64, tolerance: f64) -> bool {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Durations {
     /// A note that is not heard for so long has ended.
-    pub(crate) missed: u32,
+    missed: u32,
     /// The same while the sound is as loud as the note was: something covers the note.
-    pub(crate) covered: u32,
+    covered: u32,
     /// A note that has sounded for so long may be covered, or come under something louder.
-    pub(crate) heard: u32,
+    heard: u32,
     /// A slow attack, and the window on it: for so long a note is read at a flattened amplitude.
-    pub(crate) rising: u32,
+    rising: u32,
     /// Nothing is learnt from a single frame about a note that has sounded for so long.
-    pub(crate) settled: u32,
+    settled: u32,
     /// After something much louder has begun, all is judged as out of silence for so long.
-    pub(crate) contested: u32,
+    contested: u32,
     /// What a rival must win longer than out of silence: any rival, one in a whole ratio to the note, one that is louder.
     rival: u32,
     kin: u32,

@@ -114,18 +114,23 @@ impl Octave {
         if view.spectrum_due {
             self.hear_spectrum(view);
         }
-        let pitch = |at: usize| if at == FRESH { self.fresh } else { competing(view.frequency, at) };
         let decided = (0..=FRESH).find(|at| {
-            let allowed = *at == FRESH || self.range.contains(&pitch(*at)) && can_sound(pitch(*at));
+            let pitch = self.pitch(view.frequency, *at);
+            let allowed = *at == FRESH || self.range.contains(&pitch) && can_sound(pitch);
             self.belief[*at] > DECIDES && allowed
         })?;
-        let moved = pitch(decided);
+        let moved = self.pitch(view.frequency, decided);
         self.clear();
         let former = (0..FRESH).find(|at| near(competing(moved, *at), view.frequency));
         if let Some(former) = former {
             self.belief[former] = REVERSED;
         }
         Some(moved)
+    }
+
+    /// The pitch of a belief beside a note at `frequency`, cycles per sample.
+    fn pitch(&self, frequency: f64, at: usize) -> f64 {
+        if at == FRESH { self.fresh } else { competing(frequency, at) }
     }
 
     /// Adds nats to a belief. What speaks against a competing pitch is forgotten once nothing speaks for it.
@@ -172,7 +177,7 @@ impl Octave {
         let least = self.spectrum.salience(view.frequency) * MORE_SALIENT;
         let mut best = (None, least);
         for at in 0..=FRESH {
-            let pitch = if at == FRESH { self.fresh } else { competing(view.frequency, at) };
+            let pitch = self.pitch(view.frequency, at);
             let salience = self.spectrum.salience(pitch);
             if self.range.contains(&pitch) && salience > best.1 {
                 best = (Some(at), salience);

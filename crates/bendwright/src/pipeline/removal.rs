@@ -127,11 +127,7 @@ impl Removal {
     /// Takes what was sounded out of the next sample of the ear.
     pub(super) fn remove(&mut self, heard: f32) -> f32 {
         let Some(loudspeaker) = &mut self.loudspeaker else { return self.remover.remove(0.0, heard) };
-        let left = self.remover.remove(loudspeaker.next(), heard);
-        if let Some(slip) = self.remover.take_slip() {
-            loudspeaker.pace.slipped(slip);
-        }
-        left
+        loudspeaker.pace.remove(&loudspeaker.tape, &mut self.remover, heard)
     }
 }
 
@@ -171,9 +167,5 @@ impl Loudspeaker {
             self.pace.lose();
         }
         self.pace.clocks(frame - self.behind - self.late, drift_ppm * 1e-6);
-    }
-
-    fn next(&mut self) -> f32 {
-        self.pace.advance().map_or(0.0, |place| self.tape.at(place))
     }
 }

@@ -42,17 +42,13 @@ fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec
             let (frame, drift) = clocks.told(n as f64 / rate);
             pace.clocks(frame, drift);
         }
-        n += 1;
-        let Some(place) = pace.advance() else { return x };
-        while pushed < reference.len() && (pushed as f64) < place + tape.ahead() + 1.0 {
+        // Further than any clock here is off.
+        while pushed < reference.len() && (pushed as f64) < RATE * (n as f64 / rate + 0.02) {
             tape.push(reference[pushed]);
             pushed += 1;
         }
-        let left = remover.borrow_mut().remove(tape.at(place), x);
-        if let Some(slip) = remover.borrow_mut().take_slip() {
-            pace.slipped(slip);
-        }
-        left
+        n += 1;
+        pace.remove(&tape, &mut remover.borrow_mut(), x)
     };
     let mut all = Vec::new();
     ear.push_cleaned(microphone, clean, |reading| all.push(gate.pass(&remover.borrow(), reading)));
@@ -76,7 +72,6 @@ pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Reference<
     let asked = asked(playing);
     let mut follower = Follower::new(&asked, &playing.harp, true);
     let masked = masked.seconds(0.0, RATE);
-    follower.hide(&masked);
     for note in &notes {
         follower.hear(note.note, note.onset_s);
     }

@@ -60,11 +60,7 @@ fn notes_over_a_band_are_judged_as_without_it() {
             let echo = place.echo(&reference, &playing);
             let microphone: Vec<f32> = playing.samples.iter().zip(&echo).map(|(a, b)| a + b).collect();
             let alone = judged::heard(&playing, &playing.samples, None);
-            let over = judged::heard(
-                &playing,
-                &microphone,
-                Some((&reference, Clocks { ppm: PPM, seed: Some(seed) })),
-            );
+            let over = judged::heard(&playing, &microphone, Some((&reference, Clocks { ppm: PPM, seed })));
             figures.add(&playing, &alone, &over);
         }
         println!(

@@ -122,8 +122,8 @@ fn convolved(samples: &[f64], response: &[f64]) -> Vec<f32> {
 pub(crate) struct Clocks {
     /// How much faster the loudspeaker's frames go than the microphone's, millionths.
     pub(crate) ppm: f64,
-    /// Callbacks come late by chance, so that the clocks are off: decides by how much. `None` for clocks that tell what is so.
-    pub(crate) seed: Option<u64>,
+    /// Callbacks come late by chance, so that the clocks are off: decides by how much.
+    pub(crate) seed: u64,
 }
 
 /// The clocks are laid anew so often, seconds, each time off by so much, seconds: over an hour of sound servers in live tests the speed
@@ -135,10 +135,8 @@ impl Clocks {
     /// The frame of the loudspeaker beside a moment of the microphone, seconds, and by what share it is faster.
     pub(crate) fn told(self, at_s: f64) -> (f64, f64) {
         let off = |laid: f64| {
-            self.seed.map_or(0.0, |seed| {
-                let mut random = Rand64::new(u128::from(seed) << 32 | laid as u128);
-                OFF_S * (random.rand_float() + random.rand_float() + random.rand_float() - 1.5) * 2.0
-            })
+            let mut random = Rand64::new(u128::from(self.seed) << 32 | laid as u128);
+            OFF_S * (random.rand_float() + random.rand_float() + random.rand_float() - 1.5) * 2.0
         };
         let laid = (at_s / LAID_S).floor();
         let (from, to) = (off(laid), off(laid + 1.0));

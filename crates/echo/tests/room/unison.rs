@@ -43,7 +43,7 @@ fn unison(cents: f64) -> (f64, f64) {
         (10.0 * (level / late.count() as f64).log10(), hz[hz.len() / 2])
     };
     let alone = measured(&playing.samples, None);
-    let over = measured(&microphone, Some((&drone[..], Clocks { ppm: 50.0, seed: Some(5) })));
+    let over = measured(&microphone, Some((&drone[..], Clocks { ppm: 50.0, seed: 5 })));
     (alone.0 - over.0, 1200.0 * (over.1 / alone.1).log2())
 }
 

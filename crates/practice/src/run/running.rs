@@ -382,10 +382,8 @@ impl Running {
     fn finish(&mut self, harp: &Harp) -> Vec<Event> {
         let ended = self.notes.end();
         self.take(&ended);
-        let masked = self.beat.masked(&self.masked);
-        self.follower.hide(&masked);
         let verdict = RunVerdict::new(
-            (&self.asked, &self.played, &masked),
+            (&self.asked, &self.played, &self.beat.masked(&self.masked)),
             &self.follower,
             (harp, self.tolerance),
             self.held_against(),

@@ -150,6 +150,9 @@ impl RunVerdict {
         (harp, tolerance): (&Harp, Tolerance),
         beat: Beat,
     ) -> Self {
+        // Where nothing could be heard is known of the whole only now.
+        let mut follower = follower.clone();
+        follower.hide(masked);
         let path = follower.path(f64::INFINITY);
         let all_over = (&path, f64::INFINITY);
         let notes = so_far((asked, played, masked), all_over, (harp, tolerance), beat)
