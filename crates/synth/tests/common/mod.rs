@@ -75,12 +75,14 @@ pub(crate) fn power_at(samples: &[f32], hz: f64, rate: f64) -> f64 {
     transform(&windowed(samples), hz, rate)
 }
 
-/// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics take
-/// the most power out of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974), for one
+/// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics, as far as
+/// they lie below half the rate, take the most power out of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974), for one
 /// sinusoid), by golden section.
 pub(crate) fn fitted_hz(samples: &[f32], guess: f64, rate: f64) -> f64 {
     let windowed = windowed(samples);
-    let gain = |hz: f64| (1..=3).map(|k| transform(&windowed, f64::from(k) * hz, rate)).sum::<f64>();
+    // A harmonic above half the rate would fold back: three times 1999 Hz beside 1999 Hz itself at 8 kHz.
+    let harmonics = (1..=3).map(f64::from).filter(|k| 2.0 * k * guess < rate);
+    let gain = |hz: f64| harmonics.clone().map(|k| transform(&windowed, k * hz, rate)).sum::<f64>();
     let inside = 2.0 / (1.0 + 5f64.sqrt());
     // Within a main lobe of the window (±4 bins) of its third harmonic the power has one summit.
     let reach = rate / samples.len() as f64;
