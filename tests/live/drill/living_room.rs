@@ -5,6 +5,7 @@
 use crate::{pactl, room};
 use layout::Harp;
 use std::collections::VecDeque;
+use std::f64::consts::PI;
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Write};
 use std::process::{Child, ChildStdout, Command, Stdio};
@@ -27,6 +28,8 @@ const ECHOES: f64 = 2_000.0;
 const ECHO: f64 = 0.25;
 /// The loudspeaker is quiet for so long before a click begins, samples.
 const QUIET: u64 = 2_400;
+/// What lies between two samples is made of so many on either side.
+const REACH: usize = 16;
 /// Samples in a block.
 const BLOCK: usize = 96;
 
@@ -203,23 +206,36 @@ impl Air {
         }
     }
 
+    /// What arrives between two samples, by a sinc under a Hann window. A straight line between them would change the highest sounds
+    /// by up to half a decibel, to and fro with the drift, as no microphone does.
+    fn between(&self, at: usize, part: f64) -> f64 {
+        let reach = REACH as i64;
+        let weigh = |i: i64| {
+            let t = PI * (i as f64 - part);
+            let sinc = if t == 0.0 { 1.0 } else { t.sin() / t };
+            let place = (at as i64 + i).max(0) as usize;
+            self.arriving[place] * sinc * (t / (2.0 * REACH as f64)).cos().powi(2)
+        };
+        (1 - reach..=reach).map(weigh).sum()
+    }
+
     /// All that the microphone has heard by now.
     fn hear(&mut self) -> Vec<f32> {
         let mut heard = Vec::new();
         loop {
             let place = self.heard as f64 / FASTER;
             let (whole, part) = (place.floor() as u64, place.fract());
-            if whole + 1 >= self.sounded {
+            if whole + REACH as u64 >= self.sounded {
                 break;
             }
-            let at = (whole - self.first) as usize;
-            let carried = self.arriving[at] * (1.0 - part) + self.arriving[at + 1] * part;
+            let carried = self.between((whole - self.first) as usize, part);
             let mut own = [0.0];
             self.player.fill(&mut own);
             heard.push(carried as f32 + own[0]);
             self.heard += 1;
         }
-        let done = ((self.heard as f64 / FASTER) as u64).saturating_sub(2 + self.first).min(self.sounded);
+        let done =
+            ((self.heard as f64 / FASTER) as u64).saturating_sub(REACH as u64 + self.first).min(self.sounded);
         self.arriving.drain(..done as usize);
         self.first += done;
         heard
