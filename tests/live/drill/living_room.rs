@@ -113,8 +113,9 @@ impl Drop for LivingRoom {
         // It may have ended by itself.
         let _ = self.listener.kill();
         let _ = self.listener.wait();
-        let _ = self.thread.take().map(JoinHandle::join);
+        // Where nobody listens to the microphone the pipe is full and the thread waits, until the pipe is gone.
         pactl(&["unload-module", "module-pipe-source"]);
+        let _ = self.thread.take().map(JoinHandle::join);
     }
 }
 
