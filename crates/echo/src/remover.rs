@@ -207,10 +207,13 @@ impl Remover {
         Clear::above(match self.state() {
             State::Silent | State::Absent => f32::NEG_INFINITY,
             State::Learning => f32::INFINITY,
-            State::Good => {
-                10.0 * (2.0 * self.peak).max(f32::MIN_POSITIVE).log10() + self.left.db() + CLEAR_DB
-            }
+            State::Good => self.echo_dbfs() + self.left.db() + CLEAR_DB,
         })
+    }
+
+    /// How loud the echo is by the estimate, dB relative to a full-scale sine.
+    pub(crate) fn echo_dbfs(&self) -> f32 {
+        10.0 * (2.0 * self.peak).max(f32::MIN_POSITIVE).log10()
     }
 
     /// How long what was sounded takes to come back, seconds, where that is too long for the filter: it has to be handed what was sounded
