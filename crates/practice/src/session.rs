@@ -360,6 +360,7 @@ impl Session {
             harp: harp.clone(),
             asked,
             tolerance: self.tolerance(),
+            feedback: self.feedback,
             began: self.base.moment(began),
             ended: self.base.moment(self.known),
             verdict,
