@@ -8,6 +8,7 @@
 
 mod band_runs;
 mod cost;
+mod devices;
 mod living_room;
 mod loudspeakers;
 mod room_runs;
