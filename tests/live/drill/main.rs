@@ -7,6 +7,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod band_runs;
+mod by_ear;
 mod cost;
 mod devices;
 mod living_room;
