@@ -30,6 +30,8 @@ const ECHO: f64 = 0.25;
 const QUIET: u64 = 2_400;
 /// What lies between two samples is made of so many on either side.
 const REACH: usize = 16;
+/// It is quiet for so long behind a question, samples: longer than between two notes of it, and than the program is deaf because of it.
+const ASKED: u64 = 48_000;
 /// Samples in a block.
 const BLOCK: usize = 96;
 
@@ -46,6 +48,8 @@ pub(crate) struct Told {
     pub(crate) drive: f64,
     /// What is played when four more clicks have been heard, at beats of so many seconds.
     pub(crate) to_play: Option<(f64, Vec<Note>)>,
+    /// What is played when something else has sounded and is over.
+    pub(crate) answer: Option<Vec<Note>>,
     /// The samples of the microphone at which clicks arrived and notes began.
     pub(crate) clicks: Vec<f64>,
     pub(crate) began: Vec<u64>,
@@ -104,6 +108,11 @@ impl LivingRoom {
         told.clicks.clear();
         told.began.clear();
         told.to_play = Some((beat_s, notes));
+    }
+
+    /// Plays this, each note so many seconds later, behind the question that is sounded next.
+    pub(crate) fn answer(&self, notes: Vec<Note>) {
+        self.told.lock().unwrap().answer = Some(notes);
     }
 }
 
@@ -190,6 +199,13 @@ impl Air {
             }
         } else {
             self.quiet += 1;
+            // As long as nothing has sounded it is not quiet behind anything.
+            if self.quiet == ASKED && self.sounded > ASKED {
+                let now = (self.sounded as f64 + delay as f64) * FASTER;
+                for (after_s, gesture) in told.answer.take().into_iter().flatten() {
+                    told.began.push(self.player.play_at(&gesture, now + after_s * RATE).unwrap().began);
+                }
+            }
         }
         self.sounded += 1;
     }

@@ -37,6 +37,12 @@ impl Masked {
         self.stretches.clear();
     }
 
+    /// For how long the player was hidden from this sample on, seconds.
+    pub fn lasts_s(&self, from: u64, sample_rate: f64) -> f64 {
+        let after = self.stretches.iter().rev().take_while(|(_, until)| *until > from);
+        after.map(|(begins, until)| until - from.max(*begins)).sum::<u64>() as f64 / sample_rate
+    }
+
     /// The same in seconds from the sample `origin`, to hold notes against.
     pub fn seconds(&self, origin: f64, sample_rate: f64) -> MaskedAt {
         let at = |sample: u64| (sample as f64 - origin) / sample_rate;
@@ -82,6 +88,7 @@ mod tests {
         assert_eq!(masked.stretches, [(1_000, 1_200), (3_000, 3_100), (5_000, 5_100)]);
         masked.add(2_500, 5_050, 1_000.0);
         assert_eq!(masked.stretches, [(1_000, 1_200), (2_500, 5_100)]);
+        assert_eq!([0, 1_100, 3_000, 5_100].map(|from| masked.lasts_s(from, 1_000.0)), [2.8, 2.7, 2.1, 0.0]);
     }
 
     #[test]
