@@ -1,6 +1,6 @@
 //! What is known of one frame of a held note before its pitch is estimated.
 
-use crate::consensus::Estimate;
+use crate::note::Pitch;
 use crate::refine::Fit;
 
 /// One frame of a held note.
@@ -13,7 +13,7 @@ pub(crate) struct Frame<'a> {
     /// The fit over the shortest window.
     pub(crate) short: Fit,
     /// The pitch at the last frame.
-    pub(crate) before: Estimate,
+    pub(crate) before: Pitch,
     /// Frames since the note began.
     pub(crate) age: u32,
     /// Share of the sound that does not repeat.

@@ -42,17 +42,14 @@
 //! 200 Hz. Whispering, noisy speech and a loud metronome are called notes for a few per cent of the time. The uncertainty is
 //! too small in the first 100 ms in a room (half of the errors lie inside one standard deviation instead of 68 %).
 
-mod bias;
 mod candidates;
 mod choose;
 mod consensus;
 mod ear;
 mod flatten;
-mod floor;
 mod frame;
 mod front;
 mod history;
-mod joint;
 mod lowpass;
 mod note;
 mod octave;
@@ -62,11 +59,8 @@ mod reading;
 pub mod reeds;
 mod refine;
 mod settings;
-mod smooth;
-mod spectrum;
 mod stream;
 mod track;
-mod uncertainty;
 mod voicing;
 mod window;
 

@@ -1,7 +1,5 @@
 //! The note that sounds, and what it takes to believe in another.
 
-use crate::consensus::Estimate;
-
 /// Two pitches closer than this are one note, ratio (70 cents).
 const SAME: f64 = 1.041;
 /// A note whose power falls to this share of its peak (-11 dB) and comes back to that one (-4 dB) has been struck again.
@@ -70,10 +68,21 @@ impl Durations {
     }
 }
 
+/// The pitch of a note.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Pitch {
+    /// Cycles per sample.
+    pub(crate) frequency: f64,
+    /// How long ago the moment lies for which the pitch is told, samples.
+    pub(crate) lag: f64,
+    /// The standard deviation that the user is told, cycles per sample.
+    pub(crate) uncertainty: f64,
+}
+
 /// A note while it sounds.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Note {
-    pub(crate) pitch: Estimate,
+    pub(crate) pitch: Pitch,
     /// Frames in which it was heard.
     pub(crate) age: u32,
     /// Frames in a row in which it was not.
@@ -93,7 +102,7 @@ pub(crate) struct Note {
 impl Note {
     /// A note that begins at a frequency in cycles per sample.
     pub(crate) fn new(frequency: f64, durations: Durations) -> Self {
-        let pitch = Estimate { frequency, ..Estimate::default() };
+        let pitch = Pitch { frequency, ..Pitch::default() };
         Self {
             pitch,
             age: 0,
@@ -109,7 +118,6 @@ impl Note {
 
     /// The same note at another octave: its uncertainty stays the same ratio.
     pub(crate) fn move_to(&mut self, frequency: f64) {
-        self.pitch.sigma *= frequency / self.pitch.frequency;
         self.pitch.uncertainty *= frequency / self.pitch.frequency;
         self.pitch.frequency = frequency;
         self.moved_at = self.age;
@@ -127,7 +135,6 @@ impl Note {
     pub(crate) fn miss(&mut self, power: f64, hop: f64) -> bool {
         self.misses += 1;
         self.pitch.lag += hop;
-        self.pitch.sigma *= FORGETS;
         self.pitch.uncertainty *= FORGETS;
         let covered = power > 0.5 * self.power && self.age > self.durations.heard;
         let patience = if covered { self.durations.covered } else { self.durations.missed };

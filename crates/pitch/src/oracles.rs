@@ -10,14 +10,10 @@ use std::f64::consts::{PI, TAU};
 use std::ops::RangeInclusive;
 
 mod begun;
-mod biased;
 mod fitted;
 mod held;
-mod joined;
 mod noted;
 mod rising;
-mod spectral;
-mod uncertain;
 
 const RATE: f64 = 16_000.0;
 

@@ -79,7 +79,7 @@ fn a_line_beside_the_place_of_an_odd_harmonic_does_not_count() {
 fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
     let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
     let mut refiner = Refiner::new(800, 0.40);
-    let mut octave = Octave::new(RATE, 0.40, 80.0 / RATE..=3_800.0 / RATE);
+    let mut octave = Octave::new(80.0 / RATE..=3_800.0 / RATE);
     let before = 800;
     let heard: Vec<f32> = std::iter::repeat_n(0.0, before).chain(x.iter().copied()).collect();
     (before..=heard.len()).step_by(HOP).find_map(|end| {
@@ -87,17 +87,8 @@ fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
         candidates.find(history);
         let shortest = 0.0035 * RATE;
         let (candidates, refiner) = (&candidates, &mut refiner);
-        let mut view = View {
-            history,
-            candidates,
-            refiner,
-            frequency: hz / RATE,
-            fit: None,
-            fresh: None,
-            shortest,
-            settled: false,
-            spectrum_due: false,
-        };
+        let mut view =
+            View { history, candidates, refiner, frequency: hz / RATE, fit: None, shortest, settled: false };
         octave.decide(&mut view, |_| true).map(|lower| (end - before, lower * RATE))
     })
 }

@@ -171,7 +171,7 @@ fn history(shown: Shown, dice: &mut Dice, span: usize, tones: &[Vec<f32>; 2]) ->
 
 #[test]
 fn notes_begin_and_end_by_the_table() {
-    let tones = TONES.map(|hz| tone(hz, 3_000, 0.0));
+    let tones = TONES.map(|hz| tone(hz, 4_000, 0.0));
     let (mut frames, mut begun, mut struck, mut covered) = (0, 0, 0, 0);
     for seed in 0..150 {
         let mut dice = Dice::new(seed);
