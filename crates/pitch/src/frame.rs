@@ -18,6 +18,4 @@ pub(crate) struct Frame<'a> {
     pub(crate) age: u32,
     /// Share of the sound that does not repeat.
     pub(crate) noise_share: f64,
-    /// Something louder has come on top of the note.
-    pub(crate) louder: bool,
 }

@@ -19,9 +19,9 @@ const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
 const LEAST_ABOVE: f64 = 0.05;
 
-/// A window laid this far beside the pitch still finds it, ratio (0.1 cents). A window of two periods laid one cent beside
+/// A window laid this far beside the pitch still finds it, ratio (0.5 cents). A window of two periods laid one cent beside
 /// is off by a tenth of a cent, always to the same side of a note that glides.
-const FORGIVEN: f64 = 6.0e-5;
+const FORGIVEN: f64 = 3.0e-4;
 
 /// What the harmonics of one pitch say over one window.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

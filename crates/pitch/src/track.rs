@@ -5,12 +5,12 @@ mod tests;
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
-use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
+use crate::choose::{can_sound, choose, is_there, rule_out, still_there};
 use crate::flatten::Flattener;
 use crate::frame::Frame;
 use crate::lowpass::PASS;
 use crate::note::{Durations, MULTIPLE, Note, Pitch, is_whole, near};
-use crate::octave::{Octave, View, share_between};
+use crate::octave::{Octave, View};
 use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, frames_needed, lasting_strength};
 use crate::window::{SHORT_S, USUAL_S, WindowSelection};
@@ -36,7 +36,6 @@ pub(crate) struct Tracked {
 
 /// What sounds.
 #[derive(Clone, Copy, Debug)]
-#[expect(clippy::large_enum_variant, reason = "nothing is allocated after `new`, so the note is in no box")]
 enum State {
     Silent,
     Sounding(Note),
@@ -147,10 +146,7 @@ impl Tracker {
             return Tracked::default();
         }
         let sound = Sound { history, power, best: self.best(history) };
-        if let State::Sounding(note) = &mut self.state {
-            note.update_contest(power);
-        }
-        let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
+        let begins = sound.best.filter(|best| !self.is_held(power) && self.begins(&sound, best));
         if let Some(best) = begins {
             self.become_silent();
             self.state = State::Sounding(Note::new(best.period.recip(), self.durations));
@@ -188,11 +184,10 @@ impl Tracker {
     }
 
     /// Whether the note that sounds is still there, so that no other is asked for.
-    fn is_held(&self, best: &Best) -> bool {
+    fn is_held(&self, power: f64) -> bool {
         let State::Sounding(note) = &self.state else { return false };
         let pitch = note.pitch.frequency;
-        !note.is_contested()
-            && !mere_multiple(best.period, pitch)
+        !note.is_drowned(power)
             && still_there(self.candidates.found(), |frequency| self.window.is_note(pitch, frequency))
     }
 
@@ -219,13 +214,11 @@ impl Tracker {
             return false;
         }
         let shortest = SHORT_S * self.rate;
-        let level = self.flattener.flatten(sound.history, best.period, shortest.max(2.0 * best.period));
-        self.refiner.fit_again(level, frequency, shortest).is_some_and(|fit| {
-            let believed = fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency);
-            // The common period of two reeds is many periods of each, and nothing sounds there itself.
-            let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
-            believed && (times < 3 || share_between(&fit, frequency, times) > 0.0)
-        })
+        let level =
+            self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
+        self.refiner
+            .fit_again(level, frequency, shortest)
+            .is_some_and(|fit| fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency))
     }
 
     /// Reads the note that is sounding; nothing if it has ended.
@@ -238,7 +231,7 @@ impl Tracker {
         }
         let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
         let Some(short) = short.filter(|fit| fit.clarity >= HEARD_CLARITY && is_note(fit)) else {
-            let ended = note.miss(sound.power, self.hop);
+            let ended = note.miss(self.hop);
             let tracked = Tracked { pitch: Some(note.pitch), clarity: 0.0, onset: false };
             return (!ended).then_some((note, tracked));
         };
@@ -251,7 +244,6 @@ impl Tracker {
             before: note.pitch,
             age: note.age,
             noise_share: voicing::noise_share(&self.candidates, short.frequency.recip()),
-            louder: note.louder(sound.power),
         };
         note.pitch = self.window.read(&mut self.refiner, &frame);
         let again = note.struck_again(sound.power);
@@ -261,8 +253,11 @@ impl Tracker {
     /// The note over the shortest window, at a flattened amplitude while it rises.
     fn fit_short(&mut self, note: &Note, history: &[f32]) -> Option<Fit> {
         let period = note.pitch.frequency.recip();
-        let since = self.window.since(note.age).max(2.0 * period);
-        let level = if note.is_rising() { self.flattener.flatten(history, period, since) } else { history };
+        let level = if note.is_rising() {
+            self.flattener.flatten(history, period, |stretch| self.candidates.energies(stretch))
+        } else {
+            history
+        };
         self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate)
     }
 

@@ -30,9 +30,7 @@ const FURTHEST: f64 = 0.12;
 const CAUTION: f64 = 1.6;
 /// Periods below which a window is one of few.
 const FEW_PERIODS: f64 = 4.5;
-/// The share of noise that is assumed of a new note.
-const FIRST_NOISE: f64 = 0.02;
-/// Share of a new frame in the running averages of noise and drift, a time constant of 21 ms, and of residuals, 10 ms.
+/// Share of a new frame in the running average of the drift, a time constant of 21 ms, and of residuals, 10 ms.
 const NEWS: f64 = 0.12;
 const RESIDUAL_NEWS: f64 = 0.25;
 /// A squared difference of two windows of so many variances is no drift.
@@ -44,8 +42,6 @@ const BELIEF: f64 = 1.0e-5;
 #[derive(Clone, Debug)]
 pub(crate) struct WindowSelection {
     consensus: [Consensus; 2 + LONGER_S.len()],
-    /// The share of the sound that is noise.
-    noise: f64,
     /// How far from the note a short window may find it, as a ratio less 1.
     scatter: f64,
     /// Running averages of the squared residuals of the harmonics, in units of their variances, and of what these average
@@ -62,7 +58,6 @@ impl WindowSelection {
     pub(crate) fn new(rate: f64, hop: usize) -> Self {
         Self {
             consensus: Default::default(),
-            noise: FIRST_NOISE,
             scatter: 0.0,
             residuals: [0.0; 2],
             drift: 0.0,
@@ -78,7 +73,7 @@ impl WindowSelection {
 
     /// How much of a note that has sounded for so many frames a window may see, samples: what there is, but no more than
     /// is usual.
-    pub(crate) fn since(&self, age: u32) -> f64 {
+    fn since(&self, age: u32) -> f64 {
         (SHORT_S * self.rate + f64::from(age) * self.hop).min(USUAL_S * self.rate)
     }
 
@@ -90,7 +85,7 @@ impl WindowSelection {
     /// Forgets the note.
     pub(crate) fn clear(&mut self) {
         self.another_octave();
-        (self.noise, self.scatter) = (FIRST_NOISE, 0.0);
+        self.scatter = 0.0;
     }
 
     /// The same sound with other harmonics.
@@ -101,9 +96,12 @@ impl WindowSelection {
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
     pub(crate) fn read(&mut self, refiner: &mut Refiner, frame: &Frame) -> Pitch {
-        let start = if frame.age > 1 { frame.before.frequency } else { frame.short.frequency };
+        // Noise leads the shortest window astray, so a longer one is laid about the last pitch unless the note has moved.
+        let moved = (frame.short.frequency / frame.before.frequency).ln().abs() > self.scatter;
+        let start = if moved { frame.short.frequency } else { frame.before.frequency };
         let usual = refiner.fit_again(frame.level, start, self.since(frame.age)).unwrap_or(frame.short);
-        let noise = self.noise_share(frame, &usual);
+        // The share of the sound that is noise: the smaller of what does not repeat and what no harmonic explains.
+        let noise = frame.noise_share.min(usual.noise / usual.total);
         let colour = colour(frame.short.frequency * self.rate, self.rate);
         let noisy = |fit: Fit| fit.with_noise(&colour.map(|density| density * noise * fit.total));
         let [shorts, usuals, longer @ ..] = &mut self.consensus;
@@ -130,13 +128,6 @@ impl WindowSelection {
         let latest = if frame.age > 1 { frame.before.lag + self.hop } else { f64::INFINITY };
         let uncertainty = self.uncertainty(&best, &usual, frame.age);
         Pitch { frequency: best.frequency, lag: best.lag.min(latest), uncertainty }
-    }
-
-    /// The share of the sound that is noise: the smaller of what does not repeat and what no harmonic explains.
-    fn noise_share(&mut self, frame: &Frame, usual: &Fit) -> f64 {
-        let share = frame.noise_share.min(usual.noise / usual.total);
-        self.noise += (share - self.noise) * NEWS.max(f64::from(frame.age + 1).recip());
-        if frame.louder { share.max(self.noise) } else { share }
     }
 
     /// The standard deviation that is told, cycles per sample. The harmonics are independent measurements of one pitch, so

@@ -183,7 +183,7 @@ fn the_transformed_correlation_of_noise_has_the_deviation_of_the_book() {
     // Fisher's transform: the inverse hyperbolic tangent of r has a variance of 1/(n - 3) over n pairs, and where no
     // mean is taken off a pair more counts. Windows that do not overlap, so that the frames owe each other nothing.
     let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
-    for samples in [36, 64, 150] {
+    for samples in [39, 63, 151] {
         let (frames, mut dice) = (10_000, Dice::new(samples));
         let mut square = 0.0;
         for _ in 0..frames {

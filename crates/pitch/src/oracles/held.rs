@@ -145,10 +145,8 @@ fn told(x: &[f32], hz: f64, frames: usize) -> Vec<Pitch> {
         let history = &x[..x.len() - (frames - age) * HOP];
         let short = refiner.fit_again(history, before.frequency, 0.0035 * RATE).unwrap();
         let age = u32::try_from(age).unwrap();
-        before = window.read(
-            &mut refiner,
-            &Frame { history, level: history, short, before, age, noise_share: 1.0, louder: false },
-        );
+        before = window
+            .read(&mut refiner, &Frame { history, level: history, short, before, age, noise_share: 1.0 });
         before
     };
     (1..=frames).map(tell).collect()
