@@ -47,7 +47,6 @@ mod choose;
 mod consensus;
 mod ear;
 mod flatten;
-mod frame;
 mod front;
 mod history;
 mod lowpass;

@@ -32,10 +32,7 @@ pub(crate) struct Durations {
     missed: u32,
     /// A slow attack, and the window on it: for so long a note is read at a flattened amplitude.
     rising: u32,
-    /// Nothing is learnt from a single frame about a note that has sounded for so long.
-    settled: u32,
-    /// What a rival must win longer than out of silence: any rival, and one in a whole ratio to the note.
-    rival: u32,
+    /// What a rival in a whole ratio to the note must win longer than any other.
     kin: u32,
 }
 
@@ -43,13 +40,7 @@ impl Durations {
     /// For a hop in seconds.
     pub(crate) fn new(hop_s: f64) -> Self {
         let frames = |seconds: f64| (seconds / hop_s).round() as u32;
-        Self {
-            missed: frames(0.010),
-            rising: frames(0.050),
-            settled: frames(0.100),
-            rival: frames(0.0025),
-            kin: frames(0.015),
-        }
+        Self { missed: frames(0.010), rising: frames(0.050), kin: frames(0.015) }
     }
 }
 
@@ -117,18 +108,12 @@ impl Note {
     /// the same note misheard.
     pub(crate) fn tenacity(&self, rival: f64, power: f64) -> u32 {
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
-        self.durations.rival
-            + if is_whole(ratio, WHOLE) && !self.is_drowned(power) { self.durations.kin } else { 0 }
+        1 + if is_whole(ratio, WHOLE) && !self.is_drowned(power) { self.durations.kin } else { 0 }
     }
 
     /// Whether the sound is much more than the note, so that all is judged as out of silence.
     pub(crate) fn is_drowned(&self, power: f64) -> bool {
         power > RISE * self.power
-    }
-
-    /// Whether nothing is learnt about it from a single frame.
-    pub(crate) fn is_settled(&self) -> bool {
-        self.age > self.durations.settled
     }
 
     /// Whether its level still rises from its attack.

@@ -61,8 +61,6 @@ pub(crate) struct View<'a> {
     pub(crate) fit: Option<&'a Fit>,
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,
-    /// The note has sounded for a tenth of a second.
-    pub(crate) settled: bool,
 }
 
 impl Octave {
@@ -99,13 +97,11 @@ impl Octave {
         *belief = if *belief < 0.0 { *belief + nats.max(0.0) } else { (*belief + nats).max(0.0) };
     }
 
-    /// What the harmonics of f leave over, for f/3 (of a young note) and f/2.
+    /// What the harmonics of f leave over, for f/3 and f/2.
     fn hear_residual(&mut self, view: &mut View) {
         for (at, (_, parts)) in COMPETING.into_iter().enumerate().take(2) {
-            if parts == 2 || !view.settled {
-                let share = view.share(competing(view.frequency, at), parts);
-                self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_RESIDUAL)).ln());
-            }
+            let share = view.share(competing(view.frequency, at), parts);
+            self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_RESIDUAL)).ln());
         }
     }
 
@@ -223,7 +219,6 @@ mod tests {
             frequency: 0.02,
             fit: None,
             shortest: 56.0,
-            settled: true,
         };
         assert_eq!(octave.decide(&mut view, |hz| hz < 0.03), None, "the harp has no such note");
         assert_eq!(octave.decide(&mut view, |_| true), Some(0.04));

@@ -7,7 +7,6 @@ use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, is_there, rule_out, still_there};
 use crate::flatten::Flattener;
-use crate::frame::Frame;
 use crate::lowpass::PASS;
 use crate::note::{Durations, MULTIPLE, Note, Pitch, is_whole, near};
 use crate::octave::{Octave, View};
@@ -237,15 +236,8 @@ impl Tracker {
         };
         let level = if note.is_rising() { self.flattener.flattened() } else { sound.history };
         note.hear(sound.power);
-        let frame = Frame {
-            history: sound.history,
-            level,
-            short,
-            before: note.pitch,
-            age: note.age,
-            noise_share: voicing::noise_share(&self.candidates, short.frequency.recip()),
-        };
-        note.pitch = self.window.read(&mut self.refiner, &frame);
+        let noise = voicing::noise_share(&self.candidates, short.frequency.recip());
+        note.pitch = self.window.read(&mut self.refiner, sound.history, level, &short, &note, noise);
         let again = note.struck_again(sound.power);
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
@@ -272,7 +264,6 @@ impl Tracker {
             frequency: note.pitch.frequency,
             fit,
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
-            settled: note.is_settled(),
         };
         self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))
     }

@@ -6,9 +6,8 @@
 //! one, which averages noise and resolves a second reed.
 
 use crate::consensus::{Consensus, Estimate};
-use crate::frame::Frame;
 use crate::front::RUMBLE_HZ;
-use crate::note::{Pitch, near};
+use crate::note::{Note, Pitch, near};
 use crate::refine::{Fit, HARMONICS, Refiner};
 
 /// The shortest window a pitch is read from, and the usual one, seconds.
@@ -95,29 +94,38 @@ impl WindowSelection {
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays.
-    pub(crate) fn read(&mut self, refiner: &mut Refiner, frame: &Frame) -> Pitch {
+    pub(crate) fn read(
+        &mut self,
+        refiner: &mut Refiner,
+        history: &[f32],
+        level: &[f32],
+        short: &Fit,
+        note: &Note,
+        noise: f64,
+    ) -> Pitch {
+        let (before, age) = (note.pitch, note.age);
         // Noise leads the shortest window astray, so a longer one is laid about the last pitch unless the note has moved.
-        let moved = (frame.short.frequency / frame.before.frequency).ln().abs() > self.scatter;
-        let start = if moved { frame.short.frequency } else { frame.before.frequency };
-        let usual = refiner.fit_again(frame.level, start, self.since(frame.age)).unwrap_or(frame.short);
+        let moved = (short.frequency / before.frequency).ln().abs() > self.scatter;
+        let start = if moved { short.frequency } else { before.frequency };
+        let usual = refiner.fit_again(level, start, self.since(age)).unwrap_or(*short);
         // The share of the sound that is noise: the smaller of what does not repeat and what no harmonic explains.
-        let noise = frame.noise_share.min(usual.noise / usual.total);
-        let colour = colour(frame.short.frequency * self.rate, self.rate);
+        let noise = noise.min(usual.noise / usual.total);
+        let colour = colour(short.frequency * self.rate, self.rate);
         let noisy = |fit: Fit| fit.with_noise(&colour.map(|density| density * noise * fit.total));
         let [shorts, usuals, longer @ ..] = &mut self.consensus;
-        let mut short = shorts.estimate(&noisy(frame.short));
+        let mut short = shorts.estimate(&noisy(*short));
         short.sigma *= CAUTION;
         self.scatter = SCATTER * short.sigma / short.frequency;
         let few = usual.length * usual.frequency < FEW_PERIODS;
         let mut usual = usuals.estimate(&noisy(usual));
         usual.sigma *= if few { CAUTION } else { 1.0 };
-        let sounded = f64::from(frame.age) * self.hop;
+        let sounded = f64::from(age) * self.hop;
         let low = usual.frequency * self.rate < LOW_HZ;
         let lengths = LONGER_S[..if low { 3 } else { 2 }].iter().map(|seconds| seconds * self.rate);
         let mut place = usual.frequency;
         let longer = longer.iter_mut().zip(lengths).map_while(|(consensus, length)| {
             let periods = Refiner::whole_periods(place, length);
-            let fit = refiner.fit(frame.history, place, periods).filter(|_| sounded >= length)?;
+            let fit = refiner.fit(history, place, periods).filter(|_| sounded >= length)?;
             let estimate = consensus.estimate(&noisy(fit));
             place = estimate.frequency;
             // Only a note that stays is read over a long window, so what it says holds for the newest frame as well.
@@ -125,8 +133,8 @@ impl WindowSelection {
         });
         let best = longest_that_agrees([short, usual].into_iter().chain(longer));
         // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.
-        let latest = if frame.age > 1 { frame.before.lag + self.hop } else { f64::INFINITY };
-        let uncertainty = self.uncertainty(&best, &usual, frame.age);
+        let latest = if age > 1 { before.lag + self.hop } else { f64::INFINITY };
+        let uncertainty = self.uncertainty(&best, &usual, age);
         Pitch { frequency: best.frequency, lag: best.lag.min(latest), uncertainty }
     }
 

@@ -87,8 +87,7 @@ fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
         candidates.find(history);
         let shortest = 0.0035 * RATE;
         let (candidates, refiner) = (&candidates, &mut refiner);
-        let mut view =
-            View { history, candidates, refiner, frequency: hz / RATE, fit: None, shortest, settled: false };
+        let mut view = View { history, candidates, refiner, frequency: hz / RATE, fit: None, shortest };
         octave.decide(&mut view, |_| true).map(|lower| (end - before, lower * RATE))
     })
 }

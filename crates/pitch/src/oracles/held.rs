@@ -2,8 +2,7 @@
 
 use super::{Dice, RATE, explained, tone};
 use crate::consensus::{Consensus, Estimate};
-use crate::frame::Frame;
-use crate::note::Pitch;
+use crate::note::{Durations, Note, Pitch};
 use crate::refine::{Fit, HARMONICS, Refiner};
 use crate::window::{WindowSelection, longest_that_agrees};
 use std::f64::consts::TAU;
@@ -140,14 +139,13 @@ fn pair(note: f64, neighbour: f64, down: f64) -> Vec<f32> {
 /// What is told of a note of this pitch (hertz), frame by frame from its beginning.
 fn told(x: &[f32], hz: f64, frames: usize) -> Vec<Pitch> {
     let (mut refiner, mut window) = (Refiner::new(2_600, 0.40), WindowSelection::new(RATE, HOP));
-    let mut before = Pitch { frequency: hz / RATE, ..Pitch::default() };
+    let mut note = Note::new(hz / RATE, Durations::new(HOP as f64 / RATE));
     let tell = |age: usize| {
         let history = &x[..x.len() - (frames - age) * HOP];
-        let short = refiner.fit_again(history, before.frequency, 0.0035 * RATE).unwrap();
-        let age = u32::try_from(age).unwrap();
-        before = window
-            .read(&mut refiner, &Frame { history, level: history, short, before, age, noise_share: 1.0 });
-        before
+        let short = refiner.fit_again(history, note.pitch.frequency, 0.0035 * RATE).unwrap();
+        note.age = u32::try_from(age).unwrap();
+        note.pitch = window.read(&mut refiner, history, history, &short, &note, 1.0);
+        note.pitch
     };
     (1..=frames).map(tell).collect()
 }
