@@ -7,8 +7,6 @@
 
 use crate::refine::{Fit, HARMONICS};
 
-/// Share of a new window in the running average of the squared residual of a harmonic: a time constant of 25 ms.
-const NEWS: f64 = 0.1;
 /// The squared residual of harmonic k is divided by `(ceiling - w)`, w being its share of the total weight (the diagonal
 /// of the hat matrix), because a harmonic draws the mean towards itself. A little above 1, so that one harmonic with all
 /// the weight does not divide by zero.
@@ -41,8 +39,8 @@ pub(crate) struct Consensus {
 }
 
 impl Consensus {
-    /// Takes one more window into account; tells what it says.
-    pub(crate) fn estimate(&mut self, fit: &Fit) -> Estimate {
+    /// Takes one more window into account, with this share in the running averages of squared residuals; tells what it says.
+    pub(crate) fn estimate(&mut self, fit: &Fit, news: f64) -> Estimate {
         let each = fit.harmonics().iter().zip(&mut self.residual_variance);
         let (mut sum, mut weights) = (0.0, 0.0);
         let mut weight = [0.0; HARMONICS];
@@ -53,7 +51,7 @@ impl Consensus {
         }
         let frequency = sum / weights;
         self.windows += 1.0;
-        let news = NEWS.max(self.windows.recip());
+        let news = news.max(self.windows.recip());
         let mut squares = 0.0;
         let each = fit.harmonics().iter().zip(&mut self.residual_variance);
         for ((harmonic, residual), weight) in each.zip(weight) {

@@ -7,25 +7,27 @@ const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;
 /// A sound that rises to so many times the power of the note (6 dB) is more than the note.
 const RISE: f64 = 4.0;
-/// Share of a new frame in the usual power of a note.
-const POWER_NEWS: f64 = 0.1;
-/// By how much the uncertainty of a note that is not heard grows from frame to frame, ratio.
-const FORGETS: f64 = 1.1;
-/// Tolerance of a whole ratio of two pitches, as a share of the ratio (34 cents), and of two lags of one frame (52 cents).
+/// Time constant of the running averages of a note's power, of residuals and of drift, seconds. Measured on the development seed.
+const SETTLES_S: f64 = 0.020;
+/// Tolerance of a whole ratio of two pitches or of two lags, as a share of the ratio (34 cents).
 const WHOLE: f64 = 0.02;
-pub(crate) const MULTIPLE: f64 = 0.03;
 
 /// Whether two frequencies are one note.
 pub(crate) fn near(a: f64, b: f64) -> bool {
     a < b * SAME && b < a * SAME
 }
 
-/// Whether a ratio is a whole number within a share of itself.
-pub(crate) fn is_whole(ratio: f64, tolerance: f64) -> bool {
-    (ratio - ratio.round()).abs() < tolerance * ratio
+/// Whether a ratio is as good as a whole number.
+pub(crate) fn is_whole(ratio: f64) -> bool {
+    (ratio - ratio.round()).abs() < WHOLE * ratio
 }
 
-/// How long things take, in frames. The figures are seconds, measured on the development seed of the bench.
+/// Share of a new frame in a running average, for its time constant and the hop, both in seconds.
+pub(crate) fn news(time_constant: f64, hop: f64) -> f64 {
+    1.0 - (-hop / time_constant).exp()
+}
+
+/// How long things take, in frames. The figures in `new` are seconds, measured on the development seed of the bench.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Durations {
     /// A note that is not heard for so long has ended.
@@ -34,13 +36,20 @@ pub(crate) struct Durations {
     rising: u32,
     /// What a rival in a whole ratio to the note must win longer than any other.
     kin: u32,
+    /// Share of a new frame in the running averages.
+    pub(crate) news: f64,
 }
 
 impl Durations {
     /// For a hop in seconds.
     pub(crate) fn new(hop_s: f64) -> Self {
         let frames = |seconds: f64| (seconds / hop_s).round() as u32;
-        Self { missed: frames(0.010), rising: frames(0.050), kin: frames(0.015) }
+        Self {
+            missed: frames(0.010),
+            rising: frames(0.050),
+            kin: frames(0.015),
+            news: news(SETTLES_S, hop_s),
+        }
     }
 }
 
@@ -70,7 +79,7 @@ pub(crate) struct Note {
     pub(crate) peak: f64,
     /// Its level has fallen well below its peak.
     dipped: bool,
-    durations: Durations,
+    pub(crate) durations: Durations,
 }
 
 impl Note {
@@ -91,7 +100,7 @@ impl Note {
     pub(crate) fn hear(&mut self, power: f64) {
         self.misses = 0;
         self.age += 1;
-        self.power += (power - self.power) * POWER_NEWS.max(1.0 / f64::from(self.age));
+        self.power += (power - self.power) * self.durations.news.max(1.0 / f64::from(self.age));
         self.peak = self.peak.max(self.power);
     }
 
@@ -99,7 +108,6 @@ impl Note {
     pub(crate) fn miss(&mut self, hop: f64) -> bool {
         self.misses += 1;
         self.pitch.lag += hop;
-        self.pitch.uncertainty *= FORGETS;
         // A candidate that vanishes before its second frame never was a note.
         self.age == 0 || self.misses >= self.durations.missed
     }
@@ -108,7 +116,7 @@ impl Note {
     /// the same note misheard.
     pub(crate) fn tenacity(&self, rival: f64, power: f64) -> u32 {
         let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
-        1 + if is_whole(ratio, WHOLE) && !self.is_drowned(power) { self.durations.kin } else { 0 }
+        1 + if is_whole(ratio) && !self.is_drowned(power) { self.durations.kin } else { 0 }
     }
 
     /// Whether the sound is much more than the note, so that all is judged as out of silence.

@@ -8,7 +8,7 @@ use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, is_there, rule_out, still_there};
 use crate::flatten::Flattener;
 use crate::lowpass::PASS;
-use crate::note::{Durations, MULTIPLE, Note, Pitch, is_whole, near};
+use crate::note::{Durations, Note, Pitch, is_whole, near};
 use crate::octave::{Octave, View};
 use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, frames_needed, lasting_strength};
@@ -175,7 +175,7 @@ impl Tracker {
         let doubtful = |rival: &Candidate| match frames_needed(lasting(best.period), span.max(best.period)) {
             None => true,
             // A multiple of the period is always there.
-            Some(frames) => frames > 1 && !is_whole(rival.period / best.period, MULTIPLE),
+            Some(frames) => frames > 1 && !is_whole(rival.period / best.period),
         };
         let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
         let period = rule_out(&self.harp, best).period;

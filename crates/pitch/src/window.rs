@@ -7,7 +7,7 @@
 
 use crate::consensus::{Consensus, Estimate};
 use crate::front::RUMBLE_HZ;
-use crate::note::{Note, Pitch, near};
+use crate::note::{Note, Pitch, near, news};
 use crate::refine::{Fit, HARMONICS, Refiner};
 
 /// The shortest window a pitch is read from, and the usual one, seconds.
@@ -29,9 +29,9 @@ const FURTHEST: f64 = 0.12;
 const CAUTION: f64 = 1.6;
 /// Periods below which a window is one of few.
 const FEW_PERIODS: f64 = 4.5;
-/// Share of a new frame in the running average of the drift, a time constant of 21 ms, and of residuals, 10 ms.
-const NEWS: f64 = 0.12;
-const RESIDUAL_NEWS: f64 = 0.25;
+/// Time constant of the running averages of the residuals that the uncertainty rests on, seconds. With 20 ms the uncertainty
+/// in a room is too large at first: more than 78 % of the errors lie inside one standard deviation.
+const RESIDUAL_S: f64 = 0.0087;
 /// A squared difference of two windows of so many variances is no drift.
 const NO_DRIFT: f64 = 2.0;
 /// Weight of the assumed variances in the uncertainty, harmonics: one harmonic alone has no residual.
@@ -103,7 +103,7 @@ impl WindowSelection {
         note: &Note,
         noise: f64,
     ) -> Pitch {
-        let (before, age) = (note.pitch, note.age);
+        let (before, age, settling) = (note.pitch, note.age, note.durations.news);
         // Noise leads the shortest window astray, so a longer one is laid about the last pitch unless the note has moved.
         let moved = (short.frequency / before.frequency).ln().abs() > self.scatter;
         let start = if moved { short.frequency } else { before.frequency };
@@ -113,11 +113,11 @@ impl WindowSelection {
         let colour = colour(short.frequency * self.rate, self.rate);
         let noisy = |fit: Fit| fit.with_noise(&colour.map(|density| density * noise * fit.total));
         let [shorts, usuals, longer @ ..] = &mut self.consensus;
-        let mut short = shorts.estimate(&noisy(*short));
+        let mut short = shorts.estimate(&noisy(*short), settling);
         short.sigma *= CAUTION;
         self.scatter = SCATTER * short.sigma / short.frequency;
         let few = usual.length * usual.frequency < FEW_PERIODS;
-        let mut usual = usuals.estimate(&noisy(usual));
+        let mut usual = usuals.estimate(&noisy(usual), settling);
         usual.sigma *= if few { CAUTION } else { 1.0 };
         let sounded = f64::from(age) * self.hop;
         let low = usual.frequency * self.rate < LOW_HZ;
@@ -126,7 +126,7 @@ impl WindowSelection {
         let longer = longer.iter_mut().zip(lengths).map_while(|(consensus, length)| {
             let periods = Refiner::whole_periods(place, length);
             let fit = refiner.fit(history, place, periods).filter(|_| sounded >= length)?;
-            let estimate = consensus.estimate(&noisy(fit));
+            let estimate = consensus.estimate(&noisy(fit), settling);
             place = estimate.frequency;
             // Only a note that stays is read over a long window, so what it says holds for the newest frame as well.
             Some(Estimate { lag: usual.lag, ..estimate })
@@ -134,21 +134,21 @@ impl WindowSelection {
         let best = longest_that_agrees([short, usual].into_iter().chain(longer));
         // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.
         let latest = if age > 1 { before.lag + self.hop } else { f64::INFINITY };
-        let uncertainty = self.uncertainty(&best, &usual, age);
+        let uncertainty = self.uncertainty(&best, &usual, note);
         Pitch { frequency: best.frequency, lag: best.lag.min(latest), uncertainty }
     }
 
     /// The standard deviation that is told, cycles per sample. The harmonics are independent measurements of one pitch, so
     /// their residuals tell how exact their mean is, whatever disturbs them. What all of them do together is a movement of
     /// the note, which a long window gives late: by as much as the usual window differs from it beyond its own variance.
-    fn uncertainty(&mut self, told: &Estimate, usual: &Estimate, age: u32) -> f64 {
-        let news = RESIDUAL_NEWS.max(f64::from(age + 1).recip());
+    fn uncertainty(&mut self, told: &Estimate, usual: &Estimate, note: &Note) -> f64 {
+        let news = news(RESIDUAL_S, self.hop / self.rate).max(f64::from(note.age + 1).recip());
         for (mean, new) in self.residuals.iter_mut().zip([told.squares, told.harmonics as f64 - 1.0]) {
             *mean += (new - *mean) * news;
         }
         let ratio = (BELIEF + self.residuals[0]) / (BELIEF + self.residuals[1]);
         let apart = (told.frequency - usual.frequency).powi(2) - NO_DRIFT * ratio * usual.variance;
-        self.drift += (apart - self.drift) * NEWS;
+        self.drift += (apart - self.drift) * note.durations.news;
         (ratio * told.variance + self.drift.max(0.0)).sqrt()
     }
 }

@@ -73,7 +73,7 @@ fn the_consensus_is_the_mean_weighed_by_inverse_variances() {
         let windows = straying(&mut Dice::new(seed), 30);
         let mut consensus = Consensus::default();
         for (fit, weights) in windows.iter().zip(weights(&windows)) {
-            let estimate = consensus.estimate(fit);
+            let estimate = consensus.estimate(fit, 0.1);
             let mean = weighed_mean(fit, &weights);
             assert!((estimate.frequency / mean - 1.0).abs() < 1.0e-12, "{estimate:?} for {mean}");
             let sum: f64 = weights.iter().sum();
@@ -98,7 +98,7 @@ fn a_harmonic_that_strays_loses_its_say() {
         // The second harmonic is pulled 20 cents to and fro, as by something that sounds beside it.
         let pull = if frame % 2 == 0 { 0.0116 } else { -0.0116 };
         fit.each[1].fundamental = truth * (1.0 + pull);
-        last = cents(consensus.estimate(&fit).frequency, truth).abs();
+        last = cents(consensus.estimate(&fit, 0.1).frequency, truth).abs();
     }
     assert!(last < 0.5, "{last} cents off although eight harmonics agree");
 }

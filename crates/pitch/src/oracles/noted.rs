@@ -65,7 +65,7 @@ impl Table {
         if heard {
             note.heard += 1;
             note.missed = 0;
-            note.usual += (power - note.usual) * (1.0 / f64::from(note.heard)).max(0.1);
+            note.usual += (power - note.usual) * (1.0 / f64::from(note.heard)).max(0.117_5);
             note.peak = note.peak.max(note.usual);
             note.dipped |= power < 0.08 * note.peak;
             let again = note.dipped && power > 0.4 * note.peak;
