@@ -236,8 +236,9 @@ impl Tracker {
         };
         let level = if note.is_rising() { self.flattener.flattened() } else { sound.history };
         note.hear(sound.power);
-        let noise = voicing::noise_share(&self.candidates, short.frequency.recip());
-        note.pitch = self.window.read(&mut self.refiner, sound.history, level, &short, &note, noise);
+        let noise = voicing::noise_share(&self.candidates, short.frequency.recip()) * short.total;
+        note.pitch =
+            self.window.read(&mut self.refiner, [sound.history, level], &Fit { noise, ..short }, &note);
         let again = note.struck_again(sound.power);
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }

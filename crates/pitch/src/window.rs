@@ -93,23 +93,21 @@ impl WindowSelection {
         (self.residuals, self.drift) = ([0.0; 2], 0.0);
     }
 
-    /// The pitch over the window that suits the note: short while it moves, long while it stays.
+    /// The pitch over the window that suits the note: short while it moves, long while it stays. The noise of the shortest
+    /// window is what of the sound does not repeat; a longer window that leaves less over knows better. `level` is the history at an even level while the note rises.
     pub(crate) fn read(
         &mut self,
         refiner: &mut Refiner,
-        history: &[f32],
-        level: &[f32],
+        [history, level]: [&[f32]; 2],
         short: &Fit,
         note: &Note,
-        noise: f64,
     ) -> Pitch {
         let (before, age, settling) = (note.pitch, note.age, note.durations.news);
         // Noise leads the shortest window astray, so a longer one is laid about the last pitch unless the note has moved.
         let moved = (short.frequency / before.frequency).ln().abs() > self.scatter;
         let start = if moved { short.frequency } else { before.frequency };
         let usual = refiner.fit_again(level, start, self.since(age)).unwrap_or(*short);
-        // The share of the sound that is noise: the smaller of what does not repeat and what no harmonic explains.
-        let noise = noise.min(usual.noise / usual.total);
+        let noise = (short.noise / short.total).min(usual.noise / usual.total);
         let colour = colour(short.frequency * self.rate, self.rate);
         let noisy = |fit: Fit| fit.with_noise(&colour.map(|density| density * noise * fit.total));
         let [shorts, usuals, longer @ ..] = &mut self.consensus;
@@ -124,8 +122,10 @@ impl WindowSelection {
         let lengths = LONGER_S[..if low { 3 } else { 2 }].iter().map(|seconds| seconds * self.rate);
         let mut place = usual.frequency;
         let longer = longer.iter_mut().zip(lengths).map_while(|(consensus, length)| {
-            let periods = Refiner::whole_periods(place, length);
-            let fit = refiner.fit(history, place, periods).filter(|_| sounded >= length)?;
+            if sounded < length {
+                return None;
+            }
+            let fit = refiner.fit(history, place, Refiner::whole_periods(place, length))?;
             let estimate = consensus.estimate(&noisy(fit), settling);
             place = estimate.frequency;
             // Only a note that stays is read over a long window, so what it says holds for the newest frame as well.

@@ -142,9 +142,10 @@ fn told(x: &[f32], hz: f64, frames: usize) -> Vec<Pitch> {
     let mut note = Note::new(hz / RATE, Durations::new(HOP as f64 / RATE));
     let tell = |age: usize| {
         let history = &x[..x.len() - (frames - age) * HOP];
-        let short = refiner.fit_again(history, note.pitch.frequency, 0.0035 * RATE).unwrap();
+        let mut short = refiner.fit_again(history, note.pitch.frequency, 0.0035 * RATE).unwrap();
+        short.noise = short.total;
         note.age = u32::try_from(age).unwrap();
-        note.pitch = window.read(&mut refiner, history, history, &short, &note, 1.0);
+        note.pitch = window.read(&mut refiner, [history; 2], &short, &note);
         note.pitch
     };
     (1..=frames).map(tell).collect()
