@@ -1,11 +1,11 @@
 //! Where the fundamental could be: peaks of the normalised cross-correlation, each lag on its own short window.
 //!
-//! For a lag of T samples the newest T samples (at least 2 ms; seven more, for eight lags share a window) are compared with those T earlier, so a low note
-//! is given two periods and a high note a few milliseconds, and neither waits for the other. The correlation is
-//! normalised by the root of both energies (Talkin, "A robust algorithm for pitch tracking", 1995), so that a level
-//! which rises by the same factor all along costs it nothing. The NSDF of `McLeod` & Wyvill (2005) divides by the mean
-//! of the two, and the difference function of de Cheveigné & Kawahara, JASA 111 (2002), does not allow for the level at
-//! all: both mark a rising attack down although it is periodic.
+//! For a lag of T samples the newest T samples (at least 2 ms; seven more, for eight lags share a window) are compared with
+//! those T earlier, so a low note is given two periods and a high note a few milliseconds, and neither waits for the other.
+//! The correlation is normalised by the root of both energies (Talkin, "A robust algorithm for pitch tracking", 1995), so
+//! that a level which rises by the same factor all along costs it nothing. The NSDF of `McLeod` & Wyvill (2005) divides by
+//! the mean of the two, and the difference function of de Cheveigné & Kawahara, JASA 111 (2002), does not allow for the
+//! level at all: both mark a rising attack down although it is periodic.
 
 use crate::front::{LANES, dot};
 use rustfft::num_complex::Complex;

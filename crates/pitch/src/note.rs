@@ -2,12 +2,13 @@
 
 /// Two pitches closer than this are one note, ratio (70 cents).
 const SAME: f64 = 1.041;
-/// A note whose power falls to this share of its peak (-11 dB) and comes back to that one (-4 dB) has been struck again.
+/// A note whose power falls to `DIP` of its peak (-11 dB) and then rises to `BACK` of its peak (-4 dB) has been struck again.
 const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;
 /// A sound that rises to so many times the power of the note (6 dB) is more than the note.
 const RISE: f64 = 4.0;
-/// Time constant of the running averages of a note's power, of residuals and of drift, seconds. Measured on the development seed.
+/// Time constant of the running averages of a note's power, of residuals and of drift, seconds. Not
+/// measured at half and at double.
 const SETTLES_S: f64 = 0.020;
 /// Tolerance of a whole ratio of two pitches or of two lags, as a share of the ratio (34 cents).
 const WHOLE: f64 = 0.02;

@@ -1,9 +1,9 @@
 //! The one decision about the octave: whether the note is really at another whole ratio of the pitch it is taken for.
 //!
 //! The correlation chooses the first pitch of a note, and a strong second or third harmonic misleads it. So the pitch f
-//! competes with f/3, f/2, 2f, 3f and 4f, and with the pitch that the correlation would choose afresh. Every frame adds
-//! evidence, in nats, to the belief in each competing pitch; beliefs add up as in the cumulative sum test (Page, Biometrika
-//! 41 (1954)), and the first belief beyond [`DECIDES`] moves the note. There are three kinds of evidence:
+//! competes with f/3, f/2, 2f, 3f and 4f. Every frame adds evidence, in nats, to the belief in each competing pitch; beliefs
+//! add up as in the cumulative sum test (Page, Biometrika 41 (1954)), and the first belief beyond [`DECIDES`] moves the
+//! note. There are two kinds of evidence:
 //!
 //! * *What the harmonics of f leave over* speaks for f/2 and f/3 within two periods. If the note is an octave lower, the
 //!   residual is no noise but the odd harmonics of f/2, each at its place. Two measures must agree: the share of what
@@ -11,8 +11,6 @@
 //!   lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood ratio of two
 //!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2).
 //! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power.
-//! * *The spectrum of 64 ms* ([`Spectrum::salience`]) speaks for the pitch that explains it best. It is slow, and the only
-//!   evidence about a chord of two reeds, whose common period the correlation may take for a note.
 
 use crate::candidates::Candidates;
 use crate::note::near;
@@ -42,7 +40,7 @@ const MISSING: (f64, f64) = (0.002, 0.3);
 /// Evidence of one frame in which harmonics are missing, or against that if none are, nats: four frames decide, because noise
 /// or a beat of two reeds may hide harmonics for less.
 const MISSING_NATS: f64 = 0.151;
-/// The beliefs in the pitches that compete with that of one note; owns the spectrum.
+/// The beliefs in the pitches that compete with that of one note.
 #[derive(Clone, Debug)]
 pub(crate) struct Octave {
     range: RangeInclusive<f64>,

@@ -19,8 +19,8 @@ const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
 const LEAST_ABOVE: f64 = 0.05;
 
-/// A window laid this far beside the pitch still finds it, ratio (0.5 cents). A window of two periods laid one cent beside
-/// is off by a tenth of a cent, always to the same side of a note that glides.
+/// A window laid this far beside the pitch still finds it, ratio (0.5 cents). Laid further beside, a window of two periods is
+/// always off to the same side of a note that glides.
 const FORGIVEN: f64 = 3.0e-4;
 
 /// What the harmonics of one pitch say over one window.
@@ -92,7 +92,7 @@ type Lane = [f32; LANES];
 /// What a harmonic is summed from over a few samples to either side of the centre of the window.
 #[derive(Clone, Copy, Debug, Default)]
 struct Cell {
-    /// Flattener and odd part of the sound under the window, then under its derivative.
+    /// Even and odd part of the sound under the window, then under its derivative.
     even: Lane,
     odd: Lane,
     sloped_even: Lane,

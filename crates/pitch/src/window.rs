@@ -17,9 +17,11 @@ pub(crate) const USUAL_S: f64 = 0.020;
 /// there, and two reeds lie close together.
 const LONGER_S: [f64; 3] = [0.040, 0.080, 0.160];
 const LOW_HZ: f64 = 250.0;
-/// Half the width of a confidence interval, standard deviations.
+/// Half the width of a confidence interval, standard deviations. With 2 bends are known 2 ms sooner, and 0.2 to 0.5 % fewer
+/// degraded readings lie within 5 cents.
 const WIDTH: f64 = 3.0;
-/// A standard deviation that no longer window need improve, ratio (0.03 cents).
+/// A standard deviation that no longer window need improve, ratio (0.03 cents). With 0.05 cents some clean notes are off by more
+/// than a twentieth of a cent.
 const ENOUGH: f64 = 2.0e-5;
 /// The shortest window is off by no more than so many of its standard deviations as long as the note is the same.
 const SCATTER: f64 = 4.0;
@@ -32,9 +34,10 @@ const FEW_PERIODS: f64 = 4.5;
 /// Time constant of the running averages of the residuals that the uncertainty rests on, seconds. With 20 ms the uncertainty
 /// in a room is too large at first: more than 78 % of the errors lie inside one standard deviation.
 const RESIDUAL_S: f64 = 0.0087;
-/// A squared difference of two windows of so many variances is no drift.
+/// A squared difference of two windows of so many variances of the shorter one is no drift.
 const NO_DRIFT: f64 = 2.0;
-/// Weight of the assumed variances in the uncertainty, harmonics: one harmonic alone has no residual.
+/// Weight of the assumed variances in the uncertainty, in harmonics: one harmonic alone has no residual. With a thousandth of a
+/// harmonic the uncertainty of clean notes is too large.
 const BELIEF: f64 = 1.0e-5;
 
 /// What is known of a held note from frame to frame.
@@ -94,7 +97,8 @@ impl WindowSelection {
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays. The noise of the shortest
-    /// window is what of the sound does not repeat; a longer window that leaves less over knows better. `level` is the history at an even level while the note rises.
+    /// window is what of the sound does not repeat; a longer window that leaves less over knows better. `level` is the
+    /// history at an even level while the note rises.
     pub(crate) fn read(
         &mut self,
         refiner: &mut Refiner,
