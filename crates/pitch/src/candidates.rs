@@ -44,8 +44,9 @@ pub(crate) struct Candidates {
     correlation: Vec<f32>,
     /// Energy of the newest samples, by their number.
     energy: Vec<f64>,
-    /// Never more than one peak in two lags.
+    /// Room for every peak, of which there is never more than one in two lags; and how many were found.
     found: Vec<Candidate>,
+    count: usize,
 }
 
 impl Candidates {
@@ -60,7 +61,8 @@ impl Candidates {
             shortest_window,
             correlation: vec![0.0; REACH + lags],
             energy: vec![0.0; lags + lags.max(shortest_window) + 1],
-            found: Vec::with_capacity(longest),
+            found: vec![Candidate::default(); longest],
+            count: 0,
         }
     }
 
@@ -85,7 +87,7 @@ impl Candidates {
 
     /// The candidates of the last frame.
     pub(crate) fn found(&self) -> &[Candidate] {
-        &self.found
+        &self.found[..self.count]
     }
 
     /// The longest lag that a frame covers, samples.
@@ -107,12 +109,13 @@ impl Candidates {
         for lag in 1..=REACH {
             self.correlation[REACH - lag] = self.correlation[REACH + lag];
         }
-        self.found.clear();
+        self.count = 0;
         for lag in (self.shortest as usize).max(2)..self.longest {
             if let Some(peak) =
                 self.peak(lag).filter(|peak| peak.period >= self.shortest && peak.strength >= FAINT)
             {
-                self.found.push(peak);
+                self.found[self.count] = peak;
+                self.count += 1;
             }
         }
         self.found()
