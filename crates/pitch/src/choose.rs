@@ -1,7 +1,7 @@
 //! A first guess in each frame which of the candidates is the note. Its octave is provisional: `octave` mends it.
 
 use crate::candidates::Candidate;
-use crate::note::near;
+use crate::note::{is_whole, near};
 
 /// Correlation that a note may fall short of the strongest by, for a second reed takes its share.
 const SHARE: f32 = 0.14;
@@ -34,6 +34,13 @@ pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
         .into_iter()
         .find(|period| can_sound(harp, period.recip()))
         .map_or(candidate, |period| Candidate { period, ..candidate })
+}
+
+/// Whether a pitch may only seem to be there because its period is a high multiple of the best one: the sound of a
+/// high note repeats after so many of its periods that one of them is always near.
+pub(crate) fn mere_multiple(best_period: f64, frequency: f64) -> bool {
+    let times = (best_period * frequency).recip();
+    times > 4.5 && is_whole(times)
 }
 
 pub(crate) fn is_there(candidates: &[Candidate], one: &Candidate) -> bool {

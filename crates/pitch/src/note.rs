@@ -33,6 +33,10 @@ pub(crate) fn news(time_constant: f64, hop: f64) -> f64 {
 pub(crate) struct Durations {
     /// A note that is not heard for so long has ended.
     missed: u32,
+    /// A note that was heard for so long is known.
+    heard: u32,
+    /// For so long after something much louder began the note must hold its own: what began may need as long to show its pitch.
+    contested: u32,
     /// A slow attack, and the window on it: for so long a note is read at a flattened amplitude.
     rising: u32,
     /// What a rival in a whole ratio to the note must win longer than any other.
@@ -47,6 +51,8 @@ impl Durations {
         let frames = |seconds: f64| (seconds / hop_s).round() as u32;
         Self {
             missed: frames(0.010),
+            heard: frames(0.030),
+            contested: frames(0.040),
             rising: frames(0.050),
             kin: frames(0.015),
             news: news(SETTLES_S, hop_s),
@@ -80,6 +86,8 @@ pub(crate) struct Note {
     pub(crate) peak: f64,
     /// Its level has fallen well below its peak.
     dipped: bool,
+    /// Frames for which it must hold its own.
+    contested: u32,
     pub(crate) durations: Durations,
 }
 
@@ -87,7 +95,17 @@ impl Note {
     /// A note that begins at a frequency in cycles per sample.
     pub(crate) fn new(frequency: f64, durations: Durations) -> Self {
         let pitch = Pitch { frequency, ..Pitch::default() };
-        Self { pitch, age: 0, misses: 0, moved_at: 0, power: 0.0, peak: 0.0, dipped: false, durations }
+        Self {
+            pitch,
+            age: 0,
+            misses: 0,
+            moved_at: 0,
+            power: 0.0,
+            peak: 0.0,
+            dipped: false,
+            contested: 0,
+            durations,
+        }
     }
 
     /// The same note at another octave: its uncertainty stays the same ratio.
@@ -113,16 +131,26 @@ impl Note {
         self.age == 0 || self.misses >= self.durations.missed
     }
 
-    /// How many frames more than in silence a rival must win to follow this note: a pitch with a whole ratio to it may be
-    /// the same note misheard.
-    pub(crate) fn tenacity(&self, rival: f64, power: f64) -> u32 {
-        let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
-        1 + if is_whole(ratio) && !self.is_drowned(power) { self.durations.kin } else { 0 }
+    fn is_known(&self) -> bool {
+        self.age > self.durations.heard
     }
 
-    /// Whether the sound is much more than the note, so that all is judged as out of silence.
-    pub(crate) fn is_drowned(&self, power: f64) -> bool {
-        power > RISE * self.power
+    /// How many frames more than in silence a rival must win to follow this note: a pitch with a whole ratio to it may be
+    /// the same note misheard.
+    pub(crate) fn tenacity(&self, rival: f64) -> u32 {
+        let ratio = (rival / self.pitch.frequency).max(self.pitch.frequency / rival);
+        1 + if is_whole(ratio) && !self.is_contested() { self.durations.kin } else { 0 }
+    }
+
+    /// Takes the power of a frame into account before anything is decided in it.
+    pub(crate) fn update_contest(&mut self, power: f64) {
+        let rises = power > RISE * self.power && self.is_known();
+        self.contested = if rises { self.durations.contested } else { self.contested.saturating_sub(1) };
+    }
+
+    /// Whether something much louder than the note has begun a moment ago, so that all is judged as out of silence.
+    pub(crate) fn is_contested(&self) -> bool {
+        self.contested > 0
     }
 
     /// Whether its level still rises from its attack.

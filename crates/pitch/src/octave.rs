@@ -37,9 +37,11 @@ const SPREAD: f64 = 0.01;
 const IN_PLACE: f64 = 0.15;
 /// Power of the harmonics that count as missing, as a share of all: this much, and this share of what is noise.
 const MISSING: (f64, f64) = (0.002, 0.3);
-/// Evidence of one frame in which harmonics are missing, or against that if none are, nats: four frames decide, because noise
-/// or a beat of two reeds may hide harmonics for less.
+/// Evidence of one frame in which harmonics are missing, nats: four frames decide, because noise or a beat of two reeds may
+/// hide harmonics for less.
 const MISSING_NATS: f64 = 0.151;
+/// What a frame in which no harmonics are missing takes from that belief, nats.
+const NOT_MISSING_NATS: f64 = 0.04;
 /// The beliefs in the pitches that compete with that of one note.
 #[derive(Clone, Debug)]
 pub(crate) struct Octave {
@@ -108,7 +110,9 @@ impl Octave {
         let Some(fit) = view.fit else { return };
         let ratio = only_multiples_of(fit);
         for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2) {
-            self.add(at, if times == ratio { MISSING_NATS } else { -MISSING_NATS });
+            let present = times > 2 && share_between(fit, view.frequency, times) > NEITHER;
+            let nats = if times == ratio { MISSING_NATS } else { -NOT_MISSING_NATS };
+            self.add(at, if present { -DECIDES } else { nats });
         }
     }
 }

@@ -5,11 +5,11 @@ mod tests;
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
-use crate::choose::{can_sound, choose, is_there, rule_out, still_there};
+use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
 use crate::flatten::Flattener;
 use crate::lowpass::PASS;
 use crate::note::{Durations, Note, Pitch, is_whole, near};
-use crate::octave::{Octave, View};
+use crate::octave::{Octave, View, share_between};
 use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, frames_needed, lasting_strength};
 use crate::window::{SHORT_S, USUAL_S, WindowSelection};
@@ -145,7 +145,10 @@ impl Tracker {
             return Tracked::default();
         }
         let sound = Sound { history, power, best: self.best(history) };
-        let begins = sound.best.filter(|best| !self.is_held(power) && self.begins(&sound, best));
+        if let State::Sounding(note) = &mut self.state {
+            note.update_contest(power);
+        }
+        let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
         if let Some(best) = begins {
             self.become_silent();
             self.state = State::Sounding(Note::new(best.period.recip(), self.durations));
@@ -183,10 +186,11 @@ impl Tracker {
     }
 
     /// Whether the note that sounds is still there, so that no other is asked for.
-    fn is_held(&self, power: f64) -> bool {
+    fn is_held(&self, best: &Best) -> bool {
         let State::Sounding(note) = &self.state else { return false };
         let pitch = note.pitch.frequency;
-        !note.is_drowned(power)
+        !note.is_contested()
+            && !mere_multiple(best.period, pitch)
             && still_there(self.candidates.found(), |frequency| self.window.is_note(pitch, frequency))
     }
 
@@ -203,7 +207,7 @@ impl Tracker {
         }
         let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
-        let extra = note.map_or(0, |note| note.tenacity(frequency, sound.power));
+        let extra = note.map_or(0, |note| note.tenacity(frequency));
         let stretch = (LASTING_S * self.rate / best.period).ceil() * best.period;
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
@@ -215,9 +219,12 @@ impl Tracker {
         let shortest = SHORT_S * self.rate;
         let level =
             self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
-        self.refiner
-            .fit_again(level, frequency, shortest)
-            .is_some_and(|fit| fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency))
+        self.refiner.fit_again(level, frequency, shortest).is_some_and(|fit| {
+            let believed = fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency);
+            // The common period of two reeds is many periods of each, and nothing sounds there itself.
+            let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
+            believed && (times < 3 || share_between(&fit, frequency, times) > 0.0)
+        })
     }
 
     /// Reads the note that is sounding; nothing if it has ended.

@@ -29,17 +29,21 @@ struct Known {
     usual: f64,
     peak: f64,
     dipped: bool,
+    /// The last frame at which something much louder began, if any.
+    risen: Option<usize>,
 }
 
 /// The rules in words. Silence ends a note at once. A clear tone begins one at its first frame, if no other sounds;
-/// if another does, at its second, since it must win one more. A note that is not heard ends at the fourth frame. A note
-/// that fell to 8 % of its peak and comes back to 40 % has been struck again.
+/// if another does, at its second, since it must win one more. For sixteen frames after something four times as loud began, a
+/// note that is heard does away with its rival. A note that is not heard ends at the fourth frame. A note that fell to 8 % of
+/// its peak and comes back to 40 % has been struck again.
 #[derive(Debug, Default)]
 struct Table {
     note: Option<Known>,
     rival: Option<(f64, u32)>,
     /// The last frame was noise.
     noise: bool,
+    frame: usize,
 }
 
 impl Table {
@@ -49,6 +53,11 @@ impl Table {
             (self.note, self.rival) = (None, None);
             return Some((None, false));
         }
+        self.frame += 1;
+        let frame = self.frame;
+        if let Some(note) = self.note.as_mut().filter(|note| note.heard > 12 && power > 4.0 * note.usual) {
+            note.risen = Some(frame);
+        }
         // What noise has at the pitch of a rival is chance.
         let noise = shown == Shown::Noise;
         let after_noise = std::mem::replace(&mut self.noise, noise);
@@ -57,7 +66,7 @@ impl Table {
             return None;
         }
         let begins = match shown {
-            Shown::Tone(hz) => self.challenge(hz, power),
+            Shown::Tone(hz) => self.challenge(hz),
             _ => false,
         };
         let Some(mut note) = self.note else { return Some((None, false)) };
@@ -83,10 +92,12 @@ impl Table {
     }
 
     /// Whether a tone begins a note of its own.
-    fn challenge(&mut self, hz: f64, power: f64) -> bool {
+    fn challenge(&mut self, hz: f64) -> bool {
         if let Some(note) = self.note.filter(|note| note.hz == hz) {
-            // A held note leaves the rival as it is; a much louder sound has to show first that it is the note.
-            self.rival = self.rival.filter(|_| power <= 4.0 * note.usual);
+            // A held note leaves the rival as it is; where something much louder began within sixteen frames, the note has to show
+            // that it is still there, and does away with the rival.
+            let contested = note.risen.is_some_and(|risen| self.frame - risen < 16);
+            self.rival = self.rival.filter(|_| !contested);
             return false;
         }
         let needed = if self.note.is_some() { 2 } else { 1 };
@@ -96,7 +107,8 @@ impl Table {
             return false;
         }
         self.rival = None;
-        self.note = Some(Known { hz, heard: 0, missed: 0, usual: 0.0, peak: 0.0, dipped: false });
+        self.note =
+            Some(Known { hz, heard: 0, missed: 0, usual: 0.0, peak: 0.0, dipped: false, risen: None });
         true
     }
 }
@@ -188,17 +200,24 @@ fn notes_begin_and_end_by_the_table() {
 fn a_note_holds_its_own_as_long_as_the_rule_says() {
     for seed in 0..500 {
         let mut dice = Dice::new(seed);
-        let (hz, usual) = (dice.ratio(90.0, 2_000.0), dice.ratio(0.001, 0.1));
+        let (hz, age, usual) = (dice.ratio(90.0, 2_000.0), dice.pick(60) as u32, dice.ratio(0.001, 0.1));
         let mut note = Note::new(hz / RATE, Durations::new(HOP as f64 / RATE));
-        note.power = usual;
-        for _ in 0..40 {
-            let power = usual * [0.5, 1.5, 3.9, 4.1][dice.pick(4)];
+        (note.age, note.power) = (age, usual);
+        // Rises come early only, so that the time after them is seen as well.
+        let power =
+            |n: usize, dice: &mut Dice| usual * [0.5, 1.5, 3.9, 4.1][dice.pick(if n < 10 { 4 } else { 3 })];
+        let powers: Vec<f64> = (0..40).map(|n| power(n, &mut dice)).collect();
+        for (n, power) in powers.iter().enumerate() {
+            let newest = &powers[n.saturating_sub(15)..=n];
+            let contested = age > 12 && newest.iter().any(|power| *power > 4.0 * usual);
+            note.update_contest(*power);
+            assert_eq!(note.is_contested(), contested, "frame {n} of seed {seed}");
             let (number, off) = ((1 + dice.pick(4)) as f64, [1.0, 1.015, 0.985, 1.06][dice.pick(4)]);
             let rival = hz / number / off;
-            // A whole ratio, either way, costs six frames more, unless the sound is four times as loud as the note was.
-            let more = if off != 1.06 && power < 4.0 * usual { 7 } else { 1 };
-            assert_eq!(note.tenacity(rival / RATE, power), more, "{hz} Hz against {rival} Hz (seed {seed})");
-            assert_eq!(note.tenacity(hz * number * off / RATE, power), more, "the other way (seed {seed})");
+            // A whole ratio, either way, costs six frames more, but not while all is open.
+            let more = if off != 1.06 && !contested { 7 } else { 1 };
+            assert_eq!(note.tenacity(rival / RATE), more, "{hz} Hz against {rival} Hz (seed {seed})");
+            assert_eq!(note.tenacity(hz * number * off / RATE), more, "the other way (seed {seed})");
         }
     }
 }
