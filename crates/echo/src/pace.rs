@@ -6,9 +6,9 @@ use crate::{Remover, Tape};
 /// within two seconds of a band, critically damped, as a loop of the second order does (Gardner, "Phaselock Techniques", from memory).
 const PUTS_RIGHT: f64 = 0.2;
 const SPEEDS_PER_S: f64 = 0.08;
-/// After so many tellings, two seconds of a band, the loop has settled, and is narrowed as more are told, down to this share: where a drum
+/// After so many tellings, seven seconds of a band, the loop has settled, and is narrowed as more are told, down to this share: where a drum
 /// drives the loudspeaker into its limits, what is left tells a slip of 0.1 ms that is none, and the place would jump by a fifth of it.
-const SETTLES: f64 = 30.0;
+const SETTLES: f64 = 100.0;
 const NARROWEST: f64 = 0.25;
 /// As long as nothing was heard that tells better, the place goes to where the clocks say that it is over so long, seconds.
 const FOLLOWS_S: f64 = 120.0;
