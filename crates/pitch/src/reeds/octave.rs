@@ -3,14 +3,15 @@
 //! Two things tell. What one reed sounds repeats itself with its period, so that from look to look the phase of each
 //! harmonic advances by its number times that of the fundamental, and all of them grow and fade alike (a Fourier series;
 //! de Cheveigné & Kawahara's "periodic" signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave
-//! apart: the even harmonics, in which both sound, turn and swell against the odd ones, the more the higher they are. Each
+//! apart: the even harmonics, in which both sound, turn and swell against the odd ones, the more the higher they are, from
+//! look to look and already within one window. Each
 //! of a few mistunings is weighed against one reed alone by the likelihood of the even harmonics (a Bayes factor: Kass &
 //! Raftery, J. Am. Stat. Assoc. 90 (1995), from memory); how far a lone reed's harmonics stray is taken from the odd ones
 //! of the same looks. And the even harmonics stand out from the odd ones, or stand otherwise than when the lower reed was
 //! heard alone (`timbre`).
 
 use super::choose::{gaps, reaches};
-use super::fit::{HARMONICS, Set};
+use super::fit::{HARMONICS, Harmonic, Harmonics, Set};
 use super::points::Points;
 use super::timbre::{self, Heard, Levels, Timbres};
 use super::{MAX_VOICES, Reed, Spot};
@@ -42,10 +43,17 @@ const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
 const TURNS: f64 = 0.7;
 const TURNS_MOST: f64 = 1.5;
 /// How far the harmonics of a lone reed stray from each other between two looks, radians: once it has settled, and what
-/// is added after an attack, which falls to the third in so many looks (measured on sampled harmonicas).
+/// is added after an attack between two looks and within one window, which falls to the third in so many looks (measured on
+/// sampled harmonicas).
 const STRAYS: f64 = 0.015;
-const STRAYS_AT_FIRST: f64 = 0.8;
+const STRAYS_AT_FIRST: (f64, f64) = (0.8, 0.45);
 const SETTLES: f64 = 3.0;
+/// And how far each odd harmonic may stray where the advance of the fundamental is read off them, radians by its number,
+/// between two looks and within one window.
+const STRAYS_PER_HARMONIC: f64 = 0.01;
+const STRAYS_WITHIN: f64 = 0.001;
+/// The root of the sum of the squared slopes of a line (`shape`), one over points.
+const SLOPE: f64 = 0.77;
 /// As how many odd harmonics this counts.
 const EXPECTED: f64 = 2.0;
 /// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
@@ -72,7 +80,9 @@ pub(super) struct Look {
     /// The middle of the window, seconds, and the fundamental, hertz.
     at_s: f64,
     hz: f64,
-    phasors: [Complex<f64>; HARMONICS],
+    harmonics: [Harmonic; HARMONICS],
+    /// The time in which noise moves a harmonic as far as it moves the phasor, when the drift is told from one window, seconds.
+    within_s: f64,
     /// How far noise may have moved the logarithm of each phasor, squared; infinite where another voice has a line.
     variance: [f64; HARMONICS],
 }
@@ -81,32 +91,34 @@ impl Look {
     const NONE: Self = Self {
         at_s: 0.0,
         hz: 0.0,
-        phasors: [Complex { re: 0.0, im: 0.0 }; HARMONICS],
+        harmonics: [Harmonic::NONE; HARMONICS],
+        within_s: 0.0,
         variance: [f64::INFINITY; HARMONICS],
     };
 
     fn of(set: &Set, voice: usize, heard: &Evidence<'_>) -> Self {
         let at = set.voices[voice].at;
-        let phasors = heard.phasors[voice];
+        let harmonics = heard.harmonics[voice];
         let clear = clear(set, voice);
         let variance = std::array::from_fn(|i| {
             let point = (at * (i + 1) as f64) as usize;
             let floor = heard.points.floor.get(point).copied().unwrap_or(f64::INFINITY);
-            if clear[i] { floor / phasors[i].norm_sqr().max(1.0e-14) } else { f64::INFINITY }
+            if clear[i] { floor / harmonics[i].phasor.norm_sqr().max(1.0e-14) } else { f64::INFINITY }
         });
-        Self { at_s: heard.at_s, hz: at / heard.per_hertz, phasors, variance }
+        let within_s = SLOPE * heard.per_hertz / TAU;
+        Self { at_s: heard.at_s, hz: at / heard.per_hertz, harmonics, within_s, variance }
     }
 
     /// The levels of the harmonics that can be told.
     fn levels(&self) -> Levels {
-        let clear = |i: usize| (self.variance[i] < UNCLEAR).then(|| self.phasors[i].norm());
+        let clear = |i: usize| (self.variance[i] < UNCLEAR).then(|| self.harmonics[i].phasor.norm());
         timbre::levels(&std::array::from_fn(clear))
     }
 }
 
-/// How the harmonics of a voice moved between two looks.
+/// How the harmonics of a voice moved between two looks, or within the window of one.
 struct Moved {
-    /// Time between the looks, seconds.
+    /// The time in which they did, seconds.
     apart_s: f64,
     hz: f64,
     /// Square of how far each harmonic is from what the odd ones let expect, radians and nepers, and how far noise alone
@@ -115,6 +127,17 @@ struct Moved {
 }
 
 impl Moved {
+    /// `None` if no odd harmonic can be told.
+    fn within(now: &Look) -> Option<Self> {
+        let moved = std::array::from_fn(|i| {
+            // Noise moves both ends of a step between two looks, and a drift once.
+            let variance = 0.5 * now.variance[i];
+            let drift = now.harmonics[i].drift * SLOPE;
+            (now.variance[i] < UNCLEAR).then_some((drift.re, -drift.im, variance))
+        });
+        Self::of(&moved, now.hz, now.within_s, STRAYS_WITHIN)
+    }
+
     /// `None` if no odd harmonic can be compared.
     fn between(before: &Look, now: &Look) -> Option<Self> {
         let apart_s = now.at_s - before.at_s;
@@ -124,16 +147,22 @@ impl Moved {
             let variance = before.variance[i].max(now.variance[i]);
             if variance < UNCLEAR {
                 let expected = Complex::from_polar(1.0, -TAU * (i + 1) as f64 * hz * apart_s);
-                let turned = now.phasors[i] * before.phasors[i].conj() * expected;
-                let grown = now.phasors[i].norm() / before.phasors[i].norm();
+                let (old, new) = (before.harmonics[i].phasor, now.harmonics[i].phasor);
+                let turned = new * old.conj() * expected;
+                let grown = new.norm() / old.norm();
                 *moved = Some((turned.arg(), grown.ln(), variance));
             }
         }
-        // The advance of the fundamental and the growth that suit the odd harmonics best.
+        Self::of(&moved, hz, apart_s, STRAYS_PER_HARMONIC)
+    }
+
+    /// Sets how far each harmonic turned and grew, and how far noise may have moved it (radians, nepers, the square of
+    /// either), against what suits the odd ones best. The phase of harmonic k strays by k times `strays` or more.
+    fn of(moved: &[Option<(f64, f64, f64)>; HARMONICS], hz: f64, apart_s: f64, strays: f64) -> Option<Self> {
         let (mut turn, mut turns, mut growth, mut grows) = (0.0, 0.0, 0.0, 0.0);
-        for (i, (turned, grown, variance)) in odd(&moved) {
+        for (i, (turned, grown, variance)) in odd(moved) {
             let k = (i + 1) as f64;
-            let weight = 1.0 / (variance + STRAYS * STRAYS + (0.01 * k).powi(2));
+            let weight = 1.0 / (variance + STRAYS * STRAYS + (strays * k).powi(2));
             (turn, turns) = (turn + weight * k * turned, turns + weight * k * k);
             let weight = 1.0 / (variance + 0.01);
             (growth, grows) = (growth + weight * grown, grows + weight);
@@ -227,10 +256,15 @@ impl Follower {
     fn follow(&mut self, now: &Look, age: usize, spectrum: f64) {
         let oldest = &self.past[if self.looks < APART { 0 } else { self.looks % APART }];
         let near = self.looks >= NEAR && now.at_s - oldest.at_s < TOO_FAR_S;
-        if let Some(moved) = near.then(|| Moved::between(oldest, now)).flatten() {
-            let strays = STRAYS + STRAYS_AT_FIRST * (-(age as f64) / SETTLES).exp();
+        let between = near.then(|| Moved::between(oldest, now)).flatten();
+        // Without a harp the fundamental may be any part of a peak, and drifts by itself.
+        let within = self.reed.and_then(|_| Moved::within(now));
+        self.beats.iter_mut().for_each(|beats| *beats *= KEPT);
+        for (moved, at_first) in [(between, STRAYS_AT_FIRST.0), (within, STRAYS_AT_FIRST.1)] {
+            let Some(moved) = moved else { continue };
+            let strays = STRAYS + at_first * (-(age as f64) / SETTLES).exp();
             for (beats, said) in self.beats.iter_mut().zip(moved.says(strays)) {
-                *beats = (KEPT * *beats + NEW * said).clamp(-MOST, MOST);
+                *beats = (*beats + NEW * said).clamp(-MOST, MOST);
             }
         }
         let share = (1.0 / (self.looks + 1) as f64).max(FOLLOWS);
@@ -257,7 +291,7 @@ pub(super) struct Octaves {
 pub(super) struct Evidence<'a> {
     pub(super) points: &'a Points,
     pub(super) per_hertz: f64,
-    pub(super) phasors: &'a [[Complex<f64>; HARMONICS]; MAX_VOICES],
+    pub(super) harmonics: &'a Harmonics,
     /// The middle of the window, seconds.
     pub(super) at_s: f64,
     /// Looks since the last attack.
