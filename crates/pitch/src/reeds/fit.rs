@@ -179,7 +179,9 @@ impl Fitter {
     }
 
     /// The harmonics of the voices of a fitted set. To first order a line that moves or grows within the window is the
-    /// line plus a share of its slope, so that share of what the fit leaves is how the harmonic drifts.
+    /// line plus a share of its slope, so that share of what the fit leaves is how the harmonic drifts. It is a share of
+    /// the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves of the line
+    /// is added to its amplitude.
     pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> Harmonics {
         let all = points.values.len();
         self.lay_out(all, set);
@@ -188,11 +190,9 @@ impl Fitter {
         self.subtract(points, all);
         let mut harmonics = [[Harmonic::NONE; HARMONICS]; MAX_VOICES];
         for (column, phasor) in self.columns.iter().zip(&self.right) {
-            let slopes = || column.line.slope.iter();
-            let left = self.residual[column.line.first..].iter().zip(slopes());
-            let along: Complex<f64> = left.map(|(rest, slope)| rest * slope).sum();
-            let across: f64 = slopes().map(|slope| slope * slope).sum();
-            let drift = along / (phasor * across);
+            let left = &self.residual[column.line.first..column.line.first + WIDTH];
+            let whole = phasor + share(left, &column.line.height);
+            let drift = share(left, &column.line.slope) / whole;
             harmonics[column.voice][column.number - 1] = Harmonic { phasor: *phasor, drift };
         }
         harmonics
@@ -292,6 +292,12 @@ impl Fitter {
             place.at = (place.at + step.clamp(-most, most)).clamp(place.low, place.high);
         }
     }
+}
+
+/// How much of a shape the points hold, by least squares.
+fn share(points: &[Complex<f64>], shape: &[f64; WIDTH]) -> Complex<f64> {
+    let along: Complex<f64> = points.iter().zip(shape).map(|(point, shape)| point * shape).sum();
+    along / shape.iter().map(|shape| shape * shape).sum::<f64>()
 }
 
 /// The cost of a residual: the negative logarithm of a Cauchy law, up to a constant; half, because neighbouring
