@@ -1,14 +1,12 @@
 //! Whether a reed sounds an octave above another: every harmonic of the upper one falls onto one of the lower.
 //!
-//! Two things tell. What one reed sounds repeats itself with its period, so that from look to look the phase of each
-//! harmonic advances by its number times that of the fundamental, and all of them grow and fade alike (a Fourier series;
-//! de Cheveigné & Kawahara's "periodic" signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave
-//! apart: the even harmonics, in which both sound, turn and swell against the odd ones, the more the higher they are, from
-//! look to look and already within one window. Each
-//! of a few mistunings is weighed against one reed alone by the likelihood of the even harmonics (a Bayes factor: Kass &
-//! Raftery, J. Am. Stat. Assoc. 90 (1995), from memory); how far a lone reed's harmonics stray is taken from the odd ones
-//! of the same looks. And the even harmonics stand out from the odd ones, or stand otherwise than when the lower reed was
-//! heard alone (`timbre`).
+//! Two things tell. What one reed sounds repeats itself with its period, so that each of its harmonics lies at its number
+//! times the fundamental, and all of them grow and fade alike (a Fourier series; de Cheveigné & Kawahara's "periodic"
+//! signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave apart: the even harmonics, in which both
+//! sound, turn and swell within a window against the odd ones, the more the higher they are. Each of a few mistunings is
+//! weighed against one reed alone by the likelihood of the even harmonics (a Bayes factor: Kass & Raftery, J. Am. Stat.
+//! Assoc. 90 (1995), from memory); how far a lone reed's harmonics stray is taken from the odd ones of the same window. And
+//! the even harmonics stand out from the odd ones, or stand otherwise than when the lower reed was heard alone (`timbre`).
 
 use super::choose::{gaps, reaches};
 use super::fit::{HARMONICS, Harmonic, Harmonics, Set};
@@ -26,11 +24,8 @@ const STILL_STANDS_OUT: f64 = 5.0;
 pub(super) const SAME: f64 = 0.02;
 /// And without a harp an octave is one within this, as a share of the ratio (60 cents).
 const WITHIN: f64 = 0.035;
-/// Looks between two that are compared, at most and at least (so far apart, windows share little), and the longest time
-/// between them, seconds.
-const APART: usize = 4;
-const NEAR: usize = 3;
-const TOO_FAR_S: f64 = 0.07;
+/// Looks before an upper reed that cannot be told counts as one whose lines may beat with others.
+const AT_LEAST: usize = 4;
 /// A voice that is not told for so many looks is followed no longer.
 const GONE: usize = 5;
 /// Lines closer than this to one of another voice tell nothing, points: half the width of a line.
@@ -42,16 +37,13 @@ const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
 /// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone; and the most, radians.
 const TURNS: f64 = 0.7;
 const TURNS_MOST: f64 = 1.5;
-/// How far the harmonics of a lone reed stray from each other between two looks, radians: once it has settled, and what
-/// is added after an attack between two looks and within one window, which falls to the third in so many looks (measured on
-/// sampled harmonicas).
+/// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
+/// added after an attack, which falls to the third in so many looks (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
-const STRAYS_AT_FIRST: (f64, f64) = (0.8, 0.45);
+const STRAYS_AT_FIRST: f64 = 0.37;
 const SETTLES: f64 = 3.0;
-/// And how far each odd harmonic may stray where the advance of the fundamental is read off them, radians by its number,
-/// between two looks and within one window.
-const STRAYS_PER_HARMONIC: f64 = 0.01;
-const STRAYS_WITHIN: f64 = 0.001;
+/// And how far each odd harmonic may stray where the drift of the fundamental is read off them, radians by its number.
+const STRAYS_PER_HARMONIC: f64 = 0.001;
 /// The root of the sum of the squared slopes of a line (`shape`), one over points.
 const SLOPE: f64 = 0.77;
 /// As how many odd harmonics this counts.
@@ -77,25 +69,16 @@ const RULED_OUT: f64 = -1.0;
 /// One voice at one look.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Look {
-    /// The middle of the window, seconds, and the fundamental, hertz.
-    at_s: f64,
+    /// The fundamental, hertz.
     hz: f64,
     harmonics: [Harmonic; HARMONICS],
-    /// The time in which noise moves a harmonic as far as it moves the phasor, when the drift is told from one window, seconds.
+    /// The share of the window within which a drift moves a harmonic as far as noise moves its phasor, seconds.
     within_s: f64,
     /// How far noise may have moved the logarithm of each phasor, squared; infinite where another voice has a line.
     variance: [f64; HARMONICS],
 }
 
 impl Look {
-    const NONE: Self = Self {
-        at_s: 0.0,
-        hz: 0.0,
-        harmonics: [Harmonic::NONE; HARMONICS],
-        within_s: 0.0,
-        variance: [f64::INFINITY; HARMONICS],
-    };
-
     fn of(set: &Set, voice: usize, heard: &Evidence<'_>) -> Self {
         let at = set.voices[voice].at;
         let harmonics = heard.harmonics[voice];
@@ -106,7 +89,7 @@ impl Look {
             if clear[i] { floor / harmonics[i].phasor.norm_sqr().max(1.0e-14) } else { f64::INFINITY }
         });
         let within_s = SLOPE * heard.per_hertz / TAU;
-        Self { at_s: heard.at_s, hz: at / heard.per_hertz, harmonics, within_s, variance }
+        Self { hz: at / heard.per_hertz, harmonics, within_s, variance }
     }
 
     /// The levels of the harmonics that can be told.
@@ -116,7 +99,7 @@ impl Look {
     }
 }
 
-/// How the harmonics of a voice moved between two looks, or within the window of one.
+/// How the harmonics of a voice moved within a window.
 struct Moved {
     /// The time in which they did, seconds.
     apart_s: f64,
@@ -127,54 +110,30 @@ struct Moved {
 }
 
 impl Moved {
-    /// `None` if no odd harmonic can be told.
+    /// Sets how far each harmonic turned and grew, radians and nepers, against what suits the odd ones best; `None` if none
+    /// of those can be told.
     fn within(now: &Look) -> Option<Self> {
         let moved = std::array::from_fn(|i| {
-            // Noise moves both ends of a step between two looks, and a drift once.
-            let variance = 0.5 * now.variance[i];
+            // Half of the power of noise turns a harmonic, and the other half makes it grow.
             let drift = now.harmonics[i].drift * SLOPE;
-            (now.variance[i] < UNCLEAR).then_some((drift.re, -drift.im, variance))
+            (now.variance[i] < UNCLEAR).then_some((drift.re, -drift.im, 0.5 * now.variance[i]))
         });
-        Self::of(&moved, now.hz, now.within_s, STRAYS_WITHIN)
-    }
-
-    /// `None` if no odd harmonic can be compared.
-    fn between(before: &Look, now: &Look) -> Option<Self> {
-        let apart_s = now.at_s - before.at_s;
-        let hz = f64::midpoint(before.hz, now.hz);
-        let mut moved = [None; HARMONICS];
-        for (i, moved) in moved.iter_mut().enumerate() {
-            let variance = before.variance[i].max(now.variance[i]);
-            if variance < UNCLEAR {
-                let expected = Complex::from_polar(1.0, -TAU * (i + 1) as f64 * hz * apart_s);
-                let (old, new) = (before.harmonics[i].phasor, now.harmonics[i].phasor);
-                let turned = new * old.conj() * expected;
-                let grown = new.norm() / old.norm();
-                *moved = Some((turned.arg(), grown.ln(), variance));
-            }
-        }
-        Self::of(&moved, hz, apart_s, STRAYS_PER_HARMONIC)
-    }
-
-    /// Sets how far each harmonic turned and grew, and how far noise may have moved it (radians, nepers, the square of
-    /// either), against what suits the odd ones best. The phase of harmonic k strays by k times `strays` or more.
-    fn of(moved: &[Option<(f64, f64, f64)>; HARMONICS], hz: f64, apart_s: f64, strays: f64) -> Option<Self> {
         let (mut turn, mut turns, mut growth, mut grows) = (0.0, 0.0, 0.0, 0.0);
-        for (i, (turned, grown, variance)) in odd(moved) {
+        for (i, (turned, grown, variance)) in odd(&moved) {
             let k = (i + 1) as f64;
-            let weight = 1.0 / (variance + STRAYS * STRAYS + (strays * k).powi(2));
+            let weight = 1.0 / (variance + STRAYS * STRAYS + (STRAYS_PER_HARMONIC * k).powi(2));
             (turn, turns) = (turn + weight * k * turned, turns + weight * k * k);
             let weight = 1.0 / (variance + 0.01);
             (growth, grows) = (growth + weight * grown, grows + weight);
         }
         let off = std::array::from_fn(|i| {
-            let (turned, grown, variance) = moved[i]?;
+            let (turned, grown, variance): (f64, f64, f64) = moved[i]?;
             let k = (i + 1) as f64;
             let stray = Complex::from_polar(1.0, turned - k * turn / turns).arg();
             let grown = (grown - growth / grows).clamp(-TURNS_MOST, TURNS_MOST);
             Some((0.5 * (stray * stray + grown * grown), 2.0 * variance + k * k / turns))
         });
-        (turns > 0.0).then_some(Self { apart_s, hz, off })
+        (turns > 0.0).then_some(Self { apart_s: now.within_s, hz: now.hz, off })
     }
 
     /// What the even harmonics say for an octave of each mistuning and against one reed, nats. `strays` is how far the
@@ -216,7 +175,6 @@ struct Follower {
     nominal_hz: f64,
     /// The fundamental of the upper reed, hertz, unless it is silent.
     upper_hz: Option<f64>,
-    past: [Look; APART],
     looks: usize,
     /// Looks since it was last there.
     unseen: usize,
@@ -236,7 +194,6 @@ impl Follower {
             reed,
             nominal_hz,
             upper_hz: None,
-            past: [Look::NONE; APART],
             looks: 0,
             unseen: 0,
             beats: [0.0; MISTUNED.len()],
@@ -252,24 +209,16 @@ impl Follower {
         self.reed == reed && (self.nominal_hz / nominal_hz - 1.0).abs() < WITHIN
     }
 
-    /// Compares a look with one some time ago; `spectrum` is what its spectrum says for an octave, nats.
+    /// Takes a look; `spectrum` is what its spectrum says for an octave, nats.
     fn follow(&mut self, now: &Look, age: usize, spectrum: f64) {
-        let oldest = &self.past[if self.looks < APART { 0 } else { self.looks % APART }];
-        let near = self.looks >= NEAR && now.at_s - oldest.at_s < TOO_FAR_S;
-        let between = near.then(|| Moved::between(oldest, now)).flatten();
-        // Without a harp the fundamental may be any part of a peak, and drifts by itself.
-        let within = self.reed.and_then(|_| Moved::within(now));
-        self.beats.iter_mut().for_each(|beats| *beats *= KEPT);
-        for (moved, at_first) in [(between, STRAYS_AT_FIRST.0), (within, STRAYS_AT_FIRST.1)] {
-            let Some(moved) = moved else { continue };
-            let strays = STRAYS + at_first * (-(age as f64) / SETTLES).exp();
+        if let Some(moved) = Moved::within(now) {
+            let strays = STRAYS + STRAYS_AT_FIRST * (-(age as f64) / SETTLES).exp();
             for (beats, said) in self.beats.iter_mut().zip(moved.says(strays)) {
-                *beats = (*beats + NEW * said).clamp(-MOST, MOST);
+                *beats = (KEPT * *beats + NEW * said).clamp(-MOST, MOST);
             }
         }
         let share = (1.0 / (self.looks + 1) as f64).max(FOLLOWS);
         self.spectrum += share * (spectrum - self.spectrum);
-        self.past[self.looks % APART] = *now;
         self.looks += 1;
     }
 
@@ -292,8 +241,6 @@ pub(super) struct Evidence<'a> {
     pub(super) points: &'a Points,
     pub(super) per_hertz: f64,
     pub(super) harmonics: &'a Harmonics,
-    /// The middle of the window, seconds.
-    pub(super) at_s: f64,
     /// Looks since the last attack.
     pub(super) age: usize,
 }
@@ -408,7 +355,7 @@ impl Octaves {
             odds if odds > RULED_OUT => Upper::Unsure,
             _ => Upper::Silent,
         };
-        let beats = follower.told || (upper == Upper::Unsure && follower.looks > APART);
+        let beats = follower.told || (upper == Upper::Unsure && follower.looks > AT_LEAST);
         follower.upper_hz = beats.then_some(2.0 * low.at / heard.per_hertz);
         upper
     }

@@ -181,9 +181,8 @@ fn octave_told(partials: &[(f64, f64)]) -> bool {
         fitter.fit(&points, &mut set);
         let places = [lower, Spot { reed: reed(4), ..place(2.0 * low) }];
         let harmonics = fitter.harmonics(&points, &set);
-        let at_s = (look * hop) as f64 / 16_000.0;
         let per_hertz = (PADDING * LENGTH) as f64 / 16_000.0;
-        let heard = Evidence { points: &points, per_hertz, harmonics: &harmonics, at_s, age: look };
+        let heard = Evidence { points: &points, per_hertz, harmonics: &harmonics, age: look };
         octaves.add(&mut set, &places, &heard, |_| {});
         told = set.count == 2;
     }
