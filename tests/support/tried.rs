@@ -1,7 +1,7 @@
 //! A try as a drill tells it.
 
 use layout::{Harp, TabStyle};
-use practice::{Asked, DrillId, Timebase, Tried};
+use practice::{Asked, DrillId, Feedback, Timebase, Tried};
 use scoring::{Figures, Outcome, Target, Tolerance, Trace, Verdict};
 
 /// The try of this number, which a second follows: at a note by its tab, so many cents off, without a trace.
@@ -27,6 +27,7 @@ pub(crate) fn tried(harp: &Harp, (tab, cents_off): (&str, f64), (number, outcome
         harp: harp.clone(),
         asked: Asked { item: 0, note: 0, attempt: number, target: Target { way, cents: 0.0, hold_s: 0.8 } },
         tolerance: Tolerance::USUAL,
+        feedback: Feedback::default(),
         began: base.moment(began),
         ended: base.moment(began + 40_000),
         verdict: Verdict { outcome, figures: Some(figures), between: None },

@@ -338,7 +338,8 @@ impl Clicks {
                 let (until_s, beat_s) = run.counts_in;
                 if click.at_s < until_s {
                     let reach_s = LONGEST_S.min(beat_s - BEFORE_NEXT_S);
-                    self.expected.push(Expected { due, hz: accent.hz(), reach_s });
+                    let is_first = click.weight == Weight::First;
+                    self.expected.push(Expected { due, hz: accent.hz(), reach_s, is_first });
                 }
             }
         }

@@ -13,8 +13,13 @@ const CHIRPS: usize = 9;
 /// From one chirp to the next, seconds, and a little more each time, so that an echo of one is not taken for the next.
 const APART_S: f64 = 0.40;
 const MORE_S: f64 = 0.013;
-/// The longest delay that is looked for, seconds: less than the distance of two chirps.
-const LONGEST_S: f64 = 0.39;
+/// So much of what is heard after a chirp was due is looked through at a time, seconds: less than the distance of two chirps. It is as
+/// long as a cable or a room takes; what comes later, from a loudspeaker by radio (half a second, from memory, no source), is looked
+/// for only where nothing comes as soon as that.
+const REACH_S: f64 = 0.39;
+const REACHES: usize = 2;
+/// So long it is listened after the last chirp, seconds: a microphone hands in late what it heard.
+const LISTENS_S: f64 = REACHES as f64 * REACH_S + 0.3;
 /// A chirp: its length in seconds, and from which to which frequency it rises, hertz. It sounds through the smallest
 /// loudspeaker, and its correlation with itself is 0.2 ms wide.
 const CHIRP_S: f64 = 0.02;
@@ -82,17 +87,15 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
             let at = HostTime::now() + Duration::from_millis(300);
             heard.chirps_at = Some(at);
             speaker.play_at(at, |rate| Ok(Box::new(Chirps::new(rate, CHIRPS))));
-            until =
-                Instant::now().checked_add(Duration::from_secs_f64(0.3 + starts_s(CHIRPS) + LONGEST_S + 0.3));
+            until = Instant::now().checked_add(Duration::from_secs_f64(0.3 + starts_s(CHIRPS) + LISTENS_S));
         }
         if until.is_none() && started.elapsed() > OPENING {
             return Err(Failure::world("the loudspeaker or the microphone does not start; try again"));
         }
     }
-    let delays = heard.delays();
     let (playback, _) = playing.ok_or_else(|| Failure::world("there is no loudspeaker"))?;
     let (output, missed) = (playback.origin().clone(), playback.underruns());
-    let (delay_s, agreeing) = enough(&delays).ok_or_else(|| too_few(delays.len()))?;
+    let (delay_s, agreeing) = agreed_by(|after_s| heard.delays(after_s)).map_err(too_few)?;
     Ok(Measured {
         delay_s,
         heard: (agreeing, CHIRPS),
@@ -192,19 +195,26 @@ impl Listened {
         Ok(())
     }
 
-    /// The delay that each chirp tells which is heard, seconds.
-    fn delays(&self) -> Vec<f64> {
+    /// The delay that each chirp tells which is heard so many seconds after it was due or later, seconds.
+    fn delays(&self, after_s: f64) -> Vec<f64> {
         let Some(first) = self.chirps_at.and_then(|at| self.clock.frame_at(at)) else { return Vec::new() };
-        let from = |index: usize| first + starts_s(index) * self.rate;
-        (0..CHIRPS).filter_map(|index| delay(&self.samples, self.rate, from(index))).collect()
+        delays(&self.samples, self.rate, (first, after_s))
     }
+}
+
+/// The delay that each chirp tells which is heard, of chirps the first of which was due at the sample `first`, from `after_s` seconds
+/// after each was due; seconds.
+fn delays(samples: &[f32], rate: f64, (first, after_s): (f64, f64)) -> Vec<f64> {
+    let from = |index: usize| first + (starts_s(index) + after_s) * rate;
+    let heard = (0..CHIRPS).filter_map(|index| delay(samples, rate, from(index)));
+    heard.map(|delay_s| after_s + delay_s).collect()
 }
 
 /// How long after `from`, a sample with its fraction, a chirp is first heard, seconds.
 fn delay(samples: &[f32], rate: f64, from: f64) -> Option<f64> {
     let wanted: Vec<f64> = (0..(CHIRP_S * rate) as usize).map(|n| chirp(n as f64 / rate)).collect();
     let start = from.max(0.0).floor() as usize;
-    let lags = (LONGEST_S * rate) as usize;
+    let lags = (REACH_S * rate) as usize;
     let energy: f64 = wanted.iter().map(|x| x * x).sum();
     let correlation = |lag: usize| -> Option<(f64, f64)> {
         let heard = samples.get(start + lag..start + lag + wanted.len())?;
@@ -229,6 +239,19 @@ pub(crate) fn agreed(delays: &[f64]) -> Option<(f64, usize)> {
     let middle = *sorted.get(sorted.len() / 2)?;
     let agreeing = sorted.iter().filter(|delay| (*delay - middle).abs() <= AGREE_S).count();
     Some((middle, agreeing))
+}
+
+/// What enough chirps agree on that are looked for by `delays`, from how many seconds after each was due; else how many were heard.
+fn agreed_by(delays: impl Fn(f64) -> Vec<f64>) -> Result<(f64, usize), usize> {
+    let mut most = 0;
+    for reach in 0..REACHES {
+        let told = delays(reach as f64 * REACH_S);
+        if let Some(agreed) = enough(&told) {
+            return Ok(agreed);
+        }
+        most = most.max(told.len());
+    }
+    Err(most)
 }
 
 /// What enough chirps agree on.
@@ -256,16 +279,18 @@ mod tests {
     }
 
     fn measured(samples: &[f32]) -> Option<(f64, usize)> {
-        let delays: Vec<f64> =
-            (0..CHIRPS).filter_map(|i| delay(samples, RATE, RATE * (1.0 + starts_s(i)))).collect();
-        enough(&delays)
+        agreed_by(|after_s| delays(samples, RATE, (RATE, after_s))).ok()
     }
 
     #[test]
     fn the_delay_of_a_room_is_found() {
-        for (delay_s, echo, noise) in
-            [(0.012, (0.02, 0.0), 0.0), (0.043, (0.007, 0.8), 0.003), (0.21, (0.03, 1.2), 0.01)]
-        {
+        for (delay_s, echo, noise) in [
+            (0.012, (0.02, 0.0), 0.0),
+            (0.043, (0.007, 0.8), 0.003),
+            (0.21, (0.03, 1.2), 0.01),
+            (0.5, (0.03, 0.8), 0.003),
+            (0.7, (0.007, 0.8), 0.003),
+        ] {
             let (found, agreeing) = measured(&room(delay_s, 0.1, echo, noise)).unwrap();
             assert!(
                 (found - delay_s).abs() < 0.0005 && agreeing >= 8,

@@ -44,6 +44,7 @@ pub(crate) fn run(
         ([Order::Run(_) | Order::Jam(_) | Order::Ear(_), ..], HearFrom::Mic(_))
     );
     let beat = is_heard.then(|| Beat {
+        is_timed: !matches!(orders.first(), Some(Order::Ear(_))),
         clicks: Clicks::new(rate).with_own_band(setup.own_band.clone()),
         model: ModelSound::default(),
         ear: EarSound::default(),
@@ -147,6 +148,8 @@ struct Lines {
 
 /// The click, and what sounds it.
 struct Beat {
+    /// Early and late are told: a question by ear has no beat.
+    is_timed: bool,
     clicks: Clicks,
     model: ModelSound,
     ear: EarSound,
@@ -193,7 +196,7 @@ impl Lines {
             practising.order(Order::CannotSound, self);
             return;
         }
-        if std::mem::take(&mut beat.changed) && practising.exercise().by_ear().is_none() {
+        if std::mem::take(&mut beat.changed) && beat.is_timed {
             let (delay_s, sentence) = beat.clicks.delay(state);
             self.report.notice(sentence.or_else(|| beat.clicks.offer(state)));
             practising.order(Order::TakeDelay(delay_s), self);

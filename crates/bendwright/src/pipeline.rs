@@ -175,6 +175,10 @@ impl Pipeline {
         }
         self.removal.see(block);
         let is_ours = self.is_ours(block) && !self.removal.is_known();
+        if is_ours {
+            // Before the gap, so that whoever judges knows why.
+            on(Heard::Masked(block.start, block.start + block.len as u64));
+        }
         if block.lost_before > 0 || is_ours && !self.left_out {
             self.forget(on);
         } else if self.left_out && !is_ours {
@@ -184,7 +188,6 @@ impl Pipeline {
         if is_ours {
             // How it comes back is learnt meanwhile.
             self.ear.push_cleaned(&self.block[..block.len], |x| self.removal.remove(x), |_| ());
-            on(Heard::Masked(block.start, block.start + block.len as u64));
             return;
         }
         let samples = &self.block[..block.len];
@@ -207,6 +210,10 @@ impl Pipeline {
                 }
             }
         });
+        if self.reeds.is_some() && self.removal.is_heard() {
+            // Nothing is taken out of what the ear for reeds hears.
+            masked.push((block.start, block.start + block.len as u64));
+        }
         for (from, until) in masked {
             on(Heard::Masked(from, until));
         }

@@ -6,7 +6,8 @@ use pitch::Reading;
 /// How far below his usual level a player may play, decibels: the dynamics of a wind instrument between soft and usual (from memory,
 /// no source). What is softer is not the player.
 const SOFTER_DB: f32 = 15.0;
-/// What is louder than what is left of the echo by less than this may have no pitch because of it, decibels.
+/// What is heard may have no pitch because of an echo that is softer by no more than this, decibels: of the strokes of a drum more is left
+/// than of the tones beside them, and a note that begins under one is told up to 60 ms late.
 const DISTURBS_DB: f32 = 6.0;
 /// The usual level follows what is heard of the player by so much per reading, decibels: 4 dB a second, so that the notes of some
 /// seconds decide; and at first by this divided by the count of readings.
@@ -62,8 +63,8 @@ impl Gate {
         let noticed_s = if self.state == State::Silent { BEGAN_S } else { NOTICED_S };
         let back = if is_lost { (noticed_s * self.rate) as u64 } else { 0 };
         let from = reading.time.min(before).min(reading.known.saturating_sub(back));
-        let is_near = reading.hz.is_none() && !clear.is_player(reading.level_dbfs - DISTURBS_DB);
-        let is_masked = is_lost || (!is_player || is_near) && self.usual.may_be(reading.level_dbfs);
+        let is_disturbed = reading.hz.is_none() && remover.echo_dbfs() > reading.level_dbfs - DISTURBS_DB;
+        let is_masked = is_lost || (!is_player || is_disturbed) && self.usual.may_be(reading.level_dbfs);
         self.look(state, clear, reading.known.saturating_sub(before) as f64 / self.rate);
         (self.known, self.state) = (reading.known, state);
         if is_player && reading.hz.is_some() {

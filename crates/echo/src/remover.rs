@@ -202,15 +202,23 @@ impl Remover {
         }
     }
 
+    /// Whether what is sounded now has sounded for longer than a click.
+    pub fn is_more_than_clicks(&self) -> bool {
+        self.is_more_than_clicks
+    }
+
     /// What tells the player from what is left of the echo, for what was heard last.
     pub fn clear(&self) -> Clear {
         Clear::above(match self.state() {
             State::Silent | State::Absent => f32::NEG_INFINITY,
             State::Learning => f32::INFINITY,
-            State::Good => {
-                10.0 * (2.0 * self.peak).max(f32::MIN_POSITIVE).log10() + self.left.db() + CLEAR_DB
-            }
+            State::Good => self.echo_dbfs() + self.left.db() + CLEAR_DB,
         })
+    }
+
+    /// How loud the echo is by the estimate, dB relative to a full-scale sine.
+    pub(crate) fn echo_dbfs(&self) -> f32 {
+        10.0 * (2.0 * self.peak).max(f32::MIN_POSITIVE).log10()
     }
 
     /// How long what was sounded takes to come back, seconds, where that is too long for the filter: it has to be handed what was sounded

@@ -9,7 +9,7 @@ use journal::{By, Journal, Noted, Sitting, When};
 use layout::{Breath, Harp, Note, Technique, Way};
 use oorandom::Rand64;
 use practice::run::{Metre, Rhythm, RunName, Swing, Tempo, Value};
-use practice::{Asked, DrillId, Ending, Event, RunJudged, Timebase, Tried};
+use practice::{Asked, DrillId, Ending, Event, Feedback, RunJudged, Timebase, Tried};
 use scoring::reeds::Holes;
 use scoring::timed::{AskedNote, Breaths, NoteVerdict, PlayedAt, RunVerdict, Timing, Whole};
 use scoring::{Figures, Outcome, Target, Tolerance, Trace, Verdict, Vibrato};
@@ -92,6 +92,7 @@ impl Player {
                 target: Target { way, cents: 0.0, hold_s: 1.5 },
             },
             tolerance: Tolerance::USUAL,
+            feedback: Feedback::default(),
             began: moment,
             ended: moment,
             verdict: Verdict { outcome, figures: Some(figures), between: None },

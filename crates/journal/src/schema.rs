@@ -7,15 +7,16 @@ use rusqlite::{Connection, TransactionBehavior};
 ///
 /// Texts that come again and again (drills, harps, ways, outcomes) stand once in `word`; lengths and distances of runs are whole
 /// tenths of a cent and milliseconds: ten years of daily practice are five million notes.
-const STEPS: [&str; 4] = [
+const STEPS: [&str; 5] = [
     include_str!("schema/version_1.sql"),
     include_str!("schema/version_2.sql"),
     include_str!("schema/chords.sql"),
     include_str!("schema/answers.sql"),
+    include_str!("schema/feedback.sql"),
 ];
 
 /// The newest version, the one that is written.
-pub(crate) const NEWEST: i64 = 4;
+pub(crate) const NEWEST: i64 = 5;
 
 /// The version of a file; 0 of an empty one.
 pub(crate) fn version(connection: &Connection) -> rusqlite::Result<i64> {

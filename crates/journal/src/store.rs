@@ -117,7 +117,7 @@ fn add_try(rows: &Transaction<'_>, (session, number): (i64, usize), tried: &Trie
     let vibrato = figures.and_then(|figures| figures.vibrato);
     rows.prepare_cached(
         "INSERT INTO try VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, \
-         ?21, ?22)",
+         ?21, ?22, ?23)",
     )?
     .execute(params![
         session,
@@ -142,6 +142,7 @@ fn add_try(rows: &Transaction<'_>, (session, number): (i64, usize), tried: &Trie
         figures.map(|f| f.hnr_db),
         vibrato.map(|v| v.rate_hz),
         vibrato.map(|v| v.depth_cents),
+        tried.feedback.name(),
     ])?;
     Ok(())
 }

@@ -127,6 +127,11 @@ pub const TABLES: [Table; 10] = [
             maybe("hnr_db", Holds::Real, "harmonics-to-noise ratio, dB"),
             maybe("vibrato_hz", Holds::Real, "rate of the vibrato, hertz"),
             maybe("vibrato_cents", Holds::Real, "depth of the vibrato either way, cents"),
+            maybe(
+                "feedback",
+                Holds::OneOf(&["always", "fading", "after"]),
+                "when the pitch was shown: always, fading (at fewer and fewer tries), after (each try); empty: not kept then",
+            ),
         ],
     },
     Table {

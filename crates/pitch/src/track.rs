@@ -5,13 +5,11 @@ mod tests;
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
-use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
-use crate::consensus::Estimate;
+use crate::choose::{can_sound, choose, is_there, rule_out, still_there};
 use crate::flatten::Flattener;
-use crate::frame::Frame;
 use crate::lowpass::PASS;
-use crate::note::{Durations, MULTIPLE, Note, is_whole, near};
-use crate::octave::{Octave, View, share_between};
+use crate::note::{Durations, Note, Pitch, is_whole, near};
+use crate::octave::{Octave, View};
 use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, frames_needed, lasting_strength};
 use crate::window::{SHORT_S, USUAL_S, WindowSelection};
@@ -23,16 +21,12 @@ const LASTING_S: f64 = 0.002;
 const HEARD_CLARITY: f64 = 0.45;
 /// Clarity that a note must have to begin.
 const BEGINS_CLARITY: f64 = 0.6;
-/// Every so many frames the spectrum is asked about the octave.
-const SPECTRUM_EVERY: u64 = 2;
-/// Share of the window of the spectrum that a note must fill for the spectrum to be asked.
-const SPECTRUM_FILLED: f64 = 0.8;
 
 /// What the tracker makes of one frame.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Tracked {
     /// The note's pitch, or `None` while no note sounds.
-    pub(crate) pitch: Option<Estimate>,
+    pub(crate) pitch: Option<Pitch>,
     /// How periodic the sound is, note or not.
     pub(crate) clarity: f64,
     /// A new note begins.
@@ -41,7 +35,6 @@ pub(crate) struct Tracked {
 
 /// What sounds.
 #[derive(Clone, Copy, Debug)]
-#[expect(clippy::large_enum_variant, reason = "nothing is allocated after `new`, so the note is in no box")]
 enum State {
     Silent,
     Sounding(Note),
@@ -108,10 +101,10 @@ impl Tracker {
         let range: RangeInclusive<f64> = low_hz / rate..=high_hz / rate;
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
-            refiner: Refiner::new(longest, PASS),
+            refiner: Refiner::new(WindowSelection::span(rate), PASS),
             flattener: Flattener::new(rate, longest + 2),
-            octave: Octave::new(rate, PASS, range),
-            window: WindowSelection::new(rate, hop, PASS),
+            octave: Octave::new(range),
+            window: WindowSelection::new(rate, hop),
             rate,
             hop: hop as f64,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
@@ -129,7 +122,7 @@ impl Tracker {
 
     /// Samples of history it needs.
     pub(crate) fn span(&self) -> usize {
-        self.candidates.span().max(self.octave.span()).max(self.window.span())
+        self.candidates.span().max(WindowSelection::span(self.rate))
     }
 
     /// Forgets the stream.
@@ -152,10 +145,7 @@ impl Tracker {
             return Tracked::default();
         }
         let sound = Sound { history, power, best: self.best(history) };
-        if let State::Sounding(note) = &mut self.state {
-            note.update_contest(power);
-        }
-        let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
+        let begins = sound.best.filter(|best| !self.is_held(power) && self.begins(&sound, best));
         if let Some(best) = begins {
             self.become_silent();
             self.state = State::Sounding(Note::new(best.period.recip(), self.durations));
@@ -185,7 +175,7 @@ impl Tracker {
         let doubtful = |rival: &Candidate| match frames_needed(lasting(best.period), span.max(best.period)) {
             None => true,
             // A multiple of the period is always there.
-            Some(frames) => frames > 1 && !is_whole(rival.period / best.period, MULTIPLE),
+            Some(frames) => frames > 1 && !is_whole(rival.period / best.period),
         };
         let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
         let period = rule_out(&self.harp, best).period;
@@ -193,11 +183,10 @@ impl Tracker {
     }
 
     /// Whether the note that sounds is still there, so that no other is asked for.
-    fn is_held(&self, best: &Best) -> bool {
+    fn is_held(&self, power: f64) -> bool {
         let State::Sounding(note) = &self.state else { return false };
         let pitch = note.pitch.frequency;
-        !note.is_contested()
-            && !mere_multiple(best.period, pitch)
+        !note.is_drowned(power)
             && still_there(self.candidates.found(), |frequency| self.window.is_note(pitch, frequency))
     }
 
@@ -224,45 +213,32 @@ impl Tracker {
             return false;
         }
         let shortest = SHORT_S * self.rate;
-        let level = self.flattener.flatten(sound.history, best.period, shortest.max(2.0 * best.period));
-        fit_twice(&mut self.refiner, level, frequency, shortest).is_some_and(|fit| {
-            let believed = fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency);
-            // The common period of two reeds is many periods of each, and nothing sounds there itself.
-            let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
-            believed && (times < 3 || share_between(&fit, frequency, times) > 0.0)
-        })
+        let level =
+            self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
+        self.refiner
+            .fit_again(level, frequency, shortest)
+            .is_some_and(|fit| fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency))
     }
 
     /// Reads the note that is sounding; nothing if it has ended.
     fn follow(&mut self, mut note: Note, sound: &Sound, onset: bool) -> Option<(Note, Tracked)> {
         let mut short = self.fit_short(&note, sound.history);
-        let spectrum_due = self.spectrum_due(&note);
-        if let Some(frequency) = self.another_octave(&note, sound, short.as_ref(), spectrum_due) {
+        if let Some(frequency) = self.another_octave(&note, sound, short.as_ref()) {
             note.move_to(frequency);
             self.window.another_octave();
             short = self.fit_short(&note, sound.history);
         }
         let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
         let Some(short) = short.filter(|fit| fit.clarity >= HEARD_CLARITY && is_note(fit)) else {
-            let ended = note.miss(sound.power, self.hop);
+            let ended = note.miss(self.hop);
             let tracked = Tracked { pitch: Some(note.pitch), clarity: 0.0, onset: false };
             return (!ended).then_some((note, tracked));
         };
         let level = if note.is_rising() { self.flattener.flattened() } else { sound.history };
         note.hear(sound.power);
-        let frame = Frame {
-            history: sound.history,
-            level,
-            short,
-            before: note.pitch,
-            age: note.age,
-            noise_share: voicing::noise_share(&self.candidates, short.frequency.recip()),
-            louder: note.louder(sound.power),
-        };
-        note.pitch = self.window.read(&mut self.refiner, &frame);
-        if spectrum_due && self.sounding(&note) >= self.octave.span() as f64 {
-            self.window.learn_noise(self.octave.spectrum(), note.pitch.frequency);
-        }
+        let noise = voicing::noise_share(&self.candidates, short.frequency.recip()) * short.total;
+        note.pitch =
+            self.window.read(&mut self.refiner, [sound.history, level], &Fit { noise, ..short }, &note);
         let again = note.struck_again(sound.power);
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
@@ -270,30 +246,16 @@ impl Tracker {
     /// The note over the shortest window, at a flattened amplitude while it rises.
     fn fit_short(&mut self, note: &Note, history: &[f32]) -> Option<Fit> {
         let period = note.pitch.frequency.recip();
-        let since = self.window.since(note.age).max(2.0 * period);
-        let level = if note.is_rising() { self.flattener.flatten(history, period, since) } else { history };
-        fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate)
-    }
-
-    /// How long the note has sounded at this octave, samples.
-    fn sounding(&self, note: &Note) -> f64 {
-        f64::from(note.age - note.moved_at) * self.hop
-    }
-
-    /// Whether the spectrum is asked in this frame: now and then, once the note fills most of its window.
-    fn spectrum_due(&self, note: &Note) -> bool {
-        let filled = self.sounding(note) >= SPECTRUM_FILLED * self.octave.span() as f64;
-        filled && self.frames.is_multiple_of(SPECTRUM_EVERY)
+        let level = if note.is_rising() {
+            self.flattener.flatten(history, period, |stretch| self.candidates.energies(stretch))
+        } else {
+            history
+        };
+        self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate)
     }
 
     /// The pitch of another octave to which the note moves, if it does.
-    fn another_octave(
-        &mut self,
-        note: &Note,
-        sound: &Sound,
-        fit: Option<&Fit>,
-        spectrum_due: bool,
-    ) -> Option<f64> {
+    fn another_octave(&mut self, note: &Note, sound: &Sound, fit: Option<&Fit>) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let mut view = View {
@@ -302,18 +264,8 @@ impl Tracker {
             refiner: &mut self.refiner,
             frequency: note.pitch.frequency,
             fit,
-            fresh: sound.best.map(|best| best.period.recip()),
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
-            settled: note.is_settled(),
-            spectrum_due,
         };
         self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))
     }
-}
-
-/// Fits twice, the second time about the pitch found first.
-fn fit_twice(refiner: &mut Refiner, history: &[f32], frequency: f64, length: f64) -> Option<Fit> {
-    let periods = Refiner::whole_periods(frequency, length);
-    let first = refiner.fit(history, frequency, periods)?;
-    refiner.fit(history, first.frequency, periods)
 }

@@ -2,6 +2,7 @@
 
 use crate::agenda::{Agenda, Stage};
 use crate::gate::RELEASED_S;
+use crate::hidden::Hidden;
 use crate::{Drill, DrillId, Ending, Event, Item, Moment, Phase, ReedSet, ReedSets, Timebase};
 use layout::{Breath, Harp};
 use pitch::reeds::Sounding;
@@ -50,7 +51,8 @@ pub struct ChordTried {
 /// * A try ends when it is judged. The next one is asked for at once, and begins when the player has let go, or has turned the
 ///   breath.
 /// * A try that was not heard uses nothing up: it is asked for again, and then waits for as long as it takes.
-/// * A try of which nothing can be told is asked for again.
+/// * A try of which nothing can be told is asked for again, and so is one that went wrong while the player may have been hidden by what
+///   the program itself sounds.
 /// * Items that the harp cannot play are passed over.
 #[derive(Clone, Debug)]
 pub struct Chords {
@@ -67,6 +69,7 @@ pub struct Chords {
     /// Whether the beginning of this try has been told.
     told_began: bool,
     results: Vec<ChordTried>,
+    hidden: Hidden,
 }
 
 /// What sounds when a try is asked for belongs to the one before, until it ends.
@@ -100,6 +103,7 @@ impl Chords {
             last_sound: None,
             told_began: false,
             results: Vec::new(),
+            hidden: Hidden::default(),
         };
         let begins = chords.agenda.begin(harp);
         let events = chords.asks_item(begins);
@@ -160,12 +164,13 @@ impl Chords {
     /// Keeps a verdict, and asks for what comes next.
     fn judged(&mut self, harp: &Harp, verdict: ReedsVerdict, began: u64) -> Vec<Event> {
         let Some(asked) = self.asking() else { return Vec::new() };
-        let (is_right, again) = (verdict.is_right(), verdict.asks_again());
         let breath = match (verdict.outcome, asked.target.breath) {
             (ReedsOutcome::WrongBreath, Breath::Blow) => Breath::Draw,
             (ReedsOutcome::WrongBreath, Breath::Draw) => Breath::Blow,
             (_, breath) => breath,
         };
+        let verdict = if self.hidden.excuses_try(began, self.base) { verdict.hidden() } else { verdict };
+        let (is_right, again) = (verdict.is_right(), verdict.asks_again());
         let tried = ChordTried {
             drill: self.drill().id(),
             harp: harp.clone(),

@@ -4,7 +4,7 @@ use crate::chords::{ChordAsked, ChordTried};
 use crate::ear::{Answered, EarPlan, Posed, Sounds};
 use crate::jam::{ChorusOver, JamNote, JamOver, JamPlan};
 use crate::run::{Plan, Rhythm, RunName, Tempo, swing_played};
-use crate::{Drill, Moment, PlayedNote, ReedSet};
+use crate::{Drill, Feedback, Moment, PlayedNote, ReedSet};
 use layout::{Harp, HarpKey, Way};
 use scoring::reeds::Clean;
 use scoring::timed::RunVerdict;
@@ -64,6 +64,8 @@ pub struct Tried {
     pub asked: Asked,
     /// How near was near enough.
     pub tolerance: Tolerance,
+    /// When the pitch was shown, as it was chosen when the try was judged.
+    pub feedback: Feedback,
     /// When the try began to sound (or was given up as not heard).
     pub began: Moment,
     /// When the verdict was known.

@@ -169,14 +169,16 @@ impl Exercise {
         }
     }
 
-    /// Between these two samples the player could not be told from what the program itself sounds. A run, a jam and a question by ear tell nothing against
-    /// him there; what is heard of a note that was asked for on its own is judged as it was heard.
+    /// Between these two samples the player could not be told from what the program itself sounds: nothing is told against him there.
+    /// Free playing is judged for nothing.
     pub fn mask(&mut self, from: u64, until: u64) {
         match &mut self.kind {
+            Kind::Drill(session) => session.mask(from, until),
+            Kind::Chords(chords) => chords.mask(from, until),
             Kind::Run(running) => running.mask(from, until),
             Kind::Jam(jam) => jam.mask(from, until),
             Kind::Ear(ear) => ear.mask(from, until),
-            _ => {}
+            Kind::Rest | Kind::Free(_) => {}
         }
     }
 

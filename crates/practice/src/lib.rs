@@ -32,6 +32,7 @@ mod feedback;
 mod free;
 mod free_play;
 mod gate;
+mod hidden;
 mod hint;
 pub mod jam;
 mod made;

@@ -4,6 +4,7 @@ mod shown;
 
 use crate::agenda::{Agenda, Stage};
 use crate::gate::{Gate, Opened};
+use crate::hidden::Hidden;
 use crate::hint;
 use crate::{Asked, Drill, Ending, Event, Feedback, Item, Phase, Summary, Timebase, Tried};
 use layout::Harp;
@@ -18,7 +19,8 @@ use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
 ///   its release and is judged for nothing. The next try begins with a new sound, or with a slur into what is asked for.
 /// * The notes of a joined item follow one another without a pause: each is asked for when the one before is judged.
 /// * A try that was not heard uses nothing up: it is asked for again, and then waits for as long as it takes.
-/// * A try of which nothing can be told is asked for again.
+/// * A try of which nothing can be told is asked for again, and so is one that went wrong while the player may have been hidden by what
+///   the program itself sounds.
 /// * Items that the harp cannot play (a drill read for another harp) are passed over.
 #[derive(Clone, Debug)]
 pub struct Session {
@@ -43,6 +45,7 @@ pub struct Session {
     /// The player was asked whether another harp is in the hand.
     hinted: bool,
     company: Company,
+    hidden: Hidden,
 }
 
 impl Session {
@@ -71,6 +74,7 @@ impl Session {
             feedback: Feedback::default(),
             hinted: false,
             company: Company::new(base.rate),
+            hidden: Hidden::default(),
         };
         let begins = session.agenda.begin(harp);
         let events = session.asks_item(harp, begins, Gate::open());
@@ -98,13 +102,21 @@ impl Session {
         self.company.hear(sounding);
     }
 
-    /// Samples were lost: of a try that was sounding nothing can be told, and it is asked again.
+    /// Between these samples the player could not be told from what the program sounds.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        self.hidden.add((from, until), self.base);
+    }
+
+    /// Samples were lost, or left out because of what the program sounds: of a try that was sounding nothing can be told, and it is
+    /// asked again.
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         let sounded = self.sounding();
         (self.voice, self.now) = (Voice::default(), 0.0);
         self.company = Company::new(self.base.rate);
         let began = self.judge.as_ref().and_then(Judge::began);
         let verdict = self.judge.as_mut().and_then(Judge::gap);
+        let left_out = self.hidden.goes_beyond(self.known);
+        let verdict = verdict.map(|verdict| if left_out { verdict.hidden() } else { verdict });
         if self.stage != Stage::Asked || self.paused {
             return Vec::new();
         }
@@ -119,6 +131,7 @@ impl Session {
     pub(crate) fn restart(&mut self, harp: &Harp, base: Timebase) {
         self.base = base;
         self.company = Company::new(base.rate);
+        self.hidden = Hidden::default();
         self.known = 0;
         match self.stage {
             Stage::Asked => {
@@ -337,13 +350,17 @@ impl Session {
     /// Keeps a verdict, and asks for what comes next.
     fn judged(&mut self, harp: &Harp, verdict: Verdict, began: u64) -> Vec<Event> {
         let Some(asked) = self.asking() else { return Vec::new() };
+        let excused = self.hidden.excuses_try(began, self.base);
+        let verdict = if excused { verdict.hidden() } else { verdict };
         let is_clean = verdict.is_near() && self.agenda.current().is_some_and(|item| item.clean);
+        let clean = is_clean.then(|| self.company.of(asked.target.way, (began, self.known)));
         let tried = Tried {
-            clean: is_clean.then(|| self.company.of(asked.target.way, (began, self.known))),
+            clean: clean.map(|clean| if excused { clean.hidden() } else { clean }),
             drill: self.drill().id(),
             harp: harp.clone(),
             asked,
             tolerance: self.tolerance(),
+            feedback: self.feedback,
             began: self.base.moment(began),
             ended: self.base.moment(self.known),
             verdict,

@@ -155,6 +155,28 @@ fn what_cannot_be_told_and_was_not_heard_uses_nothing_up() {
     player.play(0.6, "-1 -2 -3").play(0.3, "").check(&["began", "let go early 0.1"]);
 }
 
+/// What the program itself sounds is heard by the ear for reeds as well.
+#[test]
+fn what_went_wrong_while_the_program_sounded_is_not_told() {
+    for (played, hidden_s, word) in [
+        ("-2 -3", 0.0, "missing"),
+        ("-2 -3", 0.05, "missing"),
+        ("-2 -3", 0.3, "cannot tell"),
+        ("-1 -2 -3 -4:6", 0.3, "cannot tell"),
+        ("1 2 3", 0.3, "cannot tell"),
+        ("-1 -2 -3", 0.3, "right"),
+    ] {
+        let mut player = Player::at(&["-1 -2 -3"], "");
+        player.play(0.2, "").play(0.6, played);
+        player.exercise.mask(player.time - (hidden_s * RATE) as u64, player.time);
+        player.play(0.9, played);
+        let again = if word == "cannot tell" { &["asked 0.1"][..] } else { &[] };
+        let judged = format!("{word} 0.1");
+        let told = [&["started", "asked 0.1", "began", &judged], again].concat();
+        player.check(&told);
+    }
+}
+
 #[test]
 fn several_in_a_row_are_counted() {
     let mut player = Player::at(&["2 3"], "in_a_row = 2");

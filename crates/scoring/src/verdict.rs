@@ -108,6 +108,16 @@ impl Verdict {
         matches!(self.outcome, Outcome::NotHeard(_) | Outcome::CannotTell(_))
     }
 
+    /// The verdict on a try during which the player may have been hidden by what the program itself sounds: what landed has landed,
+    /// and of everything else nothing can be told.
+    #[must_use]
+    pub fn hidden(self) -> Self {
+        match self.outcome {
+            Outcome::Landed => self,
+            _ => Self { outcome: Outcome::CannotTell(Why::Masked), figures: None, between: None },
+        }
+    }
+
     /// Whether the note itself was played, in tune or not, and held.
     pub fn is_near(&self) -> bool {
         matches!(

@@ -40,6 +40,8 @@ pub struct App {
     desk: Desk,
     /// The help page, if it is open: lines scrolled away.
     help: Option<usize>,
+    /// Where the screen was drawn last.
+    area: Rect,
     world: World,
     trace: trace::Trace,
     ghosts: Ghosts,
@@ -86,6 +88,7 @@ impl App {
             still: reduced_motion,
             desk,
             help: None,
+            area: Rect::new(0, 0, 80, 24),
             world: World::default(),
             trace: trace::Trace::default(),
             ghosts: Ghosts::default(),
@@ -343,10 +346,10 @@ impl App {
         self.help.map(|scrolled| Help { look, keys, view: self.desk.view, scrolled })
     }
 
-    /// Draws the screen, and keeps how high it is: a page key goes so far.
+    /// Draws the screen, and keeps how large it is: a page key goes so far.
     pub fn draw(&mut self, exercise: &Exercise, frame: &mut Frame<'_>) {
         let area = frame.area();
-        self.desk.rows = area.height;
+        (self.area, self.desk.rows) = (area, area.height);
         self.render(exercise, area, frame.buffer_mut());
     }
 

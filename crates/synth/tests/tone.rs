@@ -33,7 +33,7 @@ proptest! {
 /// Three times this pitch folds back beside the pitch itself, which the fit once took for a part of the tone.
 #[test]
 fn a_tone_near_a_quarter_of_the_rate_is_exact() {
-    let (hz, rate) = (1999.226_397_716_503, 8_000.0);
+    let (hz, rate) = (1_999.226_397_716_503, 8_000.0);
     let sound = rendered(&mut Tone::new(hz, rate).unwrap(), 8_000, 480);
     assert!(cents(hz, fitted_hz(&sound[800..], hz, rate)).abs() < 0.01);
 }

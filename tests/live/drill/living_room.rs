@@ -5,6 +5,7 @@
 use crate::{pactl, room};
 use layout::Harp;
 use std::collections::VecDeque;
+use std::f64::consts::PI;
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Write};
 use std::process::{Child, ChildStdout, Command, Stdio};
@@ -27,6 +28,10 @@ const ECHOES: f64 = 2_000.0;
 const ECHO: f64 = 0.25;
 /// The loudspeaker is quiet for so long before a click begins, samples.
 const QUIET: u64 = 2_400;
+/// What lies between two samples is made of so many on either side.
+const REACH: usize = 16;
+/// It is quiet for so long behind a question, samples: longer than between two notes of it, and than the program is deaf because of it.
+const ASKED: u64 = 48_000;
 /// Samples in a block.
 const BLOCK: usize = 96;
 
@@ -43,6 +48,8 @@ pub(crate) struct Told {
     pub(crate) drive: f64,
     /// What is played when four more clicks have been heard, at beats of so many seconds.
     pub(crate) to_play: Option<(f64, Vec<Note>)>,
+    /// What is played when something else has sounded and is over.
+    pub(crate) answer: Option<Vec<Note>>,
     /// The samples of the microphone at which clicks arrived and notes began.
     pub(crate) clicks: Vec<f64>,
     pub(crate) began: Vec<u64>,
@@ -102,6 +109,11 @@ impl LivingRoom {
         told.began.clear();
         told.to_play = Some((beat_s, notes));
     }
+
+    /// Plays this, each note so many seconds later, behind the question that is sounded next.
+    pub(crate) fn answer(&self, notes: Vec<Note>) {
+        self.told.lock().unwrap().answer = Some(notes);
+    }
 }
 
 impl Drop for LivingRoom {
@@ -110,8 +122,9 @@ impl Drop for LivingRoom {
         // It may have ended by itself.
         let _ = self.listener.kill();
         let _ = self.listener.wait();
-        let _ = self.thread.take().map(JoinHandle::join);
+        // Where nobody listens to the microphone the pipe is full and the thread waits, until the pipe is gone.
         pactl(&["unload-module", "module-pipe-source"]);
+        let _ = self.thread.take().map(JoinHandle::join);
     }
 }
 
@@ -186,6 +199,13 @@ impl Air {
             }
         } else {
             self.quiet += 1;
+            // As long as nothing has sounded it is not quiet behind anything.
+            if self.quiet == ASKED && self.sounded > ASKED {
+                let now = (self.sounded as f64 + delay as f64) * FASTER;
+                for (after_s, gesture) in told.answer.take().into_iter().flatten() {
+                    told.began.push(self.player.play_at(&gesture, now + after_s * RATE).unwrap().began);
+                }
+            }
         }
         self.sounded += 1;
     }
@@ -203,23 +223,36 @@ impl Air {
         }
     }
 
+    /// What arrives between two samples, by a sinc under a Hann window. A straight line between them would change the highest sounds
+    /// by up to half a decibel, to and fro with the drift, as no microphone does.
+    fn between(&self, at: usize, part: f64) -> f64 {
+        let reach = REACH as i64;
+        let weigh = |i: i64| {
+            let t = PI * (i as f64 - part);
+            let sinc = if t == 0.0 { 1.0 } else { t.sin() / t };
+            let place = (at as i64 + i).max(0) as usize;
+            self.arriving[place] * sinc * (t / (2.0 * REACH as f64)).cos().powi(2)
+        };
+        (1 - reach..=reach).map(weigh).sum()
+    }
+
     /// All that the microphone has heard by now.
     fn hear(&mut self) -> Vec<f32> {
         let mut heard = Vec::new();
         loop {
             let place = self.heard as f64 / FASTER;
             let (whole, part) = (place.floor() as u64, place.fract());
-            if whole + 1 >= self.sounded {
+            if whole + REACH as u64 >= self.sounded {
                 break;
             }
-            let at = (whole - self.first) as usize;
-            let carried = self.arriving[at] * (1.0 - part) + self.arriving[at + 1] * part;
+            let carried = self.between((whole - self.first) as usize, part);
             let mut own = [0.0];
             self.player.fill(&mut own);
             heard.push(carried as f32 + own[0]);
             self.heard += 1;
         }
-        let done = ((self.heard as f64 / FASTER) as u64).saturating_sub(2 + self.first).min(self.sounded);
+        let done =
+            ((self.heard as f64 / FASTER) as u64).saturating_sub(REACH as u64 + self.first).min(self.sounded);
         self.arriving.drain(..done as usize);
         self.first += done;
         heard

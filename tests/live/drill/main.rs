@@ -7,7 +7,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod band_runs;
+mod by_ear;
 mod cost;
+mod devices;
 mod living_room;
 mod loudspeakers;
 mod room_runs;

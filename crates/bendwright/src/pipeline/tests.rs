@@ -108,7 +108,7 @@ fn music(length: usize) -> Vec<f32> {
 /// The readings of a microphone that hears music from the loudspeaker after 30 ms, by a straight way, and from the sixth second on every
 /// other second a player at 587 Hz. The loudspeaker's clock is 50 millionths fast, and its callbacks are late by up to 3 ms.
 fn over_music(is_told: bool) -> Vec<Reading> {
-    let heard = with_music((is_told, true));
+    let heard = with_music((is_told, true), false);
     let readings = heard.into_iter().filter_map(|news| match news {
         Heard::Readings(readings) => Some(readings),
         _ => None,
@@ -116,14 +116,16 @@ fn over_music(is_told: bool) -> Vec<Reading> {
     readings.flatten().collect()
 }
 
-/// The same, with all that is heard, of music that is told to be the loudspeaker's, as a tone of ours or as a band.
-fn with_music((is_told, is_tone): (bool, bool)) -> Vec<Heard> {
+/// The same, with all that is heard, of music that is told to be the loudspeaker's, as a tone of ours or as a band; with or without
+/// the ear for reeds.
+fn with_music((is_told, is_tone): (bool, bool), tells_reeds: bool) -> Vec<Heard> {
     let own = OwnSound::default();
     let sounds = Sounded::new(own.clone());
     let spec = FeedSpec::Generator { name: "by hand".into(), generator: Box::new(Nothing) };
     let feed = Feed::open(spec, Pace::AsFastAsPossible).unwrap();
     let mut pipeline =
         Pipeline::new(feed, KnownHarp::default(), BLOCK as usize).unwrap().without(sounds.clone());
+    pipeline.tell_reeds(tells_reeds).unwrap();
     let seconds = 14;
     let sounded = music(((seconds + 1) * RATE) as usize);
     let (mut loudspeaker, handed_out) = Handing::new(RATE as f64);
@@ -180,14 +182,32 @@ fn a_player_is_heard_through_what_the_loudspeaker_sounds() {
     assert!(other > 500 || his < 100, "{his} {other}");
 }
 
-#[test]
-fn where_a_band_hides_the_player_he_is_masked_and_never_taken_for_the_band() {
-    let heard = with_music((true, false));
+fn masked(heard: &[Heard]) -> Vec<(u64, u64)> {
     let masked = heard.iter().filter_map(|news| match news {
         Heard::Masked(from, until) => Some((*from, *until)),
         _ => None,
     });
-    let masked: Vec<(u64, u64)> = masked.collect();
+    masked.collect()
+}
+
+/// The ear for reeds hears the band and the player together.
+#[test]
+fn whatever_the_ear_for_reeds_hears_while_a_band_comes_back_is_masked() {
+    let open = |is_told, tells_reeds| {
+        let masked = masked(&with_music((is_told, false), tells_reeds));
+        let blocks = (RATE..14 * RATE).step_by(BLOCK as usize);
+        blocks.filter(|start| !masked.contains(&(*start, start + BLOCK))).count() as u64
+    };
+    let all = 13 * RATE / BLOCK;
+    assert_eq!(open(true, true), 0);
+    assert_eq!(open(false, true), all, "nothing is known to sound");
+    assert!(open(true, false) > all / 2, "the ear for single notes hears through it");
+}
+
+#[test]
+fn where_a_band_hides_the_player_he_is_masked_and_never_taken_for_the_band() {
+    let heard = with_music((true, false), false);
+    let masked = masked(&heard);
     let readings = heard.iter().filter_map(|news| match news {
         Heard::Readings(readings) => Some(readings),
         _ => None,

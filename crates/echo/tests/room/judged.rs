@@ -18,7 +18,8 @@ pub(crate) struct Heard {
     pub(crate) notes: Vec<PlayedAt>,
 }
 
-fn ear(playing: &Playing) -> Ear {
+/// The ear that listens to a player.
+pub(crate) fn ear(playing: &Playing) -> Ear {
     let fundamentals = playing.harp.ways().filter_map(|way| playing.harp.hz(way)).collect();
     Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap()
 }
@@ -57,9 +58,14 @@ fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec
 
 /// What a run makes of it.
 pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Heard {
+    told(playing, gated(playing, microphone, reference))
+}
+
+/// What a run makes of readings.
+pub(crate) fn told(playing: &Playing, readings: Vec<Gated>) -> Heard {
     let mut notes = Notes::new(RATE, 0.06);
     let (mut divided, mut masked): (Vec<Divided>, Masked) = (Vec::new(), Masked::default());
-    for gated in gated(playing, microphone, reference) {
+    for gated in readings {
         if let Some((from, until)) = gated.masked {
             masked.add(from, until, RATE);
         }

@@ -3,7 +3,7 @@
 //! `v2.sqlite` was written by the program of 29 November 2026 (commit a30fa56) while the built-in player played a drill and four
 //! runs for Ida.
 
-use crate::upgrade::rows;
+use crate::upgrade::{columns, rows};
 use crate::{PATIENCE, harp, keeper, morning, place, try_of};
 use journal::{By, Journal, Noted, When, export};
 use layout::{Breath, Technique, Way};
@@ -24,11 +24,14 @@ fn a_journal_without_chords_keeps_every_row() {
     let (_folder, file) = place();
     fs::create_dir_all(file.parent().unwrap()).unwrap();
     fs::write(&file, V2).unwrap();
-    let before = rows(&Connection::open(&file).unwrap(), &V2_TABLES);
+    let connection = Connection::open(&file).unwrap();
+    let columns = columns(&connection, &V2_TABLES);
+    let before = rows(&connection, &columns);
+    drop(connection);
     // Counted by Python's `sqlite3` when the fixture was made; what the built-in player played makes no day of a thing.
     assert_eq!(before.len(), 18 + 2 + 20 + 12 + 4 + 64);
     drop(Journal::open(&file, morning()).unwrap());
-    assert_eq!(rows(&Connection::open(&file).unwrap(), &V2_TABLES), before);
+    assert_eq!(rows(&Connection::open(&file).unwrap(), &columns), before);
     let connection = Connection::open(&file).unwrap();
     let version = connection.pragma_query_value(None, "user_version", |row| row.get::<_, i64>(0)).unwrap();
     assert!(version > 2);

@@ -49,6 +49,7 @@ fn what_is_kept_is_read_again_and_only_the_players_own_counts() {
     let second = &of("try")[1];
     assert_eq!((second["way"].as_str(), second["outcome"].as_str()), (Some("-3'"), Some("short")));
     assert_eq!((second["off_cents"].as_f64(), second["held_ms"].as_i64()), (Some(-12.5), Some(1_100)));
+    assert_eq!(second["feedback"].as_str(), Some("always"));
     assert_eq!(
         (of("entry")[3]["by"].as_str(), of("entry")[5]["what"].as_str()),
         (Some("built-in"), Some("done"))
@@ -140,9 +141,9 @@ fn a_journal_of_a_later_program_is_left_alone() {
     let keeper = keeper(&file);
     keeper.keep(noted(1, Outcome::Landed, By::Player));
     let KeeperNews::Given(why) = news(&keeper) else { panic!("it is of a later version") };
-    assert!(why.contains("version 99") && why.contains("understands 4"), "{why}");
+    assert!(why.contains("version 99") && why.contains("understands 5"), "{why}");
     assert_eq!((keeper.close(PATIENCE), fs::read(&file).unwrap() == before), (0, true));
-    assert!(matches!(Journal::read(&file, morning()), Err(JournalError::Newer(_, 99, 4))));
+    assert!(matches!(Journal::read(&file, morning()), Err(JournalError::Newer(_, 99, 5))));
 }
 
 #[test]

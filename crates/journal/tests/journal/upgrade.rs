@@ -3,8 +3,9 @@
 //! `v1.sqlite` was written by the program of 28 November 2026 (commit 2138814) while the built-in player played three drills and
 //! runs under two names in three time zones; for the fixture the program took it for the player. `v1.sql` are its tables.
 
-use crate::{PATIENCE, keeper, morning, noted, place};
-use journal::{By, Journal, export};
+use crate::{PATIENCE, harp, keeper, morning, noted, place, try_of};
+use journal::{By, ImportError, Journal, Noted, TABLES, export, export_csv};
+use practice::{Event, Feedback, Tried};
 use rusqlite::Connection;
 use scoring::Outcome;
 use std::fs;
@@ -31,11 +32,23 @@ fn schema(file: &Path) -> Vec<String> {
 /// The tables of the first version.
 const V1_TABLES: [&str; 6] = ["word", "session", "entry", "try", "run", "run_note"];
 
-/// Every row of these tables, as `SQLite` writes them.
-pub(crate) fn rows(connection: &Connection, tables: &[&str]) -> Vec<String> {
+/// Tables, each with its columns as they stand in a query.
+type Columns = Vec<(String, String)>;
+
+/// The columns that these tables have now.
+pub(crate) fn columns(connection: &Connection, tables: &[&str]) -> Columns {
+    let of = |table: &str| {
+        let query = "SELECT group_concat(name, ', ') FROM pragma_table_info(?1)";
+        connection.query_row(query, [table], |row| row.get(0)).unwrap()
+    };
+    tables.iter().map(|table| ((*table).to_owned(), of(table))).collect()
+}
+
+/// Every row of these columns, as `SQLite` writes them: what a later version adds is no difference.
+pub(crate) fn rows(connection: &Connection, columns: &Columns) -> Vec<String> {
     let mut all = Vec::new();
-    for table in tables {
-        let mut query = connection.prepare(&format!("SELECT * FROM {table}")).unwrap();
+    for (table, columns) in columns {
+        let mut query = connection.prepare(&format!("SELECT {columns} FROM {table}")).unwrap();
         let columns = query.column_count();
         let mut rows = query.query([]).unwrap();
         while let Some(row) = rows.next().unwrap() {
@@ -49,11 +62,14 @@ pub(crate) fn rows(connection: &Connection, tables: &[&str]) -> Vec<String> {
 #[test]
 fn an_old_journal_becomes_a_new_one_and_keeps_every_row() {
     let (_folder, file) = old();
-    let before = rows(&Connection::open(&file).unwrap(), &V1_TABLES);
+    let connection = Connection::open(&file).unwrap();
+    let columns = columns(&connection, &V1_TABLES);
+    let before = rows(&connection, &columns);
+    drop(connection);
     // Counted by the tool `sqlite3` when the fixture was made.
     assert_eq!(before.len(), 22 + 4 + 35 + 22 + 5 + 65);
     drop(Journal::open(&file, morning()).unwrap());
-    assert_eq!(rows(&Connection::open(&file).unwrap(), &V1_TABLES), before);
+    assert_eq!(rows(&Connection::open(&file).unwrap(), &columns), before);
 
     let (_other, fresh) = place();
     drop(Journal::open(&fresh, morning()).unwrap());
@@ -62,7 +78,7 @@ fn an_old_journal_becomes_a_new_one_and_keeps_every_row() {
     // The copy is the old journal.
     let copy = PathBuf::from(format!("{}.copies/2026-11-28-version-1.sqlite", file.display()));
     let copy = Connection::open(copy).unwrap();
-    assert_eq!(rows(&copy, &V1_TABLES), before);
+    assert_eq!(rows(&copy, &columns), before);
     assert_eq!(copy.pragma_query_value(None, "user_version", |row| row.get::<_, i64>(0)), Ok(1));
 }
 
@@ -117,4 +133,88 @@ fn two_programs_upgrade_at_once() {
         }
     });
     assert_eq!(Journal::read(&file, morning()).unwrap().counts().unwrap().tries, 22);
+}
+
+/// The tables of the version before are those of the first four steps.
+const VERSION_4: [&str; 5] = [
+    include_str!("../../src/schema/version_1.sql"),
+    include_str!("../../src/schema/version_2.sql"),
+    include_str!("../../src/schema/chords.sql"),
+    include_str!("../../src/schema/answers.sql"),
+    "INSERT INTO word VALUES (1, 'drill hole-3-depths'), (2, 'C Richter'), (3, '-3'''), (4, 'landed');
+     INSERT INTO session VALUES (1, 'before', 'anna', 1795852800000, 3600, 'an earlier program');
+     INSERT INTO entry VALUES (1, 1, 1795852800000, 3600, 'player', 'try', 1, 2);
+     INSERT INTO try VALUES (1, 1, 0, 0, 1, 3, 0.0, 800, 25.0, 4, -3.5, 1.0, 200, 900, 2.0, 0.0, 0.0, 0.4, 0.5, 30.0, NULL, NULL);
+     PRAGMA user_version = 4;",
+];
+
+/// A journal of the version before with one try, to which one with each kind of feedback was added.
+fn with_feedback(file: &Path) -> Journal {
+    fs::create_dir_all(file.parent().unwrap()).unwrap();
+    let before = Connection::open(file).unwrap();
+    for step in VERSION_4 {
+        before.execute_batch(step).unwrap();
+    }
+    drop(before);
+    let keeper = keeper(file);
+    for (number, feedback) in (1..).zip(Feedback::ALL) {
+        let tried = try_of::tried(&harp(), ("-3'", -12.5), (number, Outcome::Landed));
+        let event = Event::Judged(Box::new(Tried { feedback, ..tried }));
+        keeper.keep(Noted::of(&event, &harp(), By::Player, morning()).unwrap());
+    }
+    assert_eq!(keeper.close(PATIENCE), 0);
+    Journal::read(file, morning()).unwrap()
+}
+
+fn exported(journal: &Journal) -> String {
+    let mut lines = Vec::new();
+    export(journal, None, &mut lines).unwrap();
+    String::from_utf8(lines).unwrap()
+}
+
+/// With which feedback the tries of before were played nobody knows.
+#[test]
+fn a_journal_of_the_version_before_takes_the_feedback_of_each_try() {
+    let (_folder, file) = place();
+    let journal = with_feedback(&file);
+    assert_eq!(journal.check().unwrap().faults, Vec::<String>::new());
+    let text = exported(&journal);
+    let lines = text.lines().map(|line| serde_json::from_str::<serde_json::Value>(line).unwrap());
+    let mut told: Vec<(bool, Option<String>)> = lines
+        .filter(|line| line["kind"] == "try")
+        .map(|line| (line["session"] == "before", line["feedback"].as_str().map(str::to_owned)))
+        .collect();
+    told.sort_unstable();
+    let word = |word: &str| (false, Some(word.to_owned()));
+    assert_eq!(told, [word("after"), word("always"), word("fading"), (true, None)]);
+
+    let mut table = Vec::new();
+    let of_tries = TABLES.iter().find(|table| table.name == "try").unwrap();
+    assert_eq!(export_csv(&journal, of_tries, None, &mut table).unwrap(), 4);
+    let table = String::from_utf8(table).unwrap();
+    assert!(table.lines().next().unwrap().ends_with(",feedback"), "{table}");
+    assert_eq!(table.lines().filter(|line| line.ends_with(",fading")).count(), 1, "{table}");
+}
+
+#[test]
+fn the_feedback_of_a_try_comes_in_again_and_nothing_else_in_its_place() {
+    let (_folder, file) = place();
+    let text = exported(&with_feedback(&file));
+    let import = |text: &str| {
+        let (folder, copy) = place();
+        let (mut other, _) = Journal::open(&copy, morning()).unwrap();
+        let imported = other.import(text.as_bytes()).map(|_| exported(&other));
+        drop(folder);
+        imported
+    };
+    assert_eq!(import(&text).unwrap(), text);
+    // What an earlier program exported has no such column.
+    let earlier = text.replace("\"feedback\":\"fading\",", "");
+    assert_ne!(earlier, text);
+    assert_eq!(import(&earlier).unwrap(), text.replace("\"feedback\":\"fading\"", "\"feedback\":null"));
+    let wrong = import(&text.replace("\"fading\"", "\"sometimes\""));
+    assert!(
+        matches!(&wrong, Err(ImportError::Line(_, _, what)) if what.contains("always, fading, after")),
+        "{wrong:?}"
+    );
 }

@@ -2,17 +2,26 @@
 
 use super::{Chords, Gate};
 use crate::agenda::Stage;
+use crate::hidden::Hidden;
 use crate::{Ending, Event, ReedSets, Timebase};
 use layout::Harp;
 use scoring::reeds::ReedsJudge;
 
 impl Chords {
-    /// Samples were lost: of a try that was sounding nothing can be told, and it is asked again.
+    /// Between these samples the player could not be told from what the program sounds.
+    pub(crate) fn mask(&mut self, from: u64, until: u64) {
+        self.hidden.add((from, until), self.base);
+    }
+
+    /// Samples were lost, or left out because of what the program sounds: of a try that was sounding nothing can be told, and it is
+    /// asked again.
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         self.sets.end();
         let began = self.judge.as_ref().and_then(ReedsJudge::began);
         let sounded = self.last_sound.is_some_and(|last| self.known <= last || began.is_some());
         let verdict = self.judge.as_mut().and_then(ReedsJudge::gap);
+        let left_out = self.hidden.goes_beyond(self.known);
+        let verdict = verdict.map(|verdict| if left_out { verdict.hidden() } else { verdict });
         if self.stage != Stage::Asked || self.paused {
             return Vec::new();
         }
@@ -26,6 +35,7 @@ impl Chords {
     pub(crate) fn restart(&mut self, base: Timebase) {
         self.base = base;
         self.sets = ReedSets::new(base);
+        self.hidden = Hidden::default();
         (self.known, self.last_sound) = (0, None);
         match self.stage {
             Stage::Asked => self.ask(),

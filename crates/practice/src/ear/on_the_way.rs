@@ -6,6 +6,7 @@ use super::length::{LEAST, Length};
 use super::making::question;
 use super::{Answer, Answered, Asks, Cause, EarPlan, Posed, Question, Result, Shape, posing};
 use crate::beat::LEAD_S;
+use crate::hidden::Hidden;
 use crate::{Ending, Event, Moment, Order, Timebase};
 use layout::Harp;
 use pitch::Reading;
@@ -18,9 +19,6 @@ const ENDS_S: f64 = 0.25;
 /// What was asked is shown for this long at least, seconds, and until the player is silent for so long.
 const SHOWN_S: f64 = 2.5;
 const PAUSE_S: f64 = 0.4;
-
-/// An answer of which so much may be hidden by what is sounded is not called wrong, seconds: a short note.
-const HIDDEN_S: f64 = 0.1;
 
 /// Where questions stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,8 +73,9 @@ pub struct ByEar {
     sounded: bool,
     results: Vec<Answered>,
     voice: Voice,
-    /// Samples of this answer that may be hidden by what is sounded.
-    hidden: u64,
+    hidden: Hidden,
+    /// The sample from which the answer is heard.
+    heard_from: u64,
     known: u64,
 }
 
@@ -99,7 +98,8 @@ impl ByEar {
             sounded: false,
             results: Vec::new(),
             voice: Voice::default(),
-            hidden: 0,
+            hidden: Hidden::default(),
+            heard_from: 0,
             known: 0,
         };
         let events = if by_ear.question.is_some() { by_ear.posed() } else { by_ear.over(Ending::Done) };
@@ -152,13 +152,11 @@ impl ByEar {
 
     /// Between these two samples the player could not be told from what is sounded.
     pub(crate) fn mask(&mut self, from: u64, until: u64) {
-        if matches!(self.stage, Stage::Listening(_)) {
-            self.hidden += until.saturating_sub(from);
-        }
+        self.hidden.add((from, until), self.base);
     }
 
     fn listen(&mut self, harp: &Harp, deaf_s: f64) {
-        self.hidden = 0;
+        self.heard_from = self.known;
         let Some(question) = &self.question else { return };
         let listening = match &question.asks {
             Asks::Call { sounded, answer } => {
@@ -190,7 +188,7 @@ impl ByEar {
     /// Tells what came of a question.
     fn answered(&mut self, harp: &Harp, (result, answer): (Result, Answer)) -> Vec<Event> {
         let Some(question) = self.question.clone() else { return Vec::new() };
-        let is_hidden = result == Result::Wrong && self.base.seconds(0, self.hidden) >= HIDDEN_S;
+        let is_hidden = result == Result::Wrong && self.hidden.excuses(self.heard_from, self.base);
         let result = if is_hidden { Result::CannotTell(Cause::Hidden) } else { result };
         let answered = Answered {
             plan: self.plan.clone(),
@@ -280,6 +278,7 @@ impl ByEar {
     /// Goes on in a new stream, after a [`gap`](ByEar::gap): the question is posed anew.
     pub(crate) fn restart(&mut self, base: Timebase) {
         (self.base, self.known, self.voice) = (base, 0, Voice::default());
+        self.hidden = Hidden::default();
         match self.stage {
             Stage::Told(_) => self.stage = Stage::Told(0),
             Stage::Pose | Stage::Sounding(_) | Stage::Listening(_) => self.stage = Stage::Pose,

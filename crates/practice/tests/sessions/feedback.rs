@@ -37,6 +37,18 @@ fn fading_feedback_goes_from_every_try_to_every_second_and_to_a_summary() {
     assert_eq!(told[15..], [15, 15, 15, 15]);
 }
 
+/// So that it can be told later with which feedback a try was played.
+#[test]
+fn each_try_keeps_the_feedback_that_was_chosen_for_it() {
+    let mut player = Player::at(&["-4"], 20);
+    for feedback in Feedback::ALL {
+        player.order(Order::TakeFeedback(feedback));
+        tried(&mut player);
+    }
+    let kept: Vec<Feedback> = player.session().results().iter().map(|tried| tried.feedback).collect();
+    assert_eq!(kept, Feedback::ALL);
+}
+
 /// The last try ends the drill: then everything is told, whether five were together or not.
 #[test]
 fn at_the_end_every_try_is_told() {

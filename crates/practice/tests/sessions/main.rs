@@ -6,6 +6,7 @@
 mod feedback;
 mod items;
 mod made;
+mod masked;
 mod player;
 mod properties;
 mod tries;

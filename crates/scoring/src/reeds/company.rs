@@ -26,6 +26,12 @@ pub enum Clean {
 }
 
 impl Clean {
+    /// The same of a note during which the player may have been hidden by what the program itself sounds: a leak may be of that.
+    #[must_use]
+    pub fn hidden(self) -> Self {
+        if matches!(self, Self::Leaked(..)) { Self::CannotTell } else { self }
+    }
+
     /// In a word: `clean`, `leaked in`, `cannot tell`.
     pub fn word(self) -> &'static str {
         match self {

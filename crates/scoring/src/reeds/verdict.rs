@@ -1,6 +1,7 @@
 //! What is said about reeds that were to sound together.
 
 use super::Holes;
+use crate::Why;
 use layout::Way;
 use serde::Serialize;
 
@@ -37,6 +38,8 @@ pub enum ReedsWhy {
     TooShort,
     /// Of some reed the readings say now one thing, now another.
     Flickers,
+    /// What the program itself sounds may have hidden it.
+    Masked,
 }
 
 /// A reed that sounded for most of the time.
@@ -63,6 +66,16 @@ impl ReedsVerdict {
     /// Whether it uses up no try: nothing was heard, or nothing can be told.
     pub fn asks_again(&self) -> bool {
         matches!(self.outcome, ReedsOutcome::NotHeard | ReedsOutcome::CannotTell(_))
+    }
+
+    /// The verdict on a try during which the player may have been hidden by what the program itself sounds: what was right is right,
+    /// and of everything else nothing can be told.
+    #[must_use]
+    pub fn hidden(self) -> Self {
+        match self.outcome {
+            ReedsOutcome::Right => self,
+            _ => Self { outcome: ReedsOutcome::CannotTell(ReedsWhy::Masked), heard: Vec::new(), ..self },
+        }
     }
 
     /// Whether it is what was asked for.
@@ -95,6 +108,7 @@ impl ReedsWhy {
             Self::SamplesLost => "sound was lost during this try",
             Self::TooShort => "it was too short to tell its reeds apart",
             Self::Flickers => "the reeds came and went, or could not be told apart",
+            Self::Masked => Why::Masked.words(),
         }
     }
 }

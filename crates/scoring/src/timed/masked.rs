@@ -37,6 +37,12 @@ impl Masked {
         self.stretches.clear();
     }
 
+    /// For how long the player was hidden from this sample on, seconds.
+    pub fn lasts_s(&self, from: u64, sample_rate: f64) -> f64 {
+        let after = self.stretches.iter().rev().take_while(|(_, until)| *until > from);
+        after.map(|(begins, until)| until - from.max(*begins)).sum::<u64>() as f64 / sample_rate
+    }
+
     /// The same in seconds from the sample `origin`, to hold notes against.
     pub fn seconds(&self, origin: f64, sample_rate: f64) -> MaskedAt {
         let at = |sample: u64| (sample as f64 - origin) / sample_rate;
@@ -54,11 +60,12 @@ impl MaskedAt {
         self.covered_s(from_s, until_s) > TOO_MUCH * (until_s - from_s).max(0.0)
     }
 
-    /// When a note may have begun at the earliest that was first heard at this moment.
-    pub fn earliest_s(&self, onset_s: f64) -> f64 {
+    /// Between which moments a note may have begun that was first heard at this one: a stretch that touches it may hide when it began, and
+    /// what was heard while the stretch lasts may be the loudspeaker.
+    pub fn may_begin_s(&self, onset_s: f64) -> (f64, f64) {
         let before = self.0.partition_point(|(from, _)| *from < onset_s).checked_sub(1);
         let touches = before.map(|before| self.0[before]).filter(|(_, until)| *until >= onset_s - TOUCHES_S);
-        touches.map_or(onset_s, |(from, _)| from)
+        touches.map_or((onset_s, onset_s), |(from, until)| (from, until.max(onset_s)))
     }
 
     fn covered_s(&self, from_s: f64, until_s: f64) -> f64 {
@@ -81,6 +88,7 @@ mod tests {
         assert_eq!(masked.stretches, [(1_000, 1_200), (3_000, 3_100), (5_000, 5_100)]);
         masked.add(2_500, 5_050, 1_000.0);
         assert_eq!(masked.stretches, [(1_000, 1_200), (2_500, 5_100)]);
+        assert_eq!([0, 1_100, 3_000, 5_100].map(|from| masked.lasts_s(from, 1_000.0)), [2.8, 2.7, 2.1, 0.0]);
     }
 
     #[test]
@@ -89,6 +97,9 @@ mod tests {
         masked.add(2_000, 2_200, 1_000.0);
         let at = masked.seconds(1_000.0, 1_000.0);
         assert!(at.hides(1.0, 1.7) && !at.hides(1.0, 1.9) && !at.hides(1.2, 2.0) && !at.hides(0.0, 1.0));
-        assert_eq!([0.99, 1.1, 1.22, 1.24].map(|onset_s| at.earliest_s(onset_s)), [0.99, 1.0, 1.0, 1.24]);
+        assert_eq!(
+            [0.99, 1.1, 1.22, 1.24].map(|onset_s| at.may_begin_s(onset_s)),
+            [(0.99, 0.99), (1.0, 1.2), (1.0, 1.22), (1.24, 1.24)]
+        );
     }
 }

@@ -185,15 +185,21 @@ impl NoteVerdict {
     }
 
     /// The same, but that nothing is told against a note that may have been hidden: neither that it is missing, nor another note, nor
-    /// that it came late where it may have begun in time. The run is `zero_s` late as a whole.
+    /// that it came early or late where it may have begun in time. What hides a note that was heard lies between the beat and its end: what the
+    /// loudspeaker does in the rest of the beat, when the note is over, hides nothing. The run is `zero_s` late as a whole.
     pub(crate) fn unless(self, masked: &MaskedAt, (zero_s, window): (f64, Window)) -> Self {
         let from_s = self.asked.onset_s + zero_s;
-        let began_in_time = || {
-            let late = self.played.map(|played| masked.earliest_s(played.onset_s) - from_s);
-            late.is_some_and(|late| late <= window.on_s) && self.timing == Some(Timing::Late)
+        let may_be_in_time = self.timing.is_some_and(|timing| !timing.in_time())
+            && self.played.is_some_and(|played| {
+                let (earliest_s, latest_s) = masked.may_begin_s(played.onset_s);
+                earliest_s - from_s <= window.on_s && latest_s - from_s >= -window.on_s
+            });
+        let (begins_s, ends_s) = match self.played {
+            Some(played) => (played.onset_s.min(from_s), played.ended_s),
+            None => (from_s, from_s + self.asked.length_s),
         };
-        let is_hidden = masked.hides(from_s, from_s + self.asked.length_s);
-        let excused = is_hidden || self.pitch_is_right() && began_in_time();
+        let is_hidden = masked.hides(begins_s, ends_s);
+        let excused = is_hidden || self.pitch_is_right() && may_be_in_time;
         if excused && !self.is_right() { Self::masked(self.asked) } else { self }
     }
 

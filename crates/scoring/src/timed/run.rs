@@ -162,7 +162,7 @@ impl RunVerdict {
         // What follows a stretch in which nothing was heard may be the rest of the note before it; and what this harp cannot sound was not
         // played on it: a bass from the loudspeaker, a voice.
         let is_heard = |note: &PlayedAt| {
-            let begins = masked.earliest_s(note.onset_s) > note.onset_s - GOES_ON_S;
+            let begins = masked.may_begin_s(note.onset_s).0 > note.onset_s - GOES_ON_S;
             begins && !masked.hides(note.onset_s, note.ended_s) && !harp.ways_to(note.note).is_empty()
         };
         let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]);

@@ -105,7 +105,7 @@ impl App {
 
     /// Scrolls the help page; any other key closes it and does nothing else.
     fn turn_page(&mut self, command: Command) {
-        let lines = self.help_page().map_or(0, |page| page.lines());
+        let places = self.help_page().map_or(0, |page| page.places(self.area));
         let scrolls = matches!(
             command,
             Command::Up
@@ -115,7 +115,7 @@ impl App {
                 | Command::First
                 | Command::Last
         );
-        self.help = self.help.filter(|_| scrolls).map(|now| step(command, now, lines, self.desk.page()));
+        self.help = self.help.filter(|_| scrolls).map(|now| step(command, now, places, self.desk.page()));
     }
 }
 

@@ -158,32 +158,40 @@ impl Help<'_> {
         Line::new(keys.join(" or "), row.help)
     }
 
-    /// How many lines the page has, before long ones are broken.
-    pub(crate) fn lines(&self) -> usize {
-        // Above each heading but the first stands a blank line.
-        let lines = [self.signs(), self.own_keys(), self.other_keys().concat()].concat();
-        lines.len() + lines.iter().filter(|line| line.sign.is_empty()).count()
+    /// To how many places the page can be scrolled on a screen of this area: at the last one its end is seen.
+    pub(crate) fn places(&self, area: Rect) -> usize {
+        let beyond = |(lines, column): &(Vec<Line>, Rect)| {
+            rows(lines, i32::from(column.width)).len().saturating_sub(usize::from(column.height))
+        };
+        1 + self.columns(area).iter().map(beyond).max().unwrap_or(0)
+    }
+
+    /// The lines of each column of the page, and where it stands.
+    fn columns(&self, area: Rect) -> Vec<(Vec<Line>, Rect)> {
+        let page = Rect { y: area.y + 2, height: area.height.saturating_sub(3), ..area };
+        let (signs, own, other) = (self.signs(), self.own_keys(), self.other_keys());
+        if area.width < WIDE {
+            return vec![([signs, own, other.concat()].concat(), page)];
+        }
+        // What belongs to other screens goes below the shorter of the two.
+        let (mut first, mut second) = (signs, own);
+        for mut screen in other {
+            if first.len() < second.len() {
+                first.append(&mut screen);
+            } else {
+                second.append(&mut screen);
+            }
+        }
+        let left = Rect { width: area.width / 2, ..page };
+        let right = Rect { x: left.x + left.width, width: area.width - left.width, ..page };
+        vec![(first, left), (second, right)]
     }
 
     /// Draws lines into a column of the page.
     fn column(&self, lines: &[Line], area: Rect, buf: &mut Buffer) {
         let theme = &self.look.theme;
-        let indent = lines.iter().map(|line| width(&line.sign)).max().unwrap_or(0) + 4;
         let mut pen = Pen::new(buf, area);
-        let mut rows: Vec<Line> = Vec::new();
-        for line in lines {
-            let heading = line.sign.is_empty();
-            if heading && !rows.is_empty() {
-                rows.push(Line::heading(""));
-            }
-            let mut sign = line.sign.clone();
-            let room = if heading { pen.width() - 3 } else { pen.width() - indent - 1 };
-            for text in parts::broken(&line.text, room) {
-                // The rest of a broken line has a blank for its sign, so that it is no heading.
-                let rest = if heading { "" } else { " " };
-                rows.push(Line::new(std::mem::replace(&mut sign, rest.to_owned()), text));
-            }
-        }
+        let (indent, rows) = (indent(lines), rows(lines, pen.width()));
         let window = Window::scrolled(self.scrolled, rows.len(), pen.height().min(count(rows.len())));
         for (y, row) in window.seen().filter_map(|(y, index)| Some((y, rows.get(index)?))) {
             let heading = row.sign.is_empty();
@@ -193,6 +201,31 @@ impl Help<'_> {
         }
         window.ends(&mut pen, (2, 0), self.look);
     }
+}
+
+/// The column in which the texts of lines begin.
+fn indent(lines: &[Line]) -> i32 {
+    lines.iter().map(|line| width(&line.sign)).max().unwrap_or(0) + 4
+}
+
+/// Lines as the rows of a column of this width: long ones are broken, and a blank row stands above each heading but the first.
+fn rows(lines: &[Line], column: i32) -> Vec<Line> {
+    let indent = indent(lines);
+    let mut rows: Vec<Line> = Vec::new();
+    for line in lines {
+        let heading = line.sign.is_empty();
+        if heading && !rows.is_empty() {
+            rows.push(Line::heading(""));
+        }
+        let mut sign = line.sign.clone();
+        let room = if heading { column - 3 } else { column - indent - 1 };
+        for text in parts::broken(&line.text, room) {
+            // The rest of a broken line has a blank for its sign, so that it is no heading.
+            let rest = if heading { "" } else { " " };
+            rows.push(Line::new(std::mem::replace(&mut sign, rest.to_owned()), text));
+        }
+    }
+    rows
 }
 
 /// The signs of a run in time.
@@ -252,24 +285,8 @@ const SCREENS: [(View, &str); 10] = [
 
 impl Widget for &Help<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
-        let page = Rect { y: area.y + 2, height: area.height.saturating_sub(3), ..area };
-        let (signs, own, other) = (self.signs(), self.own_keys(), self.other_keys());
-        if area.width >= WIDE {
-            // What belongs to other screens goes below the shorter of the two.
-            let (mut first, mut second) = (signs, own);
-            for mut screen in other {
-                if first.len() < second.len() {
-                    first.append(&mut screen);
-                } else {
-                    second.append(&mut screen);
-                }
-            }
-            let left = Rect { width: area.width / 2, ..page };
-            self.column(&first, left, buf);
-            let right = Rect { x: left.x + left.width, width: area.width - left.width, ..page };
-            self.column(&second, right, buf);
-        } else {
-            self.column(&[signs, own, other.concat()].concat(), page, buf);
+        for (lines, column) in self.columns(area) {
+            self.column(&lines, column, buf);
         }
         let mut pen = Pen::new(buf, area);
         parts::header(&mut pen, 0, self.look, &[("Signs and keys", "")]);

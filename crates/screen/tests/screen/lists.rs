@@ -5,6 +5,8 @@ use crate::runs::{BLUES, faults};
 use crate::stage::{Stage, TODAY, colour, own_drill};
 use course::Past;
 use practice::Drill;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
 use ratatui::crossterm::event::KeyCode;
 use ratatui::style::Color;
 use screen::Library;
@@ -79,25 +81,40 @@ fn the_chords_of_the_map_say_how_many_there_are_besides() {
     assert!(!shown(&stage, (120, 40)).contains(" more"));
 }
 
+/// The same as it stands on a terminal of this size, which keys go by.
+fn on_terminal(stage: &mut Stage, (width, height): (u16, u16)) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    terminal.draw(|frame| stage.app.draw(&stage.exercise, frame)).unwrap();
+    text(terminal.backend().buffer())
+}
+
 #[test]
 fn the_page_of_keys_can_be_read_to_its_end() {
-    let mut stage = Stage::new(colour());
-    stage.press('?');
-    let first = shown(&stage, (60, 18));
-    assert!(first.contains("Signs on this screen") && first.contains("more below"), "{first}");
-    stage.press_code(KeyCode::End);
-    let last = shown(&stage, (60, 18));
-    assert!(last.contains("more above") && !last.contains("more below"), "{last}");
-    // Side by side where there is room.
-    let wide = shown(&stage, (120, 40));
-    let heading = wide.lines().find(|line| line.contains("Keys on this screen"));
-    assert!(heading.is_none() || heading.unwrap().contains("Signs on this screen"), "{wide}");
-    stage.press_code(KeyCode::Home);
-    let wide = shown(&stage, (120, 40));
-    assert!(
-        wide.lines()
-            .any(|line| line.contains("Signs on this screen") && line.contains("Keys on this screen"))
-    );
+    for mut stage in views() {
+        // Of the page itself another key closes it.
+        if !shown(&stage, (80, 24)).contains("Signs and keys") {
+            stage.press('?');
+        }
+        for size in [(40, 12), (60, 18), (60, 24), (80, 24), (100, 12)] {
+            stage.press_code(KeyCode::Home);
+            let first = on_terminal(&mut stage, size);
+            assert!(first.contains("Signs on this screen") && first.contains("more below"), "{first}");
+            stage.press_code(KeyCode::End);
+            let last = on_terminal(&mut stage, size);
+            assert!(last.contains("more above") && !last.contains("more below"), "{size:?}: {last}");
+            stage.press_code(KeyCode::Up);
+            let before = on_terminal(&mut stage, size);
+            assert!(before.contains("more below"), "one row up is one row: {size:?}: {before}");
+        }
+        // Side by side where there is room.
+        stage.press_code(KeyCode::Home);
+        let wide = on_terminal(&mut stage, (120, 40));
+        assert!(
+            wide.lines()
+                .any(|line| line.contains("Signs on this screen") && line.contains("Keys on this screen")),
+            "{wide}"
+        );
+    }
 }
 
 /// Every view with something on it.
