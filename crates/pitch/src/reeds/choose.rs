@@ -1,6 +1,7 @@
 //! Which set of voices: a search that keeps a few sets of each size and adds one voice at a time.
 
 use super::fit::{Fitter, Harmonics, Set};
+use super::octave::SAME;
 use super::points::Points;
 use super::{MAX_VOICES, Reed, Spot, places};
 
@@ -81,7 +82,7 @@ impl Chooser {
         };
         let chosen = if held.count > 0 && held.cost < best.cost + STAYS { held } else { best };
         self.lately = chosen.cost;
-        lower(&chosen)
+        lower(&chosen, places)
     }
 
     /// The best set with one voice more than this one.
@@ -166,13 +167,28 @@ fn are_octave(a: &Spot, b: &Spot) -> bool {
     a.reed.is_some() && !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)
 }
 
-/// A set without the upper reeds of its octaves.
-fn lower(set: &Set) -> Set {
+/// A set without the upper reeds of its octaves. Of two reeds of one pitch the first is told, as where none was tried: only
+/// an upper reed that sounds says which of the two it is (`octave`).
+fn lower(set: &Set, places: &[Spot]) -> Set {
     let mut lower = *set;
     for voice in (0..set.count).rev() {
         let one = &set.voices[voice];
         if set.voices().iter().any(|other| other.at < one.at && are_octave(one, other)) {
             lower = lower.without(voice);
+        }
+    }
+    if lower.count < set.count {
+        for voice in 0..lower.count {
+            let low = lower.voices[voice];
+            let is_twin = |place: &&Spot| {
+                let mut others = lower.voices().iter().enumerate().filter(|(other, _)| *other != voice);
+                !place.bent
+                    && (place.nominal() / low.nominal() - 1.0).abs() < SAME
+                    && others.all(|(_, other)| reaches(place, other))
+            };
+            if let Some(twin) = places.iter().find(is_twin).filter(|_| !low.bent) {
+                lower = lower.replaced(voice, Spot { at: low.at, ..*twin });
+            }
         }
     }
     lower
