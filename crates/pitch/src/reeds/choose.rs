@@ -1,9 +1,9 @@
 //! Which set of voices: a search that keeps a few sets of each size and adds one voice at a time.
 
-use super::fit::{Fitter, HARMONICS, Set};
+use super::fit::{Fitter, Harmonics, Set};
+use super::octave::SAME;
 use super::points::Points;
 use super::{MAX_VOICES, Reed, Spot, places};
-use rustfft::num_complex::Complex;
 
 /// Sets of each size that are kept.
 const KEPT: usize = 3;
@@ -45,9 +45,10 @@ pub(super) struct Before<'a> {
 }
 
 impl Chooser {
-    pub(super) fn new(count: usize) -> Self {
+    /// Judges sets by the first `count` of `all` points.
+    pub(super) fn new(count: usize, all: usize) -> Self {
         Self {
-            fitter: Fitter::new(count),
+            fitter: Fitter::new(count, all),
             kept: [Set::EMPTY; KEPT],
             next: [Set::EMPTY; KEPT],
             left: vec![0.0; count],
@@ -59,7 +60,8 @@ impl Chooser {
 
     /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was held
     /// so far stays unless another set is better by more than chance. While it explains the sound as well as it did,
-    /// only one voice more is looked for, and all sets every so often.
+    /// only one voice more is looked for, and all sets every so often. An upper reed that a fit could tell is left out of
+    /// the answer: whether it sounds is told from many looks (`octave`).
     pub(super) fn choose(
         &mut self,
         points: &Points,
@@ -80,7 +82,7 @@ impl Chooser {
         };
         let chosen = if held.count > 0 && held.cost < best.cost + STAYS { held } else { best };
         self.lately = chosen.cost;
-        chosen
+        lower(&chosen, places)
     }
 
     /// The best set with one voice more than this one.
@@ -91,9 +93,9 @@ impl Chooser {
         self.next[0]
     }
 
-    /// Amplitudes and phases of the harmonics of the voices of a fitted set.
-    pub(super) fn phasors(&mut self, points: &Points, set: &Set) -> [[Complex<f64>; HARMONICS]; MAX_VOICES] {
-        self.fitter.phasors(points, set)
+    /// The harmonics of the voices of a fitted set.
+    pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> Harmonics {
+        self.fitter.harmonics(points, set)
     }
 
     fn search(&mut self, points: &Points, places: &[Spot], most: usize) -> Set {
@@ -151,9 +153,45 @@ impl Chooser {
     }
 }
 
-/// Whether a place can be added to a set so that a fit can tell it from the rest.
+/// Whether a place can be added to a set so that a fit can tell it from the rest. Two reeds of a harp that are meant to be
+/// an octave apart are tried: the more they are off it, as while one scoops into its pitch, the better a fit tells them,
+/// and where only one of the two were tried, a third reed would be told for the lines of the other.
 fn fits(set: &Set, place: &Spot) -> bool {
-    set.voices().iter().all(|other| reaches(place, other) && !hidden(place.at, other.at))
+    let told_apart = |other: &Spot| !hidden(place.at, other.at) || are_octave(place, other);
+    set.voices().iter().all(|other| reaches(place, other) && told_apart(other))
+}
+
+/// Whether these are two natural reeds of a harp an octave apart.
+fn are_octave(a: &Spot, b: &Spot) -> bool {
+    let ratio = (a.at / b.at).max(b.at / a.at);
+    a.reed.is_some() && !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)
+}
+
+/// A set without the upper reeds of its octaves. Of two reeds of one pitch the first is told, as where none was tried: only
+/// an upper reed that sounds says which of the two it is (`octave`).
+fn lower(set: &Set, places: &[Spot]) -> Set {
+    let mut lower = *set;
+    for voice in (0..set.count).rev() {
+        let one = &set.voices[voice];
+        if set.voices().iter().any(|other| other.at < one.at && are_octave(one, other)) {
+            lower = lower.without(voice);
+        }
+    }
+    if lower.count < set.count {
+        for voice in 0..lower.count {
+            let low = lower.voices[voice];
+            let is_twin = |place: &&Spot| {
+                let mut others = lower.voices().iter().enumerate().filter(|(other, _)| *other != voice);
+                !place.bent
+                    && (place.nominal() / low.nominal() - 1.0).abs() < SAME
+                    && others.all(|(_, other)| reaches(place, other))
+            };
+            if let Some(twin) = places.iter().find(is_twin).filter(|_| !low.bent) {
+                lower = lower.replaced(voice, Spot { at: low.at, ..*twin });
+            }
+        }
+    }
+    lower
 }
 
 /// Whether one breath through neighbouring holes can sound both voices; where no harp is known, whether they are two.

@@ -64,7 +64,8 @@ impl Scale {
         let length = 2 * (window_s * rate / 2.0).round() as usize;
         let per_hertz = (PADDING * length) as f64 / rate;
         let points = Points::new(length, (highest_hz * per_hertz) as usize);
-        let chooser = Chooser::new(((band_hz * per_hertz) as usize).min(points.values.len()));
+        let all = points.values.len();
+        let chooser = Chooser::new(((band_hz * per_hertz) as usize).min(all), all);
         Self { points, chooser, per_hertz }
     }
 }
@@ -154,9 +155,6 @@ impl Reeds {
         which: usize,
         steady: bool,
     ) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
-        let taken = self.stream.arrived() as f64 / self.stream.factor() as f64;
-        let middle = taken - 0.5 * self.scales[which].points.span() as f64;
-        let at_s = middle / self.rate;
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
         // Without a harp the places are the peaks, which are not to drown in what is expected beside them.
         if !self.holes.is_empty() {
@@ -174,8 +172,8 @@ impl Reeds {
         let mut set = chooser.choose(points, &self.places, most, &Before { set: &held, steady });
         let mut unsure = [None; MAX_VOICES];
         if most > set.count && set.count > 0 {
-            let phasors = chooser.phasors(points, &set);
-            let heard = Evidence { points, per_hertz: *per_hertz, phasors: &phasors, at_s, age: self.age };
+            let harmonics = chooser.harmonics(points, &set);
+            let heard = Evidence { points, per_hertz: *per_hertz, harmonics: &harmonics, age: self.age };
             let mut free = unsure.iter_mut();
             self.octaves.add(&mut set, &self.places, &heard, |reed| {
                 if let Some(free) = free.next() {

@@ -41,6 +41,24 @@ struct Column {
     place: f64,
 }
 
+/// What the fit says of one harmonic.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Harmonic {
+    /// Amplitude and phase at the middle of the window.
+    pub(super) phasor: Complex<f64>,
+    /// How it changes within the window: by how many points it lies above its number times the fundamental (real part),
+    /// and how it fades, in the same unit (imaginary part; a growth by a share of 2π a second is one hertz).
+    pub(super) drift: Complex<f64>,
+}
+
+impl Harmonic {
+    pub(super) const NONE: Self =
+        Self { phasor: Complex { re: 0.0, im: 0.0 }, drift: Complex { re: 0.0, im: 0.0 } };
+}
+
+/// The harmonics of the voices of a set.
+pub(super) type Harmonics = [[Harmonic; HARMONICS]; MAX_VOICES];
+
 /// A set of voices with what the fit made of them.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Set {
@@ -74,6 +92,15 @@ impl Set {
         more
     }
 
+    /// The same set without a voice.
+    pub(super) fn without(&self, voice: usize) -> Self {
+        let mut fewer = *self;
+        fewer.voices.copy_within(voice + 1.., voice);
+        fewer.amplitudes.copy_within(voice + 1.., voice);
+        fewer.count -= 1;
+        fewer
+    }
+
     /// The same set with a voice at another place.
     pub(super) fn replaced(&self, voice: usize, by: Spot) -> Self {
         let mut other = *self;
@@ -90,6 +117,8 @@ impl Set {
 /// Fits sets; owns its work space.
 #[derive(Clone, Debug)]
 pub(super) struct Fitter {
+    /// Points by which sets are judged.
+    count: usize,
     shape: Shape,
     columns: Vec<Column>,
     system: Banded,
@@ -99,37 +128,38 @@ pub(super) struct Fitter {
 }
 
 impl Fitter {
-    /// Judges sets by the first `count` points.
-    pub(super) fn new(count: usize) -> Self {
+    /// Judges sets by the first `count` of `all` points.
+    pub(super) fn new(count: usize, all: usize) -> Self {
         Self {
+            count,
             shape: Shape::new(),
             columns: Vec::with_capacity(LINES),
             system: Banded::new(LINES),
             right: Vec::with_capacity(LINES),
             ridge: Vec::with_capacity(LINES),
-            residual: vec![Complex::default(); count],
+            residual: Vec::with_capacity(all),
         }
     }
 
     /// What it costs to explain nothing.
     pub(super) fn unexplained(&self, points: &Points) -> f64 {
-        cost_of(&points.values[..self.residual.len()], &points.weight)
+        cost_of(&points.values[..self.count], &points.weight)
     }
 
     /// Fits the amplitudes, corrects the fundamentals, and fits again.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
-        self.lay_out(self.residual.len(), set);
+        self.lay_out(self.count, set);
         self.ridge.clear();
         self.ridge.resize(self.columns.len(), 0.0);
         self.solve(points, set);
         for _ in 0..CORRECTIONS {
-            self.subtract(points);
+            self.subtract(points, self.count);
             self.correct(points, set);
-            self.lay_out(self.residual.len(), set);
+            self.lay_out(self.count, set);
             self.expect(set);
             self.solve(points, set);
         }
-        self.subtract(points);
+        self.subtract(points, self.count);
         set.cost = cost_of(&self.residual, &points.weight) + self.columns.len() as f64 * PER_HARMONIC;
         for voice in 0..set.count {
             set.cost += PER_VOICE + set.voices[voice].cost;
@@ -139,25 +169,33 @@ impl Fitter {
 
     /// What a fitted set leaves of each point: how far it rises above the noise, nats.
     pub(super) fn leave(&mut self, points: &Points, set: &Set, left: &mut [f64]) {
-        self.lay_out(self.residual.len(), set);
+        self.lay_out(self.count, set);
         self.expect(set);
         self.solve(points, &mut set.clone());
-        self.subtract(points);
+        self.subtract(points, self.count);
         for (left, (rest, weight)) in left.iter_mut().zip(self.residual.iter().zip(&points.weight)) {
             *left = (1.0 + rest.norm_sqr() * weight).ln();
         }
     }
 
-    /// Amplitudes and phases (at the middle of the window) of the harmonics of the voices of a fitted set.
-    pub(super) fn phasors(&mut self, points: &Points, set: &Set) -> [[Complex<f64>; HARMONICS]; MAX_VOICES] {
-        self.lay_out(points.values.len(), set);
+    /// The harmonics of the voices of a fitted set. To first order a line that moves or grows within the window is the
+    /// line plus a share of its slope, so that share of what the fit leaves is how the harmonic drifts. It is a share of
+    /// the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves of the line
+    /// is added to its amplitude.
+    pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> Harmonics {
+        let all = points.values.len();
+        self.lay_out(all, set);
         self.expect(set);
         self.solve(points, &mut set.clone());
-        let mut phasors = [[Complex::default(); HARMONICS]; MAX_VOICES];
-        for (column, amplitude) in self.columns.iter().zip(&self.right) {
-            phasors[column.voice][column.number - 1] = *amplitude;
+        self.subtract(points, all);
+        let mut harmonics = [[Harmonic::NONE; HARMONICS]; MAX_VOICES];
+        for (column, phasor) in self.columns.iter().zip(&self.right) {
+            let left = &self.residual[column.line.first..column.line.first + WIDTH];
+            let whole = phasor + share(left, &column.line.height);
+            let drift = share(left, &column.line.slope) / whole;
+            harmonics[column.voice][column.number - 1] = Harmonic { phasor: *phasor, drift };
         }
-        phasors
+        harmonics
     }
 
     /// The lines of all harmonics below the point `count`, by frequency.
@@ -223,10 +261,10 @@ impl Fitter {
         }
     }
 
-    /// What the lines leave.
-    fn subtract(&mut self, points: &Points) {
-        let count = self.residual.len();
-        self.residual.copy_from_slice(&points.values[..count]);
+    /// What the lines leave of the first `count` points.
+    fn subtract(&mut self, points: &Points, count: usize) {
+        self.residual.clear();
+        self.residual.extend_from_slice(&points.values[..count]);
         for (column, amplitude) in self.columns.iter().zip(&self.right) {
             let under = &mut self.residual[column.line.first..column.line.first + WIDTH];
             for (rest, height) in under.iter_mut().zip(&column.line.height) {
@@ -254,6 +292,12 @@ impl Fitter {
             place.at = (place.at + step.clamp(-most, most)).clamp(place.low, place.high);
         }
     }
+}
+
+/// How much of a shape the points hold, by least squares.
+fn share(points: &[Complex<f64>], shape: &[f64; WIDTH]) -> Complex<f64> {
+    let along: Complex<f64> = points.iter().zip(shape).map(|(point, shape)| point * shape).sum();
+    along / shape.iter().map(|shape| shape * shape).sum::<f64>()
 }
 
 /// The cost of a residual: the negative logarithm of a Cauchy law, up to a constant; half, because neighbouring

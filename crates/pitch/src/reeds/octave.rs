@@ -1,16 +1,15 @@
 //! Whether a reed sounds an octave above another: every harmonic of the upper one falls onto one of the lower.
 //!
-//! Two things tell. What one reed sounds repeats itself with its period, so that from look to look the phase of each
-//! harmonic advances by its number times that of the fundamental, and all of them grow and fade alike (a Fourier series;
-//! de Cheveigné & Kawahara's "periodic" signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave
-//! apart: the even harmonics, in which both sound, turn and swell against the odd ones, the more the higher they are. Each
-//! of a few mistunings is weighed against one reed alone by the likelihood of the even harmonics (a Bayes factor: Kass &
-//! Raftery, J. Am. Stat. Assoc. 90 (1995), from memory); how far a lone reed's harmonics stray is taken from the odd ones
-//! of the same looks. And the even harmonics stand out from the odd ones, or stand otherwise than when the lower reed was
-//! heard alone (`timbre`).
+//! Two things tell. What one reed sounds repeats itself with its period, so that each of its harmonics lies at its number
+//! times the fundamental, and all of them grow and fade alike (a Fourier series; de Cheveigné & Kawahara's "periodic"
+//! signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave apart: the even harmonics, in which both
+//! sound, turn and swell within a window against the odd ones, the more the higher they are. Each of a few mistunings is
+//! weighed against one reed alone by the likelihood of the even harmonics (a Bayes factor: Kass & Raftery, J. Am. Stat.
+//! Assoc. 90 (1995), from memory); how far a lone reed's harmonics stray is taken from the odd ones of the same window. And
+//! the even harmonics stand out from the odd ones, or stand otherwise than when the lower reed was heard alone (`timbre`).
 
 use super::choose::{gaps, reaches};
-use super::fit::{HARMONICS, Set};
+use super::fit::{HARMONICS, Harmonic, Harmonics, Set};
 use super::points::Points;
 use super::timbre::{self, Heard, Levels, Timbres};
 use super::{MAX_VOICES, Reed, Spot};
@@ -25,11 +24,8 @@ const STILL_STANDS_OUT: f64 = 5.0;
 pub(super) const SAME: f64 = 0.02;
 /// And without a harp an octave is one within this, as a share of the ratio (60 cents).
 const WITHIN: f64 = 0.035;
-/// Looks between two that are compared, at most and at least (so far apart, windows share little), and the longest time
-/// between them, seconds.
-const APART: usize = 4;
-const NEAR: usize = 3;
-const TOO_FAR_S: f64 = 0.07;
+/// Looks before an upper reed that cannot be told counts as one whose lines may beat with others.
+const AT_LEAST: usize = 4;
 /// A voice that is not told for so many looks is followed no longer.
 const GONE: usize = 5;
 /// Lines closer than this to one of another voice tell nothing, points: half the width of a line.
@@ -41,11 +37,15 @@ const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
 /// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone; and the most, radians.
 const TURNS: f64 = 0.7;
 const TURNS_MOST: f64 = 1.5;
-/// How far the harmonics of a lone reed stray from each other between two looks, radians: once it has settled, and what
-/// is added after an attack, which falls to the third in so many looks (measured on sampled harmonicas).
+/// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
+/// added after an attack, which falls to the third in so many looks (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
-const STRAYS_AT_FIRST: f64 = 0.8;
+const STRAYS_AT_FIRST: f64 = 0.37;
 const SETTLES: f64 = 3.0;
+/// And how far each odd harmonic may stray where the drift of the fundamental is read off them, radians by its number.
+const STRAYS_PER_HARMONIC: f64 = 0.001;
+/// The root of the sum of the squared slopes of a line (`shape`), one over points.
+const SLOPE: f64 = 0.77;
 /// As how many odd harmonics this counts.
 const EXPECTED: f64 = 2.0;
 /// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
@@ -69,44 +69,39 @@ const RULED_OUT: f64 = -1.0;
 /// One voice at one look.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Look {
-    /// The middle of the window, seconds, and the fundamental, hertz.
-    at_s: f64,
+    /// The fundamental, hertz.
     hz: f64,
-    phasors: [Complex<f64>; HARMONICS],
+    harmonics: [Harmonic; HARMONICS],
+    /// The share of the window within which a drift moves a harmonic as far as noise moves its phasor, seconds.
+    within_s: f64,
     /// How far noise may have moved the logarithm of each phasor, squared; infinite where another voice has a line.
     variance: [f64; HARMONICS],
 }
 
 impl Look {
-    const NONE: Self = Self {
-        at_s: 0.0,
-        hz: 0.0,
-        phasors: [Complex { re: 0.0, im: 0.0 }; HARMONICS],
-        variance: [f64::INFINITY; HARMONICS],
-    };
-
     fn of(set: &Set, voice: usize, heard: &Evidence<'_>) -> Self {
         let at = set.voices[voice].at;
-        let phasors = heard.phasors[voice];
+        let harmonics = heard.harmonics[voice];
         let clear = clear(set, voice);
         let variance = std::array::from_fn(|i| {
             let point = (at * (i + 1) as f64) as usize;
             let floor = heard.points.floor.get(point).copied().unwrap_or(f64::INFINITY);
-            if clear[i] { floor / phasors[i].norm_sqr().max(1.0e-14) } else { f64::INFINITY }
+            if clear[i] { floor / harmonics[i].phasor.norm_sqr().max(1.0e-14) } else { f64::INFINITY }
         });
-        Self { at_s: heard.at_s, hz: at / heard.per_hertz, phasors, variance }
+        let within_s = SLOPE * heard.per_hertz / TAU;
+        Self { hz: at / heard.per_hertz, harmonics, within_s, variance }
     }
 
     /// The levels of the harmonics that can be told.
     fn levels(&self) -> Levels {
-        let clear = |i: usize| (self.variance[i] < UNCLEAR).then(|| self.phasors[i].norm());
+        let clear = |i: usize| (self.variance[i] < UNCLEAR).then(|| self.harmonics[i].phasor.norm());
         timbre::levels(&std::array::from_fn(clear))
     }
 }
 
-/// How the harmonics of a voice moved between two looks.
+/// How the harmonics of a voice moved within a window.
 struct Moved {
-    /// Time between the looks, seconds.
+    /// The time in which they did, seconds.
     apart_s: f64,
     hz: f64,
     /// Square of how far each harmonic is from what the odd ones let expect, radians and nepers, and how far noise alone
@@ -115,37 +110,30 @@ struct Moved {
 }
 
 impl Moved {
-    /// `None` if no odd harmonic can be compared.
-    fn between(before: &Look, now: &Look) -> Option<Self> {
-        let apart_s = now.at_s - before.at_s;
-        let hz = f64::midpoint(before.hz, now.hz);
-        let mut moved = [None; HARMONICS];
-        for (i, moved) in moved.iter_mut().enumerate() {
-            let variance = before.variance[i].max(now.variance[i]);
-            if variance < UNCLEAR {
-                let expected = Complex::from_polar(1.0, -TAU * (i + 1) as f64 * hz * apart_s);
-                let turned = now.phasors[i] * before.phasors[i].conj() * expected;
-                let grown = now.phasors[i].norm() / before.phasors[i].norm();
-                *moved = Some((turned.arg(), grown.ln(), variance));
-            }
-        }
-        // The advance of the fundamental and the growth that suit the odd harmonics best.
+    /// Sets how far each harmonic turned and grew, radians and nepers, against what suits the odd ones best; `None` if none
+    /// of those can be told.
+    fn within(now: &Look) -> Option<Self> {
+        let moved = std::array::from_fn(|i| {
+            // Half of the power of noise turns a harmonic, and the other half makes it grow.
+            let drift = now.harmonics[i].drift * SLOPE;
+            (now.variance[i] < UNCLEAR).then_some((drift.re, -drift.im, 0.5 * now.variance[i]))
+        });
         let (mut turn, mut turns, mut growth, mut grows) = (0.0, 0.0, 0.0, 0.0);
         for (i, (turned, grown, variance)) in odd(&moved) {
             let k = (i + 1) as f64;
-            let weight = 1.0 / (variance + STRAYS * STRAYS + (0.01 * k).powi(2));
+            let weight = 1.0 / (variance + STRAYS * STRAYS + (STRAYS_PER_HARMONIC * k).powi(2));
             (turn, turns) = (turn + weight * k * turned, turns + weight * k * k);
             let weight = 1.0 / (variance + 0.01);
             (growth, grows) = (growth + weight * grown, grows + weight);
         }
         let off = std::array::from_fn(|i| {
-            let (turned, grown, variance) = moved[i]?;
+            let (turned, grown, variance): (f64, f64, f64) = moved[i]?;
             let k = (i + 1) as f64;
             let stray = Complex::from_polar(1.0, turned - k * turn / turns).arg();
             let grown = (grown - growth / grows).clamp(-TURNS_MOST, TURNS_MOST);
             Some((0.5 * (stray * stray + grown * grown), 2.0 * variance + k * k / turns))
         });
-        (turns > 0.0).then_some(Self { apart_s, hz, off })
+        (turns > 0.0).then_some(Self { apart_s: now.within_s, hz: now.hz, off })
     }
 
     /// What the even harmonics say for an octave of each mistuning and against one reed, nats. `strays` is how far the
@@ -187,7 +175,6 @@ struct Follower {
     nominal_hz: f64,
     /// The fundamental of the upper reed, hertz, unless it is silent.
     upper_hz: Option<f64>,
-    past: [Look; APART],
     looks: usize,
     /// Looks since it was last there.
     unseen: usize,
@@ -207,7 +194,6 @@ impl Follower {
             reed,
             nominal_hz,
             upper_hz: None,
-            past: [Look::NONE; APART],
             looks: 0,
             unseen: 0,
             beats: [0.0; MISTUNED.len()],
@@ -223,11 +209,9 @@ impl Follower {
         self.reed == reed && (self.nominal_hz / nominal_hz - 1.0).abs() < WITHIN
     }
 
-    /// Compares a look with one some time ago; `spectrum` is what its spectrum says for an octave, nats.
+    /// Takes a look; `spectrum` is what its spectrum says for an octave, nats.
     fn follow(&mut self, now: &Look, age: usize, spectrum: f64) {
-        let oldest = &self.past[if self.looks < APART { 0 } else { self.looks % APART }];
-        let near = self.looks >= NEAR && now.at_s - oldest.at_s < TOO_FAR_S;
-        if let Some(moved) = near.then(|| Moved::between(oldest, now)).flatten() {
+        if let Some(moved) = Moved::within(now) {
             let strays = STRAYS + STRAYS_AT_FIRST * (-(age as f64) / SETTLES).exp();
             for (beats, said) in self.beats.iter_mut().zip(moved.says(strays)) {
                 *beats = (KEPT * *beats + NEW * said).clamp(-MOST, MOST);
@@ -235,7 +219,6 @@ impl Follower {
         }
         let share = (1.0 / (self.looks + 1) as f64).max(FOLLOWS);
         self.spectrum += share * (spectrum - self.spectrum);
-        self.past[self.looks % APART] = *now;
         self.looks += 1;
     }
 
@@ -257,9 +240,7 @@ pub(super) struct Octaves {
 pub(super) struct Evidence<'a> {
     pub(super) points: &'a Points,
     pub(super) per_hertz: f64,
-    pub(super) phasors: &'a [[Complex<f64>; HARMONICS]; MAX_VOICES],
-    /// The middle of the window, seconds.
-    pub(super) at_s: f64,
+    pub(super) harmonics: &'a Harmonics,
     /// Looks since the last attack.
     pub(super) age: usize,
 }
@@ -374,7 +355,7 @@ impl Octaves {
             odds if odds > RULED_OUT => Upper::Unsure,
             _ => Upper::Silent,
         };
-        let beats = follower.told || (upper == Upper::Unsure && follower.looks > APART);
+        let beats = follower.told || (upper == Upper::Unsure && follower.looks > AT_LEAST);
         follower.upper_hz = beats.then_some(2.0 * low.at / heard.per_hertz);
         upper
     }
