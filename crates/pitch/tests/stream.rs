@@ -82,8 +82,7 @@ fn a_clipped_note_keeps_its_pitch() {
         *s = s.clamp(-0.4, 0.4);
     }
     let held = readings(48_000.0, &samples).into_iter().filter(|r| (4_800..23_000).contains(&r.known));
-    // Three of 150 readings are off by 0.5 to 0.8 cents: clipping repeats, so no noise is reckoned with in short windows.
-    assert!(held.into_iter().all(|r| r.hz.is_some_and(|hz| cents(hz, 349.23).abs() < 0.8)));
+    assert!(held.into_iter().all(|r| r.hz.is_some_and(|hz| cents(hz, 349.23).abs() < 0.5)));
 }
 
 #[test]

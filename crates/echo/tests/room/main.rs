@@ -73,8 +73,8 @@ fn notes_over_a_band_are_judged_as_without_it() {
     println!("all {}", all.row());
     // Blame first: no right note is called wrong, and what cannot be told is so while the way is learnt.
     assert!(all.blamed_share() <= 0.005, "{}", all.row());
-    // The goal is 0.98; beside the nineteen notes of the fixed part three may be heard that were not played so.
-    let least_f1 = if by_hand { 0.98 } else { 0.92 };
+    // The goal is 0.98; of the nineteen notes of the fixed part one may be heard otherwise.
+    let least_f1 = if by_hand { 0.98 } else { 0.97 };
     assert!(
         all.same_share() >= 0.95 && all.false_per_minute() <= 1.0 && all.f1() >= least_f1,
         "{}",
