@@ -63,7 +63,9 @@ impl Gate {
         let noticed_s = if self.state == State::Silent { BEGAN_S } else { NOTICED_S };
         let back = if is_lost { (noticed_s * self.rate) as u64 } else { 0 };
         let from = reading.time.min(before).min(reading.known.saturating_sub(back));
-        let is_disturbed = reading.hz.is_none() && remover.echo_dbfs() > reading.level_dbfs - DISTURBS_DB;
+        let is_disturbed = state == State::Good
+            && reading.hz.is_none()
+            && remover.echo_dbfs() > reading.level_dbfs - DISTURBS_DB;
         let is_masked = is_lost || (!is_player || is_disturbed) && self.usual.may_be(reading.level_dbfs);
         self.look(state, clear, reading.known.saturating_sub(before) as f64 / self.rate);
         (self.known, self.state) = (reading.known, state);
