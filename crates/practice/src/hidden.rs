@@ -13,15 +13,12 @@ const BEFORE_S: f64 = 0.1;
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Hidden {
     masked: Masked,
-    /// The end of the newest stretch.
-    until: u64,
 }
 
 impl Hidden {
     /// Between these two samples the player could not be told from what the program sounds.
     pub(crate) fn add(&mut self, (from, until): (u64, u64), base: Timebase) {
         self.masked.add(from, until, base.rate);
-        self.until = self.until.max(until);
     }
 
     /// Whether what was heard from this sample until now may be wrong only because the player was hidden.
@@ -35,7 +32,7 @@ impl Hidden {
     }
 
     /// Whether what comes after this sample is hidden: then what is missing after it was left out because of what the program sounds.
-    pub(crate) fn goes_beyond(&self, sample: u64) -> bool {
-        self.until > sample
+    pub(crate) fn goes_beyond(&self, sample: u64, base: Timebase) -> bool {
+        self.masked.lasts_s(sample, base.rate) > 0.0
     }
 }

@@ -115,7 +115,7 @@ impl Session {
         self.company = Company::new(self.base.rate);
         let began = self.judge.as_ref().and_then(Judge::began);
         let verdict = self.judge.as_mut().and_then(Judge::gap);
-        let left_out = self.hidden.goes_beyond(self.known);
+        let left_out = self.hidden.goes_beyond(self.known, self.base);
         let verdict = verdict.map(|verdict| if left_out { verdict.hidden() } else { verdict });
         if self.stage != Stage::Asked || self.paused {
             return Vec::new();

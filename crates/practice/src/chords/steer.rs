@@ -20,7 +20,7 @@ impl Chords {
         let began = self.judge.as_ref().and_then(ReedsJudge::began);
         let sounded = self.last_sound.is_some_and(|last| self.known <= last || began.is_some());
         let verdict = self.judge.as_mut().and_then(ReedsJudge::gap);
-        let left_out = self.hidden.goes_beyond(self.known);
+        let left_out = self.hidden.goes_beyond(self.known, self.base);
         let verdict = verdict.map(|verdict| if left_out { verdict.hidden() } else { verdict });
         if self.stage != Stage::Asked || self.paused {
             return Vec::new();
