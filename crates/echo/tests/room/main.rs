@@ -20,20 +20,7 @@ mod sampled;
 mod unison;
 
 use judged::Figures;
-use place::{Clocks, Place, RATE};
-
-/// Where it was tried: echo against harp in decibels, how far the loudspeaker is driven, reverberation time and delay in seconds.
-const CASES: [(f64, f64, f64, f64); 6] = [
-    (0.0, 0.3, 0.3, 0.005),
-    (0.0, 0.3, 0.6, 0.06),
-    (0.0, 0.1, 0.6, 0.02),
-    (-6.0, 0.3, 0.6, 0.02),
-    (-12.0, 0.3, 0.3, 0.02),
-    (-20.0, 0.3, 0.3, 0.02),
-];
-
-/// Millionths by which the loudspeaker's clock is fast; the two clocks tell it roughly.
-const PPM: f64 = 50.0;
+use place::{CASES, Clocks, PPM, Place, RATE};
 
 #[test]
 fn notes_over_a_band_are_judged_as_without_it() {

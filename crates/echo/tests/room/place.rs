@@ -9,6 +9,19 @@ use std::f64::consts::PI;
 /// Samples per second of both devices, by their own word.
 pub(crate) const RATE: f64 = 48_000.0;
 
+/// Where it was tried: echo against harp in decibels, how far the loudspeaker is driven, reverberation time and delay in seconds.
+pub(crate) const CASES: [(f64, f64, f64, f64); 6] = [
+    (0.0, 0.3, 0.3, 0.005),
+    (0.0, 0.3, 0.6, 0.06),
+    (0.0, 0.1, 0.6, 0.02),
+    (-6.0, 0.3, 0.6, 0.02),
+    (-12.0, 0.3, 0.3, 0.02),
+    (-20.0, 0.3, 0.3, 0.02),
+];
+
+/// Millionths by which the loudspeaker's clock is fast; the two clocks tell it roughly.
+pub(crate) const PPM: f64 = 50.0;
+
 /// Where a band is played.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Place {

@@ -23,21 +23,10 @@ mod filters;
 use echo::{Gated, Tape};
 use filters::{Canceller, Gradient, Nlms, Peer, Speech};
 use judged::Figures;
-use place::{Clocks, Place, RATE};
+use place::{CASES, Clocks, PPM, Place, RATE};
 use playing::Playing;
 use std::time::Instant;
 
-/// Where it was tried, as in the bench: echo against harp in decibels, how far the loudspeaker is driven, reverberation time and delay in
-/// seconds.
-const CASES: [(f64, f64, f64, f64); 6] = [
-    (0.0, 0.3, 0.3, 0.005),
-    (0.0, 0.3, 0.6, 0.06),
-    (0.0, 0.1, 0.6, 0.02),
-    (-6.0, 0.3, 0.6, 0.02),
-    (-12.0, 0.3, 0.3, 0.02),
-    (-20.0, 0.3, 0.3, 0.02),
-];
-const PPM: f64 = 50.0;
 const SECONDS: f64 = 60.0;
 /// The player begins after two bars.
 const BEGINS_S: f64 = 4.8;
