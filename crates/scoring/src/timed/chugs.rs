@@ -28,6 +28,8 @@ const SHORTEST_S: f64 = 0.05;
 const SETTLES_S: f64 = 0.06;
 /// The breath has turned without a gap when so many readings of the reeds in a row say so: 50 ms of them.
 const TURNED: usize = 5;
+/// Before it so many readings at least were of the other breath: 20 ms of them.
+const LEAST_BEFORE: usize = 2;
 /// Readings of the reeds that belong to the attack, seconds.
 const ATTACK_S: f64 = 0.04;
 /// Fewer readings than this tell the breath of a chord and not its holes; fewer than that not even the breath.
@@ -221,10 +223,10 @@ impl Chugs {
         let Some(at) = breaths.len().checked_sub(TURNED) else { return };
         let (before, newest) = breaths.split_at(at);
         let Some((turned, now)) = newest.first() else { return };
-        let other = |all: &[(u64, Breath)], count: usize| {
-            all.len() >= count && all.iter().all(|(_, breath)| breath != now)
-        };
-        if newest.iter().all(|(_, breath)| breath == now) && other(&before[at.saturating_sub(2)..], 2) {
+        let others = before.iter().filter(|(_, breath)| breath != now).count();
+        // Most of what sounded before decides, because a few readings of the other breath within a chord are a flicker of the ear.
+        let is_other = others >= LEAST_BEFORE && 2 * others > before.len();
+        if is_other && newest.iter().all(|(_, breath)| breath == now) {
             let (turned, last, level) = (*turned, open.last, open.level);
             self.settle(true);
             if let Some(open) = &mut self.open {

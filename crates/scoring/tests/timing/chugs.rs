@@ -1,0 +1,195 @@
+//! Chords that are chugged, from levels and readings of the reeds that are made by hand.
+
+use layout::Breath;
+use pitch::Reading;
+use pitch::reeds::{Reed, Sounding, Voice};
+use scoring::reeds::{Holes, ReedsOutcome, ReedsWhy};
+use scoring::timed::{ChordHeard, Chug, Chugs};
+
+const RATE: f64 = 48_000.0;
+/// 2.5 ms, as the ear tells levels; the ear for reeds tells every fourth time.
+const HOP: u64 = 120;
+
+/// A chord that is played: from when to when, seconds; its breath, its holes and its level.
+struct Played {
+    from_s: f64,
+    to_s: f64,
+    breath: Breath,
+    holes: &'static [u8],
+    level_db: f64,
+}
+
+fn played(from_s: f64, to_s: f64, breath: Breath, holes: &'static [u8]) -> Played {
+    Played { from_s, to_s, breath, holes, level_db: -20.0 }
+}
+
+fn holes(holes: &[u8]) -> Holes {
+    holes.iter().copied().collect()
+}
+
+/// The chords that are told of some that are played, in a room of -70 dBFS.
+fn told(seconds: f64, all: &[Played]) -> Vec<Chug> {
+    let mut chugs = Chugs::new(RATE);
+    let mut told = Vec::new();
+    for number in 0..(seconds * RATE) as u64 / HOP {
+        let time = number * HOP;
+        let now_s = time as f64 / RATE;
+        let sounds = all.iter().find(|chord| (chord.from_s..chord.to_s).contains(&now_s));
+        let reading = Reading {
+            time,
+            known: time,
+            hz: None,
+            sigma_cents: 0.5,
+            clarity: 0.9,
+            level_dbfs: sounds.map_or(-70.0, |chord| chord.level_db) as f32,
+            onset: false,
+        };
+        told.extend(chugs.hear(&reading));
+        if number % 4 == 0 {
+            let voices = sounds.into_iter().flat_map(|chord| {
+                chord.holes.iter().map(|hole| Voice {
+                    reed: Some(Reed { hole: *hole, draw: chord.breath == Breath::Draw }),
+                    bent: false,
+                    hz: 400.0,
+                    level_dbfs: -26.0,
+                })
+            });
+            told.extend(chugs.hear_reeds(&Sounding::new(time, time, voices)));
+        }
+    }
+    told.extend(chugs.end());
+    told
+}
+
+#[track_caller]
+fn at(sample: u64, seconds: f64) {
+    let told = sample as f64 / RATE;
+    assert!((told - seconds).abs() < 0.012, "{told} for {seconds}");
+}
+
+#[test]
+fn chords_are_divided_at_the_gaps_of_the_breath() {
+    use Breath::{Blow, Draw};
+    let all = [
+        played(0.3, 0.5, Draw, &[1, 2, 3]),
+        played(0.55, 0.75, Draw, &[1, 2, 3]),
+        played(0.8, 1.1, Blow, &[2, 3]),
+    ];
+    let told = told(1.6, &all);
+    assert_eq!(told.len(), 3, "{told:?}");
+    for (chug, chord) in told.iter().zip(&all) {
+        at(chug.began, chord.from_s);
+        at(chug.last, chord.to_s);
+        let heard = ChordHeard {
+            breath: Some(chord.breath),
+            sounding: holes(chord.holes),
+            sure: true,
+            ..ChordHeard::default()
+        };
+        assert_eq!(chug.heard, heard);
+    }
+}
+
+#[test]
+fn where_the_breath_turns_without_a_gap_one_chord_ends_and_another_begins() {
+    use Breath::{Blow, Draw};
+    let told = told(1.2, &[played(0.3, 0.6, Draw, &[1, 2]), played(0.6, 0.9, Blow, &[1, 2])]);
+    assert_eq!(told.iter().map(|chug| chug.heard.breath).collect::<Vec<_>>(), [Some(Draw), Some(Blow)]);
+    for (sample, seconds) in
+        [(told[0].began, 0.3), (told[0].last, 0.6), (told[1].began, 0.6), (told[1].last, 0.9)]
+    {
+        at(sample, seconds);
+    }
+    // A few readings of the other breath, 40 ms of them, are no turn.
+    let all =
+        [played(0.3, 0.6, Draw, &[1, 2]), played(0.6, 0.64, Blow, &[1]), played(0.64, 1.0, Draw, &[1, 2])];
+    assert_eq!(self::told(1.4, &all).len(), 1);
+}
+
+#[test]
+fn what_is_too_short_too_faint_or_no_harp_is_no_chord() {
+    use Breath::Draw;
+    let one = |to_s: f64, level_db: f64, holes: &'static [u8]| {
+        let loud = played(0.2, 0.4, Draw, &[1, 2, 3]);
+        told(1.2, &[loud, Played { level_db, ..played(0.6, to_s, Draw, holes) }]).len() - 1
+    };
+    assert_eq!(one(0.8, -20.0, &[1, 2]), 1);
+    assert_eq!(one(0.63, -20.0, &[1, 2]), 0, "30 ms are a slip");
+    assert_eq!(one(0.8, -42.0, &[1, 2]), 1, "22 dB below the loudest");
+    assert_eq!(one(0.8, -48.0, &[1, 2]), 0, "28 dB below the loudest of a moment ago");
+    assert_eq!(one(0.8, -20.0, &[]), 0, "a sound in which no reed was heard");
+    // By itself nothing quieter than -60 dBFS is a chord, however quiet the room.
+    let alone = |level_db: f64| told(1.2, &[Played { level_db, ..played(0.6, 0.9, Draw, &[1, 2]) }]).len();
+    assert_eq!((alone(-57.0), alone(-62.0)), (1, 0));
+}
+
+#[test]
+fn a_chord_that_beats_or_dies_away_is_one_and_one_that_is_struck_again_is_two() {
+    use Breath::Draw;
+    let steps = |levels: &[(f64, f64)]| {
+        let mut from_s = 0.3;
+        let mut all = Vec::new();
+        for (seconds, level_db) in levels {
+            all.push(Played { level_db: *level_db, ..played(from_s, from_s + seconds, Draw, &[1, 2]) });
+            from_s += seconds;
+        }
+        told(2.0, &all).len()
+    };
+    assert_eq!(steps(&[(0.2, -20.0), (0.05, -25.0), (0.2, -20.0)]), 1, "two reeds beat by 5 dB");
+    assert_eq!(steps(&[(0.2, -20.0), (0.05, -30.0), (0.2, -20.0)]), 2, "10 dB are a gap");
+    // 18 dB a second, in steps of 50 ms.
+    let away: Vec<(f64, f64)> = (0..20).map(|i| (0.05, -20.0 - 0.9 * f64::from(i))).collect();
+    assert_eq!(steps(&away), 1);
+}
+
+#[test]
+fn the_chord_that_sounds_is_told_from_50_ms_on() {
+    let mut chugs = Chugs::new(RATE);
+    let mut first = None;
+    for number in 0..400 {
+        let time = number * HOP;
+        let level_dbfs = if number >= 200 { -20.0 } else { -70.0 };
+        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
+        chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset });
+        if let (Some(began), None) = (chugs.sounding(), first) {
+            first = Some((began, time));
+        }
+    }
+    let (began, told) = first.unwrap();
+    at(began, 0.5);
+    at(told, 0.55);
+}
+
+#[test]
+fn a_chord_is_held_against_the_holes_and_the_breath_that_were_asked_for() {
+    let (blow, draw) = (Breath::Blow, Breath::Draw);
+    let asked = holes(&[1, 2, 3]);
+    let heard = |sounding: &[u8], perhaps: &[u8], hidden: &[u8]| ChordHeard {
+        breath: Some(draw),
+        sounding: holes(sounding),
+        perhaps: holes(perhaps),
+        hidden: holes(hidden),
+        sure: true,
+    };
+    let off =
+        |missing: &[u8], leaked: &[u8]| ReedsOutcome::Off { missing: holes(missing), leaked: holes(leaked) };
+    let flickers = ReedsOutcome::CannotTell(ReedsWhy::Flickers);
+    assert_eq!(heard(&[1, 2, 3], &[], &[]).against(draw, asked), ReedsOutcome::Right);
+    assert_eq!(heard(&[1, 2, 3], &[], &[]).against(blow, asked), ReedsOutcome::WrongBreath);
+    assert_eq!(heard(&[1, 2], &[], &[]).against(draw, asked), off(&[3], &[]));
+    assert_eq!(heard(&[1, 2, 3, 4], &[], &[]).against(draw, asked), off(&[], &[4]));
+    assert_eq!(heard(&[1, 2, 4], &[], &[]).against(draw, asked), off(&[3], &[4]));
+    // What may have sounded, or was hidden by another reed, is not missing, and nothing is sure then.
+    assert_eq!(heard(&[1, 2], &[3], &[]).against(draw, asked), flickers);
+    assert_eq!(heard(&[1, 2], &[], &[3]).against(draw, asked), flickers);
+    assert_eq!(
+        heard(&[1, 2, 3], &[], &[8]).against(draw, asked),
+        ReedsOutcome::Right,
+        "hidden, and not asked for"
+    );
+    assert_eq!(heard(&[1, 4], &[3], &[]).against(draw, asked), off(&[2], &[4]), "what is sure is said");
+    let short = ChordHeard { sure: false, ..heard(&[1], &[], &[]) };
+    assert_eq!(short.against(draw, asked), ReedsOutcome::CannotTell(ReedsWhy::TooShort));
+    assert_eq!(short.against(blow, asked), ReedsOutcome::WrongBreath, "a short chord tells its breath");
+    assert_eq!(ChordHeard { breath: None, ..short }.against(draw, asked), flickers);
+}
