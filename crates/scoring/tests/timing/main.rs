@@ -3,4 +3,9 @@
 // Helpers of tests may panic like the tests themselves.
 #![allow(clippy::unwrap_used)]
 
+mod advice;
+mod attacks;
 mod chugs;
+mod divided;
+mod following;
+mod runs;

@@ -1,0 +1,140 @@
+//! Which played note answers which asked one, on short rows that anybody can check. What a follower has to know of slips is common
+//! practice, no source.
+
+use crate::runs::{asked, c_harp};
+use layout::Note;
+use scoring::timed::{AskedNote, Follower, Masked, Path, median};
+
+/// The scale of C from 4 blow upwards in quarters of half a second: C5 to C6, two bars.
+fn scale() -> Vec<AskedNote> {
+    asked("4 -4 5 -5 6 -6 -7 7", 0.5)
+}
+
+fn follower(asked: &[AskedNote], timed: bool, played: &[(&str, f64)]) -> Follower {
+    let mut follower = Follower::new(asked, &c_harp(), timed);
+    for (note, onset_s) in played {
+        follower.hear(note.parse::<Note>().unwrap(), *onset_s);
+    }
+    follower
+}
+
+fn path(played: &[(&str, f64)]) -> Path {
+    follower(&scale(), true, played).path(f64::INFINITY)
+}
+
+/// All notes of the scale in time.
+const ALL: [(&str, f64); 8] =
+    [("C5", 0.0), ("D5", 0.5), ("E5", 1.0), ("F5", 1.5), ("G5", 2.0), ("A5", 2.5), ("B5", 3.0), ("C6", 3.5)];
+
+fn answers(path: &[i32]) -> Path {
+    path.iter().map(|answer| usize::try_from(*answer).ok()).collect()
+}
+
+/// The scale, but with something else in the place of some notes.
+fn with(from: usize, to: usize, instead: &[(&'static str, f64)]) -> Vec<(&'static str, f64)> {
+    [&ALL[..from], instead, &ALL[to..]].concat()
+}
+
+#[test]
+fn notes_left_out_added_and_wrong_are_told_apart() {
+    assert_eq!(path(&ALL), answers(&[0, 1, 2, 3, 4, 5, 6, 7]));
+    assert_eq!(path(&with(2, 3, &[])), answers(&[0, 1, -1, 2, 3, 4, 5, 6]), "E left out");
+    assert_eq!(path(&with(2, 2, &[("G#5", 0.75)])), answers(&[0, 1, 3, 4, 5, 6, 7, 8]), "one too many");
+    assert_eq!(
+        path(&with(2, 3, &[("G#5", 1.02)])),
+        answers(&[0, 1, 2, 3, 4, 5, 6, 7]),
+        "another note in the time of E"
+    );
+    assert_eq!(
+        path(&with(2, 3, &[("G#5", 1.3)])),
+        answers(&[0, 1, -1, 3, 4, 5, 6, 7]),
+        "another note at another time"
+    );
+    assert_eq!(path(&[]), answers(&[-1; 8]));
+    assert_eq!(path(&ALL[..3]), answers(&[0, 1, 2, -1, -1, -1, -1, -1]), "given up");
+    assert_eq!(path(&with(0, 2, &[])), answers(&[-1, -1, 0, 1, 2, 3, 4, 5]), "begun late");
+}
+
+#[test]
+fn of_two_notes_for_one_the_nearer_in_pitch_and_in_time_is_the_answer() {
+    // The note that was asked, and a wrong one before it or after it.
+    assert_eq!(path(&with(3, 4, &[("F#5", 1.4), ("F5", 1.55)])), answers(&[0, 1, 2, 4, 5, 6, 7, 8]));
+    assert_eq!(path(&with(3, 4, &[("F5", 1.5), ("F#5", 1.6)])), answers(&[0, 1, 2, 3, 5, 6, 7, 8]));
+    // The same note twice: the one on the beat.
+    assert_eq!(path(&with(3, 4, &[("F5", 1.35), ("F5", 1.5)])), answers(&[0, 1, 2, 4, 5, 6, 7, 8]));
+    assert_eq!(path(&with(3, 4, &[("F5", 1.5), ("F5", 1.65)])), answers(&[0, 1, 2, 3, 5, 6, 7, 8]));
+    // A bend that is not bent is a slip at that bend, even where it comes with half of its length late.
+    let bends = asked("-4 -4' -4 5", 0.5);
+    let told = follower(&bends, true, &[("D5", 0.0), ("D5", 0.7), ("D5", 1.0), ("E5", 1.5)]);
+    assert_eq!(told.path(f64::INFINITY), answers(&[0, 1, 2, 3]));
+}
+
+#[test]
+fn who_stops_is_followed_from_where_he_goes_on() {
+    // A second of thought before E, and everything after it a second later.
+    let later = |t: &(&'static str, f64)| (t.0, t.1 + 1.0);
+    let stopped = [&ALL[..2], &ALL[2..].iter().map(later).collect::<Vec<_>>()[..]].concat();
+    assert_eq!(path(&stopped), answers(&[0, 1, 2, 3, 4, 5, 6, 7]));
+    // In free time nothing is at a wrong time: the scale at a third of its tempo, with a wrong note in it.
+    let slow = |t: &(&'static str, f64)| (if t.0 == "F5" { "F#5" } else { t.0 }, 3.0 * t.1);
+    let slow: Vec<_> = ALL.iter().map(slow).collect();
+    assert_eq!(follower(&scale(), false, &slow).path(f64::INFINITY), answers(&[0, 1, 2, 3, 4, 5, 6, 7]));
+}
+
+#[test]
+fn going_back_to_the_beginning_of_a_bar_is_followed_and_the_later_playing_counts() {
+    // Seven notes, then the second bar again from its G, half a second later than the beat has it.
+    let again = [("G5", 4.0), ("A5", 4.5), ("B5", 5.0), ("C6", 5.5)];
+    assert_eq!(path(&[&ALL[..7], &again].concat()), answers(&[0, 1, 2, 3, 7, 8, 9, 10]));
+    // The whole from the beginning.
+    let all_again: Vec<_> = ALL.iter().map(|(note, at)| (*note, at + 3.2)).collect();
+    assert_eq!(path(&[&ALL[..6], &all_again[..]].concat()), answers(&[6, 7, 8, 9, 10, 11, 12, 13]));
+    // Of three bars that are alike, the one that has just been played is the one that is repeated.
+    let alike = asked("4 -4 5 -5 4 -4 5 -5 4 -4 5 -5", 0.5);
+    let bar = |at_s: f64| [("C5", at_s), ("D5", at_s + 0.5), ("E5", at_s + 1.0), ("F5", at_s + 1.5)];
+    let told = follower(&alike, true, &[bar(0.0), bar(2.0), bar(4.7), bar(6.7)].concat());
+    assert_eq!(told.path(f64::INFINITY), answers(&[0, 1, 2, 3, 8, 9, 10, 11, 12, 13, 14, 15]));
+}
+
+#[test]
+fn going_on_in_the_bar_after_the_next_is_followed() {
+    let asked = asked("4 -4 5 -5 6 -6 -7 7 -8 8 -9 9", 0.5);
+    let ahead = [("D6", 2.0), ("E6", 2.5), ("F6", 3.0), ("G6", 3.5)];
+    let told = follower(&asked, true, &[&ALL[..4], &ahead].concat());
+    assert_eq!(told.path(f64::INFINITY), answers(&[0, 1, 2, 3, -1, -1, -1, -1, 4, 5, 6, 7]));
+}
+
+#[test]
+fn while_it_goes_on_only_what_should_be_over_is_missing() {
+    let follower = follower(&scale(), true, &[("C5", 0.0), ("E5", 1.0)]);
+    // D was over at 1.0 s; F begins at 1.5 s.
+    assert_eq!(follower.path(1.2), answers(&[0, -1, 1, -1, -1, -1, -1, -1]));
+    let nothing = self::follower(&scale(), true, &[]);
+    assert_eq!(nothing.path(1.2), answers(&[-1; 8]));
+    // A wrong note at the time of D: D itself may yet come while its time is not over; then the wrong one was its answer.
+    let wrong = self::follower(&scale(), true, &[("C5", 0.0), ("G#5", 0.52)]);
+    assert_eq!(wrong.path(0.6), answers(&[0, -1, -1, -1, -1, -1, -1, -1]));
+    assert_eq!(wrong.path(1.05), answers(&[0, 1, -1, -1, -1, -1, -1, -1]));
+}
+
+#[test]
+fn what_may_have_been_hidden_costs_little_to_leave_out() {
+    // C5 is asked for twice. Where the first may have been hidden, the one that was heard is the second.
+    let asked = asked("4 -4 5 4 -5 6", 0.5);
+    let heard = [("C5", 1.5), ("F5", 2.0), ("G5", 2.5)];
+    let mut follower = follower(&asked, true, &heard);
+    let mut masked = Masked::default();
+    masked.add(0, 1_450, 1_000.0);
+    follower.hide(&masked.seconds(0.0, 1_000.0));
+    assert_eq!(follower.path(f64::INFINITY), answers(&[-1, -1, -1, 0, 1, 2]));
+    // What is told twice makes no difference, and what is taken back is as if it had never been.
+    follower.hide(&masked.seconds(0.0, 1_000.0));
+    assert_eq!(follower.path(f64::INFINITY), answers(&[-1, -1, -1, 0, 1, 2]));
+}
+
+#[test]
+fn the_middle_of_some_values() {
+    assert_eq!(median(vec![3.0, 1.0, 2.0]), Some(2.0));
+    assert_eq!(median(vec![4.0, 1.0]), Some(2.5));
+    assert_eq!(median(Vec::new()), None);
+}
