@@ -95,7 +95,8 @@ impl ReedsJudge {
         if self.seconds(last, now) >= RELEASED_S {
             return Some(self.released(began, last));
         }
-        self.sounding(began, now)
+        // A silence that may be a dropout adds nothing to the time that the reeds have sounded.
+        if last == now { self.sounding(began, now) } else { None }
     }
 
     /// Samples were lost: of a try that was sounding nothing can be told.
