@@ -1,7 +1,7 @@
 //! How a try begins and ends: the times that the documentation of `scoring` states, and the order in which readings count.
 
 use crate::takes::{HOP, RATE, Take, c_harp, judge, way};
-use scoring::{Judge, Outcome, Target, Tolerance, Verdict};
+use scoring::{Judge, Outcome, Target, Tolerance, Verdict, Why};
 
 fn asked(target: &str, hold_s: f64) -> Target {
     Target { way: way(target), cents: 0.0, hold_s }
@@ -44,8 +44,8 @@ fn silence_ends_a_try_and_a_shorter_one_does_not() {
     at(told("-3'", 1.0, squeak), 0.95, Outcome::TooBrief(0.6));
     // Over within 0.3 s and not in tune is too short to say; in tune it is too brief.
     assert_eq!(
-        told("-3'", 1.0, |t| t.hold(0.26, 40.0)).1.outcome,
-        Outcome::CannotTell(scoring::Why::TooShort)
+        told("-3'", 1.0, |t| t.rest(0.5).hold(0.26, 40.0)).1.outcome,
+        Outcome::CannotTell(Why::TooShort)
     );
     at(told("-3'", 1.0, |t| t.hold(0.26, 0.0)), 0.61, Outcome::TooBrief(0.26));
     at(told("-3'", 1.0, |t| t.hold(0.36, 40.0)), 0.71, Outcome::Short(40.0));
@@ -124,9 +124,12 @@ fn a_reading_of_an_earlier_moment_changes_nothing() {
     for (index, reading) in plain.readings().iter().enumerate().skip(20) {
         verdict = verdict.or(judge.hear(reading));
         if index % 3 == 0 {
-            let earlier = if index == 21 { 21 * HOP - 10 * HOP } else { reading.time - HOP / 2 };
-            let wrong = pitch::Reading { time: earlier, hz: reading.hz.map(|hz| 1.2 * hz), ..*reading };
-            verdict = verdict.or(judge.hear(&wrong));
+            // Half of a hop ago, and before the first reading by a little more than this one is behind it.
+            for earlier in [reading.time - HOP / 2, (40 * HOP + HOP / 4).saturating_sub(reading.time)] {
+                let wrong = pitch::Reading { time: earlier, hz: reading.hz.map(|hz| 1.2 * hz), ..*reading };
+                verdict = verdict.or(judge.hear(&wrong));
+                assert!(verdict.is_some() || judge.live().cents_off.is_none_or(|cents| cents.abs() < 1e-9));
+            }
         }
     }
     let verdict = verdict.unwrap();
@@ -177,4 +180,33 @@ fn tolerances_include_their_edge_and_say_what_is_wrong_with_them() {
     assert!(Tolerance::USUAL.centred(rounded) && Tolerance::USUAL.in_tune(25.0 + 5e-7));
     let refused = Tolerance::new(26.0, 25.0).unwrap_err().to_string();
     assert!(refused.contains("26") && refused.contains("25") && refused.contains("1 to 50"), "{refused}");
+}
+
+#[test]
+fn outcomes_have_one_word_everywhere_and_reasons_a_half_sentence() {
+    let c5 = layout::Note::new(72).unwrap();
+    let words = [
+        (Outcome::Landed, "landed"),
+        (Outcome::Short(40.0), "short"),
+        (Outcome::Past(40.0), "past"),
+        (Outcome::Flat(40.0), "flat"),
+        (Outcome::Sharp(40.0), "sharp"),
+        (Outcome::AnotherNote(c5, None), "another note"),
+        (Outcome::TooBrief(0.4), "let go early"),
+        (Outcome::Unsteady(60.0), "unsteady"),
+        (Outcome::NotHeard(-60.0), "not heard"),
+        (Outcome::CannotTell(Why::Unsure), "cannot tell"),
+    ];
+    for (outcome, word) in words {
+        assert_eq!(outcome.word(), word);
+        let verdict = Verdict { outcome, figures: None, between: None };
+        assert_eq!(verdict.asks_again(), ["not heard", "cannot tell"].contains(&word), "{word}");
+        // Of what may have been hidden only what landed is told.
+        let hidden = if word == "landed" { outcome } else { Outcome::CannotTell(Why::Masked) };
+        assert_eq!(verdict.hidden().outcome, hidden);
+    }
+    let reasons = [Why::SamplesLost, Why::TooShort, Why::Unsure, Why::Masked].map(Why::words);
+    for (reason, says) in reasons.iter().zip(["lost", "too short", "noise", "loudspeaker"]) {
+        assert!(reason.contains(says), "{reason}");
+    }
 }

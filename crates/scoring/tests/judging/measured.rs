@@ -20,6 +20,9 @@ fn the_held_part_reaches_to_the_ends_of_a_note_that_swings_or_drifts() {
     // Ten swings and a quarter of 29 cents to either side: the last one ends where it is highest, and belongs to the note.
     let swings = figures("-2", 3.0, |t| t.rest(0.4).vibrato(10.25 / 5.5, 0.0, 29.0, 5.5));
     assert!((swings.held_s - 10.25 / 5.5).abs() < 0.008 && swings.reach_s < 0.001, "{swings:?}");
+    // A steady one that is elsewhere for 50 ms in its middle is still where it is for the rest.
+    let blip = figures("-2", 2.0, |t| t.hold(0.5, 3.0).hold(0.05, 80.0).hold(0.6, 3.0));
+    assert!((blip.cents_off - 3.0).abs() < 1e-6 && (blip.held_s - 1.15).abs() < 0.012, "{blip:?}");
     // A note that sinks by 45 cents in one and a half seconds.
     let sinks = figures("-2", 3.0, |t| t.rest(0.4).slide(1.5, 22.5, -22.5));
     assert!((sinks.held_s - 1.5).abs() < 0.012 && sinks.reach_s < 0.001, "{sinks:?}");
@@ -31,9 +34,10 @@ fn the_held_part_reaches_to_the_ends_of_a_note_that_swings_or_drifts() {
 
 #[test]
 fn the_middle_of_a_vibrato_does_not_hang_on_where_it_is_cut_off() {
-    // The plain mean of five and a half swings of 30 cents is off by 30 / (5.5 π) = 1.7 cents.
+    // The plain mean of 8.8 swings of 30 cents is off by 30 (1 - cos 0.8·2π) / (8.8·2π) = 0.4 cents, and a straight line through
+    // them by more.
     for (rest_s, error) in [(0.0, 0.0), (0.7, 9.0), (2.0, -14.0)] {
-        let told = figures("-2", 1.5, |t| t.rest(rest_s).vibrato(1.0, error, 30.0, 5.5));
+        let told = figures("-2", 1.5, |t| t.rest(rest_s).vibrato(1.6, error, 30.0, 5.5));
         assert!((told.cents_off - error).abs() < 0.3, "{error}: {told:?}");
         assert!(told.drift_cents_per_s.abs() < 5.0, "{told:?}");
     }
@@ -82,6 +86,15 @@ fn overshoot_is_how_far_beyond_the_held_pitch_the_approach_went() {
         };
         let told = figures("-3'", 2.0, drifts);
         assert!((told.overshoot_cents - 70.0).abs() < 6.0 && (0.28..0.4).contains(&told.reach_s), "{told:?}");
+        let little = |t: Take| {
+            t.rest(rest_s)
+                .slide(0.2, 100.0, -25.0)
+                .hold(0.06, -25.0)
+                .slide(0.1, -25.0, 10.0)
+                .slide(1.2, 10.0, -10.0)
+        };
+        let told = figures("-3'", 2.0, little);
+        assert!((told.overshoot_cents - 25.0).abs() < 3.0, "{told:?}");
     }
 }
 

@@ -117,13 +117,19 @@ fn a_run_of_which_nothing_was_heard_or_most_was_hidden_says_so() {
     );
 }
 
-/// Chords of the holes 1 to 3 drawn and blown in turn; what sounded instead of the first ones is given.
+fn holes(of: &[u8]) -> Holes {
+    of.iter().copied().collect()
+}
+
+/// Chords of the holes 1 to 3, drawn and blown in turn.
+fn chord_row() -> Vec<AskedNote> {
+    let of_three = |note| AskedNote { holes: holes(&[1, 2, 3]), ..note };
+    asked("-1 1 -1 1 -1 1 -1 1", 0.5).into_iter().map(of_three).collect()
+}
+
+/// A run of them; what sounded instead of the first ones is given.
 fn chords(instead: &[(Breath, &[u8])], late_ms: f64) -> RunVerdict {
-    let holes = |of: &[u8]| of.iter().copied().collect::<Holes>();
-    let mut asked = asked("-1 1 -1 1 -1 1 -1 1", 0.5);
-    for note in &mut asked {
-        note.holes = holes(&[1, 2, 3]);
-    }
+    let asked = chord_row();
     let harp = c_harp();
     let notes: Vec<PlayedAt> = asked
         .iter()
@@ -169,4 +175,14 @@ fn a_run_of_chords_is_told_of_its_breath_and_of_its_holes() {
         "the mouth covers other holes than asked for; hold those chords long by themselves first"
     );
     assert!(advice(&chords(&[], 90.0)).starts_with("what is wrong comes late"));
+    // One chord of the wrong breath and two with other holes: what is more of it is told. Of one each the breath is.
+    let both = chords(&[(blow, right), (blow, &[1, 2]), (draw, &[2, 3])], 0.0);
+    assert!(advice(&both).starts_with("the mouth covers other holes"), "{}", advice(&both));
+    let each = chords(&[(blow, right), (blow, &[1, 2])], 0.0);
+    assert!(advice(&each).starts_with("the breath goes the wrong way"), "{}", advice(&each));
+    // Two chords of eight were not played: nothing stands out.
+    let asked = chord_row();
+    let some: Vec<PlayedAt> = all.notes.iter().filter_map(|note| note.played).skip(2).collect();
+    let missing = verdict_of(&asked, &some, &MaskedAt::default(), Beat::Known);
+    assert_eq!(advice(&missing), "not clean yet; the same again, or a little slower");
 }

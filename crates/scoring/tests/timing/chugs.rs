@@ -104,6 +104,15 @@ fn where_the_breath_turns_without_a_gap_one_chord_ends_and_another_begins() {
     let all =
         [played(0.3, 0.6, Draw, &[1, 2]), played(0.6, 0.64, Blow, &[1]), played(0.64, 1.0, Draw, &[1, 2])];
     assert_eq!(self::told(1.4, &all).len(), 1);
+    // A chord of both breaths in turn, as an ear hears that cannot tell, is one as well.
+    let all: Vec<Played> = (0..20)
+        .map(|i| {
+            let from_s = 0.3 + 0.02 * f64::from(i);
+            played(from_s, from_s + 0.02, if i % 2 == 0 { Draw } else { Blow }, &[1, 2])
+        })
+        .collect();
+    let flickers = self::told(1.2, &all);
+    assert_eq!(flickers.iter().map(|chug| chug.heard.breath).collect::<Vec<_>>(), [None]);
 }
 
 #[test]
@@ -192,4 +201,84 @@ fn a_chord_is_held_against_the_holes_and_the_breath_that_were_asked_for() {
     assert_eq!(short.against(draw, asked), ReedsOutcome::CannotTell(ReedsWhy::TooShort));
     assert_eq!(short.against(blow, asked), ReedsOutcome::WrongBreath, "a short chord tells its breath");
     assert_eq!(ChordHeard { breath: None, ..short }.against(draw, asked), flickers);
+}
+
+#[test]
+fn a_chord_is_told_soon_after_it_is_over_and_at_the_end_of_the_run() {
+    // Levels come every 2.5 ms; readings of the reeds come 0.1 s after them.
+    let mut chugs = Chugs::new(RATE);
+    let mut told_s = Vec::new();
+    let sounds = |time: u64| (14_400..24_000).contains(&time) || time >= 33_600;
+    for number in 0..400 {
+        let time = number * HOP;
+        let level_dbfs = if sounds(time) { -20.0 } else { -70.0 };
+        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
+        let mut told =
+            chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset });
+        if number >= 40 && number % 4 == 0 {
+            let then = time - 40 * HOP;
+            let reed = Some(Reed { hole: 2, draw: true });
+            let voice = Voice { reed, bent: false, hz: 400.0, level_dbfs: -26.0 };
+            told.extend(chugs.hear_reeds(&Sounding::new(then, time, Some(voice).filter(|_| sounds(then)))));
+        }
+        told_s.extend(told.iter().map(|chug| (time as f64 / RATE, chug.last as f64 / RATE)));
+    }
+    // The first lasted until 0.5 s, of which the reeds are known at 0.6 s.
+    let [(now_s, last_s)] = told_s[..] else { unreachable!("{told_s:?}") };
+    assert!((last_s - 0.5).abs() < 0.012 && (0.59..0.66).contains(&now_s), "{told_s:?}");
+    // The second still sounds.
+    let rest = chugs.end();
+    assert_eq!(rest.len(), 1);
+    at(rest[0].began, 0.7);
+    assert!(chugs.end().is_empty());
+}
+
+#[test]
+fn a_chord_that_swells_begins_where_its_level_passes_20_db_below_the_held_one() {
+    // From -60 to -20 dBFS within 40 ms, in steps of 2.5 ms: -40 is passed after 20 ms.
+    let mut all: Vec<Played> = (0..16)
+        .map(|i| {
+            let from_s = 0.3 + 0.0025 * f64::from(i);
+            let level_db = -60.0 + 2.5 * f64::from(i);
+            Played { level_db, ..played(from_s, from_s + 0.0025, Breath::Draw, &[1, 2]) }
+        })
+        .collect();
+    all.push(played(0.34, 0.7, Breath::Draw, &[1, 2]));
+    let told = told(1.2, &all);
+    assert_eq!(told.len(), 1, "{told:?}");
+    // Where the level is known 5 ms after it was so: the stretch of 10 ms over which it is taken has its middle there.
+    let began = told[0].began as f64 / RATE;
+    assert!((0.311..0.322).contains(&began), "{began}");
+}
+
+#[test]
+fn a_hole_that_another_hides_an_octave_below_is_neither_there_nor_missing() {
+    let mut chugs = Chugs::new(RATE);
+    let mut told = Vec::new();
+    for number in 0..300 {
+        let time = number * HOP;
+        let sounds = (14_400..28_800).contains(&time);
+        let level_dbfs = if sounds { -20.0 } else { -70.0 };
+        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
+        told.extend(chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset }));
+        if number % 4 == 0 {
+            // 1 draw sounds; 4 draw, its octave, cannot be told; 2 draw is 25 dB below, and 3 draw is in every other reading.
+            let reed = |hole| Reed { hole, draw: true };
+            let voice =
+                |(hole, level_dbfs)| Voice { reed: Some(reed(hole)), bent: false, hz: 400.0, level_dbfs };
+            let all = [(1, -26.0), (2, -51.0), (3, -30.0)].map(voice);
+            let voices = all.iter().take(if number % 8 == 0 { 3 } else { 2 }).filter(|_| sounds).copied();
+            let sounding = Sounding::new(time, time, voices).with_unsure(Some(reed(4)).filter(|_| sounds));
+            told.extend(chugs.hear_reeds(&sounding));
+        }
+    }
+    told.extend(chugs.end());
+    let heard = ChordHeard {
+        breath: Some(Breath::Draw),
+        sounding: holes(&[1]),
+        perhaps: holes(&[3]),
+        hidden: holes(&[4]),
+        sure: true,
+    };
+    assert_eq!(told.iter().map(|chug| chug.heard).collect::<Vec<_>>(), [heard]);
 }

@@ -8,4 +8,5 @@ mod attacks;
 mod chugs;
 mod divided;
 mod following;
+mod notes;
 mod runs;

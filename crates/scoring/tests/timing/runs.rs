@@ -1,7 +1,9 @@
 //! What a run comes to as a whole, on notes whose moments are written down; the figures are worked out by hand beside them.
 
 use layout::{Breath, Harp, HarpKey, Technique, Way};
-use scoring::timed::{AskedNote, Beat, Follower, Masked, MaskedAt, PlayedAt, RunVerdict, Timing};
+use scoring::timed::{
+    AskedNote, Beat, Follower, Masked, MaskedAt, NoteVerdict, PlayedAt, RunVerdict, Timing, so_far,
+};
 use scoring::{Outcome, Tolerance, Why, reeds::Holes};
 
 pub(crate) fn c_harp() -> Harp {
@@ -109,6 +111,7 @@ fn nine_notes_of_ten_are_clean_and_eight_are_not() {
     };
     assert_eq!([0, 1, 2].map(with), [true, true, false]);
     let nothing = verdict(&asked, &[], Beat::Known).whole;
+    assert!(!verdict(&[], &[], Beat::Known).whole.clean, "a run of no notes");
     assert!(!nothing.clean && nothing.played == 0 && nothing.in_pitch == 0, "{nothing:?}");
 }
 
@@ -128,6 +131,10 @@ fn a_second_half_that_is_faster_is_a_drift_with_its_error() {
         told.share.abs() < 1e-6 && (told.error - 0.014_826 * 0.818_66 * 2.0_f64.sqrt()).abs() < 1e-5,
         "{told:?}"
     );
+    // At half of the tempo the same strays are half as much of it.
+    let slow = |i: usize| stray(i) + 500.0 * i as f64;
+    let slow = verdict(&asked, &(0..12).map(slow).collect::<Vec<_>>(), Beat::Free).whole.drift.unwrap();
+    assert!((slow.error - told.error / 2.0).abs() < 1e-5, "{slow:?}");
     // 4.17 % are less than three times that error; 10 % are more. One per cent is never told, however sure.
     let both = |share: f64| {
         let at = |i: usize| {
@@ -219,4 +226,28 @@ fn half_of_a_run_has_to_be_heard_for_it_to_be_told() {
     let five = with(5);
     assert_eq!((five.whole.asked, five.whole.masked, five.whole.clean), (3, 5, false));
     assert!(!five.whole.is_told());
+}
+
+#[test]
+fn while_a_run_goes_on_a_note_is_missing_once_it_is_over_or_a_later_one_is_answered() {
+    let (harp, asked) = (c_harp(), asked(SCALE, 0.5));
+    let told = |heard: &[usize], over_s: f64| -> Vec<Option<&str>> {
+        let notes: Vec<PlayedAt> =
+            heard.iter().map(|i| played(asked[*i].way, asked[*i].onset_s, 0.0)).collect();
+        let mut follower = Follower::new(&asked, &harp, true);
+        for note in &notes {
+            follower.hear(note.note, note.onset_s);
+        }
+        let path = follower.path(over_s);
+        let given = (&asked[..], &notes[..], &MaskedAt::default());
+        let all = so_far(given, (&path, over_s), (&harp, Tolerance::USUAL), Beat::Known);
+        all.iter().map(|note| note.as_ref().map(NoteVerdict::word)).collect()
+    };
+    let (landed, missing) = (Some("landed"), Some("missing"));
+    // D was left out, and E is answered: D is missing. F, which begins at 1.5 s, may yet come until 2.0 s.
+    assert_eq!(told(&[0, 2], 1.2)[..4], [landed, missing, landed, None]);
+    assert_eq!(told(&[0, 2], 1.9)[..5], [landed, missing, landed, None, None]);
+    assert_eq!(told(&[0, 2], 2.05)[..5], [landed, missing, landed, missing, None]);
+    assert_eq!(told(&[], 0.4), [None; 8]);
+    assert_eq!(told(&[], 1.1)[..4], [missing, missing, None, None]);
 }
