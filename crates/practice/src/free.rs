@@ -139,3 +139,132 @@ fn heard(harp: &Harp, hz: f64, before: Option<HeardNote>) -> Option<HeardNote> {
     let cents = cents_between(in_tune.unwrap_or_else(|| harp.concert().hz(note, 0.0)), hz);
     Some(HeardNote { hz, note, ways, cents })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A reading each hundredth of a second.
+    const RATE: f64 = 100.0;
+
+    /// 4 blow and 4 draw of a C harp, at A4 = 440 (MIDI tuning formula).
+    const C5: f64 = 523.25;
+    const D5: f64 = 587.33;
+
+    struct Player {
+        harp: Harp,
+        free: Free,
+        time: u64,
+        said: Vec<Played>,
+    }
+
+    impl Player {
+        fn new() -> Self {
+            let harp = Harp::richter("C".parse().unwrap());
+            Self { harp, free: Free::new(Timebase::new(RATE)), time: 0, said: Vec::new() }
+        }
+
+        /// Plays a pitch for so many hundredths of a second, and with it the reeds of these blown holes.
+        fn play(&mut self, hundredths: u64, hz: Option<f64>, holes: &[u8]) -> &mut Self {
+            for _ in 0..hundredths {
+                let (time, known) = (self.time, self.time);
+                let level_dbfs = if hz.is_some() { -20.0 } else { -70.0 };
+                let reading =
+                    Reading { time, known, hz, sigma_cents: 1.0, clarity: 0.9, level_dbfs, onset: false };
+                let mut events = self.free.hear(&self.harp, &reading);
+                let voices = holes.iter().map(|hole| reeds::Voice {
+                    reed: Some(reeds::Reed { hole: *hole, draw: false }),
+                    bent: false,
+                    hz: hz.unwrap_or(C5) * f64::from(1 + hole / 7),
+                    level_dbfs: -20.0,
+                });
+                let sounding = reeds::Sounding::new(time, known, voices);
+                events.extend(self.free.hear_reeds(&self.harp, &sounding));
+                self.time += 1;
+                self.told(events);
+            }
+            self
+        }
+
+        fn told(&mut self, events: Vec<Event>) {
+            self.said.extend(events.into_iter().filter_map(|event| match event {
+                Event::Played(played) => Some(*played),
+                _ => None,
+            }));
+        }
+
+        /// The running line, the newest note first, with how many reeds sounded together.
+        fn line(&self) -> Vec<(String, usize)> {
+            self.free.line().map(|note| (note.note.to_string(), note.together.len())).collect()
+        }
+    }
+
+    fn line(notes: &[(&str, usize)]) -> Vec<(String, usize)> {
+        notes.iter().map(|(note, count)| ((*note).to_owned(), *count)).collect()
+    }
+
+    #[test]
+    fn notes_come_into_the_line_while_they_sound_and_are_told_when_they_are_over() {
+        let mut player = Player::new();
+        player.play(30, Some(C5), &[4]);
+        assert_eq!(player.line(), line(&[("C5", 0)]));
+        assert!(player.said.is_empty() && player.free.last().is_none());
+        player.play(20, None, &[]).play(30, Some(D5), &[]);
+        assert_eq!(player.line(), line(&[("D5", 0), ("C5", 0)]));
+        let [over] = &player.said[..] else { panic!("{:?}", player.said) };
+        assert_eq!(over.note.note.to_string(), "C5");
+        // It sounded from the first reading to the thirtieth.
+        assert!((over.note.seconds() - 0.29).abs() < 1e-9 && !over.unfinished, "{over:?}");
+        assert_eq!(player.free.last(), Some(&over.note));
+        // Samples are lost while D5 sounds: it is told as it is, and marked.
+        let events = player.free.end(&player.harp.clone());
+        player.told(events);
+        assert!(player.said[1].unfinished && player.free.now().is_none());
+        assert_eq!(player.line(), line(&[("D5", 0), ("C5", 0)]));
+        // In a new stream the line goes on.
+        player.free.restart(Timebase::new(RATE));
+        player.play(20, Some(C5), &[]);
+        assert_eq!(player.line(), line(&[("C5", 0), ("D5", 0), ("C5", 0)]));
+    }
+
+    #[test]
+    fn a_note_is_alone_or_told_with_the_reeds_that_sounded_beside_it() {
+        let mut player = Player::new();
+        player.play(50, Some(C5), &[4]).play(20, None, &[]);
+        assert_eq!((player.said[0].alone, player.said[0].together.len()), (Some(true), 0));
+        // 4 and 7 blow are C5 and C6.
+        player.play(40, Some(C5), &[4, 7]);
+        assert_eq!(player.free.together().map(|set| set.voices.len()), Some(2));
+        player.play(20, None, &[]);
+        assert_eq!((player.said[1].alone, player.said[1].together.len()), (Some(false), 2));
+        assert_eq!(player.line()[0], ("C5".to_owned(), 2));
+        // Of a note during which no reeds were told nobody knows.
+        player.play(40, Some(D5), &[]).play(20, None, &[]);
+        assert_eq!(player.said[2].alone, None);
+    }
+
+    #[test]
+    fn what_sounds_now_is_a_note_its_ways_and_its_cents() {
+        let mut player = Player::new();
+        // 10 cents above C5, which is 4 blow; and D5, 4 draw.
+        player.play(1, Some(C5 * (10.0 / 1200.0_f64).exp2()), &[]);
+        let now = player.free.now().unwrap();
+        assert_eq!((now.note.to_string().as_str(), now.ways[0].hole), ("C5", 4));
+        assert!((now.cents - 10.0).abs() < 0.1, "{now:?}");
+        player.play(1, Some(D5), &[]);
+        let now = player.free.now().unwrap();
+        assert_eq!((now.note.to_string().as_str(), now.ways[0].breath), ("D5", layout::Breath::Draw));
+        player.play(1, None, &[]);
+        assert!(player.free.now().is_none());
+    }
+
+    #[test]
+    fn the_line_keeps_the_last_120_notes() {
+        let mut player = Player::new();
+        for number in 0..125 {
+            player.play(10, Some(if number == 4 { D5 } else { C5 }), &[]).play(10, None, &[]);
+        }
+        assert_eq!((player.said.len(), player.line().len()), (125, 120));
+        assert!(player.line().iter().all(|(note, _)| note == "C5"), "the fifth is gone");
+    }
+}

@@ -174,3 +174,147 @@ impl Gate {
         arrived || (gone > LEFT_CENTS && !judged.in_span(reading))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layout::{Breath, Harp, Technique, Way};
+    use scoring::{Target, Tolerance};
+
+    fn draw(hole: u8, technique: Technique) -> Way {
+        Way::new(hole, Breath::Draw, technique)
+    }
+
+    fn judge(way: Way) -> Judge {
+        let harp = Harp::richter("C".parse().unwrap());
+        let target = Target { way, cents: 0.0, hold_s: 0.5 };
+        Judge::new(&harp, target, Tolerance::default(), 1_000.0).unwrap()
+    }
+
+    /// What a gate says of readings each 10 ms: stretches of hundredths of a second, and cents from where 4 draw, D5, is in tune; `None`
+    /// is silence. The first reading of a stretch that is marked is an onset.
+    fn said(mut gate: Gate, new: &Judge, line: &[(u32, Option<f64>, bool)]) -> (Gate, Vec<Opened>) {
+        let mut said = Vec::new();
+        let stretches = line
+            .iter()
+            .flat_map(|(count, cents, onset)| (0..*count).map(move |i| (*cents, *onset && i == 0)));
+        for (number, (cents, onset)) in stretches.enumerate() {
+            let time = 10 * number as u64;
+            let hz = cents.map(|cents| 587.3295 * f64::exp2(cents / 1200.0));
+            let reading =
+                Reading { time, known: time, hz, sigma_cents: 1.0, clarity: 0.9, level_dbfs: -20.0, onset };
+            said.push(gate.hear(new, &reading, time as f64 / 1_000.0));
+        }
+        (gate, said)
+    }
+
+    /// The first moment, hundredths of a second, at which it is no longer shut, and what it says then.
+    fn opens(said: &[Opened]) -> Option<(usize, Opened)> {
+        said.iter().copied().enumerate().find(|(_, opened)| *opened != Opened::Shut)
+    }
+
+    /// After 4 draw, which was in tune; its half step bend is asked for now.
+    fn after_d5() -> (Gate, Judge) {
+        (Gate::after(&judge(draw(4, Technique::Natural)), 0.0), judge(draw(4, Technique::Bend(1))))
+    }
+
+    #[test]
+    fn nothing_before_a_try_opens_it_at_once() {
+        let new = judge(draw(4, Technique::Natural));
+        let (gate, said) = said(Gate::open(), &new, &[(3, Some(0.0), false)]);
+        assert!(gate.counts() && !gate.waits());
+        assert_eq!(said, [Opened::Open; 3]);
+    }
+
+    #[test]
+    fn a_new_sound_begins_after_70_ms_of_silence_or_with_an_onset_after_30() {
+        let (gate, new) = after_d5();
+        let sounding =
+            |silent, onset| [(20, Some(0.0), false), (silent, None, false), (10, Some(0.0), onset)];
+        // The last sound was at 0.19 s.
+        let (after, told) = said(gate.clone(), &new, &sounding(8, false));
+        assert_eq!(opens(&told), Some((26, Opened::Afresh)));
+        assert!(after.counts() && !after.waits());
+        let (after, told) = said(gate.clone(), &new, &sounding(5, false));
+        assert_eq!(opens(&told), None, "a dropout of the ear");
+        assert!(after.waits() && !after.counts());
+        assert_eq!(
+            opens(&said(gate.clone(), &new, &sounding(3, true)).1),
+            Some((23, Opened::Afresh)),
+            "tongued"
+        );
+        assert_eq!(opens(&said(gate, &new, &sounding(1, true)).1), None, "a reed that lets go of its bend");
+    }
+
+    #[test]
+    fn after_a_sound_of_which_nothing_is_known_a_quarter_of_a_second_of_silence_is_needed() {
+        let new = judge(draw(4, Technique::Natural));
+        let line = |silent, onset| [(20, Some(0.0), false), (silent, None, false), (10, Some(0.0), onset)];
+        let told = said(Gate::after_unknown(), &new, &line(30, false)).1;
+        assert_eq!(opens(&told), Some((44, Opened::Afresh)));
+        assert_eq!(opens(&said(Gate::after_unknown(), &new, &line(20, true)).1), None);
+    }
+
+    #[test]
+    fn a_slur_to_what_is_asked_for_counts_once_it_has_lasted_600_ms() {
+        let (gate, new) = after_d5();
+        // Bent at 0.2 s, and held.
+        let (after, told) = said(gate.clone(), &new, &[(20, Some(0.0), false), (70, Some(-100.0), false)]);
+        assert_eq!(opens(&told), Some((20, Opened::Slurred)));
+        assert!(after.counts());
+        // Only 0.4 s long, and then silence: it was the release of the note before, and what comes next is new.
+        let line =
+            [(20, Some(0.0), false), (40, Some(-100.0), false), (10, None, false), (5, Some(-100.0), false)];
+        let (_, told) = said(gate.clone(), &new, &line);
+        assert_eq!(told[66], Opened::Afresh, "{told:?}");
+        // 0.7 s long: its judge hears the silence that ends it.
+        let line = [
+            (20, Some(0.0), false),
+            (59, Some(-100.0), false),
+            (1, Some(0.0), false),
+            (20, Some(-100.0), false),
+        ];
+        let (after, _) = said(gate.clone(), &new, &line);
+        assert!(after.counts(), "a blip back to the judged note ends no slur");
+        // Back at the judged note for 0.2 s: it was none.
+        let line = [(20, Some(0.0), false), (30, Some(-100.0), false), (20, Some(0.0), false)];
+        let (after, told) = said(gate.clone(), &new, &line);
+        assert!(after.waits() && told.last() == Some(&Opened::Shut), "{told:?}");
+        // Half of the way is neither.
+        assert_eq!(opens(&said(gate, &new, &[(20, Some(0.0), false), (80, Some(-45.0), false)]).1), None);
+    }
+
+    #[test]
+    fn a_sound_that_leaves_the_hole_is_a_slur_wherever_it_goes() {
+        let (gate, new) = after_d5();
+        // 4 draw sounds D5 and its half step. A whole tone up is of another hole; 70 cents up may be a squeal of this one.
+        let up =
+            |cents| opens(&said(gate.clone(), &new, &[(20, Some(0.0), false), (10, Some(cents), false)]).1);
+        assert_eq!(up(200.0), Some((20, Opened::Slurred)));
+        assert_eq!(up(70.0), None);
+        // As far away, but still of the hole: the bend is let go beyond its half step.
+        assert_eq!(up(-160.0), None);
+    }
+
+    #[test]
+    fn between_joined_notes_every_move_of_more_than_a_quarter_tone_counts_at_once() {
+        let (gate, new) = after_d5();
+        let (after, told) = said(gate.joined(), &new, &[(20, Some(0.0), false), (2, Some(-60.0), false)]);
+        assert_eq!(told[19..], [Opened::Shut, Opened::Slurred, Opened::Open]);
+        assert!(after.counts());
+    }
+
+    #[test]
+    fn a_slur_has_to_be_held_for_as_long_as_a_release_may_take() {
+        let (gate, new) = after_d5();
+        assert_eq!(gate.longer(new.clone()).target().hold_s, 0.6);
+        assert_eq!(gate.clone().joined().longer(new.clone()).target().hold_s, 0.5);
+        assert_eq!(gate.longer(new.holding(2.0)).target().hold_s, 2.0);
+    }
+
+    #[test]
+    fn the_beginning_is_told_once() {
+        let mut gate = Gate::open();
+        assert_eq!([gate.tell_began(), gate.tell_began()], [true, false]);
+    }
+}

@@ -144,3 +144,138 @@ impl CallEar {
         [as_asked].into_iter().chain(others).min_by_key(|notes| mistakes(notes)).unwrap_or_default()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layout::{Breath, Technique, Way};
+    use theory::{Ability, Degree, Level, Position, ScaleInKey, Scales};
+
+    /// A reading each 5 ms.
+    const RATE: f64 = 1_000.0;
+    const HOP: u64 = 5;
+
+    fn harp() -> Harp {
+        Harp::richter("C".parse().unwrap())
+    }
+
+    fn plan() -> EarPlan {
+        let scale = Scales::ours().find("major").unwrap().clone();
+        EarPlan {
+            shape: crate::ear::Shape::Call,
+            heard: false,
+            questions: 1,
+            key: ScaleInKey::in_position(scale, &harp(), Position::new(1).unwrap()),
+            elsewhere: None,
+            ability: Ability::new(Level::DrawBends),
+            seed: 1,
+            hole_told: false,
+            sounded: true,
+        }
+    }
+
+    /// What comes of an answer to C5 D5 E5, of which E5 was sounded last: stretches of hundredths of a second of a note, or of silence.
+    /// Nothing could be heard for `deaf_s` before hearing began. Tells when it was over as well, seconds.
+    fn answered(deaf_s: f64, line: &[(u64, &str)]) -> (Option<f64>, Result, Vec<NoteIs>) {
+        let way = |hole, breath| Way::new(hole, breath, Technique::Natural);
+        let wanted =
+            [("C5", way(4, Breath::Blow)), ("D5", way(4, Breath::Draw)), ("E5", way(5, Breath::Blow))];
+        let wanted: Vec<Wanted> = wanted
+            .map(|(note, way)| Wanted { note: note.parse().unwrap(), way, degree: Degree::TONIC })
+            .to_vec();
+        let last = wanted.last().map(|note| note.note);
+        let mut ear = CallEar::new(Timebase::new(RATE), (wanted, last), (0, deaf_s));
+        let (harp, plan) = (harp(), plan());
+        let stretches = line.iter().flat_map(|(hundredths, note)| (0..hundredths * 2).map(move |_| *note));
+        let mut over = None;
+        let mut before = "";
+        for (number, name) in stretches.enumerate() {
+            let hz = name.parse::<Note>().ok().map(|note| harp.concert().hz(note, 0.0));
+            let time = HOP * number as u64;
+            // A note that comes after another is attacked out of a dip of the level.
+            let level_dbfs = if hz.is_none() || name != before { -50.0 } else { -20.0 };
+            before = name;
+            let reading =
+                Reading { time, known: time, hz, sigma_cents: 1.0, clarity: 0.9, level_dbfs, onset: false };
+            if ear.hear(&plan, &harp, &reading) {
+                over = Some(time as f64 / RATE);
+                break;
+            }
+        }
+        if over.is_none() {
+            ear.end(&plan, &harp);
+        }
+        let (result, Answer::Notes(notes)) = ear.judge(&plan, &harp) else { panic!("no notes") };
+        (over, result, notes.iter().map(|note| note.is).collect())
+    }
+
+    const RIGHT: [(u64, &str); 6] = [(50, ""), (30, "C5"), (10, ""), (30, "D5"), (10, ""), (30, "E5")];
+
+    /// The right answer, and then this.
+    fn then<'a>(more: &[(u64, &'a str)]) -> Vec<(u64, &'a str)> {
+        [&RIGHT[..], more].concat()
+    }
+
+    #[test]
+    fn a_complete_answer_is_over_after_0_7_s_of_silence_and_one_that_lacks_a_note_after_2_5() {
+        let (over, result, notes) = answered(0.0, &then(&[(300, "")]));
+        assert_eq!((result, notes), (Result::Right, vec![NoteIs::Right; 3]));
+        // The last note ends at 1.6 s.
+        assert!((over.unwrap() - 2.3).abs() < 0.03, "{over:?}");
+        let (over, result, notes) = answered(0.0, &[&RIGHT[..4], &[(400, "")]].concat());
+        assert_eq!((result, notes.last()), (Result::Wrong, Some(&NoteIs::Missing)));
+        assert!((over.unwrap() - 1.2 - 2.5).abs() < 0.03, "{over:?}");
+        // A pause to think of 2 s ends nothing.
+        let thought = [&RIGHT[..4], &[(200, ""), (30, "E5"), (100, "")]].concat();
+        assert_eq!(answered(0.0, &thought).1, Result::Right);
+        // While nothing was played it is waited for ever.
+        assert_eq!(answered(0.0, &[(500, "")]).0, None);
+    }
+
+    #[test]
+    fn three_notes_beyond_twice_as_many_are_no_answer_any_more() {
+        // C5 and D5 in turn, which lacks E5. With the tenth note it is over.
+        let many: Vec<(u64, &str)> =
+            (0..24).flat_map(|i| [(20, if i % 2 == 0 { "C5" } else { "D5" }), (10, "")]).collect();
+        let (over, result, _) = answered(0.0, &[&[(50, "")], &many[..]].concat());
+        assert_eq!(result, Result::Wrong);
+        // The tenth note begins at 0.5 + 9 · 0.3 s and lasts for 0.2 s; then silence has to show that it is over.
+        assert!((3.4..3.55).contains(&over.unwrap()), "{over:?}");
+    }
+
+    #[test]
+    fn what_this_harp_cannot_sound_was_not_played_on_it() {
+        let with_bass = [(20, "G2"), (10, "")];
+        let line = [&RIGHT[..2], &[(10, "")], &with_bass, &RIGHT[3..], &[(100, "")]].concat();
+        let (_, result, notes) = answered(0.0, &line);
+        assert_eq!((result, notes), (Result::Right, vec![NoteIs::Right; 3]));
+    }
+
+    #[test]
+    fn a_note_that_sounds_when_hearing_begins_may_have_begun_before() {
+        // The first note sounds on from before: with it the answer is right.
+        let early = [&[(30, "C5"), (10, "")], &RIGHT[3..], &[(100, "")]].concat();
+        assert_eq!(answered(0.0, &early).1, Result::Right);
+        // Another one: whether it was meant cannot be told. The rest alone is wrong, and so is the whole.
+        let early = [&[(30, "G5"), (10, "")], &RIGHT[3..], &[(100, "")]].concat();
+        assert_eq!(answered(0.0, &early).1, Result::CannotTell(Cause::BeganEarly));
+        // The note that was sounded last rings on for 0.3 s and is no answer. Half a second of it is no ringing.
+        let ringing = |hundredths| [&[(hundredths, "E5"), (20, "")], &RIGHT[3..], &[(100, "")]].concat();
+        let (_, result, notes) = answered(0.0, &ringing(30));
+        assert_eq!((result, notes[0]), (Result::Wrong, NoteIs::Missing));
+        assert_eq!(answered(0.0, &ringing(50)).1, Result::CannotTell(Cause::BeganEarly));
+        // A note that begins 0.1 s later is one of the answer.
+        let line = [&[(10, ""), (30, "G5"), (10, "")], &RIGHT[3..], &[(100, "")]].concat();
+        assert_eq!(answered(0.0, &line).1, Result::Wrong);
+    }
+
+    #[test]
+    fn of_a_beginning_that_could_not_be_heard_nothing_is_told() {
+        let rest = [&[(20, "")], &RIGHT[3..], &[(300, "")]].concat();
+        assert_eq!(answered(0.5, &rest).1, Result::CannotTell(Cause::BeganEarly));
+        assert_eq!(answered(0.05, &rest).1, Result::Wrong, "for less than a note nothing was missed");
+        // What came after it is wrong by itself.
+        let wrong = [(20, ""), (30, "D5"), (10, ""), (30, "G5"), (300, "")];
+        assert_eq!(answered(0.5, &wrong).1, Result::Wrong);
+    }
+}

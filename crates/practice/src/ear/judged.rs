@@ -63,3 +63,76 @@ pub(super) fn result(asks: &Asks, answer: &HeldAnswer) -> Result {
         | Outcome::AnotherNote(..) => Result::Wrong,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ear::Wanted;
+    use layout::{Breath, Technique, Way};
+    use scoring::{Figures, Target, Trace, Why};
+    use theory::Degree;
+
+    fn wanted() -> Wanted {
+        let way = Way::new(4, Breath::Draw, Technique::Natural);
+        Wanted { note: "D5".parse().unwrap(), way, degree: Degree::TONIC }
+    }
+
+    /// What an answer comes to that was judged so, with the held pitch so many cents off.
+    fn of(asks: &Asks, outcome: Outcome, cents_off: f64) -> Result {
+        let figures = Figures {
+            cents_off,
+            depth_semitones: 0.0,
+            reach_s: 0.0,
+            held_s: 0.5,
+            spread_cents: 1.0,
+            drift_cents_per_s: 0.0,
+            overshoot_cents: 0.0,
+            sigma_cents: 0.5,
+            level_spread_db: 0.5,
+            hnr_db: 20.0,
+            vibrato: None,
+        };
+        let verdict = Verdict { outcome, figures: Some(figures), between: None };
+        let target = Target { way: wanted().way, cents: 0.0, hold_s: 0.5 };
+        result(asks, &HeldAnswer { target, verdict, played: None, trace: Trace::default() })
+    }
+
+    /// A pitch is asked for by a drone and by a depth, a note by its name by an interval and by a degree.
+    fn all() -> [Asks; 4] {
+        let note = wanted();
+        [
+            Asks::Drone(note),
+            Asks::Depth(note),
+            Asks::Interval { from: note, to: note },
+            Asks::Degree { tonic: note, to: note },
+        ]
+    }
+
+    #[test]
+    fn a_note_by_its_name_is_right_up_to_a_quarter_tone_and_a_pitch_only_in_tune() {
+        let results = |outcome, cents| all().map(|asks| of(&asks, outcome, cents));
+        let (right, wrong) = (Result::Right, Result::Wrong);
+        assert_eq!(results(Outcome::Landed, 10.0), [right; 4]);
+        for outcome in [Outcome::Sharp(40.0), Outcome::Flat(40.0), Outcome::Short(40.0), Outcome::Past(40.0)]
+        {
+            assert_eq!(results(outcome, 40.0), [wrong, wrong, right, right]);
+            assert_eq!(results(outcome, -40.0), [wrong, wrong, right, right]);
+            assert_eq!(results(outcome, 55.0), [wrong; 4], "nearer to the next note");
+        }
+        assert_eq!(results(Outcome::AnotherNote("E5".parse().unwrap(), None), 200.0), [wrong; 4]);
+    }
+
+    #[test]
+    fn what_was_not_held_is_wrong_of_a_drone_only() {
+        let results = |outcome| all().map(|asks| of(&asks, outcome, 0.0));
+        let cannot_tell = |cause| Result::CannotTell(cause);
+        let (right, wrong, no_pitch) = (Result::Right, Result::Wrong, cannot_tell(Cause::NoPitch));
+        // In tune for 0.4 s it was meant; for 0.2 s nothing can be told.
+        assert_eq!(results(Outcome::TooBrief(0.4)), [wrong, right, right, right]);
+        assert_eq!(results(Outcome::TooBrief(0.2)), [no_pitch; 4]);
+        assert_eq!(results(Outcome::Unsteady(60.0)), [wrong, no_pitch, no_pitch, no_pitch]);
+        assert_eq!(results(Outcome::NotHeard(-60.0)), [no_pitch; 4]);
+        assert_eq!(results(Outcome::CannotTell(Why::Unsure)), [no_pitch; 4]);
+        assert_eq!(results(Outcome::CannotTell(Why::SamplesLost)), [cannot_tell(Cause::SamplesLost); 4]);
+    }
+}

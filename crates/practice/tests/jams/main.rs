@@ -5,6 +5,7 @@
 
 mod band;
 mod ear;
+mod forms;
 mod masked;
 mod telling;
 mod whole;
