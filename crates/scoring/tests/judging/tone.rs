@@ -58,7 +58,7 @@ fn three_swings_are_a_vibrato_and_fewer_are_none() {
             .rest(0.6);
         judged(3.0, &take).vibrato.is_some()
     };
-    assert_eq!([2.0, 3.0, 4.0, 5.0].map(swings), [false, false, true, true]);
+    assert_eq!([2.0, 3.0, 3.5, 4.0, 5.0].map(swings), [false, false, false, true, true]);
     // Faster than ten times a second is a flutter, and slower than twice a drift.
     let rate = |hz: f64| {
         let curve = move |t: f64| Some(20.0 * (std::f64::consts::TAU * hz * t).sin());

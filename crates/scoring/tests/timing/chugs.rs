@@ -29,6 +29,11 @@ fn holes(holes: &[u8]) -> Holes {
 
 /// The chords that are told of some that are played, in a room of -70 dBFS.
 fn told(seconds: f64, all: &[Played]) -> Vec<Chug> {
+    told_in(-70.0, seconds, all)
+}
+
+/// The same in a room of another level.
+fn told_in(room_db: f64, seconds: f64, all: &[Played]) -> Vec<Chug> {
     let mut chugs = Chugs::new(RATE);
     let mut told = Vec::new();
     for number in 0..(seconds * RATE) as u64 / HOP {
@@ -41,7 +46,7 @@ fn told(seconds: f64, all: &[Played]) -> Vec<Chug> {
             hz: None,
             sigma_cents: 0.5,
             clarity: 0.9,
-            level_dbfs: sounds.map_or(-70.0, |chord| chord.level_db) as f32,
+            level_dbfs: sounds.map_or(room_db, |chord| chord.level_db) as f32,
             onset: false,
         };
         told.extend(chugs.hear(&reading));
@@ -127,6 +132,14 @@ fn what_is_too_short_too_faint_or_no_harp_is_no_chord() {
     assert_eq!(one(0.8, -42.0, &[1, 2]), 1, "22 dB below the loudest");
     assert_eq!(one(0.8, -48.0, &[1, 2]), 0, "28 dB below the loudest of a moment ago");
     assert_eq!(one(0.8, -20.0, &[]), 0, "a sound in which no reed was heard");
+    // Four seconds later the loudest is forgotten by 12 dB.
+    let loud = played(0.2, 0.4, Draw, &[1, 2, 3]);
+    let later = Played { level_db: -48.0, ..played(4.5, 4.8, Draw, &[1, 2]) };
+    assert_eq!(told(5.2, &[loud, later]).len(), 2);
+    // In a loud room it has to rise by 5 dB.
+    let in_room =
+        |level_db: f64| told_in(-40.0, 1.2, &[Played { level_db, ..played(0.6, 0.9, Draw, &[1, 2]) }]).len();
+    assert_eq!((in_room(-37.0), in_room(-30.0)), (0, 1));
     // By itself nothing quieter than -60 dBFS is a chord, however quiet the room.
     let alone = |level_db: f64| told(1.2, &[Played { level_db, ..played(0.6, 0.9, Draw, &[1, 2]) }]).len();
     assert_eq!((alone(-57.0), alone(-62.0)), (1, 0));
@@ -281,4 +294,11 @@ fn a_hole_that_another_hides_an_octave_below_is_neither_there_nor_missing() {
         sure: true,
     };
     assert_eq!(told.iter().map(|chug| chug.heard).collect::<Vec<_>>(), [heard]);
+}
+
+#[test]
+fn what_leaks_in_while_a_chord_is_attacked_is_none_of_it() {
+    let all = [played(0.3, 0.335, Breath::Draw, &[1, 2, 4]), played(0.335, 0.45, Breath::Draw, &[1, 2])];
+    let [chug] = told(1.0, &all)[..] else { unreachable!("one chord") };
+    assert_eq!((chug.heard.sounding, chug.heard.perhaps), (holes(&[1, 2]), Holes::NONE));
 }

@@ -138,3 +138,19 @@ fn a_pitch_that_jumps_about_is_no_reed() {
     let astray = |t: f64| Some(if ((t * 400.0).round() as u64).is_multiple_of(9) { 30.0 } else { 0.0 });
     assert_eq!(names(&line(0.4, astray)), "C5");
 }
+
+#[test]
+fn the_note_that_sounds_is_told_once_it_counts() {
+    let mut notes = Notes::new(RATE, COUNTS_S);
+    let concert = ConcertPitch::default();
+    let mut first = None;
+    for number in 0..100 {
+        let time = number * HOP;
+        let hz = Some(523.25).filter(|_| number >= 20);
+        let (sigma_cents, clarity, level_dbfs, onset) = (0.5, 0.95, -20.0, false);
+        notes.hear(concert, &Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset });
+        first = first.or(notes.sounding().map(|note| (note.note, note.began, time)));
+    }
+    // From 50 ms on, and 60 ms have to be heard of it.
+    assert_eq!(first, Some((note("C5"), 20 * HOP, 44 * HOP)));
+}

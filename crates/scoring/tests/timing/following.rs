@@ -63,6 +63,13 @@ fn of_two_notes_for_one_the_nearer_in_pitch_and_in_time_is_the_answer() {
     // The same note twice: the one on the beat.
     assert_eq!(path(&with(3, 4, &[("F5", 1.35), ("F5", 1.5)])), answers(&[0, 1, 2, 4, 5, 6, 7, 8]));
     assert_eq!(path(&with(3, 4, &[("F5", 1.5), ("F5", 1.65)])), answers(&[0, 1, 2, 3, 5, 6, 7, 8]));
+    // What the asked hole sounds on that breath is a slip at it: of a natural note a little late and another note in time, the first.
+    let told = self::follower(
+        &asked("-4 -4' -4 5", 0.5),
+        true,
+        &[("D5", 0.0), ("G5", 0.5), ("D5", 0.62), ("D5", 1.0), ("E5", 1.5)],
+    );
+    assert_eq!(told.path(f64::INFINITY), answers(&[0, 2, 3, 4]));
     // A bend that is not bent is a slip at that bend, even where it comes with half of its length late.
     let bends = asked("-4 -4' -4 5", 0.5);
     let told = follower(&bends, true, &[("D5", 0.0), ("D5", 0.7), ("D5", 1.0), ("E5", 1.5)]);

@@ -220,7 +220,7 @@ fn half_of_a_run_has_to_be_heard_for_it_to_be_told() {
         verdict_of(&asked, &notes, &masked.seconds(0.0, 1_000.0), Beat::Known)
     };
     let four = with(4);
-    assert_eq!((four.whole.asked, four.whole.masked, four.whole.clean), (4, 4, true));
+    assert_eq!((four.whole.asked, four.whole.masked, four.whole.in_pitch, four.whole.clean), (4, 4, 4, true));
     assert!(four.whole.is_told() && four.weakest.is_empty());
     assert_eq!(four.notes[0].pitch, Some(Outcome::CannotTell(Why::Masked)));
     let five = with(5);
@@ -246,6 +246,7 @@ fn while_a_run_goes_on_a_note_is_missing_once_it_is_over_or_a_later_one_is_answe
     let (landed, missing) = (Some("landed"), Some("missing"));
     // D was left out, and E is answered: D is missing. F, which begins at 1.5 s, may yet come until 2.0 s.
     assert_eq!(told(&[0, 2], 1.2)[..4], [landed, missing, landed, None]);
+    assert_eq!(told(&[0, 2], 0.9)[..4], [landed, missing, landed, None]);
     assert_eq!(told(&[0, 2], 1.9)[..5], [landed, missing, landed, None, None]);
     assert_eq!(told(&[0, 2], 2.05)[..5], [landed, missing, landed, missing, None]);
     assert_eq!(told(&[], 0.4), [None; 8]);
