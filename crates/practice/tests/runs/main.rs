@@ -14,8 +14,10 @@ mod model;
 mod phrases;
 mod player;
 mod playing;
+mod rhythms;
 #[path = "../../../../tests/time/speaks.rs"]
 mod speaks;
+mod steering;
 
 use layout::{Harp, HarpKey, TabStyle, Way};
 use practice::run::{Material, Metre, Rhythm, Swing, Tempo, Value};

@@ -1,0 +1,220 @@
+//! Where a run stands while it goes on, and what the keys do to it, on readings that are made by hand.
+
+use crate::player::{RATE, plan};
+use crate::{blues, harp};
+use practice::run::{Clicked, Clicking, Plan, RunPhase, StartAt, Tempi};
+use practice::{Ending, Event, Exercise, Order, RunJudged};
+use scoring::Tolerance;
+use scoring::timed::Timing;
+
+/// Samples from one reading to the next: 5 ms.
+const HOP: u64 = 240;
+
+struct Player {
+    exercise: Exercise,
+    time: u64,
+    said: Vec<Event>,
+    /// So late everything is played, seconds.
+    late_s: f64,
+}
+
+impl Player {
+    fn at(plan: Plan) -> Self {
+        let mut exercise = Exercise::new(harp("C"), Tolerance::USUAL, RATE);
+        let said = exercise.order(Order::Run(Box::new(plan)));
+        Self { exercise, time: 0, said, late_s: 0.0 }
+    }
+
+    fn running(&self) -> &practice::run::Running {
+        self.exercise.running().unwrap()
+    }
+
+    fn order(&mut self, order: Order) -> Vec<Event> {
+        let events = self.exercise.order(order);
+        self.said.extend(events.clone());
+        events
+    }
+
+    fn hear(&mut self, hz: Option<f64>) {
+        let (time, known) = (self.time, self.time + HOP);
+        let level_dbfs = if hz.is_some() { -18.0 } else { -70.0 };
+        let reading =
+            pitch::Reading { time, known, hz, sigma_cents: 0.5, clarity: 0.9, level_dbfs, onset: false };
+        self.time += HOP;
+        let events = self.exercise.hear(&reading);
+        self.said.extend(events);
+    }
+
+    /// Plays what is asked when it is asked, until this holds, or for a minute.
+    #[track_caller]
+    fn until(&mut self, holds: impl Fn(&practice::run::Running) -> bool) -> &mut Self {
+        for _ in 0..12_000 {
+            if holds(self.running()) {
+                return self;
+            }
+            let now = self.running().now().unwrap_or(-9.0) - self.late_s;
+            let asked = self.running().asked().to_vec();
+            let sounds =
+                asked.iter().find(|note| (0.0..0.7 * note.length_s.min(0.4)).contains(&(now - note.onset_s)));
+            let hz = sounds.and_then(|note| harp("C").hz(note.way));
+            let going = matches!(self.running().phase(), RunPhase::Playing | RunPhase::CountIn);
+            self.hear(hz.filter(|_| going));
+        }
+        panic!("it never came to that: {:?}", self.running().phase());
+    }
+
+    fn judged(&self) -> Vec<&RunJudged> {
+        let judged = self.said.iter().filter_map(|event| match event {
+            Event::RunJudged(judged) => Some(&**judged),
+            _ => None,
+        });
+        judged.collect()
+    }
+}
+
+fn is(phase: RunPhase) -> impl Fn(&practice::run::Running) -> bool {
+    move |running| running.phase() == phase
+}
+
+fn from(seconds: f64) -> impl Fn(&practice::run::Running) -> bool {
+    move |running| running.phase() == RunPhase::Playing && running.now().is_some_and(|now| now >= seconds)
+}
+
+/// The blues scale, thirteen eighths at 120: two bars of two seconds.
+fn runs(count: u32) -> Plan {
+    Plan { runs: count, ..plan(blues(&harp("C"), 120.0)) }
+}
+
+#[test]
+fn a_run_counts_in_for_a_bar_and_is_judged_when_its_last_note_may_have_come() {
+    let mut player = Player::at(runs(1));
+    player.until(is(RunPhase::CountIn)).hear(None);
+    assert_eq!((player.running().count_in_beats(), player.running().count_in_s()), (4, 2.0));
+    let to_go = player.running().to_go_s().unwrap();
+    let now = player.running().now().unwrap();
+    assert!((to_go + now).abs() < 1e-9 && to_go > 1.9, "{to_go} {now}");
+    player.until(from(0.1));
+    assert_eq!((player.running().to_go_s(), player.running().from_bar()), (None, 0));
+    player.until(is(RunPhase::Done));
+    // Two bars are over at 4 s; a late note is waited for for a beat of half a second.
+    let now = player.running().now().unwrap();
+    assert!((now - 4.5).abs() < 0.02, "{now}");
+    let judged = player.judged();
+    assert_eq!((judged.len(), judged[0].verdict.whole.right, judged[0].verdict.whole.clean), (1, 13, true));
+    assert_eq!(player.said.last(), Some(&Event::Ended(Ending::Done)));
+}
+
+#[test]
+fn a_verdict_is_shown_for_three_seconds_or_held_and_then_the_next_run_begins() {
+    let mut player = Player::at(runs(3));
+    player.until(is(RunPhase::Shown));
+    assert_eq!((player.running().number(), player.running().shown_s()), (1, 3.0));
+    let shown = player.time;
+    player.until(is(RunPhase::CountIn));
+    let seconds = (player.time - shown) as f64 / RATE;
+    assert!((seconds - 3.0).abs() < 0.02, "{seconds}");
+    assert_eq!(player.running().number(), 2);
+    // Held, it waits; and again, and it goes on.
+    player.until(is(RunPhase::Shown)).order(Order::Pause);
+    assert_eq!(player.running().phase(), RunPhase::Held);
+    (0..2_000).for_each(|_| player.hear(None));
+    assert_eq!((player.running().phase(), player.running().number()), (RunPhase::Held, 2));
+    player.order(Order::Pause);
+    assert_eq!((player.running().phase(), player.running().number()), (RunPhase::CountIn, 3));
+    // After the last run the same once more is one run more.
+    player.until(is(RunPhase::Done)).order(Order::Again);
+    assert_eq!((player.running().phase(), player.running().number()), (RunPhase::CountIn, 4));
+    assert_eq!(player.running().plan().runs, 4);
+    player.until(is(RunPhase::Done));
+    assert_eq!(player.judged().len(), 4);
+}
+
+#[test]
+fn what_is_skipped_or_paused_is_not_judged() {
+    let mut player = Player::at(runs(2));
+    player.until(from(2.5));
+    assert_eq!(player.order(Order::Pause), [Event::Paused]);
+    // It was paused in the second bar, and counts in for that.
+    assert_eq!((player.running().phase(), player.running().from_bar()), (RunPhase::Paused, 1));
+    player.order(Order::Pause);
+    player.until(is(RunPhase::CountIn)).hear(None);
+    assert!(player.running().to_go_s().unwrap() > 1.9, "a bar again");
+    // The next run, without waiting for the end of this one; and behind the last one the end.
+    assert_eq!(player.order(Order::Next), [Event::Paused]);
+    assert_eq!(player.running().number(), 2);
+    player.until(from(1.0));
+    assert_eq!(player.order(Order::Next), [Event::Ended(Ending::Left)]);
+    assert!(player.order(Order::Next).is_empty() && player.judged().is_empty());
+    assert!(!player.exercise.is_on());
+}
+
+#[test]
+fn a_verdict_that_is_shown_can_be_passed() {
+    let mut player = Player::at(runs(2));
+    player.until(is(RunPhase::Shown)).order(Order::Next);
+    assert_eq!((player.running().phase(), player.running().number()), (RunPhase::CountIn, 2));
+}
+
+#[test]
+fn every_second_bar_is_silent_where_the_players_own_time_is_tried() {
+    let clicking = Clicking { what: Clicked::Beats, silent_bars: 1 };
+    let mut player = Player::at(Plan { clicking, ..runs(1) });
+    player.until(is(RunPhase::CountIn));
+    let clicks = player.running().clicks(0);
+    // Four of the count-in and four of the first bar.
+    assert_eq!(clicks.len(), 8);
+    assert!(!player.running().is_silent());
+    player.until(from(1.0));
+    assert!(!player.running().is_silent());
+    player.until(from(2.2));
+    assert!(player.running().is_silent());
+    let mut open = Player::at(runs(1));
+    open.until(from(2.2));
+    assert!(!open.running().is_silent() && open.running().clicks(0).len() == 12);
+}
+
+#[test]
+fn where_the_delay_is_not_known_a_run_is_held_against_its_own_middle() {
+    let timing = |delay_s, late_s| {
+        let mut player = Player::at(Plan { delay_s, ..runs(1) });
+        player.late_s = late_s;
+        player.until(is(RunPhase::Done));
+        let verdict = player.judged()[0].verdict.clone();
+        (verdict.notes[5].timing.unwrap(), verdict.whole.late_s.is_some(), verdict.whole.right)
+    };
+    assert_eq!(timing(Some(0.0), 0.08), (Timing::Late, true, 0));
+    assert_eq!(timing(None, 0.08), (Timing::Tight, false, 13));
+    // Of a delay of 80 ms that was measured nothing is left.
+    assert_eq!(timing(Some(0.08), 0.0).0, Timing::Tight);
+}
+
+#[test]
+fn a_run_that_begins_with_the_player_waits_for_the_first_note() {
+    let mut player = Player::at(Plan { start: StartAt::FirstNote, ..runs(1) });
+    (0..400).for_each(|_| player.hear(None));
+    assert_eq!((player.running().phase(), player.running().now()), (RunPhase::Waiting, None));
+    assert!(player.running().clicks(0).is_empty() && player.running().is_timed());
+    let first = harp("C").hz(player.running().asked()[0].way);
+    let began = player.time;
+    (0..40).for_each(|_| player.hear(first));
+    assert_eq!(player.running().phase(), RunPhase::Playing);
+    // The first beat is where the note began.
+    let now = player.running().now().unwrap();
+    assert!((now - (player.time - began) as f64 / RATE).abs() < 0.02, "{now}");
+    let mut free = Player::at(Plan { start: StartAt::FreeTime, ..runs(1) });
+    assert!(!free.running().is_timed());
+    free.order(Order::Leave);
+    assert_eq!(free.running().phase(), RunPhase::Left);
+}
+
+#[test]
+fn a_clean_run_moves_the_tempo_by_steps_of_four() {
+    // Two clean runs of three move it; before that it stays.
+    let mut player = Player::at(Plan { tempi: Tempi::Steps, ..runs(9) });
+    let mut tempi = Vec::new();
+    for number in 2..=4 {
+        player.until(move |running| running.number() == number);
+        tempi.push(player.running().tempo().bpm());
+    }
+    assert_eq!(tempi, [120.0, 124.0, 124.0]);
+}
