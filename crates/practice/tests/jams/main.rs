@@ -7,7 +7,9 @@ mod band;
 mod ear;
 mod forms;
 mod masked;
+mod stands;
 mod telling;
+mod walks;
 mod whole;
 
 use layout::{Harp, HarpKey, Note};
