@@ -178,6 +178,46 @@ fn what_went_wrong_while_the_program_sounded_is_not_told() {
 }
 
 #[test]
+fn where_a_drill_of_chords_stands_is_told() {
+    let mut player = Player::at(&["2 3", "-1 -2", "4 5"], "");
+    let places = |player: &Player| (player.chords().place(), player.chords().coming().count());
+    assert_eq!((places(&player), player.chords().phase()), ((0, 2), Phase::Waiting));
+    assert!(player.chords().held_s() == 0.0 && player.chords().together().is_none());
+    player.play(0.2, "").play(0.6, "2 3");
+    assert_eq!(player.chords().phase(), Phase::Playing);
+    assert!((player.chords().held_s() - 0.6).abs() < 0.02, "{}", player.chords().held_s());
+    assert_eq!(player.chords().together().map(|set| set.ways().len()), Some(2));
+    assert!(player.chords().results().is_empty());
+    player.play(0.6, "2 3").play(0.3, "");
+    assert_eq!((places(&player), player.chords().phase()), ((1, 1), Phase::Waiting));
+    assert_eq!((player.chords().results().len(), player.chords().order()), (1, &[0, 1, 2][..]));
+    // Between two chords a pause has nothing to ask; it is asked when the pause is over.
+    player.log.clear();
+    player.order(Order::Pause).check(&["paused"]);
+    player.order(Order::Pause).check(&["asked 1.1"]);
+}
+
+#[test]
+fn what_was_missing_and_what_leaked_in_most_often_is_summed_up() {
+    let mut player = Player::at(&["2 3", "4 5", "-1 -2"], "tries = 2");
+    for played in ["2", "2 4", "4 5", "4 5 6", "1 2", "-1 -2 -3"] {
+        player.play(0.3, "").play(1.5, played).play(0.3, "");
+    }
+    let summary = player.chords().summary();
+    // Hole 3 was missing twice. 4, 6 and 3 leaked in once each, of which the lowest is told; the wrong breath is neither.
+    assert_eq!((summary.tries, summary.right), (6, 1));
+    assert_eq!((summary.missing, summary.leaking), (Some((3, 2)), Some((3, 1))));
+    // The first chord and the third were never right, the second in one of two: of equal ones the first.
+    assert_eq!(summary.weakest.map(|target| target.holes.iter().collect::<Vec<_>>()), Some(vec![2, 3]));
+    let mut player = Player::at(&["2 3", "4 5"], "tries = 2");
+    for played in ["2 3", "2", "4", "5"] {
+        player.play(0.3, "").play(1.5, played).play(0.3, "");
+    }
+    let weakest = player.chords().summary().weakest;
+    assert_eq!(weakest.map(|target| target.holes.iter().collect::<Vec<_>>()), Some(vec![4, 5]));
+}
+
+#[test]
 fn several_in_a_row_are_counted() {
     let mut player = Player::at(&["2 3"], "in_a_row = 2");
     for (played, row) in [("2 3", 1), ("3", 0), ("2 3", 1)] {

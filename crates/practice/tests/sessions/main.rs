@@ -9,4 +9,5 @@ mod made;
 mod masked;
 mod player;
 mod properties;
+mod summaries;
 mod tries;
