@@ -174,3 +174,149 @@ impl Judged {
         self.verdict = self.verdict.or(verdict);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ear::Cause;
+    use layout::{Breath, Technique};
+    use theory::Degree;
+
+    /// A reading each 5 ms.
+    const RATE: f64 = 1_000.0;
+
+    fn harp() -> Harp {
+        Harp::richter("C".parse().unwrap())
+    }
+
+    fn wanted(note: &str, (hole, breath, technique): (u8, Breath, Technique)) -> Wanted {
+        Wanted { note: note.parse().unwrap(), way: Way::new(hole, breath, technique), degree: Degree::TONIC }
+    }
+
+    /// C5 is 4 blow, E5 5 blow, and D♭5 4 draw bent by a half step.
+    fn c5() -> Wanted {
+        wanted("C5", (4, Breath::Blow, Technique::Natural))
+    }
+
+    fn e5() -> Wanted {
+        wanted("E5", (5, Breath::Blow, Technique::Natural))
+    }
+
+    fn interval() -> Asks {
+        Asks::Interval { from: c5(), to: e5() }
+    }
+
+    fn ear(asks: &Asks, is_named: bool) -> HeldEar {
+        HeldEar::new(Timebase::new(RATE), &harp(), (asks, is_named), Tolerance::default()).unwrap()
+    }
+
+    /// What comes of stretches of hundredths of a second of a note and cents beside it (no note is silence), and when, seconds.
+    fn heard(ear: &mut HeldEar, line: &[(u64, &str, f64)]) -> Option<(f64, Result)> {
+        let harp = harp();
+        let stretches = line
+            .iter()
+            .flat_map(|(hundredths, note, cents)| (0..hundredths * 2).map(move |_| (*note, *cents)));
+        for (number, (note, cents)) in stretches.enumerate() {
+            let hz = note.parse::<Note>().ok().map(|note| harp.concert().hz(note, cents));
+            let time = 5 * number as u64;
+            let reading = Reading {
+                time,
+                known: time,
+                hz,
+                sigma_cents: 1.0,
+                clarity: 0.9,
+                level_dbfs: -20.0,
+                onset: false,
+            };
+            if let Some((result, _)) = ear.hear(&harp, &reading) {
+                return Some((time as f64 / RATE, result));
+            }
+        }
+        None
+    }
+
+    #[track_caller]
+    fn check(asks: &Asks, line: &[(u64, &str, f64)], seconds: f64, result: Result) {
+        let (at, told) = heard(&mut ear(asks, false), line).unwrap();
+        assert_eq!(told, result);
+        assert!((at - seconds).abs() < 0.03, "{at} for {seconds}");
+    }
+
+    #[test]
+    fn a_note_is_told_after_half_a_second_and_a_drone_after_one_and_a_half() {
+        check(&interval(), &[(20, "", 0.0), (300, "E5", 4.0)], 0.7, Result::Right);
+        check(&Asks::Drone(e5()), &[(20, "", 0.0), (300, "E5", 4.0)], 1.7, Result::Right);
+        // What is wrong has to last for a second.
+        check(&interval(), &[(20, "", 0.0), (300, "G5", 0.0)], 1.2, Result::Wrong);
+        // 40 cents off is that note by its name, and not that pitch.
+        check(&interval(), &[(20, "", 0.0), (300, "E5", 40.0)], 1.2, Result::Right);
+        check(&Asks::Drone(e5()), &[(20, "", 0.0), (300, "E5", 40.0)], 1.7, Result::Wrong);
+    }
+
+    #[test]
+    fn what_sounded_before_hearing_began_is_no_answer() {
+        // E5 sounds on from before for 2 s; a dropout of 50 ms makes no new sound, a silence of 0.2 s does.
+        assert_eq!(heard(&mut ear(&interval(), false), &[(200, "E5", 0.0)]), None);
+        assert_eq!(
+            heard(&mut ear(&interval(), false), &[(30, "E5", 0.0), (5, "", 0.0), (150, "E5", 0.0)]),
+            None
+        );
+        check(&interval(), &[(30, "E5", 0.0), (20, "", 0.0), (150, "E5", 0.0)], 1.0, Result::Right);
+    }
+
+    #[test]
+    fn the_note_to_start_from_may_be_looked_for_once() {
+        // C5 is held, and then E5: with a breath between, and slurred.
+        let line = [(20, "", 0.0), (80, "C5", 0.0), (20, "", 0.0), (100, "E5", 0.0)];
+        check(&interval(), &line, 1.7, Result::Right);
+        check(&interval(), &[(20, "", 0.0), (80, "C5", 0.0), (100, "E5", 0.0)], 1.5, Result::Right);
+        // As long as it sounds on it is this time; the second time it is an answer, and a wrong one.
+        assert_eq!(heard(&mut ear(&interval(), false), &[(20, "", 0.0), (300, "C5", 0.0)]), None);
+        let twice = [(20, "", 0.0), (150, "C5", 0.0), (20, "", 0.0), (300, "C5", 0.0)];
+        assert_eq!(heard(&mut ear(&interval(), false), &twice).map(|told| told.1), Some(Result::Wrong));
+        // A drone and a depth have no note to start from.
+        check(&Asks::Drone(e5()), &[(20, "", 0.0), (300, "C5", 0.0)], 1.7, Result::Wrong);
+    }
+
+    #[test]
+    fn a_degree_is_that_degree_in_every_octave_and_a_pitch_is_one() {
+        let degree = Asks::Degree { tonic: c5(), to: e5() };
+        check(&degree, &[(20, "", 0.0), (300, "E6", 0.0)], 0.7, Result::Right);
+        check(&degree, &[(20, "", 0.0), (300, "E4", 0.0)], 0.7, Result::Right);
+        // The tonic is looked for in any octave as well.
+        check(
+            &degree,
+            &[(20, "", 0.0), (150, "C6", 0.0), (20, "", 0.0), (100, "E5", 0.0)],
+            2.4,
+            Result::Right,
+        );
+        check(&interval(), &[(20, "", 0.0), (300, "E6", 0.0)], 1.2, Result::Wrong);
+        // A drone that is only named is one of every octave; one that sounds is not.
+        let drone = Asks::Drone(e5());
+        let other = [(20, "", 0.0), (300, "E6", 0.0)];
+        assert_eq!(heard(&mut ear(&drone, true), &other).map(|told| told.1), Some(Result::Right));
+        assert_eq!(heard(&mut ear(&drone, false), &other).map(|told| told.1), Some(Result::Wrong));
+        // A depth has to be bent to.
+        let depth = Asks::Depth(wanted("D♭5", (4, Breath::Draw, Technique::Bend(1))));
+        check(&depth, &[(20, "", 0.0), (300, "D♭5", 5.0)], 0.7, Result::Right);
+        check(&depth, &[(20, "", 0.0), (300, "D♭5", 40.0)], 1.2, Result::Wrong);
+    }
+
+    #[test]
+    fn an_answer_has_begun_once_it_sounds_and_lost_samples_spoil_it_then() {
+        let mut own = ear(&interval(), false);
+        assert!(!own.has_begun() && !own.gap());
+        assert_eq!(heard(&mut own, &[(20, "", 0.0), (30, "E5", 0.0)]), None);
+        assert!(own.has_begun());
+        let live = own.live().unwrap();
+        assert!(live.sounding && live.cents_off.unwrap().abs() < 0.1, "{live:?}");
+        assert!(own.gap() && !own.has_begun());
+        // A short note says nothing.
+        check(
+            &interval(),
+            &[(20, "", 0.0), (20, "E5", 0.0), (100, "", 0.0)],
+            0.75,
+            Result::CannotTell(Cause::NoPitch),
+        );
+    }
+}
