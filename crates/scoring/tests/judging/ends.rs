@@ -125,7 +125,7 @@ fn a_reading_of_an_earlier_moment_changes_nothing() {
         verdict = verdict.or(judge.hear(reading));
         if index % 3 == 0 {
             // Half of a hop ago, and before the first reading by a little more than this one is behind it.
-            for earlier in [reading.time - HOP / 2, (40 * HOP + HOP / 4).saturating_sub(reading.time)] {
+            for earlier in [reading.time - HOP / 2, (40 * HOP - HOP / 4).saturating_sub(reading.time)] {
                 let wrong = pitch::Reading { time: earlier, hz: reading.hz.map(|hz| 1.2 * hz), ..*reading };
                 verdict = verdict.or(judge.hear(&wrong));
                 assert!(verdict.is_some() || judge.live().cents_off.is_none_or(|cents| cents.abs() < 1e-9));

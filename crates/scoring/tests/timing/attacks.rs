@@ -118,6 +118,9 @@ fn a_note_whose_level_tells_nothing_begins_with_its_first_reading() {
     // The level stays as it is: a slide out of a sound that the ear could not read.
     let told = attacks(0.6, &|_| decibels(-20.0), &|t| t >= 0.3);
     assert!((told[0] - 0.3).abs() < 0.0026, "{told:?}");
+    // The level rose 80 ms before any pitch was read: so late the ear finds no note.
+    let told = attacks(0.8, &|t| decibels(-80.0) + rising(t - 0.22, 0.01, -20.0), &|t| t >= 0.3);
+    assert!((told[0] - 0.3).abs() < 0.0026, "{told:?}");
     // The level rose 200 ms before any pitch was read: that was not its attack.
     let told = attacks(0.8, &|t| decibels(-80.0) + rising(t - 0.1, 0.01, -20.0), &|t| t >= 0.3);
     assert!((told[0] - 0.3).abs() < 0.0026, "{told:?}");

@@ -302,3 +302,23 @@ fn what_leaks_in_while_a_chord_is_attacked_is_none_of_it() {
     let [chug] = told(1.0, &all)[..] else { unreachable!("one chord") };
     assert_eq!((chug.heard.sounding, chug.heard.perhaps), (holes(&[1, 2]), Holes::NONE));
 }
+
+#[test]
+fn a_chord_is_told_though_the_ear_for_reeds_falls_silent() {
+    let mut chugs = Chugs::new(RATE);
+    let mut told_s = None;
+    for number in 0..400 {
+        let time = number * HOP;
+        let level_dbfs = if (14_400..24_000).contains(&time) { -20.0 } else { -70.0 };
+        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
+        let told = chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset });
+        told_s = told_s.or(told.first().map(|_| time as f64 / RATE));
+        // It is heard until 0.45 s; the chord lasts until 0.5 s, and is waited for 0.15 s more.
+        if number % 4 == 0 && (14_400..21_600).contains(&time) {
+            let reed = Some(Reed { hole: 2, draw: true });
+            let voice = Voice { reed, bent: false, hz: 400.0, level_dbfs: -26.0 };
+            chugs.hear_reeds(&Sounding::new(time, time, [voice]));
+        }
+    }
+    assert!((0.65..0.68).contains(&told_s.unwrap()), "{told_s:?}");
+}
