@@ -218,3 +218,82 @@ fn a_clean_run_moves_the_tempo_by_steps_of_four() {
     }
     assert_eq!(tempi, [120.0, 124.0, 124.0]);
 }
+
+#[test]
+fn a_run_that_begins_with_the_player_ends_after_its_last_bar_and_one_in_free_time_after_silence() {
+    // One note, and then nothing. Two bars of two seconds, and a beat for a late note.
+    let ends_s = |start| {
+        let mut player = Player::at(Plan { start, ..runs(1) });
+        let first = harp("C").hz(player.running().asked()[0].way);
+        (0..40).for_each(|_| player.hear(first));
+        let began = player.time - 40 * HOP;
+        while player.running().phase() != RunPhase::Done && player.time < 20 * RATE as u64 {
+            player.hear(None);
+        }
+        (player.time - began) as f64 / RATE
+    };
+    let after_the_bars = ends_s(StartAt::FirstNote);
+    assert!((4.0..4.6).contains(&after_the_bars), "{after_the_bars}");
+    // The note lasts 0.2 s, and two seconds of silence end it.
+    let after_silence = ends_s(StartAt::FreeTime);
+    assert!((after_silence - 2.2).abs() < 0.1, "{after_silence}");
+}
+
+#[test]
+fn the_tempo_of_a_first_run_in_free_time_is_that_of_the_runs_behind_it() {
+    let mut player = Player::at(Plan { own_tempo_first: true, ..runs(2) });
+    assert!(!player.running().is_timed() && player.running().clicks(0).is_empty());
+    // The notes come in the rhythm that is asked for, but at three quarters of its tempo: 90 for 120.
+    let asked = player.running().asked().to_vec();
+    let harp = harp("C");
+    for time in 0..2_400 {
+        let now_s = f64::from(time) * 0.005;
+        let sounds = asked.iter().find(|note| (0.0..0.2).contains(&(now_s - note.onset_s / 0.75 - 0.5)));
+        player.hear(sounds.and_then(|note| harp.hz(note.way)));
+        if player.running().phase() == RunPhase::Shown {
+            break;
+        }
+    }
+    assert_eq!(player.running().phase(), RunPhase::Shown);
+    let rushing = player.judged()[0].verdict.whole.rushing.unwrap();
+    assert!((rushing + 0.25).abs() < 0.01, "{rushing}");
+    player.order(Order::Next);
+    assert!(player.running().is_timed() && (player.running().tempo().bpm() - 90.0).abs() <= 1.0);
+}
+
+#[test]
+fn what_is_set_while_runs_go_on_holds_from_then_on() {
+    let mut player = Player::at(runs(2));
+    assert!(player.running().delay_is_known());
+    player.order(Order::TakeDelay(None));
+    assert!(!player.running().delay_is_known());
+    player.order(Order::TakeDelay(Some(0.08)));
+    assert!(player.running().delay_is_known());
+    // For experts a note 20 cents sharp is out of tune.
+    let right = |tolerance: Tolerance| {
+        let mut player = Player::at(runs(1));
+        player.order(Order::TakeTolerance(tolerance));
+        player.until(is(RunPhase::Done));
+        player.judged()[0].tolerance
+    };
+    assert_eq!([Tolerance::USUAL, Tolerance::EXPERT].map(right), [Tolerance::USUAL, Tolerance::EXPERT]);
+}
+
+#[test]
+fn in_a_new_stream_a_run_counts_in_for_its_bar_and_a_verdict_stays_shown() {
+    let mut player = Player::at(runs(2));
+    player.until(from(2.5));
+    let events = player.exercise.restart(RATE);
+    player.said.extend(events);
+    player.time = 0;
+    assert_eq!((player.running().phase(), player.running().from_bar()), (RunPhase::CountIn, 1));
+    player.until(is(RunPhase::Shown));
+    let events = player.exercise.restart(RATE);
+    player.said.extend(events);
+    player.time = 0;
+    assert_eq!(player.running().phase(), RunPhase::Shown);
+    player.until(is(RunPhase::CountIn));
+    assert_eq!(player.running().number(), 2);
+    // Three seconds again, counted in the new stream.
+    assert!((player.time as f64 / RATE - 3.0).abs() < 0.02, "{}", player.time);
+}
