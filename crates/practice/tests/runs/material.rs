@@ -29,6 +29,12 @@ fn swung_eighths_divide_the_beat_as_said() {
         let rhythm = rhythm(ratio);
         assert!((rhythm.seconds(12) - second).abs() < 1e-9, "{ratio}");
         assert!((rhythm.seconds(24) - 1.0).abs() < 1e-9 && (rhythm.seconds(36) - 1.0 - second).abs() < 1e-9);
+        // A sixteenth divides its eighth in the middle, the long one and the short one; triplets are as they are.
+        assert!((rhythm.seconds(6) - second / 2.0).abs() < 1e-9, "{ratio}");
+        assert!((rhythm.seconds(42) - 1.0 - (1.0 + second) / 2.0).abs() < 1e-9, "{ratio}");
+        assert!(
+            (rhythm.seconds(8) - 1.0 / 3.0).abs() < 1e-9 && (rhythm.seconds(40) - 5.0 / 3.0).abs() < 1e-9
+        );
     }
     let triplets: Value = "triplets".parse().unwrap();
     assert!(
@@ -275,4 +281,41 @@ fn runs_over_a_scale_are_kept_as_the_same_on_every_harp() {
         assert_eq!(name.title, format!("{tonic} blues, up and down"));
         assert_eq!(name.kept_as, "blues in 2nd position, up and down");
     }
+}
+
+#[test]
+fn a_random_walk_goes_by_one_note_or_two_either_way_and_comes_home() {
+    let harp = harp("C");
+    let key = ScaleInKey::in_position(
+        Scales::ours().find("blues").unwrap().clone(),
+        &harp,
+        Position::new(2).unwrap(),
+    );
+    let ability = Ability::new(Level::DrawBends);
+    let walk = |shape: &str, seed| {
+        let shape: Shape = shape.parse().unwrap();
+        let run = ScaleRun { key: &key, shape, range: None, ability: &ability, seed };
+        run.ways(&harp).into_iter().map(|way| harp.note(way).unwrap()).collect::<Vec<_>>()
+    };
+    let scale = walk("up", 0);
+    let (mut up, mut down, mut by_two) = (0, 0, 0);
+    for seed in 0..20 {
+        let places: Vec<usize> = walk("random walk", seed)
+            .iter()
+            .map(|note| scale.iter().position(|other| other == note).unwrap())
+            .collect();
+        assert_eq!((places.len(), places[0], *places.last().unwrap()), (32, 0, 0), "it ends where it began");
+        // The last step is the way home, however far that is.
+        for pair in places[..31].windows(2) {
+            assert!((1..=2).contains(&pair[0].abs_diff(pair[1])), "{places:?}");
+            let inside = (2..scale.len() - 2).contains(&pair[0]);
+            up += usize::from(inside && pair[1] > pair[0]);
+            down += usize::from(inside && pair[1] < pair[0]);
+            by_two += usize::from(inside && pair[0].abs_diff(pair[1]) == 2);
+        }
+    }
+    // Up and down alike, and one note or two alike, where there is room for both.
+    let all = (up + down) as f64;
+    assert!(all > 200.0 && (0.4..0.6).contains(&(up as f64 / all)), "{up} {down}");
+    assert!((0.4..0.6).contains(&(f64::from(by_two as u32) / all)), "{by_two} of {all}");
 }
