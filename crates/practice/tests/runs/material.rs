@@ -31,7 +31,7 @@ fn swung_eighths_divide_the_beat_as_said() {
         assert!((rhythm.seconds(24) - 1.0).abs() < 1e-9 && (rhythm.seconds(36) - 1.0 - second).abs() < 1e-9);
         // A sixteenth divides its eighth in the middle, the long one and the short one; triplets are as they are.
         assert!((rhythm.seconds(6) - second / 2.0).abs() < 1e-9, "{ratio}");
-        assert!((rhythm.seconds(42) - 1.0 - (1.0 + second) / 2.0).abs() < 1e-9, "{ratio}");
+        assert!((rhythm.seconds(42) - 1.0 - f64::midpoint(1.0, second)).abs() < 1e-9, "{ratio}");
         assert!(
             (rhythm.seconds(8) - 1.0 / 3.0).abs() < 1e-9 && (rhythm.seconds(40) - 5.0 / 3.0).abs() < 1e-9
         );
