@@ -9,4 +9,5 @@ mod calls;
 mod held;
 mod making;
 mod player;
+mod stands;
 mod steering;
