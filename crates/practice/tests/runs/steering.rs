@@ -257,6 +257,7 @@ fn the_tempo_of_a_first_run_in_free_time_is_that_of_the_runs_behind_it() {
     assert_eq!(player.running().phase(), RunPhase::Shown);
     let rushing = player.judged()[0].verdict.whole.rushing.unwrap();
     assert!((rushing + 0.25).abs() < 0.01, "{rushing}");
+    assert!(!player.judged()[0].verdict.whole.timed, "nothing is early or late in it");
     player.order(Order::Next);
     assert!(player.running().is_timed() && (player.running().tempo().bpm() - 90.0).abs() <= 1.0);
 }
