@@ -67,6 +67,13 @@ fn the_weakest_is_what_landed_least_and_then_what_was_furthest_off() {
         player.rest(0.3).play(1.3, cents).rest(0.3);
     }
     assert_eq!(player.session().summary().weakest.map(|way| way.breath), Some(layout::Breath::Draw));
+    // One of three is less than one of two, though what missed there was further off.
+    let drill = "title = 't'\nhold = 1\n[[item]]\nplay = '4'\ntries = 3\n[[item]]\nplay = '-4'\ntries = 2\n";
+    let mut player = Player::with(drill);
+    for cents in [0.0, 30.0, 30.0, 20.0, 60.0] {
+        player.rest(0.3).play(1.3, cents).rest(0.3);
+    }
+    assert_eq!(player.session().summary().weakest.map(|way| way.breath), Some(layout::Breath::Blow));
 }
 
 #[test]
