@@ -202,11 +202,6 @@ impl Remover {
         }
     }
 
-    /// Whether what is sounded now has sounded for longer than a click.
-    pub fn is_more_than_clicks(&self) -> bool {
-        self.is_more_than_clicks
-    }
-
     /// What tells the player from what is left of the echo, for what was heard last.
     pub fn clear(&self) -> Clear {
         Clear::above(match self.state() {

@@ -13,6 +13,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod band;
+mod chords;
 mod depth;
 mod judged;
 mod place;
