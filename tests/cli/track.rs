@@ -133,7 +133,7 @@ fn a_sample_rate_too_low_for_reeds_is_said_in_words() {
     let refused = run(&["track", text(&path), "--reeds"]);
     assert_eq!((refused.code, refused.out.as_str()), (2, ""));
     assert!(
-        refused.err.contains("8000 samples a second") && refused.err.contains("16000"),
+        refused.err.contains("8000 samples a second") && refused.err.contains("12000"),
         "{}",
         refused.err
     );

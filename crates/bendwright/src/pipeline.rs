@@ -75,6 +75,10 @@ pub(crate) struct Pipeline {
     /// The clicks that may come back.
     returns: Returns,
     block: Vec<f32>,
+    /// What removal leaves of the block, at the rate at which the ear listens.
+    cleaned: Vec<f32>,
+    /// Whether the last reading before it was loud enough to be the player.
+    was_player: bool,
     level: Level,
     loudness: Loudness,
     watch: LevelWatch,
@@ -103,6 +107,8 @@ impl Pipeline {
             left_out: false,
             returns: Returns::new(rate),
             block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
+            cleaned: Vec::new(),
+            was_player: true,
             loudness: Loudness::Silent,
         })
     }
@@ -135,7 +141,11 @@ impl Pipeline {
     pub(crate) fn tell_reeds(&mut self, wanted: bool) -> Result<(), Failure> {
         self.wants_reeds = wanted;
         self.reeds_base = None;
-        self.reeds = if wanted { Some(reeds(self.sample_rate(), &self.harp)?) } else { None };
+        self.reeds = if wanted {
+            Some(reeds(self.sample_rate() / self.ear.factor() as f64, &self.harp)?)
+        } else {
+            None
+        };
         Ok(())
     }
 
@@ -195,13 +205,22 @@ impl Pipeline {
             on(Heard::Returned(delay_s));
         }
         let (mut readings, mut masked): (Vec<Reading>, Vec<(u64, u64)>) = (Vec::new(), Vec::new());
+        // From when on what was heard was loud enough to be the player's.
+        let mut players = vec![(0, self.was_player)];
         let base = *self.base.get_or_insert(block.start);
         let removal = RefCell::new(&mut self.removal);
-        let clean = |x| removal.borrow_mut().remove(x);
+        let cleaned = &mut self.cleaned;
+        cleaned.clear();
+        let clean = |x| {
+            let left = removal.borrow_mut().remove(x);
+            cleaned.push(left);
+            left
+        };
         self.ear.push_cleaned(samples, clean, |reading| {
             let (time, known) = (reading.time + base, reading.known + base);
             let gated = removal.borrow_mut().pass(Reading { time, known, ..reading });
             readings.push(gated.reading);
+            players.push((known, gated.is_player));
             if let Some((from, until)) = gated.masked {
                 // What touches is told as one.
                 match masked.last_mut().filter(|(_, end)| *end >= from) {
@@ -210,18 +229,20 @@ impl Pipeline {
                 }
             }
         });
-        if self.reeds.is_some() && self.removal.is_heard() {
-            // Nothing is taken out of what the ear for reeds hears.
-            masked.push((block.start, block.start + block.len as u64));
-        }
         for (from, until) in masked {
             on(Heard::Masked(from, until));
         }
         if let Some(reeds) = &mut self.reeds {
             let base = *self.reeds_base.get_or_insert(block.start);
-            reeds.push(samples, |mut now| {
-                now.time += base;
-                now.known += base;
+            let factor = self.ear.factor() as u64;
+            reeds.push(&self.cleaned, |mut now| {
+                now.time = base + now.time * factor;
+                now.known = base + now.known * factor;
+                let before = players.partition_point(|(known, _)| *known <= now.known);
+                if !players[before - 1].1 {
+                    // What is left of a band is a band, and would be told as reeds.
+                    now = Sounding::new(now.time, now.known, []);
+                }
                 let later =
                     readings.split_off(readings.partition_point(|reading| reading.known <= now.known));
                 on_readings(std::mem::replace(&mut readings, later), on);
@@ -229,14 +250,20 @@ impl Pipeline {
             });
         }
         on_readings(readings, on);
-        self.level.push(samples);
+        self.was_player = players[players.len() - 1].1;
+        self.tell_level(block.len, on);
+    }
+
+    /// Tells how loud the block is, and what is wrong with it.
+    fn tell_level(&mut self, len: usize, on: &mut impl FnMut(Heard)) {
+        self.level.push(&self.block[..len]);
         let level = self.level.reading();
         let loudness = level.loudness;
         if loudness != self.loudness {
             self.loudness = loudness;
             on(Heard::Level(loudness));
         }
-        if let Some(complaint) = self.watch.see((level, self.removal.is_poor()), block.len) {
+        if let Some(complaint) = self.watch.see((level, self.removal.is_poor()), len) {
             on(Heard::Complaint(complaint));
         }
     }

@@ -42,6 +42,8 @@ pub struct Gate {
 pub struct Gated {
     /// It has no pitch where what was heard may be the echo.
     pub reading: Reading,
+    /// Whether what was heard is loud enough to be the player's, or nothing sounds.
+    pub is_player: bool,
     /// The samples between which the player may not have been heard, or what was heard may not have been the player; they can reach back
     /// before readings that were let through.
     pub masked: Option<(u64, u64)>,
@@ -75,6 +77,7 @@ impl Gate {
         let heard = if is_player { reading } else { Reading { hz: None, onset: false, ..reading } };
         Gated {
             reading: Reading { level_dbfs: player_dbfs, ..heard },
+            is_player,
             masked: is_masked.then_some((from, reading.known)),
         }
     }

@@ -1,20 +1,24 @@
-//! The partitioned filter: from a block of what was sounded and what was left to better taps.
+//! The partitioned filter: from a block of what was sounded and what was left to better taps, and to a better curve before them.
 //!
 //! Bin by bin, for partition p with the reference's spectrum X(p), weights W(p) and doubt P(p), the variance of the error of W(p):
 //!
-//! * what is expected to be left: S = ½ Σ |X(p)|² P(p), where ½ is the share of the block in the frame;
+//! * what is expected to be left: S = ½ R Σ |X(p)|² P(p), where ½ is the share of the block in the frame, and R how loud what is heard
+//!   is against what is sounded: so doubt does not depend on how a knob stands;
 //! * what the player is heard to add: Ψ = max(|E|² − S, the same of late);
-//! * gain: K(p) = P(p) X*(p) / (2 S + 2 Ψ), weights: W(p) ← A (W(p) + K(p) E), cut to the partition's taps;
-//! * doubt: P(p) ← A² (1 − ½ K(p) X(p)) P(p) + (1 − A²) |W(p)|².
+//! * gain: K(p) = R P(p) X*(p) / (2 S + 2 Ψ), weights: W(p) ← A (W(p) + K(p) E), cut to the partition's taps;
+//! * doubt: P(p) ← A² (1 − ½ K(p) X(p)) P(p) + (1 − A²) |W(p)|² / R.
 
+use crate::clip::{Clip, Error, Filter};
+use crate::level::Level;
 use crate::transform::Transform;
 use rustfft::num_complex::Complex;
 
 /// How much of the weights stays from block to block, A: a room changes by so little in 64 ms that doubt settles 32 dB below them.
 const STAYS: f32 = 0.9997;
-/// Variance of the weights before anything is known: a loudspeaker that is heard as loud as it was ordered. Ten times more or less
-/// costs 2 to 7 dB in the first five seconds and nothing later.
-const UNKNOWN: f32 = 4.0;
+/// Variance of the weights of the first partition before anything is known, against how loud what is heard is: four times that of all of
+/// them. With half of that a note more is heard in the rests of the bench, with twice of it a player in exact unison with a drone loses 2 dB.
+/// Where the level was not measured, a loudspeaker ten times louder than it was taken for left 10 dB more for as long as a minute.
+const UNKNOWN: f32 = 2.0;
 /// How much later partitions are known to be weaker, from the first to the last, nepers of power: a room of 0.6 s.
 const FADES: f32 = 3.0;
 /// How much of what the player added before is still expected, per block.
@@ -45,6 +49,10 @@ pub(crate) struct Kalman {
     near: Vec<f32>,
     error: Vec<Complex<f32>>,
     expected: Vec<f32>,
+    /// The variance of what is left: of what is expected and of the player.
+    variance: Vec<f32>,
+    level: Level,
+    clip: Clip,
     taps: Vec<f32>,
     /// Whether the filter may tell the player by how much is left.
     is_settled: bool,
@@ -66,6 +74,9 @@ impl Kalman {
             near: vec![0.0; bins],
             error: vec![Complex::default(); bins],
             expected: vec![0.0; bins],
+            variance: vec![0.0; bins],
+            level: Level::default(),
+            clip: Clip::new(block, parts),
             taps: vec![0.0; block],
             is_settled: false,
         };
@@ -76,12 +87,19 @@ impl Kalman {
     /// Forgets what was sounded before.
     pub(crate) fn pause(&mut self) {
         self.spectra.fill(Complex::default());
+        self.clip.pause();
     }
 
-    /// Forgets what was learnt: another way is in force.
+    /// What the loudspeaker is known to make of a sample that is sounded.
+    pub(crate) fn curved(&self, sounded: f32) -> f32 {
+        self.clip.curved(sounded)
+    }
+
+    /// Forgets what was learnt: another way is in force. The loudspeaker is the one before.
     pub(crate) fn forget(&mut self) {
         self.weights.fill(Complex::default());
         self.near.fill(0.0);
+        self.level = Level::default();
         for (p, part) in self.doubt.chunks_mut(self.bins).enumerate() {
             part.fill(UNKNOWN * (-FADES * p as f32 / self.parts as f32).exp());
         }
@@ -93,14 +111,25 @@ impl Kalman {
         self.is_settled = is_settled;
     }
 
-    /// Learns from `reference`, the newest two blocks that were sounded, and `left`, what was left of the newest block. Hands the
-    /// taps of each partition to `tell`.
-    pub(crate) fn learn(&mut self, reference: &[f32], left: &[f32], mut tell: impl FnMut(usize, &[f32])) {
+    /// Learns from `reference`, the newest two blocks that were sounded, as [`Self::curved`] made them, and from the newest block as it was
+    /// heard: `left` once `echo` was taken out. Hands the taps of each partition to `tell`.
+    pub(crate) fn learn(
+        &mut self,
+        reference: &[f32],
+        (left, echo): (&[f32], &[f32]),
+        mut tell: impl FnMut(usize, &[f32]),
+    ) {
         self.newest = (self.newest + self.parts - 1) % self.parts;
         let place = self.newest * self.bins;
         self.transform.spectrum(0, reference, &mut self.spectra[place..place + self.bins]);
         self.transform.spectrum(self.block, left, &mut self.error);
+        let heard = left.iter().zip(echo).map(|(left, echo)| (left + echo).powi(2)).sum();
+        self.level.take(reference[self.block..].iter().map(|x| x * x).sum(), heard);
+        if self.level.ratio() <= 0.0 {
+            return;
+        }
         self.expect();
+        self.curve(reference, echo);
         for p in 0..self.parts {
             self.correct(p);
             let weights = &mut self.weights[p * self.bins..][..self.bins];
@@ -112,21 +141,38 @@ impl Kalman {
 
     /// What is expected to be left, and what the player adds.
     fn expect(&mut self) {
+        let loud = 0.5 * self.level.ratio();
         self.expected.fill(0.0);
         for p in 0..self.parts {
             let x = &self.spectra[(self.newest + p) % self.parts * self.bins..][..self.bins];
             for ((sum, x), doubt) in self.expected.iter_mut().zip(x).zip(&self.doubt[p * self.bins..]) {
-                *sum += 0.5 * x.norm_sqr() * doubt;
+                *sum += loud * x.norm_sqr() * doubt;
             }
         }
-        for ((near, error), expected) in self.near.iter_mut().zip(&self.error).zip(&self.expected) {
+        let known = self.error.iter().zip(&self.expected);
+        for ((near, variance), (error, expected)) in self.near.iter_mut().zip(&mut self.variance).zip(known) {
             let now = (error.norm_sqr() - expected).max(0.0);
             *near = now.max(LINGERS * *near + (1.0 - LINGERS) * now);
+            *variance = 2.0 * (expected + *near);
+        }
+    }
+
+    /// Learns the curve of the loudspeaker.
+    fn curve(&mut self, reference: &[f32], echo: &[f32]) {
+        let scale = self.clip.learn(
+            &mut self.transform,
+            Filter { weights: &self.weights, newest: self.newest },
+            (reference, echo, self.level.sounded()),
+            Error { spectrum: &self.error, variance: &self.variance },
+        );
+        for weight in &mut self.weights {
+            *weight *= scale;
         }
     }
 
     /// Corrects one partition.
     fn correct(&mut self, p: usize) {
+        let loud = self.level.ratio();
         let x = &self.spectra[(self.newest + p) % self.parts * self.bins..][..self.bins];
         let weights = &mut self.weights[p * self.bins..][..self.bins];
         let doubt = &mut self.doubt[p * self.bins..][..self.bins];
@@ -138,10 +184,10 @@ impl Kalman {
             if own_power(x, k) < OWN * x[k].norm_sqr() {
                 continue;
             }
-            let gain = doubt[k] / (2.0 * (expected + self.near[k])).max(f32::MIN_POSITIVE);
+            let gain = loud * doubt[k] / self.variance[k].max(f32::MIN_POSITIVE);
             weights[k] = (weights[k] + x[k].conj() * error * gain) * STAYS;
             doubt[k] = STAYS * STAYS * (1.0 - 0.5 * gain * x[k].norm_sqr()).max(0.0) * doubt[k]
-                + (1.0 - STAYS * STAYS) * weights[k].norm_sqr();
+                + (1.0 - STAYS * STAYS) * weights[k].norm_sqr() / loud;
         }
     }
 }

@@ -18,6 +18,7 @@
 //!   sample by sample by a plain convolution, so nothing is delayed: the added delay is zero.
 //! * A bin in which much more is left than the filter expects of itself hears the player, and is neither corrected nor doubted
 //!   further there. So a player in unison with a tone that sounds is not learnt as if he were its echo.
+//! * How doubtful the filter is before it knows anything is measured by how loud what is heard is against what is sounded (`level.rs`).
 //! * A bin is learnt only by its own sound, not by what leaks into it from louder ones (`kalman.rs`): the tones of the next chord are known
 //!   to be unknown.
 //! * [`Pace`] keeps what was sounded beside what is heard by the echo itself: the clocks of two devices tell their speeds too roughly.
@@ -35,8 +36,8 @@
 //!
 //! # What it cannot do
 //!
-//! * A loudspeaker that clips adds harmonics and mixtures that no `h` has. Driven to a tanh at 0.3 of the RMS, 22 to 25 dB are
-//!   reached where a straight one allows 30 to 37.
+//! * A loudspeaker that clips adds harmonics and mixtures that no `h` has. A curve before the filter, learnt beside it (`clip.rs`), takes out
+//!   what clips alike upwards and downwards and at once; what lasts, as a cone that swings too far, it does not know.
 //! * A microphone that is moved while nothing but one steady tone sounds cannot be told from a player in unison with it. It is
 //!   noticed when the tone changes.
 //! * While one steady tone sounds, the drift is what the clocks tell; off by 5 millionths it costs 1 to 4 dB, by 20 millionths 5 to 12.
@@ -44,10 +45,12 @@
 //!   as its echo.
 
 mod clear;
+mod clip;
 mod gate;
 mod kalman;
 mod lag;
 mod left;
+mod level;
 mod pace;
 mod remover;
 mod slip;

@@ -155,7 +155,7 @@ impl Remover {
         if !self.is_good() {
             self.lag.push(sounded, heard);
         }
-        self.sounded.push(sounded);
+        self.sounded.push(self.kalman.curved(sounded));
         let echo = dot(&self.filter, self.sounded.last(self.filter.len()));
         self.power += self.newest * (echo * echo - self.power);
         self.peak = self.power.max(self.stays * self.peak);
@@ -200,11 +200,6 @@ impl Remover {
         } else {
             State::Silent
         }
-    }
-
-    /// Whether what is sounded now has sounded for longer than a click.
-    pub fn is_more_than_clicks(&self) -> bool {
-        self.is_more_than_clicks
     }
 
     /// What tells the player from what is left of the echo, for what was heard last.
@@ -272,7 +267,7 @@ impl Remover {
         self.applies = takes_out && (self.is_good() || output < LOUDER * heard);
         self.kalman.settle(left_db <= SETTLED_DB);
         let (filter, block) = (&mut self.filter, self.block);
-        self.kalman.learn(self.sounded.last(2 * block), &self.output, |part, taps| {
+        self.kalman.learn(self.sounded.last(2 * block), (&self.output, &self.echo), |part, taps| {
             let latest = filter.len() - part * block;
             for (place, tap) in filter[latest - block..latest].iter_mut().rev().zip(taps) {
                 *place = *tap;

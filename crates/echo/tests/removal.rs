@@ -105,6 +105,26 @@ fn a_band_is_taken_out_from_beside_a_player() {
     assert!(remover.state() == State::Good && (left - 15.0..left + 3.0).contains(&told), "{told} {left}");
 }
 
+/// The loudspeaker follows a hyperbolic tangent, as models of loudspeakers often do (common practice, no source); the curve that is learnt
+/// is another.
+#[test]
+fn a_loudspeaker_that_clips_is_learnt() {
+    let length = seconds(10.0);
+    let sounded = music(length, 14);
+    let rms = power(&sounded).sqrt();
+    let player = reed(length, 0.03);
+    // Without a curve, 16 dB are reached where it is driven to 0.3.
+    for driven in [0.3, 0.5] {
+        let clips = |x: &f32| ((driven * f64::from(*x) / rms).tanh() * rms / driven) as f32;
+        let echo = through(&sounded.iter().map(clips).collect::<Vec<f32>>(), &way(14));
+        let mut remover = Remover::new(RATE);
+        let output = removed(&mut remover, &sounded, &mixed(&echo, &player));
+        let last = seconds(7.0)..;
+        let left = left_db(&output[last.clone()], &player[last.clone()], &echo[last]);
+        assert!(left < -20.0, "driven to {driven}: {left}");
+    }
+}
+
 #[test]
 fn it_does_not_diverge_however_loud_either_side_is() {
     // A Kalman filter has no step size. What stands in its place is how loud the way is expected to be, and the player.

@@ -93,7 +93,7 @@ fn a_neighbour_twenty_decibels_down_is_told_with_its_level() {
 fn every_rate_tells_the_same_reeds_and_blocks_do_not_matter() {
     let harp = harp("C");
     let case = cases(&harp).into_iter().find(|case| case.kind == Kind::Triple).unwrap();
-    for rate in [16_000.0, 22_050.0, 44_100.0, 96_000.0, 192_000.0] {
+    for rate in [14_700.0, 16_000.0, 22_050.0, 44_100.0, 96_000.0, 192_000.0] {
         let (samples, began) = render(&harp, &case, Manner::of(3), rate);
         let heard = hear(&harp, &samples, rate);
         let then = heard.iter().find(|s| s.known as f64 > began as f64 + 0.2 * rate).unwrap();
@@ -126,7 +126,7 @@ fn what_cannot_be_listened_to_is_refused_with_what_could_be() {
     let with = |sample_rate, holes| Reeds::new(ReedSettings { sample_rate, holes }).map(|_| ());
     let said = |sample_rate, holes| with(sample_rate, holes).unwrap_err().to_string();
     assert_eq!(with(8_000.0, Vec::new()), Err(ReedSettingsError::SampleRate(8_000.0)));
-    assert!(said(8_000.0, Vec::new()).contains("8000 samples a second; it takes 16000 to 192000"));
+    assert!(said(8_000.0, Vec::new()).contains("8000 samples a second; it takes 12000 to 192000"));
     assert!(with(f64::NAN, Vec::new()).is_err());
     assert!(with(48_000.0, vec![[f64::NAN, 300.0]]).is_err());
     assert!(said(48_000.0, vec![[300.0, 6_000.0]]).contains("a reed at 6000 Hz; it takes 50 to 5000 Hz"));

@@ -155,7 +155,7 @@ fn what_cannot_be_told_and_was_not_heard_uses_nothing_up() {
     player.play(0.6, "-1 -2 -3").play(0.3, "").check(&["began", "let go early 0.1"]);
 }
 
-/// What the program itself sounds is heard by the ear for reeds as well.
+/// What the program itself sounds may have hidden a reed, or have been taken for one.
 #[test]
 fn what_went_wrong_while_the_program_sounded_is_not_told() {
     for (played, hidden_s, word) in [

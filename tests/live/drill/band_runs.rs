@@ -18,10 +18,10 @@ const EIGHTH_S: f64 = 0.3;
 const HARP_DBFS: f64 = -20.0;
 /// The band leaves at an RMS of -34 dBFS (twelve bars of `band --out`), and so it arrives as loud as the harp's notes: the ways of the
 /// room together carry 3 dB more than the straight one.
-const GAIN: f64 = 2.5;
+pub(crate) const GAIN: f64 = 2.5;
 /// The loudspeaker is driven to 0.3 of the RMS of the band, as in the bench of `echo`.
 const DRIVE: f64 = 15.0;
-const DELAY_S: f64 = 0.03;
+pub(crate) const DELAY_S: f64 = 0.03;
 /// While the way is learnt nothing need be told: two bars.
 const LEARNT: usize = 2 * OF_BAR;
 
@@ -45,7 +45,7 @@ fn tabs() -> Vec<&'static str> {
     (0..CHORUS).flat_map(|bar| BARS[bar % BARS.len()].split(' ')).collect()
 }
 
-fn played() -> Vec<Note> {
+pub(crate) fn played() -> Vec<Note> {
     let note = |(index, tab): (usize, &str)| {
         let fault = fault(index);
         let late_s = match fault {

@@ -1,8 +1,9 @@
 //! What the running program takes: printed for the closing note and the release checklist; only the bounds that hold
 //! on any machine are asserted.
 
+use crate::living_room::{LivingRoom, MICROPHONE};
 use crate::terminal::Terminal;
-use crate::{live, play, room, take};
+use crate::{band_runs, live, play, room, take};
 use layout::{Harp, HarpKey};
 use std::fs;
 use std::path::PathBuf;
@@ -70,4 +71,27 @@ fn the_cost_of_a_running_drill() {
         share * 100.0
     );
     assert!(resident < 40.0, "{resident} MiB resident");
+}
+
+/// The program sounds a band, takes it out of what a room makes of it, hears the player, and draws; in chords the ear for reeds listens beside.
+#[test]
+fn the_cost_of_playing_over_the_band() {
+    let in_room = LivingRoom::open(&Harp::richter(HarpKey::default()));
+    in_room.carries(band_runs::DELAY_S, band_runs::GAIN);
+    let jam = ["jam", "--endless", "--tempo", "100"];
+    let chords = ["phrase", "two-breath-chug", "--band=twelve-bar", "--runs", "9", "--tempo", "100"];
+    for arguments in [&jam[..], &chords[..]] {
+        in_room.play(0.6, band_runs::played());
+        let terminal = live(&[arguments, &["--device", MICROPHONE]].concat(), 80, 24);
+        // Behind the count-in, and when what was read at the start has been read.
+        std::thread::sleep(Duration::from_secs(6));
+        let (cpu, start) = (cpu_seconds(terminal.pid()), Instant::now());
+        std::thread::sleep(soak());
+        let share = (cpu_seconds(terminal.pid()) - cpu) / start.elapsed().as_secs_f64();
+        let resident = resident_mib(terminal.pid());
+        let screen = terminal.screen();
+        assert!(!screen.contains("lost"), "{screen}");
+        println!("{}: {:.1} % of one core, {resident:.1} MiB resident", arguments.join(" "), share * 100.0);
+        assert!(resident < 60.0, "{resident} MiB resident");
+    }
 }

@@ -88,11 +88,6 @@ impl Removal {
         self.gate.pass(&self.remover, reading)
     }
 
-    /// Whether more than clicks is sounded, and comes back as far as is known.
-    pub(super) fn is_heard(&self) -> bool {
-        self.remover.is_more_than_clicks() && self.remover.state() != State::Absent
-    }
-
     /// Whether the player has not been heard for long through what the loudspeaker sounds.
     pub(super) fn is_poor(&self) -> bool {
         self.gate.is_poor()

@@ -30,13 +30,26 @@ pub(crate) fn readings(playing: &Playing, microphone: &[f32], reference: Referen
 }
 
 fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<Gated> {
+    let (mut gate, mut all) = (Gate::new(RATE), Vec::new());
+    listen(playing, microphone, reference, |_| {}, |remover, reading| all.push(gate.pass(remover, reading)));
+    all
+}
+
+/// Has an ear listen to what is left of a microphone with what was sounded known; hands its samples and its readings on.
+pub(crate) fn listen(
+    playing: &Playing,
+    microphone: &[f32],
+    reference: Reference<'_>,
+    mut sample: impl FnMut(f32),
+    mut reading: impl FnMut(&Remover, Reading),
+) {
     let mut ear = ear(playing);
     let rate = RATE / ear.factor() as f64;
     let remover = RefCell::new(Remover::new(rate));
-    let (mut gate, mut tape) = (Gate::new(RATE), Tape::new(RATE, rate, 48_000));
+    let mut tape = Tape::new(RATE, rate, 48_000);
     let mut pace = Pace::new(RATE, rate);
     let (mut n, mut pushed) = (0_usize, 0_usize);
-    let clean = |x: f32| {
+    let mut clean = |x: f32| {
         let Some((reference, clocks)) = reference else { return x };
         // Blocks of 10 ms, as devices hand them in.
         if n.is_multiple_of((0.01 * rate) as usize) {
@@ -51,9 +64,12 @@ fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec
         n += 1;
         pace.remove(&tape, &mut remover.borrow_mut(), x)
     };
-    let mut all = Vec::new();
-    ear.push_cleaned(microphone, clean, |reading| all.push(gate.pass(&remover.borrow(), reading)));
-    all
+    let cleaned = |x: f32| {
+        let left = clean(x);
+        sample(left);
+        left
+    };
+    ear.push_cleaned(microphone, cleaned, |told| reading(&remover.borrow(), told));
 }
 
 /// What a run makes of it.

@@ -13,6 +13,8 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod band;
+mod chords;
+mod depth;
 mod judged;
 mod place;
 mod playing;

@@ -132,7 +132,7 @@ fn main() {
             let mut gated = Vec::new();
             let clean = |_| next.next().unwrap_or(0.0);
             judged::ear(&playing).push_cleaned(&microphone, clean, |reading| {
-                gated.push(Gated { reading, masked: None });
+                gated.push(Gated { reading, is_player: true, masked: None });
             });
             tell(peer.name, &judged::told(&playing, gated), harp_db, cost_ms);
         }
