@@ -1,47 +1,28 @@
 //! Where the fundamental could be: peaks of the normalised cross-correlation, each lag on its own short window.
 //!
-//! For a lag of T samples the newest T samples (at least 2 ms) are compared with those T earlier, so a low note
-//! is given two periods and a high note a few milliseconds, and neither waits for the other. The correlation is
-//! normalised by the root of both energies (Talkin, "A robust algorithm for pitch tracking", 1995), so that a level
-//! which rises by the same factor all along costs it nothing. The NSDF of `McLeod` & Wyvill (2005) divides by the mean
-//! of the two, and the difference function of de Cheveigné & Kawahara, JASA 111 (2002), does not allow for the level at
-//! all: both mark a rising attack down although it is periodic.
+//! For a lag of T samples the newest T samples (at least 2 ms; seven more, for eight lags share a window) are compared with
+//! those T earlier, so a low note is given two periods and a high note a few milliseconds, and neither waits for the other.
+//! The correlation is normalised by the root of both energies (Talkin, "A robust algorithm for pitch tracking", 1995), so
+//! that a level which rises by the same factor all along costs it nothing. The NSDF of `McLeod` & Wyvill (2005) divides by
+//! the mean of the two, and the difference function of de Cheveigné & Kawahara, JASA 111 (2002), does not allow for the
+//! level at all: both mark a rising attack down although it is periodic.
 
-use crate::front::dot;
+use crate::front::{LANES, dot};
+use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// The shortest stretch that is compared, seconds.
 const SHORTEST_S: f64 = 0.0022;
 /// Peaks below this are not worth a frame.
 const FAINT: f32 = 0.3;
-/// Below this many samples a lag is too coarse for a parabola, so the correlation is interpolated first.
+/// Below this many samples a lag is too coarse for a parabola, so the correlation is interpolated about each peak.
 const COARSE: usize = 44;
-/// Interpolated points per sample.
-const FINE: usize = 4;
+/// The points that are interpolated beside a peak lie so far from it, samples.
+const BESIDE: f64 = 0.25;
 /// Half the number of taps of the interpolator.
 const REACH: usize = 8;
-/// Taps of the interpolator.
-const TAPS: usize = 2 * REACH;
-/// Lags whose products are summed side by side.
-const LAGS: usize = 16;
 /// Products of two energies below this are silence.
 const NOTHING: f32 = 1.0e-24;
-
-/// Which of the lags, the longest first, have windows that reach to the row of samples: one more from row to row. A
-/// product with nothing costs less than a loop of another length.
-const REACHED: [[f32; LAGS]; LAGS] = {
-    let mut rows = [[0.0; LAGS]; LAGS];
-    let mut row = 0;
-    while row < LAGS {
-        let mut lag = 0;
-        while lag <= row {
-            rows[row][lag] = 1.0;
-            lag += 1;
-        }
-        row += 1;
-    }
-    rows
-};
 
 /// A lag at which the sound repeats.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -56,19 +37,14 @@ pub(crate) struct Candidate {
 #[derive(Clone, Debug)]
 pub(crate) struct Candidates {
     longest: usize,
-    least: usize,
     /// No period is shorter, samples: half a semitone beyond the range.
     shortest: f64,
     shortest_window: usize,
     /// By lag from `-REACH` on, where it is mirrored.
     correlation: Vec<f32>,
-    /// Product of the two energies that a correlation is divided by the root of.
-    norm: Vec<f32>,
-    fine: Vec<f32>,
+    /// Energy of the newest samples, by their number.
     energy: Vec<f64>,
-    interpolator: Interpolator,
-    kernel: [[f32; TAPS]; FINE],
-    /// Room for every peak: there are two points at least from one to the next.
+    /// Room for every peak, of which there is never more than one in two lags; and how many were found.
     found: Vec<Candidate>,
     count: usize,
 }
@@ -78,32 +54,26 @@ impl Candidates {
     pub(crate) fn new(rate: f64, low_hz: f64, high_hz: f64) -> Self {
         let longest = (rate / low_hz).ceil() as usize + 2;
         let shortest_window = (SHORTEST_S * rate).ceil() as usize;
-        let interpolator = Interpolator::new();
-        let lags = (longest + REACH + 1).next_multiple_of(LAGS);
+        let lags = (longest + REACH + 1).next_multiple_of(LANES);
         Self {
             longest,
-            least: ((rate / high_hz).floor() as usize).max(2),
             shortest: rate / high_hz / 1.03,
             shortest_window,
-            correlation: vec![0.0; REACH + lags + LAGS],
-            norm: vec![0.0; lags],
-            fine: vec![0.0; (COARSE + 1 + LAGS) * FINE],
-            energy: vec![0.0; lags + lags.max(shortest_window)],
-            kernel: std::array::from_fn(|part| interpolator.taps(part as f64 / FINE as f64)),
-            interpolator,
-            found: vec![Candidate::default(); COARSE * FINE / 2 + longest / 2 + 1],
+            correlation: vec![0.0; REACH + lags],
+            energy: vec![0.0; lags + lags.max(shortest_window) + 1],
+            found: vec![Candidate::default(); longest],
             count: 0,
         }
     }
 
     /// How many samples of history it looks at.
     pub(crate) fn span(&self) -> usize {
-        self.energy.len()
+        self.energy.len() - 1
     }
 
     /// Energy of the newest `stretch` samples of the last frame, and of as many before them.
     pub(crate) fn energies(&self, stretch: usize) -> (f64, f64) {
-        let stretch = stretch.min((self.energy.len() - 1) / 2);
+        let stretch = stretch.min(self.span() / 2);
         (self.energy[stretch], self.energy[2 * stretch] - self.energy[stretch])
     }
 
@@ -111,8 +81,8 @@ impl Candidates {
     pub(crate) fn at(&self, lag: f64) -> f32 {
         let whole = lag.floor();
         let first = whole as usize + 1;
-        let around = self.correlation.get(first..first + TAPS);
-        around.map_or(0.0, |around| dot(&self.interpolator.taps(lag - whole), around))
+        let around = self.correlation.get(first..first + 2 * REACH);
+        around.map_or(0.0, |around| dot(&taps(lag - whole), around))
     }
 
     /// The candidates of the last frame.
@@ -128,141 +98,83 @@ impl Candidates {
     /// The candidates at the end of the history, from the shortest period to the longest.
     pub(crate) fn find(&mut self, history: &[f32]) -> &[Candidate] {
         let x = &history[history.len() - self.span()..];
-        self.sum_energy(x);
-        for lag in (0..self.norm.len()).step_by(LAGS) {
-            self.correlate(x, lag);
+        let mut sum = 0.0;
+        for (energy, sample) in self.energy[1..].iter_mut().zip(x.iter().rev()) {
+            sum += f64::from(*sample).powi(2);
+            *energy = sum;
         }
-        for (correlation, norm) in self.correlation[REACH..].iter_mut().zip(&self.norm) {
-            *correlation = if *norm > NOTHING { *correlation / norm.sqrt() } else { 0.0 };
+        for lag in (0..self.correlation.len() - REACH).step_by(LANES) {
+            self.correlate(x, lag);
         }
         for lag in 1..=REACH {
             self.correlation[REACH - lag] = self.correlation[REACH + lag];
         }
-        self.count = self.pick();
+        self.count = 0;
+        for lag in (self.shortest as usize).max(2)..self.longest {
+            if let Some(peak) =
+                self.peak(lag).filter(|peak| peak.period >= self.shortest && peak.strength >= FAINT)
+            {
+                self.found[self.count] = peak;
+                self.count += 1;
+            }
+        }
         self.found()
     }
 
-    /// Energy of the newest `n` samples, for every `n`.
-    fn sum_energy(&mut self, x: &[f32]) {
-        let mut sum = 0.0;
-        for (energy, sample) in self.energy.iter_mut().zip(x.iter().rev()) {
-            *energy = sum;
-            sum += f64::from(*sample).powi(2);
-        }
-    }
-
-    /// Correlates at a few lags from `first` on. The windows of the longer lags reach further back.
+    /// Correlates at the few lags from `first` on, side by side in vector registers, over the window of the longest.
     fn correlate(&mut self, x: &[f32], first: usize) {
-        let last = first + LAGS - 1;
-        let shared = first.max(self.shortest_window);
-        let unshared = last.saturating_sub(shared);
-        let start = x.len() - shared - unshared;
-        let (newest, earlier) = (&x[start..], &x[start - last..x.len() - first]);
+        let last = first + LANES - 1;
+        let window = last.max(self.shortest_window);
+        let start = x.len() - window;
         // The longest lag comes first, as its samples do.
-        let mut sums = [0.0; LAGS];
-        for ((x, y), reached) in newest[..unshared].iter().zip(earlier.windows(LAGS)).zip(&REACHED) {
-            for ((sum, y), reached) in sums.iter_mut().zip(y).zip(reached) {
-                *sum += x * reached * y;
+        let mut sums = [0.0; LANES];
+        for (x, earlier) in x[start..].iter().zip(x[start - last..].windows(LANES)) {
+            for (sum, earlier) in sums.iter_mut().zip(earlier) {
+                *sum += x * earlier;
             }
         }
-        slide(&newest[unshared..], &earlier[unshared..], &mut sums);
         for (lag, sum) in (first..).zip(sums.iter().rev()) {
-            let window = lag.max(self.shortest_window);
-            self.correlation[REACH + lag] = *sum;
-            let (here, there) = (self.energy[window], self.energy[window + lag] - self.energy[lag]);
-            self.norm[lag] = here as f32 * there as f32;
+            let there = self.energy[window + lag] - self.energy[lag];
+            let norm = self.energy[window] as f32 * there as f32;
+            self.correlation[REACH + lag] = if norm > NOTHING { sum / norm.sqrt() } else { 0.0 };
         }
     }
 
-    /// Peaks of the correlation, by parabolas; on a finer grid where a lag is only a few samples.
-    fn pick(&mut self) -> usize {
-        let mut count = 0;
-        let fine_end = COARSE.min(self.longest);
-        for lag in (self.least - 1..=fine_end).step_by(LAGS) {
-            self.interpolate(lag);
+    /// The peak about a lag, if the correlation is higher there than beside it.
+    fn peak(&self, lag: usize) -> Option<Candidate> {
+        let [a, b, c] = [0, 1, 2].map(|i| self.correlation[REACH + lag - 1 + i]);
+        if !(b > a && b >= c) {
+            return None;
         }
-        // Where only low notes are looked for, none is so short.
-        let finely = self.fine.get(self.least * FINE - 1..=fine_end * FINE).unwrap_or_default();
-        for (step, three) in (self.least * FINE..).zip(finely.array_windows()) {
-            let peak = peak(three).map(|(part, height)| ((step as f64 + part) / FINE as f64, height));
-            count = keep(&mut self.found, count, peak.filter(|peak| peak.0 >= self.shortest));
+        let (shift, height) = parabola([a, b, c]);
+        let period = lag as f64 + shift;
+        if lag >= COARSE {
+            return Some(Candidate { period, strength: height.min(1.0) });
         }
-        let coarsely = &self.correlation[REACH + fine_end - 1..=REACH + self.longest];
-        for (lag, three) in (fine_end..).zip(coarsely.array_windows()) {
-            let peak = peak(three).map(|(part, height)| (lag as f64 + part, height));
-            count = keep(&mut self.found, count, peak.filter(|peak| peak.0 >= self.shortest));
-        }
-        count
-    }
-
-    /// The correlation at a few whole lags from `first` on and between them, by a short windowed sinc.
-    fn interpolate(&mut self, first: usize) {
-        let around = &self.correlation[first + 1..first + TAPS + LAGS];
-        for (part, kernel) in self.kernel.iter().enumerate() {
-            let mut points = [0.0; LAGS];
-            slide(kernel, around, &mut points);
-            for (fine, point) in self.fine[first * FINE + part..].iter_mut().step_by(FINE).zip(points) {
-                *fine = point;
-            }
-        }
+        let (shift, height) = parabola([-BESIDE, 0.0, BESIDE].map(|off| self.at(period + off)));
+        Some(Candidate { period: period + BESIDE * shift, strength: height.min(1.0) })
     }
 }
 
-/// Adds a candidate, if it is strong enough.
-fn keep(found: &mut [Candidate], count: usize, peak: Option<(f64, f32)>) -> usize {
-    let Some((period, strength)) = peak.filter(|peak| peak.1 >= FAINT) else { return count };
-    found[count] = Candidate { period, strength: strength.min(1.0) };
-    count + 1
-}
-
-/// Adds the inner products of `a` with equally long stretches of `b`, each of which begins one sample later. Side by
-/// side in vector registers, because no sum depends on another.
-fn slide(a: &[f32], b: &[f32], sums: &mut [f32; LAGS]) {
-    for (x, y) in a.iter().zip(b.windows(LAGS)) {
-        for (sum, y) in sums.iter_mut().zip(y) {
-            *sum += x * y;
-        }
-    }
-}
-
-/// The offset and height of a peak through three neighbouring points, if the middle one is the highest.
-fn peak([a, b, c]: &[f32; 3]) -> Option<(f64, f32)> {
-    if !(b > a && b >= c) {
-        return None;
-    }
+/// The place of the peak through three points, in steps from the middle one, and its height.
+fn parabola([a, b, c]: [f32; 3]) -> (f64, f32) {
     let curve = a - 2.0 * b + c;
-    let shift = if curve < 0.0 { 0.5 * (a - c) / curve } else { 0.0 };
-    Some((f64::from(shift), b - 0.25 * (a - c) * shift))
+    let shift = if curve < 0.0 { (0.5 * (a - c) / curve).clamp(-1.0, 1.0) } else { 0.0 };
+    (f64::from(shift), b - 0.25 * (a - c) * shift)
 }
 
-/// Makes the taps of a windowed sinc. Its sines differ from tap to tap by their sign only, and the arguments of the
-/// window by a constant.
-#[derive(Clone, Debug)]
-struct Interpolator {
-    window: [(f64, f64); TAPS],
-}
-
-impl Interpolator {
-    fn new() -> Self {
-        Self { window: std::array::from_fn(|i| (PI * place(i) / REACH as f64).sin_cos()) }
-    }
-
-    /// Hann-windowed sinc taps for a fraction of a sample.
-    fn taps(&self, part: f64) -> [f32; TAPS] {
-        if part == 0.0 {
-            return std::array::from_fn(|i| if place(i) == 0.0 { 1.0 } else { 0.0 });
-        }
-        let wave = (PI * part).sin() / PI;
-        let (turn_sin, turn_cos) = (PI * part / REACH as f64).sin_cos();
-        std::array::from_fn(|i| {
-            let (sin, cos) = self.window[i];
-            let sign = if i % 2 == REACH % 2 { wave } else { -wave };
-            (sign / (place(i) - part) * 0.5 * (1.0 + cos * turn_cos + sin * turn_sin)) as f32
-        })
-    }
-}
-
-/// Where a tap lies, samples from the one before the point that is asked for.
-fn place(tap: usize) -> f64 {
-    tap as f64 + 1.0 - REACH as f64
+/// Hann-windowed sinc taps for a fraction of a sample.
+fn taps(part: f64) -> [f32; 2 * REACH] {
+    let reach = REACH as f64;
+    let wave = (PI * part).sin() / PI;
+    let (mut turn, step) = (Complex::cis(PI * (1.0 - part) / reach - PI), Complex::cis(PI / reach));
+    std::array::from_fn(|i| {
+        let place = i as f64 + 1.0 - reach - part;
+        let window = 0.5 + 0.5 * turn.re;
+        turn *= step;
+        // The sines of the sinc differ from tap to tap by their sign only.
+        let sign = if i % 2 == REACH % 2 { wave } else { -wave };
+        let sinc = if place == 0.0 { 1.0 } else { sign / place };
+        (window * sinc) as f32
+    })
 }

@@ -1,7 +1,7 @@
 //! A first guess in each frame which of the candidates is the note. Its octave is provisional: `octave` mends it.
 
 use crate::candidates::Candidate;
-use crate::note::{MULTIPLE, is_whole, near};
+use crate::note::{is_whole, near};
 
 /// Correlation that a note may fall short of the strongest by, for a second reed takes its share.
 const SHARE: f32 = 0.14;
@@ -15,19 +15,8 @@ pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
 
 /// Whether a pitch explains the sound nearly as well as any other does.
 pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> bool) -> bool {
-    candidates.iter().any(|c| is_note(c.period.recip()) && is_there(candidates, c))
-}
-
-/// Whether one of the candidates explains the sound nearly as well as any other does.
-pub(crate) fn is_there(candidates: &[Candidate], one: &Candidate) -> bool {
-    candidates.iter().all(|c| one.strength >= c.strength - SHARE)
-}
-
-/// Whether a pitch may only seem to be there because its period is a high multiple of the best one: the sound of a
-/// high note repeats after so many of its periods that one is always near.
-pub(crate) fn mere_multiple(best_period: f64, frequency: f64) -> bool {
-    let times = (best_period * frequency).recip();
-    times > 4.5 && is_whole(times, MULTIPLE)
+    let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
+    candidates.iter().any(|c| is_note(c.period.recip()) && c.strength >= strongest - SHARE)
 }
 
 /// Whether the harp has something near a frequency; one that is not known could have anything.
@@ -45,4 +34,15 @@ pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
         .into_iter()
         .find(|period| can_sound(harp, period.recip()))
         .map_or(candidate, |period| Candidate { period, ..candidate })
+}
+
+/// Whether a pitch may only seem to be there because its period is a high multiple of the best one: the sound of a
+/// high note repeats after so many of its periods that one of them is always near.
+pub(crate) fn mere_multiple(best_period: f64, frequency: f64) -> bool {
+    let times = (best_period * frequency).recip();
+    times > 4.5 && is_whole(times)
+}
+
+pub(crate) fn is_there(candidates: &[Candidate], one: &Candidate) -> bool {
+    candidates.iter().all(|c| one.strength >= c.strength - SHARE)
 }

@@ -1,29 +1,28 @@
 //! The one decision about the octave: whether the note is really at another whole ratio of the pitch it is taken for.
 //!
 //! The correlation chooses the first pitch of a note, and a strong second or third harmonic misleads it. So the pitch f
-//! competes with f/3, f/2, 2f, 3f and 4f, and with the pitch that the correlation would choose afresh. Every frame adds
-//! evidence, in nats, to the belief in each competing pitch; beliefs add up as in the cumulative sum test (Page, Biometrika
-//! 41 (1954)), and the first belief beyond [`DECIDES`] moves the note. There are three kinds of evidence:
+//! competes with f/3, f/2, 2f, 3f and 4f. Every frame adds evidence, in nats, to the belief in each competing pitch; beliefs
+//! add up as in the cumulative sum test (Page, Biometrika 41 (1954)), and the first belief beyond [`DECIDES`] moves the
+//! note. There are two kinds of evidence:
 //!
 //! * *What the harmonics of f leave over* speaks for f/2 and f/3 within two periods. If the note is an octave lower, the
 //!   residual is no noise but the odd harmonics of f/2, each at its place. Two measures must agree: the share of what
 //!   does not repeat after 1/f that repeats after 2/f, and the share of the power between the even harmonics of f/2 that
 //!   lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood ratio of two
 //!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2).
-//! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power.
-//! * *The spectrum of 64 ms* ([`Spectrum::salience`]) speaks for the pitch that explains it best. It is slow, and the only
-//!   evidence about a chord of two reeds, whose common period the correlation may take for a note.
+//! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power. They are
+//!   looked for in the longest window that the note fills, which tells them best from what sounds beside the note. Harmonics
+//!   that are heard speak against these pitches, down to [`REFUTED`].
+//!
+//! A note that is heard changes its octave here and nowhere else: no octave of it begins a note of its own ([`competes`]).
 
 use crate::candidates::Candidates;
 use crate::note::near;
 use crate::refine::{Fit, Refiner};
-use crate::spectrum::Spectrum;
 use std::ops::RangeInclusive;
 
 /// The pitches that compete with f: f times the first number over the second one.
 const COMPETING: [(u32, u32); 5] = [(1, 3), (1, 2), (2, 1), (3, 1), (4, 1)];
-/// The place of the belief in what the correlation would choose afresh.
-const FRESH: usize = COMPETING.len();
 /// The belief that decides, nats: one frame in which 0.78 of the residual is explained, or more frames with less.
 const DECIDES: f64 = 0.6;
 /// Where the belief in the former pitch starts after a decision, nats.
@@ -47,22 +46,15 @@ const MISSING: (f64, f64) = (0.002, 0.3);
 const MISSING_NATS: f64 = 0.151;
 /// What a frame in which no harmonics are missing takes from that belief, nats.
 const NOT_MISSING_NATS: f64 = 0.04;
-/// Ratio by which the salience of a competing pitch must exceed that of the note.
-const MORE_SALIENT: f32 = 1.15;
-/// Evidence of one spectrum, nats: three decide.
-const SPECTRUM_NATS: f64 = 0.201;
-/// The same while the correlation still hears a settled note: the fundamentals of two detuned reeds vanish for a moment in
-/// every beat, and what remains is no other note. Twelve spectra (60 ms) decide.
-const BEATING_NATS: f64 = 0.051;
+/// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 75 ms, some have to be missing for 30 ms.
+/// Those of two reeds that are tuned a little apart vanish for 10 to 20 ms in every beat.
+const REFUTED: f64 = -1.2;
 
-/// The beliefs in the pitches that compete with that of one note; owns the spectrum.
+/// The beliefs in the pitches that compete with that of one note.
 #[derive(Clone, Debug)]
 pub(crate) struct Octave {
-    spectrum: Spectrum,
     range: RangeInclusive<f64>,
-    belief: [f64; COMPETING.len() + 1],
-    /// The pitch that the correlation chose at the last spectrum, cycles per sample.
-    fresh: f64,
+    belief: [f64; COMPETING.len()],
 }
 
 /// The sound as one frame shows it.
@@ -73,120 +65,69 @@ pub(crate) struct View<'a> {
     pub(crate) refiner: &'a mut Refiner,
     /// The fundamental of the note, cycles per sample.
     pub(crate) frequency: f64,
-    /// The fit of the note over the shortest window, if there is one.
-    pub(crate) fit: Option<&'a Fit>,
-    /// The fundamental that the correlation would choose, cycles per sample.
-    pub(crate) fresh: Option<f64>,
+    /// The fit of the note over the longest window that is known, if there is one.
+    pub(crate) fit: Option<Fit>,
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,
-    /// The note has sounded for a tenth of a second.
-    pub(crate) settled: bool,
-    /// The note fills enough of the window of the spectrum for it to be asked in this frame.
-    pub(crate) spectrum_due: bool,
 }
 
 impl Octave {
-    /// For a working rate (hertz), harmonics up to `highest` and fundamentals in `range` (cycles per sample).
-    pub(crate) fn new(rate: f64, highest: f64, range: RangeInclusive<f64>) -> Self {
-        let belief = [0.0; COMPETING.len() + 1];
-        Self { spectrum: Spectrum::new(rate, highest), range, belief, fresh: 0.0 }
-    }
-
-    /// Samples of history it looks at.
-    pub(crate) fn span(&self) -> usize {
-        self.spectrum.span()
-    }
-
-    /// The spectrum of the last frame in which one was due.
-    pub(crate) fn spectrum(&self) -> &Spectrum {
-        &self.spectrum
+    /// For fundamentals in `range` (cycles per sample).
+    pub(crate) fn new(range: RangeInclusive<f64>) -> Self {
+        Self { range, belief: [0.0; COMPETING.len()] }
     }
 
     /// Forgets the note.
     pub(crate) fn clear(&mut self) {
-        self.belief = [0.0; COMPETING.len() + 1];
+        self.belief = [0.0; COMPETING.len()];
     }
 
     /// Adds the evidence of one frame; gives the pitch (cycles per sample) to which the note moves, if it does.
     pub(crate) fn decide(&mut self, view: &mut View, can_sound: impl Fn(f64) -> bool) -> Option<f64> {
         self.hear_residual(view);
         self.hear_missing(view);
-        if view.spectrum_due {
-            self.hear_spectrum(view);
-        }
-        let decided = (0..=FRESH).find(|at| {
-            let pitch = self.pitch(view.frequency, *at);
-            let allowed = *at == FRESH || self.range.contains(&pitch) && can_sound(pitch);
-            self.belief[*at] > DECIDES && allowed
+        let decided = (0..COMPETING.len()).find(|at| {
+            let pitch = competing(view.frequency, *at);
+            self.belief[*at] > DECIDES && self.range.contains(&pitch) && can_sound(pitch)
         })?;
-        let moved = self.pitch(view.frequency, decided);
+        let moved = competing(view.frequency, decided);
         self.clear();
-        let former = (0..FRESH).find(|at| near(competing(moved, *at), view.frequency));
+        let former = (0..COMPETING.len()).find(|at| near(competing(moved, *at), view.frequency));
         if let Some(former) = former {
             self.belief[former] = REVERSED;
         }
         Some(moved)
     }
 
-    /// The pitch of a belief beside a note at `frequency`, cycles per sample.
-    fn pitch(&self, frequency: f64, at: usize) -> f64 {
-        if at == FRESH { self.fresh } else { competing(frequency, at) }
-    }
-
-    /// Adds nats to a belief. What speaks against a competing pitch is forgotten once nothing speaks for it.
-    fn add(&mut self, at: usize, nats: f64) {
+    /// Adds nats to a belief, which falls no further than to `least`.
+    fn add(&mut self, at: usize, nats: f64, least: f64) {
         let belief = &mut self.belief[at];
-        *belief = if *belief < 0.0 { *belief + nats.max(0.0) } else { (*belief + nats).max(0.0) };
+        *belief = (*belief + nats).max(belief.min(least));
     }
 
-    /// What the harmonics of f leave over, for f/3 (of a young note) and f/2.
+    /// What the harmonics of f leave over, for f/3 and f/2.
     fn hear_residual(&mut self, view: &mut View) {
         for (at, (_, parts)) in COMPETING.into_iter().enumerate().take(2) {
-            if parts == 2 || !view.settled {
-                let share = view.share(competing(view.frequency, at), parts);
-                self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_RESIDUAL)).ln());
-            }
+            let share = view.share(competing(view.frequency, at), parts);
+            self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_RESIDUAL)).ln(), 0.0);
         }
     }
 
-    /// Harmonics that are missing, for the greatest ratio at whose multiples all power lies. Harmonics at their places
-    /// between those at multiples of three (four) speak against 3f (4f): the spectrum alone would prefer a strong third.
+    /// Harmonics that are missing, for the greatest ratio at whose multiples all power lies.
     fn hear_missing(&mut self, view: &View) {
-        let Some(fit) = view.fit else { return };
+        let Some(fit) = &view.fit else { return };
         let ratio = only_multiples_of(fit);
         for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2) {
             let present = times > 2 && share_between(fit, view.frequency, times) > NEITHER;
             let nats = if times == ratio { MISSING_NATS } else { -NOT_MISSING_NATS };
-            self.add(at, if present { -DECIDES } else { nats });
+            self.add(at, if present { -DECIDES } else { nats }, REFUTED);
         }
     }
+}
 
-    /// The spectrum, for the pitch that explains it best.
-    fn hear_spectrum(&mut self, view: &View) {
-        self.spectrum.analyse(view.history);
-        let fresh = view.fresh.filter(|fresh| {
-            let known = (0..FRESH).any(|at| near(competing(view.frequency, at), *fresh));
-            !known && !near(*fresh, view.frequency)
-        });
-        if fresh.is_none_or(|fresh| !near(fresh, self.fresh)) {
-            self.belief[FRESH] = 0.0;
-        }
-        self.fresh = fresh.unwrap_or_default();
-        let heard = view.settled && view.fresh.is_some_and(|fresh| near(fresh, view.frequency));
-        let nats = if heard { BEATING_NATS } else { SPECTRUM_NATS };
-        let least = self.spectrum.salience(view.frequency) * MORE_SALIENT;
-        let mut best = (None, least);
-        for at in 0..=FRESH {
-            let pitch = self.pitch(view.frequency, at);
-            let salience = self.spectrum.salience(pitch);
-            if self.range.contains(&pitch) && salience > best.1 {
-                best = (Some(at), salience);
-            }
-        }
-        for at in 0..=FRESH {
-            self.add(at, if best.0 == Some(at) { nats } else { -nats });
-        }
-    }
+/// Whether one of the pitches that compete with a note is this one.
+pub(crate) fn competes(note: f64, frequency: f64) -> bool {
+    (0..COMPETING.len()).any(|at| near(competing(note, at), frequency))
 }
 
 /// The competing pitch at a place of [`COMPETING`], cycles per sample.
@@ -263,27 +204,32 @@ mod tests {
     use super::*;
 
     fn octave() -> Octave {
-        Octave::new(16_000.0, 0.40, 0.005..=0.2)
+        Octave::new(0.005..=0.2)
     }
 
     #[test]
-    fn evidence_adds_up_and_what_speaks_against_a_pitch_is_not_kept() {
+    fn evidence_adds_up_and_what_speaks_against_a_pitch_is_kept_to_a_bound() {
         let mut octave = octave();
         for nats in [0.2, -5.0, 0.3, 0.1] {
-            octave.add(0, nats);
+            octave.add(0, nats, 0.0);
         }
         assert!((octave.belief[0] - 0.4).abs() < 1.0e-12, "{:?}", octave.belief);
         // The pitch that was left is believed later than another one would be.
         octave.belief[0] = REVERSED;
-        octave.add(0, -1.0);
-        octave.add(0, 0.4);
+        octave.add(0, -1.0, 0.0);
+        octave.add(0, 0.4, 0.0);
         assert!((octave.belief[0] - 0.1).abs() < 1.0e-12, "{:?}", octave.belief);
+        // Harmonics that were heard for long have to be missing for long.
+        for _ in 0..100 {
+            octave.add(2, -0.04, REFUTED);
+        }
+        assert!((octave.belief[2] - REFUTED).abs() < 1.0e-12, "{:?}", octave.belief);
     }
 
     #[test]
     fn a_note_that_moved_leaves_behind_what_spoke_for_other_pitches() {
         let mut octave = octave();
-        octave.belief = [0.1, 0.2, DECIDES + 0.01, 0.3, 0.4, 0.5];
+        octave.belief = [0.1, 0.2, DECIDES + 0.01, 0.3, 0.4];
         let (history, candidates) = (vec![0.0; 1_200], Candidates::new(16_000.0, 80.0, 3_800.0));
         let mut refiner = Refiner::new(600, 0.40);
         let mut view = View {
@@ -292,13 +238,10 @@ mod tests {
             refiner: &mut refiner,
             frequency: 0.02,
             fit: None,
-            fresh: None,
             shortest: 56.0,
-            settled: true,
-            spectrum_due: false,
         };
         assert_eq!(octave.decide(&mut view, |hz| hz < 0.03), None, "the harp has no such note");
         assert_eq!(octave.decide(&mut view, |_| true), Some(0.04));
-        assert_eq!(octave.belief, [0.0, REVERSED, 0.0, 0.0, 0.0, 0.0]);
+        assert_eq!(octave.belief, [0.0, REVERSED, 0.0, 0.0, 0.0]);
     }
 }

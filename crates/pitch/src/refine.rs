@@ -19,6 +19,10 @@ const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
 const LEAST_ABOVE: f64 = 0.05;
 
+/// A window laid this far beside the pitch still finds it, ratio (0.5 cents). Laid further beside, a window of two periods is
+/// always off to the same side of a note that glides.
+const FORGIVEN: f64 = 3.0e-4;
+
 /// What the harmonics of one pitch say over one window.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Fit {
@@ -44,8 +48,6 @@ pub(crate) struct Fit {
 pub(crate) struct Harmonic {
     /// Its frequency over its number: its own opinion of the fundamental, cycles per sample.
     pub(crate) fundamental: f64,
-    /// Amplitudes of its cosine and its sine about the centre of the window.
-    pub(crate) wave: [f64; 2],
     /// Its power as seen (full-scale sine: 0.5), and freed of what noise adds.
     pub(crate) seen: f64,
     pub(crate) power: f64,
@@ -84,33 +86,13 @@ impl Fit {
     }
 }
 
-impl Fit {
-    /// Takes the harmonics away from a stretch of sound that ends where the window ended; of whole lanes.
-    pub(crate) fn subtract_from(&self, stretch: &mut [f32]) {
-        let omega = 2.0 * PI * self.frequency;
-        let centre = stretch.len() as f64 - (0.5 * self.length).round() - 0.5;
-        let mut turning = Turning::starting_at(-omega * centre, omega);
-        let waves = self.each.map(|harmonic| harmonic.wave.map(|amplitude| amplitude as f32));
-        for lanes in stretch.as_chunks_mut::<LANES>().0 {
-            let base = turning.next();
-            let mut current = ONE;
-            for [a, b] in &waves[..self.harmonics] {
-                turn(&mut current, &base);
-                for i in 0..LANES {
-                    lanes[i] -= a * current[0][i] + b * current[1][i];
-                }
-            }
-        }
-    }
-}
-
 /// Samples that are summed side by side.
 type Lane = [f32; LANES];
 
 /// What a harmonic is summed from over a few samples to either side of the centre of the window.
 #[derive(Clone, Copy, Debug, Default)]
 struct Cell {
-    /// Flattener and odd part of the sound under the window, then under its derivative.
+    /// Even and odd part of the sound under the window, then under its derivative.
     even: Lane,
     odd: Lane,
     sloped_even: Lane,
@@ -137,6 +119,17 @@ impl Refiner {
     /// As many whole periods as fit into `length` samples, but two at least.
     pub(crate) fn whole_periods(frequency: f64, length: f64) -> f64 {
         (length * frequency).floor().max(2.0)
+    }
+
+    /// Fits to the newest whole periods within `length` samples, and again about the pitch found, if it lies too far from
+    /// where it was sought.
+    pub(crate) fn fit_again(&mut self, history: &[f32], frequency: f64, length: f64) -> Option<Fit> {
+        let periods = Self::whole_periods(frequency, length);
+        let first = self.fit(history, frequency, periods)?;
+        if (first.frequency - frequency).abs() < FORGIVEN * frequency {
+            return Some(first);
+        }
+        self.fit(history, first.frequency, periods)
     }
 
     /// Fits harmonics of about `frequency` (cycles per sample) to the newest `periods` periods of the history.
@@ -242,13 +235,6 @@ impl Turning {
 /// Cosine and sine of no angle.
 const ONE: [Lane; 2] = [[1.0; LANES], [0.0; LANES]];
 
-/// Turns cosines and sines on by those of another angle: from one harmonic to the next.
-fn turn([cos, sin]: &mut [Lane; 2], [by_cos, by_sin]: &[Lane; 2]) {
-    for i in 0..LANES {
-        (cos[i], sin[i]) = (cos[i] * by_cos[i] - sin[i] * by_sin[i], sin[i] * by_cos[i] + cos[i] * by_sin[i]);
-    }
-}
-
 /// Cosines and sines of the fundamental, phase zero at the centre of the window; no harmonic is at work yet.
 fn start(cells: &mut [Cell], frequency: f64) {
     let mut turning = Turning::new(2.0 * PI * frequency);
@@ -326,7 +312,6 @@ fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
         let offset = partial.offset().clamp(-reach, reach) / number;
         let seen = Harmonic {
             seen: partial.power() * to_power,
-            wave: [2.0 * partial.re / window.gain, -2.0 * partial.im / window.gain],
             fundamental: frequency + offset,
             ..Harmonic::default()
         };

@@ -6,8 +6,7 @@ use std::fmt;
 const SLOWEST_RATE: f64 = 8_000.0;
 /// The fastest input the ear takes, hertz.
 const FASTEST_RATE: f64 = 192_000.0;
-/// Below this fewer than four periods fit the 64 ms of the spectrum that has the last word on the octave, and its
-/// harmonics run into each other, hertz.
+/// Below this two periods take longer than 33 ms, so that a note would be known too late to be played to, hertz.
 const LOWEST_HZ: f64 = 60.0;
 
 /// How an ear listens.

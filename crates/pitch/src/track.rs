@@ -6,12 +6,10 @@ mod tests;
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates};
 use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
-use crate::consensus::Estimate;
 use crate::flatten::Flattener;
-use crate::frame::Frame;
 use crate::lowpass::PASS;
-use crate::note::{Durations, MULTIPLE, Note, is_whole, near};
-use crate::octave::{Octave, View, share_between};
+use crate::note::{Durations, Note, Pitch, is_whole, near};
+use crate::octave::{Octave, View, competes, share_between};
 use crate::refine::{Fit, Refiner};
 use crate::voicing::{self, frames_needed, lasting_strength};
 use crate::window::{SHORT_S, USUAL_S, WindowSelection};
@@ -19,20 +17,14 @@ use std::ops::RangeInclusive;
 
 /// A repetition must last this long to be believed at once, seconds.
 const LASTING_S: f64 = 0.002;
-/// Clarity below which a note is not heard in a frame.
-const HEARD_CLARITY: f64 = 0.45;
-/// Clarity that a note must have to begin.
-const BEGINS_CLARITY: f64 = 0.6;
-/// Every so many frames the spectrum is asked about the octave.
-const SPECTRUM_EVERY: u64 = 2;
-/// Share of the window of the spectrum that a note must fill for the spectrum to be asked.
-const SPECTRUM_FILLED: f64 = 0.8;
+/// Clarity that a note must have to begin, and to be heard in a frame. What a click leaves in a room has about as much.
+const CLARITY: f64 = 0.6;
 
 /// What the tracker makes of one frame.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Tracked {
     /// The note's pitch, or `None` while no note sounds.
-    pub(crate) pitch: Option<Estimate>,
+    pub(crate) pitch: Option<Pitch>,
     /// How periodic the sound is, note or not.
     pub(crate) clarity: f64,
     /// A new note begins.
@@ -41,7 +33,6 @@ pub(crate) struct Tracked {
 
 /// What sounds.
 #[derive(Clone, Copy, Debug)]
-#[expect(clippy::large_enum_variant, reason = "nothing is allocated after `new`, so the note is in no box")]
 enum State {
     Silent,
     Sounding(Note),
@@ -108,10 +99,10 @@ impl Tracker {
         let range: RangeInclusive<f64> = low_hz / rate..=high_hz / rate;
         Self {
             candidates: Candidates::new(rate, low_hz, high_hz),
-            refiner: Refiner::new(longest, PASS),
+            refiner: Refiner::new(WindowSelection::span(rate), PASS),
             flattener: Flattener::new(rate, longest + 2),
-            octave: Octave::new(rate, PASS, range),
-            window: WindowSelection::new(rate, hop, PASS),
+            octave: Octave::new(range),
+            window: WindowSelection::new(rate, hop),
             rate,
             hop: hop as f64,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
@@ -129,7 +120,7 @@ impl Tracker {
 
     /// Samples of history it needs.
     pub(crate) fn span(&self) -> usize {
-        self.candidates.span().max(self.octave.span()).max(self.window.span())
+        self.candidates.span().max(WindowSelection::span(self.rate))
     }
 
     /// Forgets the stream.
@@ -185,7 +176,7 @@ impl Tracker {
         let doubtful = |rival: &Candidate| match frames_needed(lasting(best.period), span.max(best.period)) {
             None => true,
             // A multiple of the period is always there.
-            Some(frames) => frames > 1 && !is_whole(rival.period / best.period, MULTIPLE),
+            Some(frames) => frames > 1 && !is_whole(rival.period / best.period),
         };
         let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
         let period = rule_out(&self.harp, best).period;
@@ -214,7 +205,14 @@ impl Tracker {
         }
         let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
-        let extra = note.map_or(0, |note| note.tenacity(frequency, sound.power));
+        // Of a note that is heard, `octave` decides at which octave it sounds.
+        let is_octave = |note: &Note| {
+            !note.is_contested() && note.misses == 0 && competes(note.pitch.frequency, frequency)
+        };
+        if note.is_some_and(is_octave) {
+            return false;
+        }
+        let extra = u32::from(note.is_some());
         let stretch = (LASTING_S * self.rate / best.period).ceil() * best.period;
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
@@ -224,9 +222,10 @@ impl Tracker {
             return false;
         }
         let shortest = SHORT_S * self.rate;
-        let level = self.flattener.flatten(sound.history, best.period, shortest.max(2.0 * best.period));
-        fit_twice(&mut self.refiner, level, frequency, shortest).is_some_and(|fit| {
-            let believed = fit.clarity >= BEGINS_CLARITY && near(fit.frequency, frequency);
+        let level =
+            self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
+        self.refiner.fit_again(level, frequency, shortest).is_some_and(|fit| {
+            let believed = fit.clarity >= CLARITY && near(fit.frequency, frequency);
             // The common period of two reeds is many periods of each, and nothing sounds there itself.
             let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
             believed && (times < 3 || share_between(&fit, frequency, times) > 0.0)
@@ -236,33 +235,22 @@ impl Tracker {
     /// Reads the note that is sounding; nothing if it has ended.
     fn follow(&mut self, mut note: Note, sound: &Sound, onset: bool) -> Option<(Note, Tracked)> {
         let mut short = self.fit_short(&note, sound.history);
-        let spectrum_due = self.spectrum_due(&note);
-        if let Some(frequency) = self.another_octave(&note, sound, short.as_ref(), spectrum_due) {
+        if let Some(frequency) = self.another_octave(&note, sound, short.as_ref()) {
             note.move_to(frequency);
             self.window.another_octave();
             short = self.fit_short(&note, sound.history);
         }
         let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
-        let Some(short) = short.filter(|fit| fit.clarity >= HEARD_CLARITY && is_note(fit)) else {
+        let Some(short) = short.filter(|fit| fit.clarity >= CLARITY && is_note(fit)) else {
             let ended = note.miss(sound.power, self.hop);
             let tracked = Tracked { pitch: Some(note.pitch), clarity: 0.0, onset: false };
             return (!ended).then_some((note, tracked));
         };
         let level = if note.is_rising() { self.flattener.flattened() } else { sound.history };
         note.hear(sound.power);
-        let frame = Frame {
-            history: sound.history,
-            level,
-            short,
-            before: note.pitch,
-            age: note.age,
-            noise_share: voicing::noise_share(&self.candidates, short.frequency.recip()),
-            louder: note.louder(sound.power),
-        };
-        note.pitch = self.window.read(&mut self.refiner, &frame);
-        if spectrum_due && self.sounding(&note) >= self.octave.span() as f64 {
-            self.window.learn_noise(self.octave.spectrum(), note.pitch.frequency);
-        }
+        let noise = voicing::noise_share(&self.candidates, short.frequency.recip()) * short.total;
+        note.pitch =
+            self.window.read(&mut self.refiner, [sound.history, level], &Fit { noise, ..short }, &note);
         let again = note.struck_again(sound.power);
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
@@ -270,30 +258,16 @@ impl Tracker {
     /// The note over the shortest window, at a flattened amplitude while it rises.
     fn fit_short(&mut self, note: &Note, history: &[f32]) -> Option<Fit> {
         let period = note.pitch.frequency.recip();
-        let since = self.window.since(note.age).max(2.0 * period);
-        let level = if note.is_rising() { self.flattener.flatten(history, period, since) } else { history };
-        fit_twice(&mut self.refiner, level, note.pitch.frequency, SHORT_S * self.rate)
-    }
-
-    /// How long the note has sounded at this octave, samples.
-    fn sounding(&self, note: &Note) -> f64 {
-        f64::from(note.age - note.moved_at) * self.hop
-    }
-
-    /// Whether the spectrum is asked in this frame: now and then, once the note fills most of its window.
-    fn spectrum_due(&self, note: &Note) -> bool {
-        let filled = self.sounding(note) >= SPECTRUM_FILLED * self.octave.span() as f64;
-        filled && self.frames.is_multiple_of(SPECTRUM_EVERY)
+        let level = if note.is_rising() {
+            self.flattener.flatten(history, period, |stretch| self.candidates.energies(stretch))
+        } else {
+            history
+        };
+        self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate)
     }
 
     /// The pitch of another octave to which the note moves, if it does.
-    fn another_octave(
-        &mut self,
-        note: &Note,
-        sound: &Sound,
-        fit: Option<&Fit>,
-        spectrum_due: bool,
-    ) -> Option<f64> {
+    fn another_octave(&mut self, note: &Note, sound: &Sound, short: Option<&Fit>) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let mut view = View {
@@ -301,19 +275,9 @@ impl Tracker {
             candidates: &self.candidates,
             refiner: &mut self.refiner,
             frequency: note.pitch.frequency,
-            fit,
-            fresh: sound.best.map(|best| best.period.recip()),
+            fit: self.window.take_longest().or(short.copied()),
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
-            settled: note.is_settled(),
-            spectrum_due,
         };
         self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))
     }
-}
-
-/// Fits twice, the second time about the pitch found first.
-fn fit_twice(refiner: &mut Refiner, history: &[f32], frequency: f64, length: f64) -> Option<Fit> {
-    let periods = Refiner::whole_periods(frequency, length);
-    let first = refiner.fit(history, frequency, periods)?;
-    refiner.fit(history, first.frequency, periods)
 }

@@ -29,32 +29,35 @@ struct Known {
     usual: f64,
     peak: f64,
     dipped: bool,
-    /// The last look at which something much louder began, if any.
+    /// The last frame at which something much louder began, if any.
     risen: Option<usize>,
 }
 
 /// The rules in words. Silence ends a note at once. A clear tone begins one at its first frame, if no other sounds;
-/// if another does, at its second, since it must win one more; at its seventh, if it is louder by half and the other
-/// has sounded for more than twelve frames: it may just be a click on top of it. But of what is four times as loud as the
-/// note the first two frames are enough, for sixteen frames. A note that is not heard ends at the fourth frame, but one
-/// that has sounded for more than twelve and is covered by something half as loud as it was at the twelfth. A note
-/// that fell to 8 % of its peak and comes back to 40 % has been struck again.
+/// if another does, at its second, since it must win one more. For sixteen frames after something four times as loud began, a
+/// note that is heard does away with its rival. A note ends once four frames more were missed than heard, or twelve if it was
+/// heard in more than twelve and the sound is still half as loud. A note that fell to 8 % of its peak and comes back to 40 % has
+/// been struck again.
 #[derive(Debug, Default)]
 struct Table {
-    frame: usize,
     note: Option<Known>,
     rival: Option<(f64, u32)>,
     /// The last frame was noise.
     noise: bool,
+    frame: usize,
 }
 
 impl Table {
     /// The pitch that is told at a frame, and whether a note begins; `None` if chance decides.
     fn frame(&mut self, shown: Shown, power: f64) -> Option<(Option<f64>, bool)> {
-        self.frame += 1;
         if shown == Shown::Silence {
             (self.note, self.rival) = (None, None);
             return Some((None, false));
+        }
+        self.frame += 1;
+        let frame = self.frame;
+        if let Some(note) = self.note.as_mut().filter(|note| note.heard > 12 && power > 4.0 * note.usual) {
+            note.risen = Some(frame);
         }
         // What noise has at the pitch of a rival is chance.
         let noise = shown == Shown::Noise;
@@ -64,15 +67,15 @@ impl Table {
             return None;
         }
         let begins = match shown {
-            Shown::Tone(hz) => self.challenge(hz, power),
+            Shown::Tone(hz) => self.challenge(hz),
             _ => false,
         };
         let Some(mut note) = self.note else { return Some((None, false)) };
         let heard = shown == Shown::Tone(note.hz);
         if heard {
             note.heard += 1;
-            note.missed = 0;
-            note.usual += (power - note.usual) * (1.0 / f64::from(note.heard)).max(0.1);
+            note.missed = note.missed.saturating_sub(1);
+            note.usual += (power - note.usual) * (1.0 / f64::from(note.heard)).max(0.117_5);
             note.peak = note.peak.max(note.usual);
             note.dipped |= power < 0.08 * note.peak;
             let again = note.dipped && power > 0.4 * note.peak;
@@ -91,24 +94,15 @@ impl Table {
     }
 
     /// Whether a tone begins a note of its own.
-    fn challenge(&mut self, hz: f64, power: f64) -> bool {
-        let needed = match &mut self.note {
-            None => 1,
-            Some(note) => {
-                if note.heard > 12 && power > 4.0 * note.usual {
-                    note.risen = Some(self.frame);
-                }
-                let contested = note.risen.is_some_and(|risen| self.frame - risen < 16);
-                if note.hz == hz {
-                    // A held note leaves the rival as it is; one that has to hold its own does away with it.
-                    self.rival = self.rival.filter(|_| !contested);
-                    return false;
-                }
-                let fading = note.usual < 0.2 * note.peak;
-                let louder = note.heard > 12 && power > 1.4 * note.usual && !fading;
-                if louder && !contested { 7 } else { 2 }
-            }
-        };
+    fn challenge(&mut self, hz: f64) -> bool {
+        if let Some(note) = self.note.filter(|note| note.hz == hz) {
+            // A held note leaves the rival as it is; where something much louder began within sixteen frames, the note has to show
+            // that it is still there, and does away with the rival.
+            let contested = note.risen.is_some_and(|risen| self.frame - risen < 16);
+            self.rival = self.rival.filter(|_| !contested);
+            return false;
+        }
+        let needed = if self.note.is_some() { 2 } else { 1 };
         let frames = self.rival.filter(|rival| rival.0 == hz).map_or(1, |rival| rival.1 + 1);
         self.rival = Some((hz, frames));
         if frames < needed {
@@ -171,8 +165,8 @@ fn history(shown: Shown, dice: &mut Dice, span: usize, tones: &[Vec<f32>; 2]) ->
 
 #[test]
 fn notes_begin_and_end_by_the_table() {
-    let tones = TONES.map(|hz| tone(hz, 3_000, 0.0));
-    let (mut frames, mut begun, mut struck, mut covered) = (0, 0, 0, 0);
+    let tones = TONES.map(|hz| tone(hz, 4_000, 0.0));
+    let (mut frames, mut begun, mut struck) = (0, 0, 0);
     for seed in 0..150 {
         let mut dice = Dice::new(seed);
         let mut tracker = Tracker::new(RATE, HOP, &Settings::new(RATE));
@@ -180,7 +174,7 @@ fn notes_begin_and_end_by_the_table() {
         for (frame, (shown, power)) in script(&mut dice).into_iter().enumerate() {
             let before = table.note;
             let Some((hz, onset)) = table.frame(shown, power) else { break };
-            // Soon the spectrum has its say too.
+            // Soon long windows have their say too.
             if table.note.is_some_and(|note| note.heard > 15) {
                 break;
             }
@@ -198,39 +192,28 @@ fn notes_begin_and_end_by_the_table() {
             frames += 1;
             begun += u32::from(onset);
             struck += u32::from(onset && before.is_some_and(|before| Some(before.hz) == hz));
-            covered += u32::from(table.note.is_some_and(|note| note.missed > 4));
         }
     }
-    let enough = frames > 2_000 && begun > 300 && struck > 5 && covered > 20;
-    assert!(enough, "{frames} frames, {begun} begin, {struck} struck again, {covered} covered");
+    let enough = frames > 2_000 && begun > 300 && struck > 5;
+    assert!(enough, "{frames} frames, {begun} begin, {struck} struck again");
 }
 
 #[test]
-fn a_note_holds_its_own_as_long_as_the_rule_says() {
+fn all_is_open_for_forty_milliseconds_after_something_much_louder_began() {
     for seed in 0..500 {
         let mut dice = Dice::new(seed);
-        let (hz, age, usual) = (dice.ratio(90.0, 2_000.0), dice.pick(60) as u32, dice.ratio(0.001, 0.1));
-        let peak = usual * dice.ratio(1.0, 10.0);
-        let mut note = Note::new(hz / RATE, Durations::new(HOP as f64 / RATE));
-        (note.age, note.power, note.peak) = (age, usual, peak);
-        let powers: Vec<f64> = (0..40).map(|_| usual * [0.5, 1.3, 1.5, 3.9, 4.1][dice.pick(5)]).collect();
+        let (age, usual) = (dice.pick(60) as u32, dice.ratio(0.001, 0.1));
+        let mut note = Note::new(440.0 / RATE, Durations::new(HOP as f64 / RATE));
+        (note.age, note.power) = (age, usual);
         // Rises come early only, so that the time after them is seen as well.
-        let powers: Vec<f64> =
-            powers.iter().enumerate().map(|(n, p)| if n < 10 { *p } else { p.min(3.0 * usual) }).collect();
+        let power =
+            |n: usize, dice: &mut Dice| usual * [0.5, 1.5, 3.9, 4.1][dice.pick(if n < 10 { 4 } else { 3 })];
+        let powers: Vec<f64> = (0..40).map(|n| power(n, &mut dice)).collect();
         for (n, power) in powers.iter().enumerate() {
             let newest = &powers[n.saturating_sub(15)..=n];
             let contested = age > 12 && newest.iter().any(|power| *power > 4.0 * usual);
             note.update_contest(*power);
             assert_eq!(note.is_contested(), contested, "frame {n} of seed {seed}");
-            let (number, off) = ((1 + dice.pick(4)) as f64, [1.0, 1.015, 0.985, 1.06][dice.pick(4)]);
-            let whole = off != 1.06;
-            let rival = hz / number / off;
-            let louder = age > 12 && *power > 1.4 * usual && usual >= 0.2 * peak;
-            // A whole ratio, either way, costs six frames more and a louder sound five, but not while all is open.
-            let more = 1 + if whole { 6 } else { 0 } + if louder { 5 } else { 0 };
-            let more = if contested { 1 } else { more };
-            assert_eq!(note.tenacity(rival / RATE, *power), more, "{hz} Hz against {rival} Hz (seed {seed})");
-            assert_eq!(note.tenacity(hz * number * off / RATE, *power), more, "the other way (seed {seed})");
         }
     }
 }
