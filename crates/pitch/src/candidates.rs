@@ -1,9 +1,9 @@
 //! Where the fundamental could be: peaks of the normalised cross-correlation, each lag on its own short window.
 //!
-//! For a lag of T samples the newest T samples (at least 2 ms; seven more, for eight lags share a window) are compared with
+//! For a lag of T samples the newest T samples (at least 2 ms; up to seven samples more, because eight lags share a window) are compared with
 //! those T earlier, so a low note is given two periods and a high note a few milliseconds, and neither waits for the other.
 //! The correlation is normalised by the root of both energies (Talkin, "A robust algorithm for pitch tracking", 1995), so
-//! that a level which rises by the same factor all along costs it nothing. The NSDF of `McLeod` & Wyvill (2005) divides by
+//! that a level which rises exponentially costs it nothing. The NSDF of `McLeod` & Wyvill (2005) divides by
 //! the mean of the two, and the difference function of de Cheveigné & Kawahara, JASA 111 (2002), does not allow for the
 //! level at all: both mark a rising attack down although it is periodic.
 
@@ -15,9 +15,9 @@ use std::f64::consts::PI;
 const SHORTEST_S: f64 = 0.0022;
 /// Peaks below this are not worth a frame.
 const FAINT: f32 = 0.3;
-/// Below this many samples a lag is too coarse for a parabola, so the correlation is interpolated about each peak.
+/// A lag of fewer samples is too coarse for a parabola: about such a peak the correlation is interpolated first.
 const COARSE: usize = 44;
-/// The points that are interpolated beside a peak lie so far from it, samples.
+/// Distance from a peak at which the correlation is interpolated, samples.
 const BESIDE: f64 = 0.25;
 /// Half the number of taps of the interpolator.
 const REACH: usize = 8;

@@ -3,7 +3,7 @@
 use crate::candidates::Candidate;
 use crate::note::{is_whole, near};
 
-/// Correlation that a note may fall short of the strongest by, for a second reed takes its share.
+/// The correlation of a note may lie this far below the strongest one, because a second reed takes its share.
 const SHARE: f32 = 0.14;
 
 /// The shortest period that explains the sound nearly as well as the strongest one does. This is a first guess: where the
@@ -19,7 +19,7 @@ pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> boo
     candidates.iter().any(|c| is_note(c.period.recip()) && c.strength >= strongest - SHARE)
 }
 
-/// Whether the harp has something near a frequency; one that is not known could have anything.
+/// Whether the harmonica has something near a frequency. If the harmonica is not known, it could have anything.
 pub(crate) fn can_sound(harp: &[f64], frequency: f64) -> bool {
     harp.is_empty() || harp.iter().any(|has| near(*has, frequency))
 }
@@ -36,7 +36,7 @@ pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
         .map_or(candidate, |period| Candidate { period, ..candidate })
 }
 
-/// Whether a pitch may only seem to be there because its period is a high multiple of the best one: the sound of a
+/// Whether a pitch is perhaps not there, but seems so because its period is a high multiple of the best one: the sound of a
 /// high note repeats after so many of its periods that one of them is always near.
 pub(crate) fn mere_multiple(best_period: f64, frequency: f64) -> bool {
     let times = (best_period * frequency).recip();

@@ -22,7 +22,7 @@ pub(crate) struct Estimate {
     pub(crate) frequency: f64,
     /// The standard deviation by which windows are selected, cycles per sample.
     pub(crate) sigma: f64,
-    /// The variance of the mean, if each harmonic has the variance that it was taken to have.
+    /// The variance of the mean by the variances that the harmonics were given as weights.
     pub(crate) variance: f64,
     /// Sum of the squared residuals in units of these variances; the harmonics less one is what they give on average.
     pub(crate) squares: f64,

@@ -7,10 +7,10 @@ const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;
 /// A sound that rises to so many times the power of the note (6 dB) is more than the note.
 const RISE: f64 = 4.0;
-/// Time constant of the running averages of a note's power, of residuals and of drift, seconds. Not
-/// measured at half and at double.
+/// Time constant of the running averages of a note's power, of residuals and of drift, seconds. What half and double of it
+/// would do was not measured.
 const SETTLES_S: f64 = 0.020;
-/// Tolerance of a whole ratio of two pitches or of two lags, as a share of the ratio (34 cents).
+/// A ratio of two pitches or of two lags counts as whole within this share of itself (34 cents).
 const WHOLE: f64 = 0.02;
 
 /// Whether two frequencies are one note.
@@ -28,16 +28,16 @@ pub(crate) fn news(time_constant: f64, hop: f64) -> f64 {
     1.0 - (-hop / time_constant).exp()
 }
 
-/// How long things take, in frames. The figures in `new` are seconds, measured on the development seed of the bench.
+/// How long things take, counted in frames. `new` has them in seconds, as measured on the development seed of the bench.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Durations {
     /// A note that is not heard for so long has ended.
     missed: u32,
-    /// A note that was heard for so long is known.
+    /// A note that was heard for so long is known. If the sound stays as loud, it may be missed in as many frames, not only in `missed`.
     heard: u32,
-    /// For so long after something much louder began the note must hold its own: what began may need as long to show its pitch.
+    /// For so long after something much louder began the note is not preferred: what began may need as long to show its pitch.
     contested: u32,
-    /// A slow attack, and the window on it: for so long a note is read at a flattened amplitude.
+    /// A slow attack, and a window of 20 ms behind it. Until then a note is read at a flattened amplitude.
     rising: u32,
     /// Share of a new frame in the running averages.
     pub(crate) news: f64,
@@ -74,16 +74,14 @@ pub(crate) struct Note {
     pub(crate) pitch: Pitch,
     /// Frames in which it was heard.
     pub(crate) age: u32,
-    /// By how many frames more it was missed of late than heard: what is missed every second time is no note.
+    /// By how many frames more it was missed of late than heard. So a note that is missed in most frames ends.
     pub(crate) misses: u32,
-    /// Its age when it last moved to another octave: the sound before that may belong to another note.
-    pub(crate) moved_at: u32,
     /// Its usual mean square, and the most that it has been.
     pub(crate) power: f64,
     pub(crate) peak: f64,
     /// Its level has fallen well below its peak.
     dipped: bool,
-    /// Frames for which it must hold its own.
+    /// Frames for which it is not preferred to what begins.
     contested: u32,
     pub(crate) durations: Durations,
 }
@@ -92,24 +90,13 @@ impl Note {
     /// A note that begins at a frequency in cycles per sample.
     pub(crate) fn new(frequency: f64, durations: Durations) -> Self {
         let pitch = Pitch { frequency, ..Pitch::default() };
-        Self {
-            pitch,
-            age: 0,
-            misses: 0,
-            moved_at: 0,
-            power: 0.0,
-            peak: 0.0,
-            dipped: false,
-            contested: 0,
-            durations,
-        }
+        Self { pitch, age: 0, misses: 0, power: 0.0, peak: 0.0, dipped: false, contested: 0, durations }
     }
 
     /// The same note at another octave: its uncertainty stays the same ratio.
     pub(crate) fn move_to(&mut self, frequency: f64) {
         self.pitch.uncertainty *= frequency / self.pitch.frequency;
         self.pitch.frequency = frequency;
-        self.moved_at = self.age;
     }
 
     /// Takes one more frame into account in which the note is heard, with this mean square.
@@ -141,7 +128,7 @@ impl Note {
         self.contested = if rises { self.durations.contested } else { self.contested.saturating_sub(1) };
     }
 
-    /// Whether something much louder than the note has begun a moment ago, so that all is judged as out of silence.
+    /// Whether something much louder than the note began a moment ago, so that the note is not preferred to a rival.
     pub(crate) fn is_contested(&self) -> bool {
         self.contested > 0
     }

@@ -1,4 +1,5 @@
-//! The one decision about the octave: whether the note is really at another whole ratio of the pitch it is taken for.
+//! The one decision about the octave of a note that sounds: whether it is really at another whole ratio of the pitch it is taken
+//! for. *Octave* stands here for any of the ratios 1/3, 1/2, 2, 3 and 4.
 //!
 //! The correlation chooses the first pitch of a note, and a strong second or third harmonic misleads it. So the pitch f
 //! competes with f/3, f/2, 2f, 3f and 4f. Every frame adds evidence, in nats, to the belief in each competing pitch; beliefs
@@ -11,7 +12,7 @@
 //!   lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood ratio of two
 //!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2).
 //! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power. They are
-//!   looked for in the longest window that the note fills, which tells them best from what sounds beside the note. Harmonics
+//!   looked for in the longest window that the note fills, in which what sounds beside the note covers the fewest of them. Harmonics
 //!   that are heard speak against these pitches, down to [`REFUTED`].
 //!
 //! A note that is heard changes its octave here and nowhere else: no octave of it begins a note of its own ([`competes`]).
@@ -25,7 +26,7 @@ use std::ops::RangeInclusive;
 const COMPETING: [(u32, u32); 5] = [(1, 3), (1, 2), (2, 1), (3, 1), (4, 1)];
 /// The belief that decides, nats: one frame in which 0.78 of the residual is explained, or more frames with less.
 const DECIDES: f64 = 0.6;
-/// Where the belief in the former pitch starts after a decision, nats.
+/// Where the belief in the former pitch starts after a decision, nats: below 0, so that the note does not jump to and fro.
 const REVERSED: f64 = -0.3;
 /// Share of the residual that speaks neither for f/2 nor against it. One line of a second reed that happens to lie at the
 /// place of an odd harmonic holds about half of the residual, for as long as both reeds sound.
@@ -39,7 +40,7 @@ const LEAST_POWER: f64 = 0.003;
 const SPREAD: f64 = 0.01;
 /// Greatest distance of a line from the place of its harmonic, in bins of the window.
 const IN_PLACE: f64 = 0.15;
-/// Power of the harmonics that count as missing, as a share of all: this much, and this share of what is noise.
+/// Harmonics count as missing if they hold less than the first share of all power and the second share of the noise.
 const MISSING: (f64, f64) = (0.002, 0.3);
 /// Evidence of one frame in which harmonics are missing, nats: four frames decide, because noise or a beat of two reeds may
 /// hide harmonics for less.

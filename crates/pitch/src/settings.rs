@@ -18,8 +18,8 @@ pub struct Settings {
     pub low_hz: f64,
     /// The highest fundamental to look for, hertz.
     pub high_hz: f64,
-    /// The fundamentals that the harp can sound (reeds and bends), hertz; empty if unknown. They may rule out an
-    /// octave in which the harp has nothing; they never move a pitch.
+    /// The fundamentals that the harp can sound (reeds and bends), hertz; empty if unknown. A pitch near none
+    /// of them is taken for one an octave away if there is one; otherwise they move no pitch.
     pub harp: Vec<f64>,
 }
 

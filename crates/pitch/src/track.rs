@@ -1,4 +1,8 @@
 //! From frames to notes: what sounds now, given what sounded a moment ago.
+//!
+//! The tracker is silent or sounds one note. In each frame: (1) the correlation chooses a pitch; (2) if the note that sounds explains
+//! the frame nearly as well, it is held, and otherwise that pitch is a rival, which begins a note once it was chosen in enough
+//! frames in a row; (3) the octave of the note is decided; (4) the note is read over the window that suits it, or missed.
 
 #[cfg(test)]
 mod tests;
@@ -15,7 +19,7 @@ use crate::voicing::{self, frames_needed, lasting_strength};
 use crate::window::{SHORT_S, USUAL_S, WindowSelection};
 use std::ops::RangeInclusive;
 
-/// A repetition must last this long to be believed at once, seconds.
+/// A sound that repeats over this time can be believed in one frame, seconds; of a short period so many multiples are looked at.
 const LASTING_S: f64 = 0.002;
 /// Clarity that a note must have to begin, and to be heard in a frame. What a click leaves in a room has about as much.
 const CLARITY: f64 = 0.6;
@@ -192,7 +196,7 @@ impl Tracker {
             && still_there(self.candidates.found(), |frequency| self.window.is_note(pitch, frequency))
     }
 
-    /// Whether what the correlation chooses begins a note of its own in this frame.
+    /// Whether the pitch that the correlation chooses begins a new note in this frame.
     fn begins(&mut self, sound: &Sound, best: &Best) -> bool {
         let frequency = best.period.recip();
         let note = match &self.state {

@@ -7,7 +7,7 @@ use crate::candidates::{Candidate, Candidates};
 
 /// Mean square below which nothing is listened to (-78 dB of a full-scale sine).
 pub(crate) const SILENCE: f64 = 0.8e-8;
-/// How many frames must agree before a correlation that lies so many deviations above nothing is called a note.
+/// How many frames must agree before a correlation that lies so many standard deviations above chance is called a note.
 const PATIENCE: [(f64, u32); 5] = [(10.0, 1), (8.25, 2), (6.6, 3), (5.2, 5), (4.6, 8)];
 /// The most samples that count as independent: breath and rooms are loudest at low frequencies, where neighbouring samples
 /// are much alike.

@@ -4,27 +4,27 @@
 //! meets those of all shorter ones is believed (Goldenshluger & Nemirovski, Math. Methods Stat. 6 (1997); Katkovnik, IEEE
 //! Trans. Signal Processing 47 (1999)): a note that moves is read over a short window and a note that stays over a long
 //! one, which averages noise and resolves a second reed. Where the two shortest windows exclude each other the note has moved,
-//! and no window reaches back before that until it moves again.
+//! and no window reaches back before its last movement.
 
 use crate::consensus::{Consensus, Estimate};
 use crate::front::RUMBLE_HZ;
 use crate::note::{Note, Pitch, near, news};
 use crate::refine::{Fit, HARMONICS, Refiner};
 
-/// The shortest window a pitch is read from, and the usual one, seconds.
+/// The shortest window a pitch is read from, and the usual one, seconds. Lag and movement are reckoned by the usual one.
 pub(crate) const SHORT_S: f64 = 0.0035;
 pub(crate) const USUAL_S: f64 = 0.020;
 /// The windows longer than the usual one, seconds. The last one serves notes below `LOW_HZ` only: rooms and breath are loud
 /// there, and two reeds lie close together.
 const LONGER_S: [f64; 3] = [0.040, 0.080, 0.160];
 const LOW_HZ: f64 = 250.0;
-/// Half the width of a confidence interval, standard deviations. With 2 bends are known 2 ms sooner, and 0.2 to 0.5 % fewer
-/// degraded readings lie within 5 cents.
+/// Half the width of a confidence interval, standard deviations. With 2 of them bends are known 2 ms sooner, and the share of
+/// degraded readings within 5 cents is 0.2 to 0.5 points less.
 const WIDTH: f64 = 3.0;
-/// A standard deviation that no longer window need improve, ratio (0.03 cents). With 0.05 cents some clean notes are off by more
+/// A window with this standard deviation is exact enough, and none longer is tried, ratio (0.03 cents). With 0.05 cents some clean notes are off by more
 /// than a twentieth of a cent.
 const ENOUGH: f64 = 2.0e-5;
-/// The shortest window is off by no more than so many of its standard deviations as long as the note is the same.
+/// What the shortest window reads within so many of its standard deviations of the note is taken for the same note.
 const SCATTER: f64 = 4.0;
 /// A pitch further off than this ratio less 1 (200 cents) is another note, however loud the noise.
 const FURTHEST: f64 = 0.12;
@@ -37,9 +37,9 @@ const FEW_PERIODS: f64 = 4.5;
 /// Time constant of the running averages of the residuals that the uncertainty rests on, seconds. With 20 ms the uncertainty
 /// in a room is too large at first: more than 78 % of the errors lie inside one standard deviation.
 const RESIDUAL_S: f64 = 0.0087;
-/// A squared difference of two windows of so many variances of the shorter one is no drift.
+/// If two windows differ by less than the root of so many variances of the shorter one, the note does not drift.
 const NO_DRIFT: f64 = 2.0;
-/// Weight of the assumed variances in the uncertainty, in harmonics: one harmonic alone has no residual. With a thousandth of a
+/// Weight of the assumed variances in the uncertainty, in degrees of freedom: one harmonic alone has no residual. With a thousandth of a
 /// harmonic the uncertainty of clean notes is too large.
 const BELIEF: f64 = 1.0e-5;
 

@@ -5,6 +5,7 @@ use crate::living_room::{LivingRoom, MICROPHONE};
 use crate::terminal::Terminal;
 use crate::{band_runs, live, play, room, take};
 use layout::{Harp, HarpKey};
+use rustix::process::Signal;
 use std::fs;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
@@ -82,7 +83,7 @@ fn the_cost_of_playing_over_the_band() {
     let chords = ["phrase", "two-breath-chug", "--band=twelve-bar", "--runs", "9", "--tempo", "100"];
     for arguments in [&jam[..], &chords[..]] {
         in_room.play(0.6, band_runs::played());
-        let terminal = live(&[arguments, &["--device", MICROPHONE]].concat(), 80, 24);
+        let mut terminal = live(&[arguments, &["--device", MICROPHONE]].concat(), 80, 24);
         // Behind the count-in, and when what was read at the start has been read.
         std::thread::sleep(Duration::from_secs(6));
         let (cpu, start) = (cpu_seconds(terminal.pid()), Instant::now());
@@ -93,5 +94,8 @@ fn the_cost_of_playing_over_the_band() {
         assert!(!screen.contains("lost"), "{screen}");
         println!("{}: {:.1} % of one core, {resident:.1} MiB resident", arguments.join(" "), share * 100.0);
         assert!(resident < 60.0, "{resident} MiB resident");
+        // Without that the band would go on under the tests that follow.
+        terminal.signal(Signal::TERM);
+        terminal.wait_for_end();
     }
 }
