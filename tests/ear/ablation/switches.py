@@ -52,9 +52,9 @@ def matching(text, at):
 
 
 def split(parameters):
-    """Parameters, parted by the commas that lie in no bracket."""
+    """Parameters, parted by the commas that lie in no bracket. The arrow of a closure's type closes none."""
     depth, found = 0, [""]
-    for c in parameters:
+    for c in parameters.replace("->", "  "):
         depth += (c in "([{<") - (c in ")]}>")
         if c == "," and depth == 0:
             found.append("")
