@@ -2,6 +2,7 @@
 
 use crate::complaint::{Complaint, LevelWatch};
 use crate::failure::Failure;
+use echo::Presence;
 use pitch::reeds::{ReedSettings, Reeds, Sounding};
 use pitch::{Ear, Reading, Settings};
 use sound::{Anchor, Block, Feed, FeedEvent, Level, Loudness};
@@ -77,8 +78,8 @@ pub(crate) struct Pipeline {
     block: Vec<f32>,
     /// What removal leaves of the block, at the rate at which the ear listens.
     cleaned: Vec<f32>,
-    /// Whether the last reading before it was loud enough to be the player.
-    was_player: bool,
+    /// When in it the player was heard.
+    presence: Presence,
     level: Level,
     loudness: Loudness,
     watch: LevelWatch,
@@ -108,7 +109,7 @@ impl Pipeline {
             returns: Returns::new(rate),
             block: vec![0.0; block.clamp(1, LONGEST_BLOCK)],
             cleaned: Vec::new(),
-            was_player: true,
+            presence: Presence::default(),
             loudness: Loudness::Silent,
         })
     }
@@ -205,8 +206,7 @@ impl Pipeline {
             on(Heard::Returned(delay_s));
         }
         let (mut readings, mut masked): (Vec<Reading>, Vec<(u64, u64)>) = (Vec::new(), Vec::new());
-        // From when on what was heard was loud enough to be the player's.
-        let mut players = vec![(0, self.was_player)];
+        self.presence.forget();
         let base = *self.base.get_or_insert(block.start);
         let removal = RefCell::new(&mut self.removal);
         let cleaned = &mut self.cleaned;
@@ -220,7 +220,7 @@ impl Pipeline {
             let (time, known) = (reading.time + base, reading.known + base);
             let gated = removal.borrow_mut().pass(Reading { time, known, ..reading });
             readings.push(gated.reading);
-            players.push((known, gated.is_player));
+            self.presence.hear(known, gated.is_player);
             if let Some((from, until)) = gated.masked {
                 // What touches is told as one.
                 match masked.last_mut().filter(|(_, end)| *end >= from) {
@@ -238,19 +238,13 @@ impl Pipeline {
             reeds.push(&self.cleaned, |mut now| {
                 now.time = base + now.time * factor;
                 now.known = base + now.known * factor;
-                let before = players.partition_point(|(known, _)| *known <= now.known);
-                if !players[before - 1].1 {
-                    // What is left of a band is a band, and would be told as reeds.
-                    now = Sounding::new(now.time, now.known, []);
-                }
                 let later =
                     readings.split_off(readings.partition_point(|reading| reading.known <= now.known));
                 on_readings(std::mem::replace(&mut readings, later), on);
-                on(Heard::Reeds(now));
+                on(Heard::Reeds(self.presence.only_player(now)));
             });
         }
         on_readings(readings, on);
-        self.was_player = players[players.len() - 1].1;
         self.tell_level(block.len, on);
     }
 

@@ -112,20 +112,20 @@ impl Kalman {
     }
 
     /// Learns from `reference`, the newest two blocks that were sounded, as [`Self::curved`] made them, and from the newest block as it was
-    /// heard: `left` once `echo` was taken out. Hands the taps of each partition to `tell`.
+    /// heard, with the power `heard`: `left` once `echo` was taken out. Hands the taps of each partition to `tell`.
     pub(crate) fn learn(
         &mut self,
         reference: &[f32],
-        (left, echo): (&[f32], &[f32]),
+        (left, echo, heard): (&[f32], &[f32], f32),
         mut tell: impl FnMut(usize, &[f32]),
     ) {
         self.newest = (self.newest + self.parts - 1) % self.parts;
         let place = self.newest * self.bins;
         self.transform.spectrum(0, reference, &mut self.spectra[place..place + self.bins]);
         self.transform.spectrum(self.block, left, &mut self.error);
-        let heard = left.iter().zip(echo).map(|(left, echo)| (left + echo).powi(2)).sum();
         self.level.take(reference[self.block..].iter().map(|x| x * x).sum(), heard);
         if self.level.ratio() <= 0.0 {
+            // A microphone that is silent to the last bit tells nothing.
             return;
         }
         self.expect();

@@ -267,7 +267,7 @@ impl Remover {
         self.applies = takes_out && (self.is_good() || output < LOUDER * heard);
         self.kalman.settle(left_db <= SETTLED_DB);
         let (filter, block) = (&mut self.filter, self.block);
-        self.kalman.learn(self.sounded.last(2 * block), (&self.output, &self.echo), |part, taps| {
+        self.kalman.learn(self.sounded.last(2 * block), (&self.output, &self.echo, heard), |part, taps| {
             let latest = filter.len() - part * block;
             for (place, tap) in filter[latest - block..latest].iter_mut().rev().zip(taps) {
                 *place = *tap;

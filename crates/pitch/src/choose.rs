@@ -9,14 +9,22 @@ const SHARE: f32 = 0.14;
 /// The shortest period that explains the sound nearly as well as the strongest one does. This is a first guess: where the
 /// first guess is a strong second or third harmonic, `octave` finds out within two periods of the note.
 pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
-    let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
+    let strongest = strongest(candidates);
     candidates.iter().find(|c| c.strength >= strongest - SHARE).copied()
+}
+
+fn strongest(candidates: &[Candidate]) -> f32 {
+    candidates.iter().map(|c| c.strength).fold(0.0, f32::max)
+}
+
+/// Whether a candidate explains the sound nearly as well as any other does.
+pub(crate) fn is_there(candidates: &[Candidate], one: &Candidate) -> bool {
+    one.strength >= strongest(candidates) - SHARE
 }
 
 /// Whether a pitch explains the sound nearly as well as any other does.
 pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> bool) -> bool {
-    let strongest = candidates.iter().map(|c| c.strength).fold(0.0, f32::max);
-    candidates.iter().any(|c| is_note(c.period.recip()) && c.strength >= strongest - SHARE)
+    candidates.iter().any(|c| is_note(c.period.recip()) && is_there(candidates, c))
 }
 
 /// Whether the harmonica has something near a frequency. If the harmonica is not known, it could have anything.
@@ -41,8 +49,4 @@ pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
 pub(crate) fn mere_multiple(best_period: f64, frequency: f64) -> bool {
     let times = (best_period * frequency).recip();
     times > 4.5 && is_whole(times)
-}
-
-pub(crate) fn is_there(candidates: &[Candidate], one: &Candidate) -> bool {
-    candidates.iter().all(|c| one.strength >= c.strength - SHARE)
 }

@@ -91,7 +91,6 @@ pub(crate) struct Tracker {
     durations: Durations,
     state: State,
     rival: Rival,
-    frames: u64,
 }
 
 impl Tracker {
@@ -113,7 +112,6 @@ impl Tracker {
             durations: Durations::new(hop as f64 / rate),
             state: State::Silent,
             rival: Rival::default(),
-            frames: 0,
         }
     }
 
@@ -130,7 +128,6 @@ impl Tracker {
     /// Forgets the stream.
     pub(crate) fn reset(&mut self) {
         self.become_silent();
-        self.frames = 0;
     }
 
     fn become_silent(&mut self) {
@@ -141,7 +138,6 @@ impl Tracker {
 
     /// Takes in one frame, the end of the history; `power` is its newest mean square.
     pub(crate) fn frame(&mut self, history: &[f32], power: f64) -> Tracked {
-        self.frames += 1;
         if power < voicing::SILENCE {
             self.become_silent();
             return Tracked::default();

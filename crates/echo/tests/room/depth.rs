@@ -3,7 +3,7 @@
 use crate::judged::{Reference, listen};
 use crate::place::{CASES, Clocks, PPM, Place, RATE};
 use crate::playing::{Playing, playing};
-use crate::{band, judged};
+use crate::{band, judged, seed_by_hand};
 
 /// A take lasts so long, and is measured when the way has been known for some time, seconds.
 const LASTS_S: f64 = 60.0;
@@ -26,10 +26,7 @@ fn powers(samples: &[f32], rate: f64) -> Vec<f64> {
 
 #[test]
 fn what_is_left_of_the_echo() {
-    let Some(seed) = std::env::var("BENDWRIGHT_ROOM_SEED").ok().and_then(|text| text.parse::<u64>().ok())
-    else {
-        return;
-    };
+    let Some(seed) = seed_by_hand() else { return };
     let seed = 100 * seed;
     for (echo_db, clip, rt60_s, delay_s) in CASES {
         let playing = playing(seed, (4.8, LASTS_S));
@@ -37,7 +34,7 @@ fn what_is_left_of_the_echo() {
         let reference = band::band(&playing.harp, seed, (LASTS_S * RATE) as usize);
         let place = Place { rt60_s, delay_s, ppm: PPM, clip, echo_db, seed };
         let echo = place.echo(&reference, &playing);
-        let microphone: Vec<f32> = playing.samples.iter().zip(&echo).map(|(a, b)| a + b).collect();
+        let microphone = playing.over(&echo);
         let left = heard(&playing, &microphone, Some((&reference, Clocks { ppm: PPM, seed })));
         let player = heard(&playing, &playing.samples, None);
         let rest: Vec<f32> = left.iter().zip(&player).map(|(left, player)| left - player).collect();

@@ -24,12 +24,17 @@ mod unison;
 use judged::Figures;
 use place::{CASES, Clocks, PPM, Place, RATE};
 
+/// The seed for a table by hand, if one is asked for.
+fn seed_by_hand() -> Option<u64> {
+    std::env::var("BENDWRIGHT_ROOM_SEED").ok()?.parse().ok()
+}
+
 #[test]
 fn notes_over_a_band_are_judged_as_without_it() {
     let number =
         |name: &str, usual: u64| std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(usual);
-    let by_hand = std::env::var("BENDWRIGHT_ROOM_SEED").is_ok();
-    let (seed, takes) = (number("BENDWRIGHT_ROOM_SEED", 1), number("BENDWRIGHT_ROOM_TAKES", 1));
+    let by_hand = seed_by_hand().is_some();
+    let (seed, takes) = (seed_by_hand().unwrap_or(1), number("BENDWRIGHT_ROOM_TAKES", 1));
     // Usually after two bars of the band: the way is learnt meanwhile.
     let begins_s = number("BENDWRIGHT_ROOM_BEGINS_MS", 4_800) as f64 / 1e3;
     let seconds = if by_hand { 60.0 } else { 30.0 };
@@ -47,7 +52,7 @@ fn notes_over_a_band_are_judged_as_without_it() {
             let place =
                 Place { rt60_s: *rt60_s, delay_s: *delay_s, ppm: PPM, clip: *clip, echo_db: *echo_db, seed };
             let echo = place.echo(&reference, &playing);
-            let microphone: Vec<f32> = playing.samples.iter().zip(&echo).map(|(a, b)| a + b).collect();
+            let microphone = playing.over(&echo);
             let alone = judged::heard(&playing, &playing.samples, None);
             let over = judged::heard(&playing, &microphone, Some((&reference, Clocks { ppm: PPM, seed })));
             figures.add(&playing, &alone, &over);

@@ -12,6 +12,11 @@ pub(crate) struct Playing {
 }
 
 impl Playing {
+    /// What the microphone hears of the player and of an echo.
+    pub(crate) fn over(&self, echo: &[f32]) -> Vec<f32> {
+        self.samples.iter().zip(echo).map(|(own, echo)| own + echo).collect()
+    }
+
     pub(crate) fn sounds(&self, n: usize) -> bool {
         let after = self.played.partition_point(|played| played.began <= n as u64);
         after > 0 && (n as u64) < self.played[after - 1].released

@@ -28,7 +28,7 @@ fn unison(cents: f64) -> (f64, f64) {
     let playing = Playing { harp, samples, played };
     let place = Place { rt60_s: 0.3, delay_s: 0.02, ppm: 50.0, clip: 0.1, echo_db: 0.0, seed: 5 };
     let echo = place.echo(&drone, &playing);
-    let microphone: Vec<f32> = playing.samples.iter().zip(&echo).map(|(a, b)| a + b).collect();
+    let microphone = playing.over(&echo);
     let measured = |microphone: &[f32], reference| {
         let (mut level, mut hz) = (0.0, Vec::new());
         let all = readings(&playing, microphone, reference);

@@ -27,6 +27,19 @@ fn holes(holes: &[u8]) -> Holes {
     holes.iter().copied().collect()
 }
 
+/// A reading that tells a level alone.
+fn level(time: u64, level_db: f64) -> Reading {
+    Reading {
+        time,
+        known: time,
+        hz: None,
+        sigma_cents: 0.5,
+        clarity: 0.9,
+        level_dbfs: level_db as f32,
+        onset: false,
+    }
+}
+
 /// The chords that are told of some that are played, in a room of -70 dBFS.
 fn told(seconds: f64, all: &[Played]) -> Vec<Chug> {
     told_in(-70.0, seconds, all)
@@ -40,16 +53,7 @@ fn told_in(room_db: f64, seconds: f64, all: &[Played]) -> Vec<Chug> {
         let time = number * HOP;
         let now_s = time as f64 / RATE;
         let sounds = all.iter().find(|chord| (chord.from_s..chord.to_s).contains(&now_s));
-        let reading = Reading {
-            time,
-            known: time,
-            hz: None,
-            sigma_cents: 0.5,
-            clarity: 0.9,
-            level_dbfs: sounds.map_or(room_db, |chord| chord.level_db) as f32,
-            onset: false,
-        };
-        told.extend(chugs.hear(&reading));
+        told.extend(chugs.hear(&level(time, sounds.map_or(room_db, |chord| chord.level_db))));
         if number % 4 == 0 {
             let voices = sounds.into_iter().flat_map(|chord| {
                 chord.holes.iter().map(|hole| Voice {
@@ -170,9 +174,7 @@ fn the_chord_that_sounds_is_told_from_50_ms_on() {
     let mut first = None;
     for number in 0..400 {
         let time = number * HOP;
-        let level_dbfs = if number >= 200 { -20.0 } else { -70.0 };
-        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
-        chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset });
+        chugs.hear(&level(time, if number >= 200 { -20.0 } else { -70.0 }));
         if let (Some(began), None) = (chugs.sounding(), first) {
             first = Some((began, time));
         }
@@ -224,10 +226,7 @@ fn a_chord_is_told_soon_after_it_is_over_and_at_the_end_of_the_run() {
     let sounds = |time: u64| (14_400..24_000).contains(&time) || time >= 33_600;
     for number in 0..400 {
         let time = number * HOP;
-        let level_dbfs = if sounds(time) { -20.0 } else { -70.0 };
-        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
-        let mut told =
-            chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset });
+        let mut told = chugs.hear(&level(time, if sounds(time) { -20.0 } else { -70.0 }));
         if number >= 40 && number % 4 == 0 {
             let then = time - 40 * HOP;
             let reed = Some(Reed { hole: 2, draw: true });
@@ -271,9 +270,7 @@ fn a_hole_that_another_hides_an_octave_below_is_neither_there_nor_missing() {
     for number in 0..300 {
         let time = number * HOP;
         let sounds = (14_400..28_800).contains(&time);
-        let level_dbfs = if sounds { -20.0 } else { -70.0 };
-        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
-        told.extend(chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset }));
+        told.extend(chugs.hear(&level(time, if sounds { -20.0 } else { -70.0 })));
         if number % 4 == 0 {
             // 1 draw sounds; 4 draw, its octave, cannot be told; 2 draw is 25 dB below, and 3 draw is in every other reading.
             let reed = |hole| Reed { hole, draw: true };
@@ -309,9 +306,7 @@ fn a_chord_is_told_though_the_ear_for_reeds_falls_silent() {
     let mut told_s = None;
     for number in 0..400 {
         let time = number * HOP;
-        let level_dbfs = if (14_400..24_000).contains(&time) { -20.0 } else { -70.0 };
-        let (hz, sigma_cents, clarity, onset) = (None, 0.5, 0.9, false);
-        let told = chugs.hear(&Reading { time, known: time, hz, sigma_cents, clarity, level_dbfs, onset });
+        let told = chugs.hear(&level(time, if (14_400..24_000).contains(&time) { -20.0 } else { -70.0 }));
         told_s = told_s.or(told.first().map(|_| time as f64 / RATE));
         // It is heard until 0.45 s; the chord lasts until 0.5 s, and is waited for 0.15 s more.
         if number % 4 == 0 && (14_400..21_600).contains(&time) {

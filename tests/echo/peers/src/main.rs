@@ -102,7 +102,7 @@ fn main() {
         let reference = band::band(&playing.harp, seed, (SECONDS * RATE) as usize);
         let place = Place { rt60_s, delay_s, ppm: PPM, clip, echo_db, seed };
         let echo = place.echo(&reference, &playing);
-        let microphone: Vec<f32> = playing.samples.iter().zip(&echo).map(|(a, b)| a + b).collect();
+        let microphone = playing.over(&echo);
         let alone = judged::heard(&playing, &playing.samples, None);
         let mut tell = |name: &str, over: &judged::Heard, harp_db: f64, cost_ms: f64| {
             let mut figures = Figures::default();
