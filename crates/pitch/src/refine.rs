@@ -75,6 +75,18 @@ impl Fit {
         &self.each[..self.harmonics]
     }
 
+    /// The same where this share of the sound repeats after a period: what repeats and is not explained lies in harmonics beyond
+    /// the last one that is used, and counts neither as noise nor as explained. Low reeds can be as loud at 4 kHz as at their
+    /// fundamental.
+    pub(crate) fn with_beyond(self, repeats: f64) -> Self {
+        if self.harmonics < HARMONICS {
+            return self;
+        }
+        let explained = self.power / self.total;
+        let of_these = explained / (explained + (1.0 - repeats).max(FINEST));
+        Self { clarity: self.clarity.max(of_these), ..self }
+    }
+
     /// The same with other noise: at each harmonic the power of white noise that would be as strong there. The window
     /// itself takes the harmonics beyond its last one for noise, and a second reed that it cannot resolve for a part
     /// of the note.

@@ -224,7 +224,8 @@ impl Tracker {
         let shortest = SHORT_S * self.rate;
         let level =
             self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
-        self.refiner.fit_again(level, frequency, shortest).is_some_and(|fit| {
+        let fit = self.refiner.fit_again(level, frequency, shortest);
+        fit.map(|fit| fit.with_beyond(self.candidates.at(best.period).into())).is_some_and(|fit| {
             let believed = fit.clarity >= CLARITY && near(fit.frequency, frequency);
             // The common period of two reeds is many periods of each, and nothing sounds there itself.
             let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
@@ -263,19 +264,21 @@ impl Tracker {
         } else {
             history
         };
-        self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate)
+        let fit = self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate);
+        fit.map(|fit| fit.with_beyond(self.candidates.at(period).into()))
     }
 
     /// The pitch of another octave to which the note moves, if it does.
     fn another_octave(&mut self, note: &Note, sound: &Sound, short: Option<&Fit>) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
+        let repeats = f64::from(self.candidates.at(note.pitch.frequency.recip()));
         let mut view = View {
             history: sound.history,
             candidates: &self.candidates,
             refiner: &mut self.refiner,
             frequency: note.pitch.frequency,
-            fit: self.window.take_longest().or(short.copied()),
+            fit: self.window.take_longest().or(short.copied()).map(|fit| fit.with_beyond(repeats)),
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
         };
         self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))

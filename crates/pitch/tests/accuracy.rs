@@ -58,6 +58,25 @@ fn a_gliding_low_note_is_told_for_the_time_it_was_so() {
 }
 
 #[test]
+fn a_low_note_as_bright_as_reeds_are_is_heard() {
+    // Reeds of low harps have harmonics up to several kilohertz that are as strong as the fundamental, and more of them than the
+    // ear fits.
+    let mut noise = Noise(7);
+    for hz in [87.31, 98.0, 116.54, 130.81, 155.56, 169.85, 207.65, 246.94] {
+        for uneven_db in [9.0, 12.0, 15.0] {
+            let count = (6_000.0 / hz) as usize;
+            let amplitudes: Vec<f64> =
+                (0..count).map(|_| 10.0_f64.powf(uneven_db * noise.next() / 20.0) / 3.0).collect();
+            let error = worst(&note(hz, &amplitudes), hz);
+            assert!(
+                error < 0.2,
+                "{hz} Hz, harmonics {uneven_db} dB apart at most, is read {error} cents off"
+            );
+        }
+    }
+}
+
+#[test]
 fn a_harmonic_beyond_the_range_is_no_note() {
     // The second harmonic of 2250 Hz is 24 dB stronger, but no harp has a note up there.
     let error = worst(&note(2_250.0, &[0.06, 1.0, 0.07, 0.06]), 2_250.0);
