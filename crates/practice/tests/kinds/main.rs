@@ -98,16 +98,17 @@ fn wrong(harp: &Harp, kind: &Kind, random: &mut Rand64, turn: usize) -> Played {
     }
 }
 
-/// The sound of gestures one after the other, and two seconds more.
-fn sound(harp: &Harp, gestures: &[Gesture], seed: u64) -> Vec<f32> {
+/// The sound of gestures one after the other, and two seconds more; and the samples at which they begin.
+fn sound(harp: &Harp, gestures: &[Gesture], seed: u64) -> (Vec<f32>, Vec<u64>) {
     let mut player = SimulatedPlayer::new(harp, RATE, seed);
     for gesture in gestures {
         player.play(gesture).unwrap();
     }
     let end = player.played().map(|played| played.ended).max().unwrap() + 96_000;
     let mut samples = vec![0.0; end as usize];
+    let begins = player.played().map(|played| played.began).collect();
     player.fill(&mut samples);
-    samples
+    (samples, begins)
 }
 
 /// What the exercise makes of what was played: gestures in their order, against items of a drill.
@@ -115,7 +116,7 @@ fn judged(harp: &Harp, (items, hold_s): (&[&str], f64), gestures: &[Gesture], se
     let items: Vec<String> = items.iter().map(|play| format!("[[item]]\nplay = \"{play}\"\n")).collect();
     let text = format!("title = 't'\nhold = {hold_s}\n{}", items.concat());
     let drill = Drill::parse("kinds", &text, harp).unwrap();
-    let samples = sound(harp, gestures, seed);
+    let (samples, _) = sound(harp, gestures, seed);
     let mut ear = Ear::new(Settings::new(RATE)).unwrap();
     let mut exercise = Exercise::new(harp.clone(), Tolerance::default(), RATE);
     exercise.order(Order::Drill(Box::new(drill)));
