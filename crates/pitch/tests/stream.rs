@@ -110,6 +110,35 @@ fn a_reading_comes_every_hop_and_is_about_the_past() {
     }
 }
 
+/// Fast rates are brought to about 16 kHz by a whole number, slow ones are left alone.
+#[test]
+fn what_is_not_the_player_is_taken_out_once_for_each_sample_of_the_rate_that_is_listened_to() {
+    for (rate, factor) in [
+        (8_000.0, 1),
+        (16_000.0, 1),
+        (22_050.0, 1),
+        (32_000.0, 2),
+        (44_100.0, 3),
+        (48_000.0, 3),
+        (96_000.0, 6),
+        (192_000.0, 12),
+    ] {
+        let mut ear = Ear::new(Settings::new(rate)).unwrap();
+        assert_eq!(ear.factor(), factor, "at {rate} Hz");
+        let (mut cleaned, mut heard) = (0, 0);
+        let samples = phrase(rate);
+        for block in samples.chunks(1_000) {
+            let clean = |_| {
+                cleaned += 1;
+                0.0
+            };
+            // All of it is taken out, so that nothing is heard.
+            ear.push_cleaned(block, clean, |reading| heard += usize::from(reading.hz.is_some()));
+        }
+        assert_eq!((cleaned, heard), (samples.len() / factor, 0), "at {rate} Hz");
+    }
+}
+
 #[test]
 fn settings_that_cannot_work_are_refused_in_words() {
     let refused = |settings: Settings| Ear::new(settings).map(|_| ()).unwrap_err();
@@ -123,6 +152,9 @@ fn settings_that_cannot_work_are_refused_in_words() {
         refused(Settings { low_hz: 900.0, high_hz: 900.0, ..Settings::new(48_000.0) }),
         SettingsError::Range(..)
     ));
+    // A fifth is 3:2.
+    let spans = |high_hz| Ear::new(Settings { low_hz: 600.0, high_hz, ..Settings::new(48_000.0) }).is_ok();
+    assert!(spans(900.0) && !spans(890.0) && !spans(601.6));
     assert!(matches!(refused(Settings::new(48_000.0).with_harp(vec![440.0, -1.0])), SettingsError::Harp(_)));
     assert!(SettingsError::SampleRate(4_000.0).to_string().contains("between 8000 and 192000 Hz"));
 }
