@@ -173,6 +173,35 @@ fn how_far_off_a_reading_may_be_is_told_in_cents() {
 }
 
 #[test]
+fn how_far_off_a_reading_may_be_follows_the_noise() {
+    // The variance of a pitch goes with the power of the noise (Rife & Boorstyn 1974): noise 30 dB louder makes it thirty times as unsure.
+    // Three times is asked for, once the longest window, 160 ms, holds the new noise alone.
+    for hz in [196.0, 440.0, 880.0] {
+        let told = |first: f64, then: f64| {
+            let mut noise = Noise(23);
+            let mut samples = vec![0.0; 48_000];
+            add(&mut samples, RATE, 0.15, &Tone { hz, amplitudes: &REED, from: 0.05, to: 1.0 });
+            for (n, sample) in samples.iter_mut().enumerate() {
+                *sample += (if n < 24_000 { first } else { then } * noise.next()) as f32;
+            }
+            let all = readings(RATE, &samples);
+            let mean = |from: u64, to: u64| {
+                let held = all.iter().filter(|r| (from..to).contains(&r.known));
+                let (sum, count) =
+                    held.fold((0.0, 0.0), |(sum, count), r| (sum + r.sigma_cents, count + 1.0));
+                sum / count
+            };
+            (mean(14_400, 24_000), mean(36_000, 46_000))
+        };
+        let (loud, quiet) = (0.03, 0.001);
+        let (before, after) = told(loud, quiet);
+        assert!(after < 0.3 * before, "{hz} Hz: {before} cents in noise, then {after} without");
+        let (before, after) = told(quiet, loud);
+        assert!(before < 0.3 * after, "{hz} Hz: {before} cents without noise, then {after} in it");
+    }
+}
+
+#[test]
 fn a_reed_that_joins_a_note_moves_it_to_no_pitch_that_both_have_in_common() {
     // Thirds, fourths and a sixth, just and tempered. Both repeat after three to five periods of the first, where nothing sounds.
     let below = [

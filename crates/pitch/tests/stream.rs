@@ -110,6 +110,31 @@ fn a_reading_comes_every_hop_and_is_about_the_past() {
     }
 }
 
+#[test]
+fn a_held_note_is_told_for_a_moment_ago_however_long_it_is_held() {
+    // The middle of a window of 20 ms, and what the filter takes.
+    for hz in [110.0, 220.0, 440.0, 1_760.0] {
+        let mut samples = vec![0.0; 48_000];
+        add(&mut samples, 48_000.0, 0.1, &Tone { hz, amplitudes: &REED, from: 0.05, to: 1.0 });
+        let all = readings(48_000.0, &samples);
+        let late = all.iter().filter(|r| r.hz.is_some()).map(|r| r.known - r.time).max().unwrap();
+        assert!(late < 500, "{hz} Hz is told {late} samples late");
+    }
+}
+
+#[test]
+fn the_level_is_that_against_a_sine_of_full_scale() {
+    for amplitude in [1.0, 0.5, 0.01_f64] {
+        let mut samples = vec![0.0; 24_000];
+        let tone = Tone { hz: 500.0, amplitudes: &[1.0], from: -1.0, to: 1.0 };
+        add(&mut samples, 48_000.0, amplitude, &tone);
+        let level = readings(48_000.0, &samples).last().unwrap().level_dbfs;
+        // Ten milliseconds are five whole periods, of which the mean square is half the square of the amplitude.
+        assert!((f64::from(level) - 20.0 * amplitude.log10()).abs() < 0.1, "{level} dB for {amplitude}");
+    }
+    assert!(readings(48_000.0, &[0.0; 2_400]).iter().all(|r| r.level_dbfs == -120.0));
+}
+
 /// Fast rates are brought to about 16 kHz by a whole number, slow ones are left alone.
 #[test]
 fn what_is_not_the_player_is_taken_out_once_for_each_sample_of_the_rate_that_is_listened_to() {
