@@ -2,8 +2,8 @@
 //!
 //! # Signal model
 //!
-//! A note is a sum of up to twelve harmonics in noise, `x(n) = Σ aₖ cos(2πkfn + φₖ) + e(n)`, of which `f` moves slowly (bends,
-//! vibrato) and the amplitudes rise within a few periods. Beside it there may be a second reed, breath, a room, hum and
+//! A note is a sum of harmonics in noise, `x(n) = Σ aₖ cos(2πkfn + φₖ) + e(n)`, of which `f` moves slowly (bends, vibrato) and
+//! the amplitudes rise within a few periods. The lowest twelve are fitted. Beside it there may be a second reed, breath, a room, hum and
 //! clicks. One fundamental is estimated every 2.5 ms (the hop) from the newest samples; [`reeds`] is an estimator of its
 //! own for several reeds at once.
 //!
@@ -11,7 +11,8 @@
 //!
 //! *Latency* is the time from the beginning of the attack until a reading within 10 cents of the note is known, after which every
 //! reading of the next 20 ms is within 10 cents too; at the 95th percentile. *Clarity* is the share of the sound's power that the
-//! harmonics of a fit explain, less what they would explain of noise.
+//! harmonics of a fit explain, less what they would explain of noise. Sound that repeats after a period but lies above the twelfth
+//! harmonic is left out of this power: on low reeds it can be most of it.
 //!
 //! 1. *Front end* (`front`, `lowpass`). To about 16 kHz by a minimum-phase filter, 0.13 ms late. With a linear-phase one
 //!    a vibrato is reported 1.3 ms later, and 1 % more of noise and breath is called a note.

@@ -35,8 +35,8 @@ const NEITHER: f64 = 0.6;
 const LEAST_RESIDUAL: f64 = 1.0e-3;
 /// Harmonics that hold less than this share of the power (-25 dB) are not a reed's.
 const LEAST_POWER: f64 = 0.003;
-/// Least share of each of the lowest harmonics between those at multiples of three: a reed a fourth above the note has
-/// lines at every fourth harmonic only.
+/// Least share of what lies between that two neighbours of these harmonics hold each: of a second reed a third, a fourth or a fifth
+/// away every second harmonic at most lies there.
 const SPREAD: f64 = 0.01;
 /// Greatest distance of a line from the place of its harmonic, in bins of the window.
 const IN_PLACE: f64 = 0.15;
@@ -174,7 +174,7 @@ impl View<'_> {
 /// and the clarity of a fit are freed of what noise gives by chance, so the share of mere noise is nothing on average.
 pub(crate) fn share_between(fit: &Fit, frequency: f64, parts: u32) -> f64 {
     let (mut all, mut between, mut in_place) = (0.0, 0.0, 0.0);
-    let mut weakest = f64::INFINITY;
+    let (mut before, mut two) = (0.0, 0.0_f64);
     for (number, harmonic) in (1..).zip(fit.harmonics()) {
         all += harmonic.power;
         if number % parts != 0 {
@@ -182,11 +182,12 @@ pub(crate) fn share_between(fit: &Fit, frequency: f64, parts: u32) -> f64 {
             let held = if bins.abs() < IN_PLACE { harmonic.power } else { 0.0 };
             between += harmonic.power;
             in_place += held;
-            weakest = if number <= parts + 2 { weakest.min(held) } else { weakest };
+            two = two.max(held.min(before));
+            before = held;
         }
     }
     let noise = all * (1.0 - fit.clarity) / fit.clarity.max(1.0e-9);
-    let spread = parts == 2 || weakest > SPREAD * in_place;
+    let spread = two > SPREAD * in_place;
     if in_place > LEAST_POWER * all && spread { in_place / (between + noise) } else { 0.0 }
 }
 

@@ -34,6 +34,8 @@ pub(crate) struct Fit {
     pub(crate) clarity: f64,
     /// Power of the harmonics together (full-scale sine: 0.5).
     pub(crate) power: f64,
+    /// Power of what lies far below the fundamental: of the mean under the window.
+    pub(crate) below: f64,
     /// Power of the sound under the window, and of what in it is noise, as far as the window can tell.
     pub(crate) total: f64,
     pub(crate) noise: f64,
@@ -75,16 +77,13 @@ impl Fit {
         &self.each[..self.harmonics]
     }
 
-    /// The same where this share of the sound repeats after a period: what repeats and is not explained lies in harmonics beyond
-    /// the last one that is used, and counts neither as noise nor as explained. Low reeds can be as loud at 4 kHz as at their
-    /// fundamental.
-    pub(crate) fn with_beyond(self, repeats: f64) -> Self {
-        if self.harmonics < HARMONICS {
-            return self;
-        }
-        let explained = self.power / self.total;
-        let of_these = explained / (explained + (1.0 - repeats).max(FINEST));
-        Self { clarity: self.clarity.max(of_these), ..self }
+    /// The same where this share of the sound is noise, because it does not repeat. What repeats, is not explained and does not lie
+    /// below the fundamental lies in harmonics beyond the last one that is used: it counts neither as noise nor as explained.
+    /// Low reeds can be as loud at 4 kHz as at their fundamental.
+    pub(crate) fn with_noise_share(self, noise: f64) -> Self {
+        let [explained, below] = [self.power, self.below].map(|power| power / self.total);
+        let clarity = self.clarity.max(explained / (explained + below + noise));
+        Self { clarity, noise: noise * self.total, ..self }
     }
 
     /// The same with other noise: at each harmonic the power of white noise that would be as strong there. The window
@@ -186,7 +185,8 @@ fn fold(cells: &mut [Cell], x: &[f32], length: f64) -> Window {
     }
     // The sum of the window: a constant and a sum of cosines (Dirichlet's kernel).
     let gain = half as f64 + (half as f64 * step).sin() / (2.0 * (0.5 * step).sin());
-    Window { length, energy: energy.iter().sum(), gain }
+    let sum = cells.iter().map(|cell| total(&cell.even)).sum();
+    Window { length, energy: energy.iter().sum(), gain, sum }
 }
 
 /// The samples from the centre on, silence where there are none.
@@ -290,6 +290,8 @@ struct Window {
     length: f64,
     energy: f64,
     gain: f64,
+    /// Sum of the sound under it.
+    sum: f64,
 }
 
 impl Partial {
@@ -311,6 +313,7 @@ fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
     let to_power = 2.0 / (window.gain * window.gain);
     fit.power = partials.iter().map(Partial::power).sum::<f64>() * to_power;
     let total = (window.energy / window.gain).max(1.0e-20);
+    fit.below = (window.sum / window.gain).powi(2);
     let by_chance = (3.0 / window.length * partials.len() as f64).min(0.9);
     let explained = (fit.power / total).min(1.0);
     fit.clarity = ((explained - by_chance) / (1.0 - by_chance)).clamp(0.0, 1.0);

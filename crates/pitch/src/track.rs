@@ -225,7 +225,7 @@ impl Tracker {
         let level =
             self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
         let fit = self.refiner.fit_again(level, frequency, shortest);
-        fit.map(|fit| fit.with_beyond(self.candidates.at(best.period).into())).is_some_and(|fit| {
+        fit.map(|fit| self.knowing_noise(&fit)).is_some_and(|fit| {
             let believed = fit.clarity >= CLARITY && near(fit.frequency, frequency);
             // The common period of two reeds is many periods of each, and nothing sounds there itself.
             let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
@@ -249,9 +249,7 @@ impl Tracker {
         };
         let level = if note.is_rising() { self.flattener.flattened() } else { sound.history };
         note.hear(sound.power);
-        let noise = voicing::noise_share(&self.candidates, short.frequency.recip()) * short.total;
-        note.pitch =
-            self.window.read(&mut self.refiner, [sound.history, level], &Fit { noise, ..short }, &note);
+        note.pitch = self.window.read(&mut self.refiner, [sound.history, level], &short, &note);
         let again = note.struck_again(sound.power);
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
@@ -265,20 +263,25 @@ impl Tracker {
             history
         };
         let fit = self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate);
-        fit.map(|fit| fit.with_beyond(self.candidates.at(period).into()))
+        fit.map(|fit| self.knowing_noise(&fit))
+    }
+
+    /// A fit that knows which share of the sound does not repeat.
+    fn knowing_noise(&self, fit: &Fit) -> Fit {
+        fit.with_noise_share(voicing::noise_share(&self.candidates, fit.frequency.recip()))
     }
 
     /// The pitch of another octave to which the note moves, if it does.
     fn another_octave(&mut self, note: &Note, sound: &Sound, short: Option<&Fit>) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
-        let repeats = f64::from(self.candidates.at(note.pitch.frequency.recip()));
+        let fit = self.window.take_longest().or(short.copied()).map(|fit| self.knowing_noise(&fit));
         let mut view = View {
             history: sound.history,
             candidates: &self.candidates,
             refiner: &mut self.refiner,
             frequency: note.pitch.frequency,
-            fit: self.window.take_longest().or(short.copied()).map(|fit| fit.with_beyond(repeats)),
+            fit,
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
         };
         self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))

@@ -124,17 +124,27 @@ fn the_share_of_the_odd_harmonics_is_that_of_plain_sums() {
 }
 
 #[test]
-fn a_line_beside_the_place_of_an_odd_harmonic_does_not_count() {
+fn lines_beside_the_places_of_odd_harmonics_do_not_count_and_neither_does_one_alone() {
     let (frequency, second) = (147.0 / RATE, reed(147.0, &[0.0, 0.3, 0.0, 0.1], 0.0));
-    let share = |at: f64| {
-        let line = reed(147.0 * at, &[0.05], 0.0);
-        let x: Vec<f32> = second.iter().zip(&line).map(|(a, b)| a + b).collect();
+    let share = |lines: &[f64]| {
+        let mut x = second.clone();
+        for at in lines {
+            let line = reed(147.0 * at, &[0.05], 0.0);
+            x.iter_mut().zip(&line).for_each(|(sum, line)| *sum += line);
+        }
         share_between(&Refiner::new(800, 0.40).fit(&x, frequency, 4.0).unwrap(), frequency, 2)
     };
-    assert!(share(1.0) > 0.99 && share(3.0) > 0.99, "{} and {}", share(1.0), share(3.0));
+    for in_place in [[1.0, 3.0], [3.0, 5.0], [9.0, 11.0]] {
+        assert!(share(&in_place) > 0.99, "lines at {in_place:?} count {}", share(&in_place));
+    }
     // A third of a bin of four periods and more.
     for at in [1.09, 1.19, 2.81, 2.91, 3.09] {
-        assert!(share(at) < 0.1, "a line at {at} counts {}", share(at));
+        assert!(share(&[at, at + 2.0]) < 0.1, "lines at {at} and 2 above count {}", share(&[at, at + 2.0]));
+    }
+    // Of a reed a major third above the note, 5/4 of its pitch, the second harmonic is the fifth of the lower octave; of a reed a
+    // fifth above, 3/2, the first and the third are the third and the ninth.
+    for lines in [&[2.5 * 2.0][..], &[1.5 * 2.0, 4.5 * 2.0]] {
+        assert!(share(lines) < 0.01, "lines at {lines:?} count {}", share(lines));
     }
 }
 
