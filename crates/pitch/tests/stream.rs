@@ -111,6 +111,60 @@ fn a_reading_comes_every_hop_and_is_about_the_past() {
 }
 
 #[test]
+fn a_held_note_is_told_for_a_moment_ago_however_long_it_is_held() {
+    // The middle of a window of 20 ms, and what the filter takes.
+    for hz in [110.0, 220.0, 440.0, 1_760.0] {
+        let mut samples = vec![0.0; 48_000];
+        add(&mut samples, 48_000.0, 0.1, &Tone { hz, amplitudes: &REED, from: 0.05, to: 1.0 });
+        let all = readings(48_000.0, &samples);
+        let late = all.iter().filter(|r| r.hz.is_some()).map(|r| r.known - r.time).max().unwrap();
+        assert!(late < 500, "{hz} Hz is told {late} samples late");
+    }
+}
+
+#[test]
+fn the_level_is_that_against_a_sine_of_full_scale() {
+    for amplitude in [1.0, 0.5, 0.01_f64] {
+        let mut samples = vec![0.0; 24_000];
+        let tone = Tone { hz: 500.0, amplitudes: &[1.0], from: -1.0, to: 1.0 };
+        add(&mut samples, 48_000.0, amplitude, &tone);
+        let level = readings(48_000.0, &samples).last().unwrap().level_dbfs;
+        // Ten milliseconds are five whole periods, of which the mean square is half the square of the amplitude.
+        assert!((f64::from(level) - 20.0 * amplitude.log10()).abs() < 0.1, "{level} dB for {amplitude}");
+    }
+    assert!(readings(48_000.0, &[0.0; 2_400]).iter().all(|r| r.level_dbfs == -120.0));
+}
+
+/// Fast rates are brought to about 16 kHz by a whole number, slow ones are left alone.
+#[test]
+fn what_is_not_the_player_is_taken_out_once_for_each_sample_of_the_rate_that_is_listened_to() {
+    for (rate, factor) in [
+        (8_000.0, 1),
+        (16_000.0, 1),
+        (22_050.0, 1),
+        (32_000.0, 2),
+        (44_100.0, 3),
+        (48_000.0, 3),
+        (96_000.0, 6),
+        (192_000.0, 12),
+    ] {
+        let mut ear = Ear::new(Settings::new(rate)).unwrap();
+        assert_eq!(ear.factor(), factor, "at {rate} Hz");
+        let (mut cleaned, mut heard) = (0, 0);
+        let samples = phrase(rate);
+        for block in samples.chunks(1_000) {
+            let clean = |_| {
+                cleaned += 1;
+                0.0
+            };
+            // All of it is taken out, so that nothing is heard.
+            ear.push_cleaned(block, clean, |reading| heard += usize::from(reading.hz.is_some()));
+        }
+        assert_eq!((cleaned, heard), (samples.len() / factor, 0), "at {rate} Hz");
+    }
+}
+
+#[test]
 fn settings_that_cannot_work_are_refused_in_words() {
     let refused = |settings: Settings| Ear::new(settings).map(|_| ()).unwrap_err();
     assert_eq!(refused(Settings::new(4_000.0)), SettingsError::SampleRate(4_000.0));
@@ -123,6 +177,9 @@ fn settings_that_cannot_work_are_refused_in_words() {
         refused(Settings { low_hz: 900.0, high_hz: 900.0, ..Settings::new(48_000.0) }),
         SettingsError::Range(..)
     ));
+    // A fifth is 3:2.
+    let spans = |high_hz| Ear::new(Settings { low_hz: 600.0, high_hz, ..Settings::new(48_000.0) }).is_ok();
+    assert!(spans(900.0) && !spans(890.0) && !spans(601.6));
     assert!(matches!(refused(Settings::new(48_000.0).with_harp(vec![440.0, -1.0])), SettingsError::Harp(_)));
     assert!(SettingsError::SampleRate(4_000.0).to_string().contains("between 8000 and 192000 Hz"));
 }

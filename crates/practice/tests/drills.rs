@@ -4,7 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use layout::{Harp, HarpKey, TabStyle, Technique};
-use practice::{Drill, NotForHarp, built_in};
+use practice::{Drill, NotForHarp, PlayOrder, built_in};
 use proptest::prelude::*;
 
 fn c_harp() -> Harp {
@@ -127,7 +127,13 @@ fn mistakes_are_named_with_their_place() {
     check(&after("within = 60\n[[item]]\nplay = '4'\n"), (2, 10), &["1 to 50"]);
     let seventeen = "4 ".repeat(17);
     check(&after(&format!("[[item]]\nplay = '{seventeen}'\n")), (3, 8), &["17 notes"]);
-    check(&after("[[item]]\nplay = 4\n"), (3, 8), &["in quotes"]);
+    check(&after("[[item]]\nplay = 4\n"), (3, 8), &["in quotes", "\"-4'\""]);
+    check(&after("[[item]]\nchord = 4\n"), (3, 9), &["in quotes", "\"-1 -2 -3\""]);
+    // What does not stand in the file as it is read has the place at which it begins.
+    check(&after("[[item]]\nplay = \"4 \\u002d11\"\n"), (3, 8), &["no hole 11"]);
+    check(&after("[[item]]\nplay = '''\n4 -11'''\n"), (3, 8), &["no hole 11"]);
+    check(&after("[[item]]\nplay = '''4 -11'''\n"), (3, 8), &["no hole 11"]);
+    check(&after(&item.repeat(201)), (2, 1), &["201 items", "200 are allowed"]);
     // Keys.
     check(
         &after(&format!("speed = 3\n{item}")),
@@ -161,6 +167,27 @@ fn mistakes_are_named_with_their_place() {
     check("title = 'x'\nhold == 2\n", (2, 7), &[]);
     check("title = 'x\n", (1, 11), &[]);
     check("title = 'x'\ntitle = 'y'\n", (2, 1), &["second time"]);
+}
+
+#[test]
+fn the_most_that_is_allowed_reads() {
+    let read = |text: &str| Drill::parse("mine", &format!("title = 'x'\n{text}"), &c_harp()).unwrap();
+    assert_eq!(read(&"[[item]]\nplay = '4'\n".repeat(200)).items.len(), 200);
+    let sixteen = format!("[[item]]\nplay = '{}'\n", "4 ".repeat(16).trim_end());
+    assert_eq!(read(&sixteen).items[0].notes().len(), 16);
+}
+
+#[test]
+fn a_drill_is_played_as_written_unless_it_says_otherwise() {
+    let order =
+        |line: &str| Drill::parse("mine", &format!("title = 'x'\n{line}[[item]]\nplay = '4'\n"), &c_harp());
+    for (line, wanted) in [
+        ("", PlayOrder::Written),
+        ("order = 'written'\n", PlayOrder::Written),
+        ("order = 'random'\n", PlayOrder::Random),
+    ] {
+        assert_eq!(order(line).unwrap().order, wanted, "{line}");
+    }
 }
 
 #[test]

@@ -133,6 +133,9 @@ fn mistakes_in_the_bars_are_named_with_their_place() {
         ("whole 4\nrepeat bars 1 to 7\n", (5, 1), "only bar 1 stands before this"),
         ("whole 4\nwhole rest\nrepeat bars 2 to 1\n", (6, 1), "only bars 1 to 2"),
         ("whole 4\nrepeat\n", (5, 1), "write repeat bar 1"),
+        ("whole 4\nrepeat bars 1\n", (5, 1), "write repeat bar 1, or repeat bars 1 to 2"),
+        ("whole 4\nwhole 5\nrepeat bar 1 to 2\n", (6, 1), "write repeat bar 1, or repeat bars 1 to 2"),
+        ("whole 4\nwhole 5\nrepeat bars 1 and 2\n", (6, 1), "write repeat bar 1, or repeat bars 1 to 2"),
         ("whole 4\nwhole rest\nwhole 4\nhalf hold half rest\nrepeat bar 4\n", (8, 1), "to be held"),
         ("whole rest\n", (3, 11), "there is no note"),
         ("", (3, 11), "there is no note"),
@@ -181,6 +184,32 @@ fn mistakes_in_the_rest_of_the_file_are_named_with_their_place() {
         assert!(message.contains(words), "{text:?}: {message}");
         assert_eq!((line, column), place, "{text:?}: {message}");
     }
+}
+
+/// Three eighths are the beat of a compound metre, so its bars are counted in eighths.
+#[test]
+fn a_bar_of_a_compound_metre_is_counted_in_eighths() {
+    let text = |bars: &str| format!("title = 'x'\nmetre = '6/8'\nbars = '{bars}'\n");
+    for (bars, words) in [
+        ("quarter 4 eighth 4", "bar 1 is too short: it has 3 eighths, and a bar of 6/8 has 6"),
+        ("whole 4", "bar 1 is too long: it has 8 eighths, and a bar of 6/8 has 6"),
+        ("half 4 sixteenth 4", "bar 1 is too short: it has 4.5 eighths"),
+    ] {
+        let (line, column, message) = error(&text(bars));
+        assert!((line, column) == (3, 9) && message.contains(words), "{bars}: {line}:{column} {message}");
+    }
+}
+
+/// Where there are chords a single note is asked for by its hole too, so that a second hole beside it is heard; where there are none
+/// each note is judged by its pitch.
+#[test]
+fn a_note_among_chords_is_asked_for_by_its_hole() {
+    let holes = |bars: &str| {
+        let phrase = Phrase::parse("x", &of_bars(bars), &harp("C")).unwrap();
+        phrase.material.notes().iter().map(|note| note.holes.iter().collect::<Vec<_>>()).collect::<Vec<_>>()
+    };
+    assert_eq!(holes("half (-1 -2) quarter -4 rest\n"), [vec![1, 2], vec![4]]);
+    assert_eq!(holes("half 1 quarter -4 rest\n"), [vec![], Vec::<u8>::new()]);
 }
 
 #[test]

@@ -2,6 +2,8 @@
 
 use super::{Dice, RATE, correlation_by_definition, tone};
 use crate::candidates::{Candidate, Candidates};
+use crate::choose::{choose, rule_out, still_there};
+use crate::note::near;
 use crate::octave::{Octave, View, share_between};
 use crate::refine::Refiner;
 use crate::voicing;
@@ -20,6 +22,67 @@ fn reed(hz: f64, amplitudes: &[f64], noise: f64) -> Vec<f32> {
         amplitudes.iter().zip(1_u32..).map(|(a, h)| a * (turn * f64::from(h) + f64::from(h)).sin()).sum()
     };
     tone(NO_TONE, 2_400, noise).iter().enumerate().map(|(n, hiss)| hiss + at(n) as f32).collect()
+}
+
+/// A fundamental with this share of the power and its second harmonic with the rest, over white noise of so many times that power. By the
+/// theorem of Wiener and Khinchin the sound correlates with itself after half a period by 1 less twice the share, and after a whole one by
+/// 1, both divided by 1 more than the noise.
+fn two_harmonics(hz: f64, share: f64, noise: f64, dice: &mut Dice) -> Vec<f32> {
+    let phase = dice.between(0.0, TAU);
+    let at = |n: usize| {
+        let turn = TAU * hz * n as f64 / RATE + phase;
+        share.sqrt() * turn.sin() + (1.0 - share).sqrt() * (2.0 * turn).sin()
+    };
+    // Of a sine the power is half.
+    (0..1_100).map(|n| (0.1 * (at(n) + (0.5 * noise).sqrt() * dice.normal())) as f32).collect()
+}
+
+#[test]
+fn the_shortest_period_that_explains_nearly_all_that_any_does_is_the_first_guess_in_noise_too() {
+    let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
+    // Over some forty samples a correlation of 0.8 is known to a twentieth (Fisher), and so is that of half a period: where they lie nearly
+    // 0.14 apart by chance, the guess is the other one. One in four may be.
+    for noise in [0.0, 0.25] {
+        for (share, times) in [(0.02, 2.0), (0.25, 1.0)] {
+            let (mut guessed, mut octave_there) = (0, 0);
+            for seed in 0..100 {
+                let mut dice = Dice::new(seed);
+                let hz = dice.ratio(400.0, 500.0);
+                let x = two_harmonics(hz, share, noise, &mut dice);
+                let found = candidates.find(&x);
+                guessed += u32::from(choose(found).is_some_and(|c| near(RATE / c.period, times * hz)));
+                octave_there += u32::from(still_there(found, |f| near(f * RATE, 2.0 * hz)));
+            }
+            let (most, few) = (75..=100, 0..=25);
+            let there = if times == 2.0 { &most } else { &few };
+            assert!(most.contains(&guessed), "{guessed} of 100 with {share} of the power, noise {noise}");
+            assert!(
+                there.contains(&octave_there),
+                "{octave_there} of 100 with {share} of the power, noise {noise}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_guess_goes_an_octave_up_or_down_only_to_where_the_harp_has_a_note() {
+    // G4, C5 and E5 of equal temperament; octaves are a factor of two.
+    let harp = [392.0, 523.25, 659.26].map(|hz| hz / RATE);
+    for (guess, taken) in [
+        (196.0, 392.0),
+        (261.63, 523.25),
+        (1_046.5, 523.25),
+        (1_318.51, 659.26),
+        (523.25, 523.25),
+        // Neither F4 nor its octaves, nor what lies two octaves away.
+        (349.23, 349.23),
+        (130.81, 130.81),
+        (2_093.0, 2_093.0),
+    ] {
+        let told = rule_out(&harp, Candidate { period: RATE / guess, strength: 0.9 });
+        assert!((RATE / told.period / taken - 1.0).abs() < 1.0e-4, "{guess} Hz: {told:?}");
+        assert_eq!(rule_out(&[], told), told, "a harp that is not known rules nothing out");
+    }
 }
 
 /// Of what the even harmonics leave over, the share that the odd ones hold: weighted regression written out, with the
@@ -110,6 +173,42 @@ fn a_strong_second_harmonic_is_found_out_within_little_more_than_two_periods() {
         assert!((lower / hz - 1.0).abs() < 1.0e-9);
         let most = 2.0 * RATE / hz + 4.0 * HOP as f64;
         assert!((after as f64) < most, "{hz} Hz: after {after} samples instead of {most}");
+    }
+}
+
+/// In how many frames with these amplitudes a note is found out to be higher, and how many times, after some in which all harmonics
+/// were heard.
+fn raised(amplitudes: &[f64], heard: usize) -> Option<(usize, f64)> {
+    let hz = 130.0;
+    let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
+    let mut refiner = Refiner::new(800, 0.40);
+    let mut octave = Octave::new(80.0 / RATE..=3_800.0 / RATE);
+    let [all, some] = [&[0.2, 0.12, 0.1, 0.08, 0.07, 0.06][..], amplitudes].map(|a| reed(hz, a, 1.0e-4));
+    (0..heard + 60).find_map(|frame| {
+        let x = if frame < heard { &all } else { &some };
+        let history = &x[..800 + HOP * (frame % 20)];
+        candidates.find(history);
+        let fit = refiner.fit(history, hz / RATE, 2.0);
+        let (candidates, refiner) = (&candidates, &mut refiner);
+        let mut view =
+            View { history, candidates, refiner, frequency: hz / RATE, fit, shortest: 0.0035 * RATE };
+        octave.decide(&mut view, |_| true).map(|higher| (frame + 1 - heard, (higher * RATE / hz).round()))
+    })
+}
+
+/// Four frames are 10 ms, twelve 30 ms and thirty 75 ms.
+#[test]
+fn a_note_of_which_only_every_second_third_or_fourth_harmonic_sounds_is_found_out_soon_unless_all_were_heard()
+{
+    for times in 2..=4_u32 {
+        let amplitudes: Vec<f64> = (1..=12).map(|n| if n % times == 0 { 0.1 } else { 0.0 }).collect();
+        assert_eq!(raised(&amplitudes, 0), Some((4, f64::from(times))));
+        assert_eq!(raised(&amplitudes, 30), Some((12, f64::from(times))));
+    }
+    // Two frames in which the harmonics between were clearly heard speak as loudly against three and four times the pitch.
+    for times in [3, 4_u32] {
+        let amplitudes: Vec<f64> = (1..=12).map(|n| if n % times == 0 { 0.1 } else { 0.0 }).collect();
+        assert_eq!(raised(&amplitudes, 2), Some((12, f64::from(times))));
     }
 }
 

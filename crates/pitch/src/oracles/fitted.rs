@@ -3,6 +3,7 @@
 use super::{Dice, RATE};
 use crate::octave::only_multiples_of;
 use crate::refine::{Fit, Refiner};
+use crate::window::SHORT_S;
 use std::f64::consts::TAU;
 
 /// Sums over a Hann window about its centre and over its derivative, against one frequency.
@@ -60,6 +61,51 @@ fn each_harmonic_says_what_reassignment_says() {
                 (harmonic.seen / seen - 1.0).abs() < 100.0 * exact,
                 "{number} of seed {seed}: {harmonic:?}, {seen}"
             );
+        }
+    }
+}
+
+#[test]
+fn the_clarity_is_the_share_of_the_power_that_is_no_noise() {
+    // Of white noise each harmonic has 3 parts in the length of the window by chance; freed of them nothing is left of noise alone, and
+    // of a tone in noise the share that it has.
+    let mut refiner = Refiner::new(800, 0.40);
+    for (tone, clarity) in [(0.0_f64, 0.0), (0.5, 0.5), (0.8, 0.8)] {
+        let mut sum = 0.0;
+        for seed in 0..200 {
+            let mut dice = Dice::new(seed);
+            let hz = dice.ratio(180.0, 240.0);
+            let at = |n: usize| (2.0 * tone).sqrt() * (TAU * hz * n as f64 / RATE + seed as f64).sin();
+            let x: Vec<f32> =
+                (0..800).map(|n| (0.1 * (at(n) + (1.0 - tone).sqrt() * dice.normal())) as f32).collect();
+            sum += refiner.fit(&x, hz / RATE, 2.0).unwrap().clarity;
+        }
+        let mean = sum / 200.0;
+        // What is less than nothing by chance counts as nothing.
+        assert!((mean - clarity).abs() < 0.05, "{mean} for {clarity}");
+    }
+}
+
+#[test]
+fn silence_says_nothing_of_a_pitch() {
+    let fit = Refiner::new(800, 0.40).fit(&[0.0; 800], 196.0 / RATE, 4.0).unwrap();
+    assert!(fit.frequency == 196.0 / RATE && fit.power == 0.0 && fit.clarity == 0.0, "{fit:?}");
+}
+
+#[test]
+fn a_pitch_that_was_sought_beside_its_place_is_looked_for_again_where_it_was_found() {
+    for seed in 0..40 {
+        let mut dice = Dice::new(seed);
+        let hz = dice.ratio(90.0, 1_500.0);
+        let x = dice.sound(&[hz], 0.0, 1_400);
+        let mut refiner = Refiner::new(1_400, 0.40);
+        for cents in [-40.0, -20.0, 20.0, 40.0_f64] {
+            let about = hz * (cents / 1_200.0).exp2() / RATE;
+            let periods = Refiner::whole_periods(about, SHORT_S * RATE);
+            let error = |fit: Option<Fit>| (1_200.0 * (fit.unwrap().frequency * RATE / hz).log2()).abs();
+            let once = error(refiner.fit(&x, about, periods));
+            let again = error(refiner.fit_again(&x, about, SHORT_S * RATE));
+            assert!(again < 0.35 * once + 0.05, "{hz} Hz sought {cents} cents beside: {once}, then {again}");
         }
     }
 }

@@ -199,6 +199,17 @@ fn notes_begin_and_end_by_the_table() {
 }
 
 #[test]
+fn at_another_octave_a_note_is_as_unsure_in_cents_as_it_was() {
+    for ratio in [1.0 / 3.0, 0.5, 2.0, 3.0, 4.0] {
+        let mut note = Note::new(440.0 / RATE, Durations::new(HOP as f64 / RATE));
+        // A hundredth of the frequency, 17 cents.
+        note.pitch.uncertainty = 4.4 / RATE;
+        note.move_to(440.0 * ratio / RATE);
+        assert!((note.pitch.uncertainty / note.pitch.frequency - 0.01).abs() < 1.0e-12, "{:?}", note.pitch);
+    }
+}
+
+#[test]
 fn all_is_open_for_forty_milliseconds_after_something_much_louder_began() {
     for seed in 0..500 {
         let mut dice = Dice::new(seed);

@@ -16,7 +16,7 @@ const EARLY_BEATS: f64 = 0.1;
 
 /// A note may anticipate the chord that comes next by this much, in beats: the last eighth of a bar, tied over the bar line. Common
 /// practice, no source.
-pub(super) const ANTICIPATES_BEATS: f64 = 0.6;
+const ANTICIPATES_BEATS: f64 = 0.6;
 
 /// How late the microphone may hand in what was played on a beat, seconds, where nobody has measured it: more than a loudspeaker by
 /// cable takes. From memory, no source.

@@ -1,6 +1,6 @@
 //! What a chorus, or a whole jam, comes to.
 
-use super::note::{ANTICIPATES_BEATS, Ground};
+use super::note::Ground;
 use super::{Clash, FormChord, Is, JamNote};
 use layout::Breath;
 use scoring::timed::MaskedAt;
@@ -174,11 +174,12 @@ fn what_sounded(ground: &Ground<'_>, notes: &[JamNote], (at, chord): (f64, &Form
     for note in notes.iter().rev() {
         let (on, off) = ground.span(&note.played);
         // Notes come one after the other, so that nothing older reaches so far.
-        if off < at - ANTICIPATES_BEATS {
+        if off < at {
             break;
         }
         let begins = (at..at + BEHIND_BEATS).contains(&on);
-        let anticipates = on < at && on >= at - ANTICIPATES_BEATS && off - on > 2.0 * (at - on);
+        // One that began long before and sounds as long behind it is held over.
+        let anticipates = on < at && off - on > 2.0 * (at - on);
         let is_held_over = on < at && off > at + HELD_OVER_BEATS;
         if !(begins || anticipates || is_held_over) {
             continue;

@@ -39,6 +39,37 @@ fn a_change_is_met_by_a_note_of_the_new_chord() {
     );
 }
 
+/// A staccato note that is pushed: what sounds longer behind the change than before it was meant for the new chord, however soon it
+/// is let go. Common practice, no source.
+#[test]
+fn a_short_note_that_is_pushed_belongs_to_the_chord_in_which_most_of_it_sounds() {
+    // A tenth of a beat before the change and three twentieths behind it; three tenths of which two lie before it.
+    assert_eq!(met(&[("F#5", 0.0, 3.9, 0.25), ("G#5", 0.0, 7.8, 0.3)]), ["3", "rest", "rest"]);
+    // The same of a note that is none of the new chord.
+    assert_eq!(met(&[("G5", 0.0, 3.9, 0.25), ("A5", 0.0, 7.8, 0.3)]), ["other", "rest", "rest"]);
+}
+
+#[test]
+fn a_change_at_which_one_of_two_notes_cannot_be_named_is_not_called_missed() {
+    // A G, which is none of E7, and behind it a pitch between C and C♯; then the other way round.
+    let (g, between) = (("G5", 0.0), ("C5", 50.0));
+    for [first, second] in [[g, between], [between, g]] {
+        let notes = [(first.0, first.1, 8.0, 0.25), (second.0, second.1, 8.3, 0.5)];
+        assert_eq!(met(&notes)[1], "?", "{notes:?}");
+    }
+}
+
+/// Two chords share a bar of four beats evenly, so the second one comes on beat 3.
+#[test]
+fn a_change_within_a_bar_has_its_beat() {
+    let stage = played(plan("I7 IV7 | V7 I7", Groove::Straight, 1), &[]);
+    let changes = &stage.over().tally.changes;
+    let told: Vec<_> =
+        changes.iter().map(|change| (change.bar, change.beat.round(), change.chord.as_str())).collect();
+    assert_eq!(told, [(0, 3.0, "D7"), (1, 1.0, "E7"), (1, 3.0, "A7")]);
+    assert!(changes.iter().all(|change| (change.beat - change.beat.round()).abs() < 1e-3), "{changes:?}");
+}
+
 #[test]
 fn nothing_is_called_a_miss_where_the_delay_is_not_known() {
     let unmeasured = JamPlan { delay_s: None, ..plan("I7 | IV7", Groove::Straight, 1) };
@@ -80,6 +111,32 @@ fn blow_and_draw_and_what_was_never_played_are_told() {
         unused(level(Level::Plain), &[("A4", 0.0, 0.0, 1.0), ("D5", 0.0, 2.0, 1.0), ("F#5", 0.0, 3.2, 0.5)]);
     assert_eq!(less.len(), 10, "{less:?}");
     assert!(less.iter().all(|way| all.contains(way)));
+}
+
+/// The longest stretch on one breath ends with the breath and with a rest in which the player lets go of it. On a D harp F♯5 and D5
+/// are blown, and B5 is drawn; a beat is half a second.
+#[test]
+fn a_rest_and_the_other_breath_end_a_stretch_on_one_breath() {
+    let longest = |notes: &[crate::Played<'_>]| {
+        let stage = played(plan("I7 | IV7", Groove::Straight, 1), notes);
+        stage.over().tally.longest.unwrap()
+    };
+    for (notes, breath, seconds, bar) in [
+        // A rest of a fifth of a second; the first stretch is the longer one, and then the second.
+        ([("F#5", 0.0, 0.0, 2.0), ("D5", 0.0, 2.4, 1.2)], Breath::Blow, 1.0, 0),
+        ([("F#5", 0.0, 0.0, 1.2), ("D5", 0.0, 4.2, 2.0)], Breath::Blow, 1.0, 1),
+        // The breath turns without a rest.
+        ([("F#5", 0.0, 1.0, 2.0), ("B5", 0.0, 3.0, 1.0)], Breath::Blow, 1.0, 0),
+        ([("F#5", 0.0, 1.0, 1.0), ("B5", 0.0, 2.0, 2.0)], Breath::Draw, 1.0, 0),
+        // A tongue stroke of a twentieth of a second lets go of nothing.
+        ([("F#5", 0.0, 4.5, 1.0), ("D5", 0.0, 5.6, 1.9)], Breath::Blow, 1.5, 1),
+    ] {
+        let (way, told, began) = longest(&notes);
+        assert!(
+            way == breath && (told - seconds).abs() < 0.05 && began == bar,
+            "{notes:?}: {way:?} for {told} s from bar {began}"
+        );
+    }
 }
 
 #[test]

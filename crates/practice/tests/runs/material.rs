@@ -235,6 +235,57 @@ fn chords_share_a_bar_and_what_cannot_be_played_is_told_with_its_bar() {
     assert_eq!(run.material(&harp, eighths(90.0)), Err(MaterialError::TooLong(10_000, 64)));
 }
 
+/// C major on a C harp, its chords by any theory primer: C is C E G, F is F A C.
+fn over_chords(form: &str, (low, high): (&str, &str), metre: &str, value: &str) -> Material {
+    let harp = harp("C");
+    let key = ScaleInKey::in_position(
+        Scales::ours().find("major").unwrap().clone(),
+        &harp,
+        Position::new(1).unwrap(),
+    );
+    let form = theory::Progression::new("x", form).unwrap();
+    let range = Some((low.parse().unwrap(), high.parse().unwrap()));
+    let rhythm = Rhythm::new(
+        Tempo::new(60.0).unwrap(),
+        metre.parse().unwrap(),
+        value.parse().unwrap(),
+        Swing::STRAIGHT,
+    );
+    let ability = Ability::new(Level::Plain);
+    FormRun { key: &key, form: &form, range, ability: &ability }.material(&harp, rhythm.unwrap()).unwrap()
+}
+
+#[test]
+fn a_line_over_chords_goes_to_the_nearest_note_of_the_new_chord_and_turns_for_it() {
+    let notes = |range| {
+        let material = over_chords("I | IV", range, "4/4", "quarters");
+        let asked = material.asked(&harp("C"));
+        asked.iter().map(|note| note.note.to_string()).collect::<Vec<_>>().join(" ")
+    };
+    // It has risen to C6. Of F major A5 lies three half steps below, F6 five above: it turns. At the end of the range it turns again.
+    assert_eq!(notes(("C5", "F6")), "C5 E5 G5 C6 A5 F5 C5 F5");
+    // From G5 it is two half steps up to A5 and two down to F5: it goes on as it went.
+    assert_eq!(notes(("G4", "C6")), "G4 C5 E5 G5 A5 C6 A5 F5");
+    // Within a chord it goes on to the end of the range, although the note behind it is nearer.
+    assert!(notes(("E5", "E6")).starts_with("E5 G5 C6 E6"));
+}
+
+#[test]
+fn each_chord_stands_in_its_own_bar() {
+    let material = over_chords("I IV | IV V | I", ("C5", "C6"), "4/4", "quarters");
+    let symbols = |bar| material.chords_of_bar(bar).map(|chord| chord.symbol.clone()).collect::<Vec<_>>();
+    assert_eq!((0..3).map(|bar| symbols(bar).join(" ")).collect::<Vec<_>>(), ["C F", "F G", "C"]);
+}
+
+#[test]
+fn a_note_ends_with_its_bar_at_the_latest() {
+    // Halves in bars of three quarters: at 60 a minute two seconds and one.
+    let material = over_chords("I | IV", ("C5", "C6"), "3/4", "halves");
+    let asked = material.asked(&harp("C"));
+    let times: Vec<(f64, f64)> = asked.iter().map(|note| (note.onset_s, note.length_s)).collect();
+    assert_eq!(times, [(0.0, 2.0), (2.0, 1.0), (3.0, 2.0), (5.0, 1.0)]);
+}
+
 /// The first scale of each position that has one, on every key: an octave from home to home whose notes need no more than is
 /// said: only the second position has bends, by a half step. The rows are computed from the layout; which scale is the first is
 /// common practice, no source.
