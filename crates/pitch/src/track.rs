@@ -275,7 +275,7 @@ impl Tracker {
     fn another_octave(&mut self, note: &Note, sound: &Sound, short: Option<&Fit>) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
-        let fit = self.window.take_longest().or(short.copied()).map(|fit| self.knowing_noise(&fit));
+        let fit = self.window.take_longest().or(short.copied());
         let mut view = View {
             history: sound.history,
             candidates: &self.candidates,

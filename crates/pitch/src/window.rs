@@ -121,7 +121,9 @@ impl WindowSelection {
         // No window reaches back before the note began or moved.
         let since = (SHORT_S * self.rate + self.stays).min(USUAL_S * self.rate);
         let usual = refiner.fit_again(level, start, since).unwrap_or(*short);
-        self.longest = Some(usual);
+        // A longer window explains less than the usual one if the sound has changed within it.
+        let clear = |fit: Fit| Fit { clarity: short.clarity * (fit.clarity / usual.clarity).min(1.0), ..fit };
+        self.longest = Some(clear(usual));
         let noise = (short.noise / short.total).min(usual.noise / usual.total);
         let colour = colour(short.frequency * self.rate, self.rate);
         let noisy = |fit: Fit| fit.with_noise(&colour.map(|density| density * noise * fit.total));
@@ -144,7 +146,7 @@ impl WindowSelection {
                 return None;
             }
             let fit = refiner.fit(history, place, Refiner::whole_periods(place, length))?;
-            self.longest = Some(fit);
+            self.longest = Some(clear(fit));
             let estimate = consensus.estimate(&noisy(fit), settling);
             place = estimate.frequency;
             // Only a note that stays is read over a long window, so what it says holds for the newest frame as well.
