@@ -1,9 +1,10 @@
 //! Which set of voices: a search that keeps a few sets of each size and adds one voice at a time.
 
-use super::fit::{Fitter, Harmonics, Set};
-use super::octave::SAME;
+use super::fit::{Fitter, Harmonics};
+use super::places;
 use super::points::Points;
-use super::{MAX_VOICES, Reed, Spot, places};
+use super::set::{SAME, Set, Spot, are_octave, gaps, hidden, reaches, same};
+use super::told::MAX_VOICES;
 
 /// Sets of each size that are kept.
 const KEPT: usize = 3;
@@ -22,8 +23,6 @@ const GAPS: usize = 2;
 const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
 /// A place must rise this far above the noise to be tried, nats.
 const AUDIBLE: f64 = 2.0;
-/// Holes between the outermost of a set, at most.
-pub(super) const SPAN: usize = 4;
 
 /// Searches; owns its work space.
 #[derive(Clone, Debug)]
@@ -161,12 +160,6 @@ fn fits(set: &Set, place: &Spot) -> bool {
     set.voices().iter().all(|other| reaches(place, other) && told_apart(other))
 }
 
-/// Whether these are two natural reeds of a harp an octave apart.
-fn are_octave(a: &Spot, b: &Spot) -> bool {
-    let ratio = (a.at / b.at).max(b.at / a.at);
-    a.reed.is_some() && !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)
-}
-
 /// A set without the upper reeds of its octaves. Of two reeds of one pitch the first is told, as where none was tried: only
 /// an upper reed that sounds says which of the two it is (`octave`).
 fn lower(set: &Set, places: &[Spot]) -> Set {
@@ -192,38 +185,6 @@ fn lower(set: &Set, places: &[Spot]) -> Set {
         }
     }
     lower
-}
-
-/// Whether one breath through neighbouring holes can sound both voices; where no harp is known, whether they are two.
-pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
-    match (place.reed, other.reed) {
-        (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&a.hole().abs_diff(b.hole())),
-        _ => (place.at / other.at).ln().abs() > 0.04,
-    }
-}
-
-/// Whether one voice lies at a harmonic of the other, so that all its lines fall onto lines of the other and a fit
-/// cannot tell them apart.
-pub(super) fn hidden(a: f64, b: f64) -> bool {
-    let ratio = (a / b).max(b / a);
-    ratio > 1.9 && (ratio / ratio.round() - 1.0).abs() < 0.04
-}
-
-/// Whether two sets hold the same places.
-fn same(a: &Set, b: &Set) -> bool {
-    a.count == b.count
-        && b.voices()
-            .iter()
-            .all(|one| a.voices().iter().any(|other| one.low == other.low && one.high == other.high))
-}
-
-/// Silent holes between the sounding ones.
-pub(super) fn gaps(set: &Set) -> usize {
-    let holes = || set.voices().iter().filter_map(|voice| voice.reed).map(Reed::hole);
-    match (holes().min(), holes().max()) {
-        (Some(low), Some(high)) => (high - low + 1).saturating_sub(set.count),
-        _ => 0,
-    }
 }
 
 /// Whether no voice is too weak beside the strongest, and no two have met at one pitch.

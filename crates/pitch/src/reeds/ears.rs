@@ -1,13 +1,13 @@
 //! The ears: from the newest sound to the set of voices that is told.
 
 use super::choose::{Before, Chooser};
-use super::fit::{self, Set};
 use super::octave::{Evidence, Octaves};
 use super::points::Points;
+use super::set::{HARMONICS, Set, Spot, hidden};
+use super::settings::{ReedSettings, ReedSettingsError};
 use super::shape::PADDING;
-use super::{
-    Harp, MAX_VOICES, Reed, ReedSettings, ReedSettingsError, Sounding, Spot, Voice, attack, choose, places,
-};
+use super::told::{MAX_VOICES, Reed, Sounding, Voice};
+use super::{attack, places};
 use crate::front::Front;
 use crate::stream::Stream;
 
@@ -221,7 +221,7 @@ fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Spot], per_hertz: f64) -
             place.reed == voice.reed && place.bent == voice.bent && (place.low..=place.high).contains(&at)
         };
         let Some(place) = places.iter().find(near) else { return Set::EMPTY };
-        if set.voices().iter().any(|other| choose::hidden(other.at, at)) {
+        if set.voices().iter().any(|other| hidden(other.at, at)) {
             continue;
         }
         set = set.with(Spot { at, ..*place });
@@ -230,8 +230,8 @@ fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Spot], per_hertz: f64) -
 }
 
 /// The frequencies that are looked at, hertz: 24 harmonics of the lowest reed, or what the highest one needs.
-fn band(holes: &Harp) -> f64 {
+fn band(holes: &[[f64; 2]]) -> f64 {
     let all = || holes.iter().flatten().copied();
     let (lowest, highest) = (all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max));
-    (fit::HARMONICS as f64 * lowest).min(BAND_HZ).max(1.4 * highest)
+    (HARMONICS as f64 * lowest).min(BAND_HZ).max(1.4 * highest)
 }
