@@ -7,15 +7,11 @@ use super::set::{SAME, Set, Spot, are_octave, gaps, hidden, reaches, same};
 use super::told::MAX_VOICES;
 
 /// Sets of each size that are kept.
-const KEPT: usize = 3;
+const KEPT: usize = 2;
 /// Voices that are tried beside each.
-const TRIED: usize = 6;
+const TRIED: usize = 5;
 /// By how much another set must be better than the one held, nats.
 const STAYS: f64 = 4.0;
-/// Looks in a row without a search through all sets, and by how much a set that was held must explain worse than in
-/// the look before to be doubted at once, nats.
-const QUICK: usize = 4;
-const WORSE: f64 = 6.0;
 /// What each silent hole between sounding ones costs, nats, and how many count: a tongue covers three as easily as two.
 const PER_GAP: f64 = 3.0;
 const GAPS: usize = 2;
@@ -32,15 +28,6 @@ pub(super) struct Chooser {
     next: [Set; KEPT],
     left: Vec<f64>,
     tried: Vec<(f64, usize)>,
-    /// Looks since all sets were searched, and what the set chosen last cost.
-    quick: usize,
-    lately: f64,
-}
-
-/// What was told last, fitted to nothing yet, and whether the window holds no attack.
-pub(super) struct Before<'a> {
-    pub(super) set: &'a Set,
-    pub(super) steady: bool,
 }
 
 impl Chooser {
@@ -52,44 +39,20 @@ impl Chooser {
             next: [Set::EMPTY; KEPT],
             left: vec![0.0; count],
             tried: Vec::with_capacity(places::MOST),
-            quick: 0,
-            lately: 0.0,
         }
     }
 
-    /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was held
-    /// so far stays unless another set is better by more than chance. While it explains the sound as well as it did,
-    /// only one voice more is looked for, and all sets every so often. An upper reed that a fit could tell is left out of
-    /// the answer: whether it sounds is told from many looks (`octave`).
-    pub(super) fn choose(
-        &mut self,
-        points: &Points,
-        places: &[Spot],
-        most: usize,
-        before: &Before<'_>,
-    ) -> Set {
-        let mut held = *before.set;
+    /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was `held` so
+    /// far, fitted to nothing yet, stays unless another set is better by more than chance. An upper reed that a fit could
+    /// tell is left out of the answer: whether it sounds is told from many looks (`octave`).
+    pub(super) fn choose(&mut self, points: &Points, places: &[Spot], most: usize, held: &Set) -> Set {
+        let mut held = *held;
         if held.count > 0 {
             self.fit(points, &mut held);
         }
-        let worse = held.count == 0 || held.cost > self.lately + WORSE;
-        self.quick = if before.steady && !worse && self.quick < QUICK { self.quick + 1 } else { 0 };
-        let best = match self.quick {
-            0 => self.search(points, places, most),
-            _ if held.count < most => self.more(&held, points, places),
-            _ => held,
-        };
-        let chosen = if held.count > 0 && held.cost < best.cost + STAYS { held } else { best };
-        self.lately = chosen.cost;
-        lower(&chosen, places)
-    }
-
-    /// The best set with one voice more than this one.
-    fn more(&mut self, held: &Set, points: &Points, places: &[Spot]) -> Set {
-        self.kept[0] = *held;
-        self.next = [Set::EMPTY; KEPT];
-        self.grow(0, points, places);
-        self.next[0]
+        let best = self.search(points, places, most);
+        let stays = held.count > 0 && held.cost < best.cost + STAYS;
+        lower(if stays { &held } else { &best }, places)
     }
 
     /// The harmonics of the voices of a fitted set.

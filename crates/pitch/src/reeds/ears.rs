@@ -1,6 +1,6 @@
 //! The ears: from the newest sound to the set of voices that is told.
 
-use super::choose::{Before, Chooser};
+use super::choose::Chooser;
 use super::octave::{Evidence, Octaves};
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot, hidden};
@@ -143,18 +143,14 @@ impl Reeds {
             self.octaves.end();
             (nothing.voices, nothing.unsure)
         } else {
-            self.hear(which, steady)
+            self.hear(which)
         };
         self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
         self.held = voices;
         Sounding { voices, unsure, ..nothing }
     }
 
-    fn hear(
-        &mut self,
-        which: usize,
-        steady: bool,
-    ) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
+    fn hear(&mut self, which: usize) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
         // Without a harp the places are the peaks, which are not to drown in what is expected beside them.
         if !self.holes.is_empty() {
@@ -169,7 +165,7 @@ impl Reeds {
             MAX_VOICES
         };
         let held = held(&self.held, &self.places, *per_hertz);
-        let mut set = chooser.choose(points, &self.places, most, &Before { set: &held, steady });
+        let mut set = chooser.choose(points, &self.places, most, &held);
         let mut unsure = [None; MAX_VOICES];
         if most > set.count && set.count > 0 {
             let harmonics = chooser.harmonics(points, &set);
