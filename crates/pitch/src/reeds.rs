@@ -19,6 +19,7 @@ mod fit;
 mod octave;
 mod places;
 mod points;
+mod set;
 mod settings;
 mod shape;
 #[cfg(test)]
@@ -30,44 +31,4 @@ mod told;
 
 pub use ears::Reeds;
 pub use settings::{MAX_HOLES, ReedSettings, ReedSettingsError};
-pub use told::{Reed, Sounding, Voice};
-
-/// The most voices that are told.
-pub const MAX_VOICES: usize = 5;
-
-/// The reeds of a harp: blow and draw of each hole.
-type Harp = [[f64; 2]];
-
-/// Where a voice may lie, in points of the spectrum.
-#[derive(Clone, Copy, Debug)]
-struct Spot {
-    at: f64,
-    low: f64,
-    high: f64,
-    reed: Option<Reed>,
-    bent: bool,
-    /// Whether one breath may sound a reed an octave above it too.
-    octave: bool,
-    /// What it costs to believe in it, nats.
-    cost: f64,
-    /// How far it rises above the noise, nats.
-    salience: f64,
-}
-
-impl Spot {
-    const NONE: Self = Self {
-        at: 0.0,
-        low: 0.0,
-        high: 0.0,
-        reed: None,
-        bent: false,
-        octave: false,
-        cost: 0.0,
-        salience: 0.0,
-    };
-
-    /// The middle of where it may lie: the pitch that the reed is meant to have.
-    fn nominal(&self) -> f64 {
-        (self.low * self.high).sqrt()
-    }
-}
+pub use told::{MAX_VOICES, Reed, Sounding, Voice};

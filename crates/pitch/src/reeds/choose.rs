@@ -1,20 +1,17 @@
 //! Which set of voices: a search that keeps a few sets of each size and adds one voice at a time.
 
-use super::fit::{Fitter, Harmonics, Set};
-use super::octave::SAME;
+use super::fit::{Fitter, Harmonics};
+use super::places;
 use super::points::Points;
-use super::{MAX_VOICES, Reed, Spot, places};
+use super::set::{SAME, Set, Spot, are_octave, gaps, hidden, reaches, same};
+use super::told::MAX_VOICES;
 
 /// Sets of each size that are kept.
-const KEPT: usize = 3;
+const KEPT: usize = 2;
 /// Voices that are tried beside each.
-const TRIED: usize = 6;
+const TRIED: usize = 5;
 /// By how much another set must be better than the one held, nats.
 const STAYS: f64 = 4.0;
-/// Looks in a row without a search through all sets, and by how much a set that was held must explain worse than in
-/// the look before to be doubted at once, nats.
-const QUICK: usize = 4;
-const WORSE: f64 = 6.0;
 /// What each silent hole between sounding ones costs, nats, and how many count: a tongue covers three as easily as two.
 const PER_GAP: f64 = 3.0;
 const GAPS: usize = 2;
@@ -22,8 +19,6 @@ const GAPS: usize = 2;
 const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
 /// A place must rise this far above the noise to be tried, nats.
 const AUDIBLE: f64 = 2.0;
-/// Holes between the outermost of a set, at most.
-pub(super) const SPAN: usize = 4;
 
 /// Searches; owns its work space.
 #[derive(Clone, Debug)]
@@ -33,15 +28,6 @@ pub(super) struct Chooser {
     next: [Set; KEPT],
     left: Vec<f64>,
     tried: Vec<(f64, usize)>,
-    /// Looks since all sets were searched, and what the set chosen last cost.
-    quick: usize,
-    lately: f64,
-}
-
-/// What was told last, fitted to nothing yet, and whether the window holds no attack.
-pub(super) struct Before<'a> {
-    pub(super) set: &'a Set,
-    pub(super) steady: bool,
 }
 
 impl Chooser {
@@ -53,44 +39,20 @@ impl Chooser {
             next: [Set::EMPTY; KEPT],
             left: vec![0.0; count],
             tried: Vec::with_capacity(places::MOST),
-            quick: 0,
-            lately: 0.0,
         }
     }
 
-    /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was held
-    /// so far stays unless another set is better by more than chance. While it explains the sound as well as it did,
-    /// only one voice more is looked for, and all sets every so often. An upper reed that a fit could tell is left out of
-    /// the answer: whether it sounds is told from many looks (`octave`).
-    pub(super) fn choose(
-        &mut self,
-        points: &Points,
-        places: &[Spot],
-        most: usize,
-        before: &Before<'_>,
-    ) -> Set {
-        let mut held = *before.set;
+    /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was `held` so
+    /// far, fitted to nothing yet, stays unless another set is better by more than chance. An upper reed that a fit could
+    /// tell is left out of the answer: whether it sounds is told from many looks (`octave`).
+    pub(super) fn choose(&mut self, points: &Points, places: &[Spot], most: usize, held: &Set) -> Set {
+        let mut held = *held;
         if held.count > 0 {
             self.fit(points, &mut held);
         }
-        let worse = held.count == 0 || held.cost > self.lately + WORSE;
-        self.quick = if before.steady && !worse && self.quick < QUICK { self.quick + 1 } else { 0 };
-        let best = match self.quick {
-            0 => self.search(points, places, most),
-            _ if held.count < most => self.more(&held, points, places),
-            _ => held,
-        };
-        let chosen = if held.count > 0 && held.cost < best.cost + STAYS { held } else { best };
-        self.lately = chosen.cost;
-        lower(&chosen, places)
-    }
-
-    /// The best set with one voice more than this one.
-    fn more(&mut self, held: &Set, points: &Points, places: &[Spot]) -> Set {
-        self.kept[0] = *held;
-        self.next = [Set::EMPTY; KEPT];
-        self.grow(0, points, places);
-        self.next[0]
+        let best = self.search(points, places, most);
+        let stays = held.count > 0 && held.cost < best.cost + STAYS;
+        lower(if stays { &held } else { &best }, places)
     }
 
     /// The harmonics of the voices of a fitted set.
@@ -161,12 +123,6 @@ fn fits(set: &Set, place: &Spot) -> bool {
     set.voices().iter().all(|other| reaches(place, other) && told_apart(other))
 }
 
-/// Whether these are two natural reeds of a harp an octave apart.
-fn are_octave(a: &Spot, b: &Spot) -> bool {
-    let ratio = (a.at / b.at).max(b.at / a.at);
-    a.reed.is_some() && !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)
-}
-
 /// A set without the upper reeds of its octaves. Of two reeds of one pitch the first is told, as where none was tried: only
 /// an upper reed that sounds says which of the two it is (`octave`).
 fn lower(set: &Set, places: &[Spot]) -> Set {
@@ -192,38 +148,6 @@ fn lower(set: &Set, places: &[Spot]) -> Set {
         }
     }
     lower
-}
-
-/// Whether one breath through neighbouring holes can sound both voices; where no harp is known, whether they are two.
-pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
-    match (place.reed, other.reed) {
-        (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&a.hole().abs_diff(b.hole())),
-        _ => (place.at / other.at).ln().abs() > 0.04,
-    }
-}
-
-/// Whether one voice lies at a harmonic of the other, so that all its lines fall onto lines of the other and a fit
-/// cannot tell them apart.
-pub(super) fn hidden(a: f64, b: f64) -> bool {
-    let ratio = (a / b).max(b / a);
-    ratio > 1.9 && (ratio / ratio.round() - 1.0).abs() < 0.04
-}
-
-/// Whether two sets hold the same places.
-fn same(a: &Set, b: &Set) -> bool {
-    a.count == b.count
-        && b.voices()
-            .iter()
-            .all(|one| a.voices().iter().any(|other| one.low == other.low && one.high == other.high))
-}
-
-/// Silent holes between the sounding ones.
-pub(super) fn gaps(set: &Set) -> usize {
-    let holes = || set.voices().iter().filter_map(|voice| voice.reed).map(Reed::hole);
-    match (holes().min(), holes().max()) {
-        (Some(low), Some(high)) => (high - low + 1).saturating_sub(set.count),
-        _ => 0,
-    }
 }
 
 /// Whether no voice is too weak beside the strongest, and no two have met at one pitch.

@@ -1,13 +1,13 @@
 //! The ears: from the newest sound to the set of voices that is told.
 
-use super::choose::{Before, Chooser};
-use super::fit::{self, Set};
+use super::choose::Chooser;
 use super::octave::{Evidence, Octaves};
 use super::points::Points;
+use super::set::{HARMONICS, Set, Spot, hidden};
+use super::settings::{ReedSettings, ReedSettingsError};
 use super::shape::PADDING;
-use super::{
-    Harp, MAX_VOICES, Reed, ReedSettings, ReedSettingsError, Sounding, Spot, Voice, attack, choose, places,
-};
+use super::told::{MAX_VOICES, Reed, Sounding, Voice};
+use super::{attack, places};
 use crate::front::Front;
 use crate::stream::Stream;
 
@@ -143,18 +143,14 @@ impl Reeds {
             self.octaves.end();
             (nothing.voices, nothing.unsure)
         } else {
-            self.hear(which, steady)
+            self.hear(which)
         };
         self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
         self.held = voices;
         Sounding { voices, unsure, ..nothing }
     }
 
-    fn hear(
-        &mut self,
-        which: usize,
-        steady: bool,
-    ) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
+    fn hear(&mut self, which: usize) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
         // Without a harp the places are the peaks, which are not to drown in what is expected beside them.
         if !self.holes.is_empty() {
@@ -169,7 +165,7 @@ impl Reeds {
             MAX_VOICES
         };
         let held = held(&self.held, &self.places, *per_hertz);
-        let mut set = chooser.choose(points, &self.places, most, &Before { set: &held, steady });
+        let mut set = chooser.choose(points, &self.places, most, &held);
         let mut unsure = [None; MAX_VOICES];
         if most > set.count && set.count > 0 {
             let harmonics = chooser.harmonics(points, &set);
@@ -221,7 +217,7 @@ fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Spot], per_hertz: f64) -
             place.reed == voice.reed && place.bent == voice.bent && (place.low..=place.high).contains(&at)
         };
         let Some(place) = places.iter().find(near) else { return Set::EMPTY };
-        if set.voices().iter().any(|other| choose::hidden(other.at, at)) {
+        if set.voices().iter().any(|other| hidden(other.at, at)) {
             continue;
         }
         set = set.with(Spot { at, ..*place });
@@ -230,8 +226,8 @@ fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Spot], per_hertz: f64) -
 }
 
 /// The frequencies that are looked at, hertz: 24 harmonics of the lowest reed, or what the highest one needs.
-fn band(holes: &Harp) -> f64 {
+fn band(holes: &[[f64; 2]]) -> f64 {
     let all = || holes.iter().flatten().copied();
     let (lowest, highest) = (all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max));
-    (fit::HARMONICS as f64 * lowest).min(BAND_HZ).max(1.4 * highest)
+    (HARMONICS as f64 * lowest).min(BAND_HZ).max(1.4 * highest)
 }

@@ -9,14 +9,12 @@
 //! voice is no reason to add another; and every parameter costs something (Schwarz, Ann. Stat. 6 (1978)).
 
 use super::banded::{Banded, COUPLED};
-use super::octave;
 use super::points::Points;
+use super::set::{HARMONICS, STANDS_OUT, Set, standing_out};
 use super::shape::{Line, Shape, WIDTH};
-use super::{MAX_VOICES, Spot};
+use super::told::MAX_VOICES;
 use rustfft::num_complex::Complex;
 
-/// The most harmonics of a voice that are fitted.
-pub(super) const HARMONICS: usize = 24;
 /// The most lines of a set.
 pub(super) const LINES: usize = HARMONICS * MAX_VOICES;
 /// The prior variance of an amplitude over what its neighbours suggest.
@@ -58,61 +56,6 @@ impl Harmonic {
 
 /// The harmonics of the voices of a set.
 pub(super) type Harmonics = [[Harmonic; HARMONICS]; MAX_VOICES];
-
-/// A set of voices with what the fit made of them.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Set {
-    pub(super) count: usize,
-    pub(super) voices: [Spot; MAX_VOICES],
-    /// Magnitudes of the harmonics of each voice.
-    pub(super) amplitudes: [[f64; HARMONICS]; MAX_VOICES],
-    /// What is unexplained plus what the set costs, nats; lower is better.
-    pub(super) cost: f64,
-}
-
-impl Set {
-    pub(super) const EMPTY: Self = Self {
-        count: 0,
-        voices: [Spot::NONE; MAX_VOICES],
-        amplitudes: [[0.0; HARMONICS]; MAX_VOICES],
-        cost: f64::INFINITY,
-    };
-
-    pub(super) fn voices(&self) -> &[Spot] {
-        &self.voices[..self.count]
-    }
-
-    /// The same set and one voice more.
-    pub(super) fn with(&self, voice: Spot) -> Self {
-        let mut more = *self;
-        if let Some(place) = more.voices.get_mut(self.count) {
-            *place = voice;
-            more.count += 1;
-        }
-        more
-    }
-
-    /// The same set without a voice.
-    pub(super) fn without(&self, voice: usize) -> Self {
-        let mut fewer = *self;
-        fewer.voices.copy_within(voice + 1.., voice);
-        fewer.amplitudes.copy_within(voice + 1.., voice);
-        fewer.count -= 1;
-        fewer
-    }
-
-    /// The same set with a voice at another place.
-    pub(super) fn replaced(&self, voice: usize, by: Spot) -> Self {
-        let mut other = *self;
-        other.voices[voice] = by;
-        other
-    }
-
-    /// Power of a voice: that of a full-scale sine is 1.
-    pub(super) fn power(&self, voice: usize) -> f64 {
-        self.amplitudes[voice].iter().map(|a| a * a).sum()
-    }
-}
 
 /// Fits sets; owns its work space.
 #[derive(Clone, Debug)]
@@ -321,7 +264,6 @@ fn implausibility(amplitudes: &[f64; HARMONICS], octave: bool) -> f64 {
     let either = amplitudes[0].max(amplitudes[1]);
     let second = if amplitudes[1] > 0.0 { missing(&amplitudes[1], 34.0) } else { 0.0 };
     // Odd harmonics far below the even ones are those of a reed an octave below the one that sounds, or both sound.
-    let hollow = (octave::standing_out(amplitudes) - octave::STANDS_OUT)
-        .clamp(0.0, if octave { HOLLOW.1 } else { HOLLOW.0 });
+    let hollow = (standing_out(amplitudes) - STANDS_OUT).clamp(0.0, if octave { HOLLOW.1 } else { HOLLOW.0 });
     missing(&amplitudes[0], 30.0) + second + missing(&either, 20.0) + hollow
 }

@@ -8,20 +8,16 @@
 //! Assoc. 90 (1995), from memory); how far a lone reed's harmonics stray is taken from the odd ones of the same window. And
 //! the even harmonics stand out from the odd ones, or stand otherwise than when the lower reed was heard alone (`timbre`).
 
-use super::choose::{gaps, reaches};
-use super::fit::{HARMONICS, Harmonic, Harmonics, Set};
+use super::fit::{Harmonic, Harmonics};
 use super::points::Points;
+use super::set::{HARMONICS, SAME, STANDS_OUT, Set, Spot, gaps, reaches, standing_out};
 use super::timbre::{self, Heard, Levels, Timbres};
-use super::{MAX_VOICES, Reed, Spot};
+use super::told::{MAX_VOICES, Reed};
 use rustfft::num_complex::Complex;
 use std::f64::consts::TAU;
 
-/// By how much the even harmonics of a reed may stand out, decibels, before it costs something to believe in it.
-pub(super) const STANDS_OUT: f64 = 9.0;
 /// And where no harp is known, before an octave that was told is told no longer.
 const STILL_STANDS_OUT: f64 = 5.0;
-/// Two reeds of a harp are meant to be of one pitch or an octave apart within this, as a share (35 cents).
-pub(super) const SAME: f64 = 0.02;
 /// And without a harp an octave is one within this, as a share of the ratio (60 cents).
 const WITHIN: f64 = 0.035;
 /// Looks before an upper reed that cannot be told counts as one whose lines may beat with others.
@@ -372,18 +368,6 @@ fn clear(set: &Set, voice: usize) -> [bool; HARMONICS] {
         };
         set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
     })
-}
-
-/// Even harmonics whose standing out is asked for.
-const EVEN: usize = 4;
-
-/// By how much the even harmonics exceed their odd neighbours, decibels on average.
-pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
-    let db = |i: usize| 20.0 * amplitudes[i].max(1.0e-6).log10();
-    let excess = |n: usize| db(2 * n + 1) - f64::midpoint(db(2 * n), db(2 * n + 2));
-    let fitted = amplitudes.iter().take_while(|a| **a > 0.0).count();
-    let compared = (fitted.saturating_sub(1) / 2).min(EVEN);
-    (0..compared).map(excess).sum::<f64>() / (compared.max(2)) as f64
 }
 
 /// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than

@@ -1,7 +1,8 @@
 //! Where a voice may lie: near the reeds of the harp, or under the peaks of the spectrum.
 
 use super::points::{Points, between};
-use super::{Harp, Reed, Spot, choose, octave};
+use super::set::{SAME, SPAN, Spot};
+use super::told::Reed;
 
 /// Cents by which a reed may be off its pitch.
 const OFF: f64 = 50.0;
@@ -25,7 +26,7 @@ fn up(cents: f64) -> f64 {
 }
 
 /// The places near the reeds of a harp and the bends below them. `per_hertz` is points per hertz.
-pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut Vec<Spot>) {
+pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places: &mut Vec<Spot>) {
     places.clear();
     for (hole, pair) in harp.iter().enumerate() {
         for (draw, hz) in [(false, pair[0]), (true, pair[1])] {
@@ -45,10 +46,10 @@ pub(super) fn of_harp(points: &Points, harp: &Harp, per_hertz: f64, places: &mut
 }
 
 /// Whether a reed has another of its breath an octave above within reach of one mouth.
-fn octave(harp: &Harp, hole: usize, draw: bool) -> bool {
+fn octave(harp: &[[f64; 2]], hole: usize, draw: bool) -> bool {
     let reed = |hole: usize| harp[hole][usize::from(draw)];
-    let above = hole + 1..harp.len().min(hole + 1 + choose::SPAN);
-    above.into_iter().any(|other| (reed(other) / reed(hole) / 2.0).ln().abs() < octave::SAME)
+    let above = hole + 1..harp.len().min(hole + 1 + SPAN);
+    above.into_iter().any(|other| (reed(other) / reed(hole) / 2.0).ln().abs() < SAME)
 }
 
 /// The best place in a range of points.

@@ -1,12 +1,13 @@
 //! Each stage against its plain textbook version.
 
 use super::banded::{Banded, COUPLED};
-use super::choose::{Before, Chooser};
-use super::fit::{Fitter, Set};
+use super::choose::Chooser;
+use super::fit::Fitter;
 use super::octave::{Evidence, Octaves};
 use super::points::Points;
+use super::set::{HARMONICS, Set, Spot, standing_out};
 use super::shape::{PADDING, Shape, WIDTH, hann_line};
-use super::{Reed, Spot, octave};
+use super::told::Reed;
 use rustfft::num_complex::Complex;
 use std::f64::consts::TAU;
 
@@ -127,8 +128,7 @@ fn the_third_harmonic_of_an_octave_that_is_off_is_no_reed_of_its_own() {
     let falling = |most: f64| -> Vec<f64> { (1..=10).map(|k| most / f64::from(k)).collect() };
     let mut points = Points::new(LENGTH, COUNT);
     points.look(&window(&[(23.1, &falling(0.05)), (46.87, &falling(0.1))]), false, 0.0);
-    let before = Before { set: &Set::EMPTY, steady: true };
-    let set = Chooser::new(COUNT, COUNT).choose(&points, &places, 5, &before);
+    let set = Chooser::new(COUNT, COUNT).choose(&points, &places, 5, &Set::EMPTY);
     // The upper reed is left to `octave`.
     assert_eq!(set.voices().iter().map(|voice| voice.reed).collect::<Vec<_>>(), [places[0].reed]);
 }
@@ -151,13 +151,13 @@ fn a_set_costs_less_than_any_part_or_extension_of_it() {
 
 #[test]
 fn even_harmonics_stand_out_by_what_was_added() {
-    let mut amplitudes = [0.0; super::fit::HARMONICS];
+    let mut amplitudes = [0.0; HARMONICS];
     amplitudes[..12].fill(0.1);
-    assert!(octave::standing_out(&amplitudes).abs() < 1.0e-9);
+    assert!(standing_out(&amplitudes).abs() < 1.0e-9);
     for even in amplitudes[..12].iter_mut().skip(1).step_by(2) {
         *even *= 4.0;
     }
-    let db = octave::standing_out(&amplitudes);
+    let db = standing_out(&amplitudes);
     assert!((db - 20.0 * 4.0_f64.log10()).abs() < 1.0e-9, "{db}");
 }
 

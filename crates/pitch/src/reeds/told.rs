@@ -1,6 +1,7 @@
 //! What is told: the reeds that sound at one moment, and how loudly.
 
-use super::MAX_VOICES;
+/// The most voices that are told.
+pub const MAX_VOICES: usize = 5;
 
 /// A reed of the harp.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,0 +1,151 @@
+//! Sets of voices: where each may lie, and which may sound together.
+
+use super::told::{MAX_VOICES, Reed};
+
+/// The most harmonics of a voice that are fitted.
+pub(super) const HARMONICS: usize = 24;
+/// By how much the even harmonics of a reed may stand out, decibels, before it costs something to believe in it.
+pub(super) const STANDS_OUT: f64 = 9.0;
+/// Two reeds of a harp are meant to be of one pitch or an octave apart within this, as a share (35 cents).
+pub(super) const SAME: f64 = 0.02;
+/// Holes between the outermost of a set, at most.
+pub(super) const SPAN: usize = 4;
+
+/// Where a voice may lie, in points of the spectrum.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Spot {
+    pub(super) at: f64,
+    pub(super) low: f64,
+    pub(super) high: f64,
+    pub(super) reed: Option<Reed>,
+    pub(super) bent: bool,
+    /// Whether one breath may sound a reed an octave above it too.
+    pub(super) octave: bool,
+    /// What it costs to believe in it, nats.
+    pub(super) cost: f64,
+    /// How far it rises above the noise, nats.
+    pub(super) salience: f64,
+}
+
+impl Spot {
+    pub(super) const NONE: Self = Self {
+        at: 0.0,
+        low: 0.0,
+        high: 0.0,
+        reed: None,
+        bent: false,
+        octave: false,
+        cost: 0.0,
+        salience: 0.0,
+    };
+
+    /// The middle of where it may lie: the pitch that the reed is meant to have.
+    pub(super) fn nominal(&self) -> f64 {
+        (self.low * self.high).sqrt()
+    }
+}
+
+/// A set of voices with what the fit made of them.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Set {
+    pub(super) count: usize,
+    pub(super) voices: [Spot; MAX_VOICES],
+    /// Magnitudes of the harmonics of each voice.
+    pub(super) amplitudes: [[f64; HARMONICS]; MAX_VOICES],
+    /// What is unexplained plus what the set costs, nats; lower is better.
+    pub(super) cost: f64,
+}
+
+impl Set {
+    pub(super) const EMPTY: Self = Self {
+        count: 0,
+        voices: [Spot::NONE; MAX_VOICES],
+        amplitudes: [[0.0; HARMONICS]; MAX_VOICES],
+        cost: f64::INFINITY,
+    };
+
+    pub(super) fn voices(&self) -> &[Spot] {
+        &self.voices[..self.count]
+    }
+
+    /// The same set and one voice more.
+    pub(super) fn with(&self, voice: Spot) -> Self {
+        let mut more = *self;
+        if let Some(place) = more.voices.get_mut(self.count) {
+            *place = voice;
+            more.count += 1;
+        }
+        more
+    }
+
+    /// The same set without a voice.
+    pub(super) fn without(&self, voice: usize) -> Self {
+        let mut fewer = *self;
+        fewer.voices.copy_within(voice + 1.., voice);
+        fewer.amplitudes.copy_within(voice + 1.., voice);
+        fewer.count -= 1;
+        fewer
+    }
+
+    /// The same set with a voice at another place.
+    pub(super) fn replaced(&self, voice: usize, by: Spot) -> Self {
+        let mut other = *self;
+        other.voices[voice] = by;
+        other
+    }
+
+    /// Power of a voice: that of a full-scale sine is 1.
+    pub(super) fn power(&self, voice: usize) -> f64 {
+        self.amplitudes[voice].iter().map(|a| a * a).sum()
+    }
+}
+
+/// Whether these are two natural reeds of a harp an octave apart.
+pub(super) fn are_octave(a: &Spot, b: &Spot) -> bool {
+    let ratio = (a.at / b.at).max(b.at / a.at);
+    a.reed.is_some() && !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)
+}
+
+/// Whether one breath through neighbouring holes can sound both voices; where no harp is known, whether they are two.
+pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
+    match (place.reed, other.reed) {
+        (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&a.hole().abs_diff(b.hole())),
+        _ => (place.at / other.at).ln().abs() > 0.04,
+    }
+}
+
+/// Whether one voice lies at a harmonic of the other, so that all its lines fall onto lines of the other and a fit
+/// cannot tell them apart.
+pub(super) fn hidden(a: f64, b: f64) -> bool {
+    let ratio = (a / b).max(b / a);
+    ratio > 1.9 && (ratio / ratio.round() - 1.0).abs() < 0.04
+}
+
+/// Silent holes between the sounding ones.
+pub(super) fn gaps(set: &Set) -> usize {
+    let holes = || set.voices().iter().filter_map(|voice| voice.reed).map(Reed::hole);
+    match (holes().min(), holes().max()) {
+        (Some(low), Some(high)) => (high - low + 1).saturating_sub(set.count),
+        _ => 0,
+    }
+}
+
+/// Whether two sets hold the same places.
+pub(super) fn same(a: &Set, b: &Set) -> bool {
+    a.count == b.count
+        && b.voices()
+            .iter()
+            .all(|one| a.voices().iter().any(|other| one.low == other.low && one.high == other.high))
+}
+
+/// Even harmonics whose standing out is asked for.
+const EVEN: usize = 4;
+
+/// By how much the even harmonics exceed their odd neighbours, decibels on average.
+pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
+    let db = |i: usize| 20.0 * amplitudes[i].max(1.0e-6).log10();
+    let excess = |n: usize| db(2 * n + 1) - f64::midpoint(db(2 * n), db(2 * n + 2));
+    let fitted = amplitudes.iter().take_while(|a| **a > 0.0).count();
+    let compared = (fitted.saturating_sub(1) / 2).min(EVEN);
+    (0..compared).map(excess).sum::<f64>() / (compared.max(2)) as f64
+}
