@@ -26,6 +26,7 @@ use std::panic;
 use std::rc::Rc;
 use std::sync::Arc;
 use std::thread;
+use std::time::Duration;
 
 /// The size of a terminal that does not know its own, as on a serial line: that of the first terminals with a screen.
 const USUAL: (u16, u16) = (80, 24);
@@ -119,17 +120,25 @@ impl FullScreen {
         stop_this_process();
     }
 
-    /// Takes the terminal again, or stops again until the shell puts the program into the foreground. The next
-    /// [`FullScreen::draw`] begins on an empty screen.
+    /// Takes the terminal again if the shell has put the program into the foreground, and says whether it has. If not, whoever calls
+    /// looks for a signal that ends the program before it stops again. The next [`FullScreen::draw`] begins on an empty screen.
     ///
     /// # Errors
     /// If the terminal cannot be taken again.
-    pub(crate) fn resume(&mut self) -> Result<(), Failure> {
-        if self.tty.in_foreground() {
-            self.begin()
+    pub(crate) fn resume(&mut self) -> Result<bool, Failure> {
+        let in_foreground = self.tty.in_foreground();
+        if in_foreground {
+            self.begin()?;
         } else {
+            thread::sleep(END_WITHIN);
+        }
+        Ok(in_foreground)
+    }
+
+    /// Stops once more, for the terminal is somebody else's.
+    pub(crate) fn stop_again(&self) {
+        if !self.tty.in_foreground() {
             stop_this_process();
-            Ok(())
         }
     }
 
@@ -216,6 +225,10 @@ fn give_back_on_panic(tty: Arc<Tty>, stderr: Option<File>) {
         }
     }));
 }
+
+/// A shell that ends a stopped program lets it go on for that, and two threads may take the two signals: the end is noted within this
+/// time after the going on, even on a busy machine.
+const END_WITHIN: Duration = Duration::from_millis(100);
 
 /// Stops with SIGSTOP: a SIGTSTP sent to oneself is discarded in an orphaned process group.
 #[cfg(unix)]

@@ -260,14 +260,19 @@ impl Ui {
         while let Some(input) = next {
             // A program that shall end in the background must not wait there for its shell.
             signals.check()?;
-            self.take_input(input, screen)?;
+            self.take_input(input, signals, screen)?;
             // Many keys that take long must not keep the picture from being drawn.
             next = (begun.elapsed() < FRAME).then(|| self.inputs.try_recv().ok()).flatten();
         }
         Ok(())
     }
 
-    fn take_input(&mut self, input: Input, screen: &mut FullScreen) -> Result<(), Failure> {
+    fn take_input(
+        &mut self,
+        input: Input,
+        signals: &Signals,
+        screen: &mut FullScreen,
+    ) -> Result<(), Failure> {
         match input {
             Input::Key(key) => {
                 if let Some(action) =
@@ -279,7 +284,10 @@ impl Ui {
             Input::Resized => self.to.app.redraw(),
             Input::Stop => screen.suspend(),
             Input::GoesOn => {
-                screen.resume()?;
+                if !screen.resume()? {
+                    signals.check()?;
+                    screen.stop_again();
+                }
                 self.practising.lose(&mut self.to);
                 self.to.tones.slept();
                 self.to.app.on_notice(&Notice::Slept);
