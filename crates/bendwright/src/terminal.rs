@@ -120,25 +120,25 @@ impl FullScreen {
         stop_this_process();
     }
 
-    /// Takes the terminal again if the shell has put the program into the foreground, and says whether it has. If not, whoever calls
-    /// looks for a signal that ends the program before it stops again. The next [`FullScreen::draw`] begins on an empty screen.
+    /// To be called when the process goes on, before the signals are looked at and [`FullScreen::resume`]: in the background it waits
+    /// until a signal that ends the process has been noted.
+    pub(crate) fn wait_for_an_end(&self) {
+        if !self.tty.in_foreground() {
+            thread::sleep(END_WITHIN);
+        }
+    }
+
+    /// Takes the terminal again, or stops again until the shell puts the program into the foreground. The next
+    /// [`FullScreen::draw`] begins on an empty screen.
     ///
     /// # Errors
     /// If the terminal cannot be taken again.
-    pub(crate) fn resume(&mut self) -> Result<bool, Failure> {
-        let in_foreground = self.tty.in_foreground();
-        if in_foreground {
-            self.begin()?;
+    pub(crate) fn resume(&mut self) -> Result<(), Failure> {
+        if self.tty.in_foreground() {
+            self.begin()
         } else {
-            thread::sleep(END_WITHIN);
-        }
-        Ok(in_foreground)
-    }
-
-    /// Stops once more, for the terminal is somebody else's.
-    pub(crate) fn stop_again(&self) {
-        if !self.tty.in_foreground() {
             stop_this_process();
+            Ok(())
         }
     }
 

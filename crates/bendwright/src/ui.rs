@@ -284,10 +284,9 @@ impl Ui {
             Input::Resized => self.to.app.redraw(),
             Input::Stop => screen.suspend(),
             Input::GoesOn => {
-                if !screen.resume()? {
-                    signals.check()?;
-                    screen.stop_again();
-                }
+                screen.wait_for_an_end();
+                signals.check()?;
+                screen.resume()?;
                 self.practising.lose(&mut self.to);
                 self.to.tones.slept();
                 self.to.app.on_notice(&Notice::Slept);
