@@ -3,7 +3,7 @@
 use super::fit::{Fitter, Harmonics};
 use super::places;
 use super::points::Points;
-use super::set::{SAME, Set, Spot, are_octave, gaps, hidden, reaches, same};
+use super::set::{SAME, Set, Spot, are_octave, hidden, reaches, same};
 use super::told::MAX_VOICES;
 
 /// Sets of each size that are kept.
@@ -12,9 +12,6 @@ const KEPT: usize = 2;
 const TRIED: usize = 5;
 /// By how much another set must be better than the one held, nats.
 const STAYS: f64 = 4.0;
-/// What each silent hole between sounding ones costs, nats, and how many count: a tongue covers three as easily as two.
-const PER_GAP: f64 = 3.0;
-const GAPS: usize = 2;
 /// A voice this much weaker than the strongest one is not believed, power: 26 dB, less in an attack.
 const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
 /// A place must rise this far above the noise to be tried, nats.
@@ -108,7 +105,6 @@ impl Chooser {
     /// Fits a set; one that is not believed costs more than anything.
     fn fit(&mut self, points: &Points, set: &mut Set) {
         self.fitter.fit(points, set);
-        set.cost += PER_GAP * gaps(set).min(GAPS) as f64;
         if !believable(set, WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2)) {
             set.cost = f64::INFINITY;
         }

@@ -26,8 +26,6 @@ const SILENCE: f64 = 1.0e-7;
 const HIGHEST: f64 = 0.42;
 /// The highest frequency by which sets are judged, hertz, if no reed lies near it.
 const BAND_HZ: f64 = 4_200.0;
-/// The range of fundamentals where no harp is known, hertz.
-const RANGE_HZ: (f64, f64) = (80.0, 3_400.0);
 
 /// Listens to one stream for the reeds that sound together. After `new` it allocates nothing; what it tells does not
 /// depend on how the stream is cut up.
@@ -140,7 +138,7 @@ impl Reeds {
             unsure: [None; MAX_VOICES],
         };
         let (voices, unsure) = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
-            self.octaves.end();
+            self.octaves.reset();
             (nothing.voices, nothing.unsure)
         } else {
             self.hear(which)
@@ -157,8 +155,7 @@ impl Reeds {
             self.octaves.uppers_hz().for_each(|hz| points.beat(hz * *per_hertz));
         }
         let most = if self.holes.is_empty() {
-            let range = (RANGE_HZ.0 * *per_hertz, RANGE_HZ.1 * *per_hertz);
-            places::of_peaks(points, range, &mut self.places);
+            places::of_scale(points, *per_hertz, &mut self.places);
             2
         } else {
             places::of_harp(points, &self.holes, *per_hertz, &mut self.places);

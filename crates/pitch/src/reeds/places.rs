@@ -1,22 +1,19 @@
 //! Where a voice may lie: near the reeds of the harp, or under the peaks of the spectrum.
 
 use super::points::{Points, between};
-use super::set::{SAME, SPAN, Spot};
+use super::set::Spot;
 use super::told::Reed;
 
 /// Cents by which a reed may be off its pitch.
 const OFF: f64 = 50.0;
 /// The deepest bend stays this far above the other reed of its hole, cents.
 const ABOVE_OTHER: f64 = 60.0;
-/// What a bent reed costs more than a natural one, nats.
-const BENT: f64 = 4.0;
 /// Cents between two places that are tried.
 const STEP: f64 = 5.0;
 /// What each harmonic counts where a place is judged: one over the root of its number.
 const WEIGHTS: [f64; 5] = [1.0, 0.707, 0.577, 0.5, 0.447];
-/// Peaks that are considered where no harp is known, and into how many parts each is divided.
-const PEAKS: usize = 8;
-const PARTS: usize = 4;
+/// The lowest fundamental where no harp is known, hertz; the highest lies `MOST` semitones above.
+const LOWEST_HZ: f64 = 82.4;
 /// The most places there can be.
 pub(super) const MOST: usize = 64;
 
@@ -34,22 +31,14 @@ pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places
             let other = if draw { pair[0] } else { pair[1] };
             let at = hz * per_hertz;
             let range = (at * up(-OFF), at * up(OFF));
-            let octave = octave(harp, hole, draw);
-            places.push(best_in(points, range, Spot { reed: Some(reed), octave, ..Spot::NONE }));
+            places.push(best_in(points, range, Spot { reed: Some(reed), ..Spot::NONE }));
             let deepest = other * up(ABOVE_OTHER) * per_hertz;
             if deepest < range.0 * up(-STEP) && places.len() < MOST {
-                let bent = Spot { reed: Some(reed), bent: true, cost: BENT, ..Spot::NONE };
+                let bent = Spot { reed: Some(reed), bent: true, ..Spot::NONE };
                 places.push(best_in(points, (deepest, range.0), bent));
             }
         }
     }
-}
-
-/// Whether a reed has another of its breath an octave above within reach of one mouth.
-fn octave(harp: &[[f64; 2]], hole: usize, draw: bool) -> bool {
-    let reed = |hole: usize| harp[hole][usize::from(draw)];
-    let above = hole + 1..harp.len().min(hole + 1 + SPAN);
-    above.into_iter().any(|other| (reed(other) / reed(hole) / 2.0).ln().abs() < SAME)
 }
 
 /// The best place in a range of points.
@@ -72,34 +61,11 @@ pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
     WEIGHTS.iter().zip(1..).map(|(weight, k)| weight * between(risen, at * f64::from(k))).sum()
 }
 
-/// The strongest peaks and their whole parts, where no harp is known.
-pub(super) fn of_peaks(points: &Points, (low, high): (f64, f64), places: &mut Vec<Spot>) {
+/// The places within half a semitone of each note of the equal scale, where no harp is known.
+pub(super) fn of_scale(points: &Points, per_hertz: f64, places: &mut Vec<Spot>) {
     places.clear();
-    let mut peaks = [(0.0, 0.0); PEAKS];
-    for i in 2..points.power.len() - 2 {
-        let here = points.power[i];
-        let top = here > points.power[i - 1] && here >= points.power[i + 1];
-        // The blur of a line is part of its noise, so only what stands clear of its neighbours counts.
-        if top && here > 20.0 * points.noise[i] && here > peaks[PEAKS - 1].1 {
-            peaks[PEAKS - 1] = (summit(&points.power[i - 1..=i + 1], i), here);
-            peaks.sort_unstable_by(|a, b| b.1.total_cmp(&a.1));
-        }
+    for semitone in 0..MOST {
+        let at = LOWEST_HZ * up(100.0 * semitone as f64) * per_hertz;
+        places.push(best_in(points, (at * up(-OFF), at * up(OFF)), Spot::NONE));
     }
-    for (peak, _) in peaks.iter().filter(|(_, power)| *power > 0.0) {
-        for part in 1..=PARTS {
-            let at = peak / part as f64;
-            let known = places.iter().any(|place: &Spot| (place.at / at).ln().abs() < 0.01);
-            if (low..=high).contains(&at) && !known && places.len() < MOST {
-                let range = (at * up(-OFF), at * up(OFF));
-                let place = Spot { at, low: range.0, high: range.1, ..Spot::NONE };
-                places.push(Spot { salience: salience(&points.risen, at), ..place });
-            }
-        }
-    }
-}
-
-/// Where a parabola through the logarithms of three points has its top.
-fn summit(three: &[f64], middle: usize) -> f64 {
-    let [a, b, c] = [0, 1, 2].map(|i| three[i].max(1.0e-30).ln());
-    middle as f64 + (0.5 * (a - c) / (a - 2.0 * b + c)).clamp(-0.5, 0.5)
 }

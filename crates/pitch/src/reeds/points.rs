@@ -14,24 +14,18 @@ const BAND: usize = 64;
 /// noise is distributed exponentially: 1 / −ln(1 − 0.2)).
 const QUANTILE: f64 = 0.2;
 const MEAN_OVER_QUANTILE: f64 = 4.48;
-/// Points to each side over which a line is expected to be blurred by vibrato and jitter, and in an attack.
-const BLUR: (usize, usize) = (3, 6);
+/// Points to each side over which a line is expected to be blurred by vibrato, jitter and an attack.
+const BLUR: usize = 3;
 /// Power of that blur against the line, 30 dB down, and what an attack from nothing adds, 17 dB down.
 const BLURRED: (f64, f64) = (1.0e-3, 2.0e-2);
 /// Power of the blur of a gliding line against the line, for one hertz of glide within the window over its length. What
 /// no single line explains of a chirp is the spread of its phase, π β t², over the window: under the square of a Hann
 /// window t² spreads by 0.025 of the squared length.
 const GLIDING: f64 = 0.0062;
-/// The most that a line is expected to be blurred, power against the line.
+/// The most that a line is expected to be blurred, power against the line; a line that beats with another is so much.
 const MOST_BLURRED: f64 = 0.1;
-/// Power of what one line does not explain of two that beat, against the line.
-const BEATING: f64 = 0.1;
-/// A rise below this is none.
-const EVEN: f64 = 0.2;
 /// The least noise that is believed, power of a sinusoid of amplitude 1e-5 (−100 dBFS).
 const LEAST: f64 = 1.0e-10;
-/// What is this far below the strongest line counts as noise (60 dB): no instrument repeats itself better.
-const FAINTEST: f64 = 1.0e-6;
 
 /// The spectrum of one stretch: amplitudes of sinusoids (peak value 1 for a full-scale one), time 0 in its middle, so
 /// that the phase is even from point to point.
@@ -120,8 +114,8 @@ impl Points {
     pub(super) fn beat(&mut self, at: f64) {
         let count = self.power.len();
         for line in (1..).map(|k| (f64::from(k) * at).round() as usize).take_while(|line| *line < count) {
-            let near = line.saturating_sub(BLUR.0)..(line + BLUR.0 + 1).min(count);
-            let beating = BEATING * self.power[near.clone()].iter().copied().fold(0.0, f64::max);
+            let near = line.saturating_sub(BLUR)..(line + BLUR + 1).min(count);
+            let beating = MOST_BLURRED * self.power[near.clone()].iter().copied().fold(0.0, f64::max);
             for i in near {
                 self.noise[i] += beating;
                 self.weight[i] = 1.0 / self.noise[i];
@@ -133,7 +127,6 @@ impl Points {
     /// The floor of each band plus the blur of the lines nearby.
     fn estimate_noise(&mut self, glide: f64) {
         let count = self.power.len();
-        let least = LEAST + FAINTEST * self.power.iter().copied().fold(0.0, f64::max);
         for start in (0..count).step_by(BAND / 2) {
             let end = (start + BAND).min(count);
             let from = end.saturating_sub(BAND);
@@ -141,14 +134,13 @@ impl Points {
             self.sorted.extend_from_slice(&self.power[from..end]);
             let at = (QUANTILE * self.sorted.len() as f64) as usize;
             let (_, quantile, _) = self.sorted.select_nth_unstable_by(at, f64::total_cmp);
-            let floor = *quantile * MEAN_OVER_QUANTILE + least;
+            let floor = *quantile * MEAN_OVER_QUANTILE + LEAST;
             self.noise[start..(start + BAND / 2).min(count)].fill(floor);
         }
         self.floor.copy_from_slice(&self.noise);
-        let blur = if self.unevenness < EVEN { BLUR.0 } else { BLUR.1 };
         let blurred = BLURRED.0 + BLURRED.1 * self.unevenness.powi(2);
         for (i, noise) in self.noise.iter_mut().enumerate() {
-            let near = &self.power[i.saturating_sub(blur)..(i + blur + 1).min(count)];
+            let near = &self.power[i.saturating_sub(BLUR)..(i + BLUR + 1).min(count)];
             let gliding = GLIDING * (glide * i as f64 / PADDING as f64).powi(2);
             *noise += (blurred + gliding).min(MOST_BLURRED) * near.iter().copied().fold(0.0, f64::max);
         }

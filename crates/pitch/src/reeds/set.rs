@@ -4,8 +4,6 @@ use super::told::{MAX_VOICES, Reed};
 
 /// The most harmonics of a voice that are fitted.
 pub(super) const HARMONICS: usize = 24;
-/// By how much the even harmonics of a reed may stand out, decibels, before it costs something to believe in it.
-pub(super) const STANDS_OUT: f64 = 9.0;
 /// Two reeds of a harp are meant to be of one pitch or an octave apart within this, as a share (35 cents).
 pub(super) const SAME: f64 = 0.02;
 /// Holes between the outermost of a set, at most.
@@ -19,25 +17,18 @@ pub(super) struct Spot {
     pub(super) high: f64,
     pub(super) reed: Option<Reed>,
     pub(super) bent: bool,
-    /// Whether one breath may sound a reed an octave above it too.
-    pub(super) octave: bool,
-    /// What it costs to believe in it, nats.
-    pub(super) cost: f64,
     /// How far it rises above the noise, nats.
     pub(super) salience: f64,
 }
 
 impl Spot {
-    pub(super) const NONE: Self = Self {
-        at: 0.0,
-        low: 0.0,
-        high: 0.0,
-        reed: None,
-        bent: false,
-        octave: false,
-        cost: 0.0,
-        salience: 0.0,
-    };
+    pub(super) const NONE: Self =
+        Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, salience: 0.0 };
+
+    /// The hole of its reed, counted from 1; 0 where no harp is known.
+    pub(super) fn hole(&self) -> usize {
+        self.reed.map_or(0, |reed| usize::from(reed.hole))
+    }
 
     /// The middle of where it may lie: the pitch that the reed is meant to have.
     pub(super) fn nominal(&self) -> f64 {
@@ -103,13 +94,13 @@ impl Set {
 /// Whether these are two natural reeds of a harp an octave apart.
 pub(super) fn are_octave(a: &Spot, b: &Spot) -> bool {
     let ratio = (a.at / b.at).max(b.at / a.at);
-    a.reed.is_some() && !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)
+    !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)
 }
 
 /// Whether one breath through neighbouring holes can sound both voices; where no harp is known, whether they are two.
 pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
     match (place.reed, other.reed) {
-        (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&a.hole().abs_diff(b.hole())),
+        (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&place.hole().abs_diff(other.hole())),
         _ => (place.at / other.at).ln().abs() > 0.04,
     }
 }
@@ -121,31 +112,10 @@ pub(super) fn hidden(a: f64, b: f64) -> bool {
     ratio > 1.9 && (ratio / ratio.round() - 1.0).abs() < 0.04
 }
 
-/// Silent holes between the sounding ones.
-pub(super) fn gaps(set: &Set) -> usize {
-    let holes = || set.voices().iter().filter_map(|voice| voice.reed).map(Reed::hole);
-    match (holes().min(), holes().max()) {
-        (Some(low), Some(high)) => (high - low + 1).saturating_sub(set.count),
-        _ => 0,
-    }
-}
-
 /// Whether two sets hold the same places.
 pub(super) fn same(a: &Set, b: &Set) -> bool {
     a.count == b.count
         && b.voices()
             .iter()
             .all(|one| a.voices().iter().any(|other| one.low == other.low && one.high == other.high))
-}
-
-/// Even harmonics whose standing out is asked for.
-const EVEN: usize = 4;
-
-/// By how much the even harmonics exceed their odd neighbours, decibels on average.
-pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
-    let db = |i: usize| 20.0 * amplitudes[i].max(1.0e-6).log10();
-    let excess = |n: usize| db(2 * n + 1) - f64::midpoint(db(2 * n), db(2 * n + 2));
-    let fitted = amplitudes.iter().take_while(|a| **a > 0.0).count();
-    let compared = (fitted.saturating_sub(1) / 2).min(EVEN);
-    (0..compared).map(excess).sum::<f64>() / (compared.max(2)) as f64
 }

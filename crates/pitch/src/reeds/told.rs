@@ -79,8 +79,4 @@ impl Reed {
     pub(super) fn new(index: usize, draw: bool) -> Option<Self> {
         Some(Self { hole: u8::try_from(index + 1).ok()?, draw })
     }
-
-    pub(super) fn hole(self) -> usize {
-        usize::from(self.hole)
-    }
 }
