@@ -32,10 +32,8 @@ const STANDS_OUT: f64 = 9.0;
 const WEAK_DB: f64 = 24.0;
 /// What each voice costs, nats.
 const PER_VOICE: f64 = 8.0;
-/// Passes over all harmonics in which their amplitudes are found, and by how much each step is lengthened (successive
-/// over-relaxation: Young, Trans. Am. Math. Soc. 76 (1954)): eight such passes come as near as 24 plain ones.
-const SWEEPS: usize = 8;
-const RELAX: f64 = 1.3;
+/// Passes over all harmonics in which their amplitudes are found: as good as 24 in the bench, while 6 are too few.
+const SWEEPS: usize = 12;
 
 /// One harmonic of one voice.
 #[derive(Clone, Copy, Debug)]
@@ -162,7 +160,7 @@ impl Fitter {
                 along += left * (weight * height);
                 across += weight * height * height;
             }
-            let more = RELAX * along / across;
+            let more = along / across;
             *amplitude += more;
             for (left, height) in left.iter_mut().zip(&line.height) {
                 *left -= more * height;

@@ -38,7 +38,7 @@ const UNEVEN: f64 = 0.01;
 const SLOPE: f64 = 0.77;
 /// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
 /// (1989), from memory).
-const FREEDOM: f64 = 3.5;
+const FREEDOM: f64 = 4.0;
 /// What is kept of a mean from frame to frame: reeds come and go.
 const KEPT: f64 = 0.97;
 /// Harmonics whose levels are compared, each even one with its odd neighbours on both sides.
@@ -48,10 +48,10 @@ const COMPARED: usize = 11;
 const LONE_DB: f64 = 7.0;
 const ADDED_DB: (f64, f64) = (6.0, 4.0);
 /// The even harmonics say this share of what they would say if each were chance alone.
-const SHARED: f64 = 0.9;
+const SHARED: f64 = 0.7;
 /// What it takes to tell an octave, and what is left where it cannot be ruled out, nats. Once told, it stays as long as it is
 /// the likelier.
-const TOLD: f64 = 0.3;
+const TOLD: f64 = 0.7;
 const RULED_OUT: f64 = -1.0;
 
 /// A mean in which older values count less and less.
@@ -259,7 +259,9 @@ impl Octaves {
     ) {
         let fitted = *set;
         for slot in &mut self.followers {
-            slot.iter_mut().for_each(|follower| follower.unseen += 1);
+            if let Some(follower) = slot {
+                follower.unseen += 1;
+            }
             slot.take_if(|follower| follower.unseen >= GONE);
         }
         for voice in 0..fitted.count {

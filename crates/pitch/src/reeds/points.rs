@@ -26,6 +26,8 @@ const GLIDING: f64 = 0.0062;
 const MOST_BLURRED: f64 = 0.1;
 /// The least noise that is believed, power of a sinusoid of amplitude 1e-5 (−100 dBFS).
 const LEAST: f64 = 1.0e-10;
+/// What is this far below the strongest line counts as noise (60 dB): no instrument repeats itself better.
+const FAINTEST: f64 = 1.0e-6;
 
 /// The spectrum of one stretch: amplitudes of sinusoids (peak value 1 for a full-scale one), time 0 in its middle, so
 /// that the phase is even from point to point.
@@ -127,6 +129,7 @@ impl Points {
     /// The floor of each band plus the blur of the lines nearby.
     fn estimate_noise(&mut self, glide: f64) {
         let count = self.power.len();
+        let least = LEAST + FAINTEST * self.power.iter().copied().fold(0.0, f64::max);
         for start in (0..count).step_by(BAND / 2) {
             let end = (start + BAND).min(count);
             let from = end.saturating_sub(BAND);
@@ -134,7 +137,7 @@ impl Points {
             self.sorted.extend_from_slice(&self.power[from..end]);
             let at = (QUANTILE * self.sorted.len() as f64) as usize;
             let (_, quantile, _) = self.sorted.select_nth_unstable_by(at, f64::total_cmp);
-            let floor = *quantile * MEAN_OVER_QUANTILE + LEAST;
+            let floor = *quantile * MEAN_OVER_QUANTILE + least;
             self.noise[start..(start + BAND / 2).min(count)].fill(floor);
         }
         self.floor.copy_from_slice(&self.noise);
