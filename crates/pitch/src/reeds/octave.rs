@@ -52,7 +52,7 @@ const SHARED: f64 = 0.7;
 /// What it takes to tell an octave, and what is left where it cannot be ruled out, nats. Once told, it stays as long as it is
 /// the likelier.
 const TOLD: f64 = 0.7;
-const RULED_OUT: f64 = -1.0;
+const RULED_OUT: f64 = -1.6;
 
 /// A mean in which older values count less and less.
 #[derive(Clone, Copy, Debug, Default)]
