@@ -3,7 +3,7 @@
 use super::fit::{Fitter, Harmonics};
 use super::places;
 use super::points::Points;
-use super::set::{SAME, Set, Spot, are_octave, hidden, reaches, same};
+use super::set::{Set, Spot, are_octave, hidden, reaches, same};
 use super::told::MAX_VOICES;
 
 /// Sets of each size that are kept.
@@ -41,7 +41,7 @@ impl Chooser {
 
     /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was `held` so
     /// far, fitted to nothing yet, stays unless another set is better by more than chance. An upper reed that a fit could
-    /// tell is left out of the answer: whether it sounds is told from many looks (`octave`).
+    /// tell is left out of the answer: whether it sounds is told from many frames (`octave`).
     pub(super) fn choose(&mut self, points: &Points, places: &[Spot], most: usize, held: &Set) -> Set {
         let mut held = *held;
         if held.count > 0 {
@@ -132,12 +132,7 @@ fn lower(set: &Set, places: &[Spot]) -> Set {
     if lower.count < set.count {
         for voice in 0..lower.count {
             let low = lower.voices[voice];
-            let is_twin = |place: &&Spot| {
-                let mut others = lower.voices().iter().enumerate().filter(|(other, _)| *other != voice);
-                !place.bent
-                    && (place.nominal() / low.nominal() - 1.0).abs() < SAME
-                    && others.all(|(_, other)| reaches(place, other))
-            };
+            let is_twin = |place: &&Spot| place.is_times(1.0, &low) && lower.admits(place, voice);
             if let Some(twin) = places.iter().find(is_twin).filter(|_| !low.bent) {
                 lower = lower.replaced(voice, Spot { at: low.at, ..*twin });
             }

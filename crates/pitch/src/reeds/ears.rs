@@ -150,7 +150,7 @@ impl Reeds {
 
     fn hear(&mut self, which: usize) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
-        // Without a harp the places are the peaks, which are not to drown in what is expected beside them.
+        // Measured with a harp only: whether it helps where none is known has not been tried.
         if !self.holes.is_empty() {
             self.octaves.uppers_hz().for_each(|hz| points.beat(hz * *per_hertz));
         }

@@ -15,7 +15,7 @@ use super::told::MAX_VOICES;
 use rustfft::num_complex::Complex;
 
 /// The most lines of a set.
-pub(super) const LINES: usize = HARMONICS * MAX_VOICES;
+const LINES: usize = HARMONICS * MAX_VOICES;
 /// The prior variance of an amplitude over what its neighbours suggest.
 const SLACK: f64 = 4.0;
 /// Standard deviation of a correction to a fundamental, relative (20 cents).

@@ -156,7 +156,7 @@ fn levels_say(partials: &Partials) -> f64 {
 struct Follower {
     /// The pitch that the reed is meant to have, hertz.
     nominal_hz: f64,
-    /// The fundamental of the upper reed, hertz, unless it is silent.
+    /// The fundamental of the upper reed, hertz, as long as it is told.
     upper_hz: Option<f64>,
     /// Frames since it was last there.
     unseen: usize,
@@ -166,7 +166,6 @@ struct Follower {
     expected: Mean,
     /// What the levels say, nats.
     levels: Mean,
-    told: bool,
 }
 
 impl Follower {
@@ -179,7 +178,6 @@ impl Follower {
             noise: [Mean::default(); HARMONICS],
             expected: Mean::default(),
             levels: Mean::default(),
-            told: false,
         }
     }
 
@@ -244,7 +242,7 @@ impl Octaves {
         self.followers.fill(None);
     }
 
-    /// The fundamentals of the upper reeds that may sound, hertz.
+    /// The fundamentals of the upper reeds that were told last, hertz.
     pub(super) fn uppers_hz(&self) -> impl Iterator<Item = f64> {
         self.followers.iter().flatten().filter_map(|follower| follower.upper_hz)
     }
@@ -290,14 +288,13 @@ impl Octaves {
         // A drift by one point is one turn in so many seconds.
         let within_s = SLOPE * heard.per_hertz / TAU;
         let odds = follower.follow(&heard.partials(set, voice), heard.age, hz, within_s);
-        follower.told = odds > if follower.told { 0.0 } else { TOLD };
-        let upper = match odds {
-            _ if follower.told => Upper::Sounds,
+        let told = odds > if follower.upper_hz.is_some() { 0.0 } else { TOLD };
+        follower.upper_hz = told.then_some(2.0 * hz);
+        match odds {
+            _ if told => Upper::Sounds,
             odds if odds > RULED_OUT => Upper::Unsure,
             _ => Upper::Silent,
-        };
-        follower.upper_hz = follower.told.then_some(2.0 * hz);
-        upper
+        }
     }
 }
 
@@ -305,17 +302,11 @@ impl Octaves {
 /// the upper one, and where that would lie; of several the nearest ones.
 fn candidate(set: &Set, voice: usize, places: &[Spot]) -> Option<(Spot, Spot)> {
     let low = set.voices[voice];
-    let near = |place: &Spot, times: f64| {
-        !place.bent && (place.nominal() / low.nominal() / times - 1.0).abs() < SAME
+    let fitting = |times: f64| {
+        places.iter().filter(move |place| place.is_times(times, &low) && set.admits(place, voice))
     };
-    let reaches_others = |place: &Spot| {
-        let mut others = set.voices().iter().enumerate().filter(|(other, _)| *other != voice);
-        others.all(|(_, other)| reaches(place, other))
-    };
-    let lows = places.iter().filter(|place| near(place, 1.0) && reaches_others(place));
-    let pairs = lows.flat_map(|same| {
-        let uppers = places.iter().filter(|place| near(place, 2.0) && reaches_others(place));
-        uppers.filter(|upper| reaches(upper, same)).map(|upper| (Spot { at: low.at, ..*same }, *upper))
+    let pairs = fitting(1.0).flat_map(|same| {
+        fitting(2.0).filter(|upper| reaches(upper, same)).map(|upper| (Spot { at: low.at, ..*same }, *upper))
     });
     pairs.filter(|_| !low.bent).min_by_key(|(low, upper)| low.hole().abs_diff(upper.hole()))
 }

@@ -1,4 +1,4 @@
-//! Where a voice may lie: near the reeds of the harp, or under the peaks of the spectrum.
+//! Where a voice may lie: near the reeds of the harp, or near the notes of the scale.
 
 use super::points::{Points, between};
 use super::set::Spot;

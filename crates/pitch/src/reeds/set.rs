@@ -4,10 +4,10 @@ use super::told::{MAX_VOICES, Reed};
 
 /// The most harmonics of a voice that are fitted.
 pub(super) const HARMONICS: usize = 24;
-/// Two reeds of a harp are meant to be of one pitch or an octave apart within this, as a share (35 cents).
+/// Two reeds are meant to be of one pitch or an octave apart within this, as a share (35 cents).
 pub(super) const SAME: f64 = 0.02;
 /// Holes between the outermost of a set, at most.
-pub(super) const SPAN: usize = 4;
+const SPAN: usize = 4;
 
 /// Where a voice may lie, in points of the spectrum.
 #[derive(Clone, Copy, Debug)]
@@ -33,6 +33,11 @@ impl Spot {
     /// The middle of where it may lie: the pitch that the reed is meant to have.
     pub(super) fn nominal(&self) -> f64 {
         (self.low * self.high).sqrt()
+    }
+
+    /// Whether this is a natural reed that is meant to have so many times the pitch of another.
+    pub(super) fn is_times(&self, times: f64, other: &Self) -> bool {
+        !self.bent && (self.nominal() / other.nominal() / times - 1.0).abs() < SAME
     }
 }
 
@@ -85,13 +90,19 @@ impl Set {
         other
     }
 
+    /// Whether a place can stand beside all voices but this one.
+    pub(super) fn admits(&self, place: &Spot, voice: usize) -> bool {
+        let mut others = self.voices().iter().enumerate().filter(|(other, _)| *other != voice);
+        others.all(|(_, other)| reaches(place, other))
+    }
+
     /// Power of a voice: that of a full-scale sine is 1.
     pub(super) fn power(&self, voice: usize) -> f64 {
         self.amplitudes[voice].iter().map(|a| a * a).sum()
     }
 }
 
-/// Whether these are two natural reeds of a harp an octave apart.
+/// Whether these are two natural reeds an octave apart.
 pub(super) fn are_octave(a: &Spot, b: &Spot) -> bool {
     let ratio = (a.at / b.at).max(b.at / a.at);
     !a.bent && !b.bent && ratio < 2.5 && hidden(a.at, b.at)

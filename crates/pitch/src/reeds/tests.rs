@@ -194,7 +194,6 @@ fn an_octave_is_told_by_harmonics_that_turn_and_only_by_them() {
     assert!(!octave_told(&locked), "one reed with strong even harmonics");
 }
 
-/// Looks at one window whose harmonics lie between those of no other voice, again and again, and says whether an octave was told.
 #[test]
 fn an_octave_is_told_by_even_harmonics_that_stand_out_far() {
     // As far as those of two reeds do, of which the upper one is four times as loud.
