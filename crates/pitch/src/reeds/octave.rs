@@ -49,10 +49,13 @@ const LONE_DB: f64 = 7.0;
 const ADDED_DB: (f64, f64) = (6.0, 4.0);
 /// The even harmonics say this share of what they would say if each were chance alone.
 const SHARED: f64 = 0.7;
-/// What it takes to tell an octave, and what is left where it cannot be ruled out, nats. Once told, it stays as long as it is
-/// the likelier.
-const TOLD: f64 = 0.7;
+/// What it takes to tell an octave, to go on telling it, and what is left where it cannot be ruled out, nats.
+const TOLD: f64 = 0.8;
+const STAYS_TOLD: f64 = 0.2;
 const RULED_OUT: f64 = -1.6;
+/// What it speaks for the upper reed that none, one or both of the holes beside it sound, nats: a breath that sounds the holes
+/// on both sides seldom leaves out the one between them.
+const NEIGHBOURS: [f64; 3] = [0.0, 0.4, 1.4];
 
 /// A mean in which older values count less and less.
 #[derive(Clone, Copy, Debug, Default)]
@@ -262,9 +265,15 @@ impl Octaves {
             }
             slot.take_if(|follower| follower.unseen >= GONE);
         }
-        for voice in 0..fitted.count {
+        // From the highest voice down, so that an upper reed that is told counts as a neighbour of those below it.
+        let mut falling: [usize; MAX_VOICES] = std::array::from_fn(|voice| voice);
+        let at = |voice: &usize| fitted.voices[*voice].at;
+        falling[..fitted.count].sort_unstable_by(|a, b| at(b).total_cmp(&at(a)));
+        for voice in falling.into_iter().take(fitted.count) {
             let Some((low, upper)) = candidate(set, voice, places) else { continue };
-            match self.hear(&fitted, voice, heard) {
+            let beside = |other: &&Spot| other.hole().abs_diff(upper.hole()) == 1;
+            let neighbours = set.voices().iter().filter(beside).count();
+            match self.hear(&fitted, voice, NEIGHBOURS[neighbours.min(2)], heard) {
                 Upper::Sounds => add(set, voice, low, upper),
                 Upper::Unsure => upper.reed.into_iter().for_each(&mut unsure),
                 Upper::Silent => {}
@@ -272,8 +281,8 @@ impl Octaves {
         }
     }
 
-    /// Whether the reed above a voice sounds.
-    fn hear(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> Upper {
+    /// Whether the reed above a voice sounds; `prior` is what speaks for it beside its sound, nats.
+    fn hear(&mut self, set: &Set, voice: usize, prior: f64, heard: &Evidence<'_>) -> Upper {
         let low = set.voices[voice];
         let nominal_hz = low.nominal() / heard.per_hertz;
         let is_of = |slot: &Option<Follower>| {
@@ -287,8 +296,8 @@ impl Octaves {
         let hz = low.at / heard.per_hertz;
         // A drift by one point is one turn in so many seconds.
         let within_s = SLOPE * heard.per_hertz / TAU;
-        let odds = follower.follow(&heard.partials(set, voice), heard.age, hz, within_s);
-        let told = odds > if follower.upper_hz.is_some() { 0.0 } else { TOLD };
+        let odds = prior + follower.follow(&heard.partials(set, voice), heard.age, hz, within_s);
+        let told = odds > if follower.upper_hz.is_some() { STAYS_TOLD } else { TOLD };
         follower.upper_hz = told.then_some(2.0 * hz);
         match odds {
             _ if told => Upper::Sounds,
