@@ -141,10 +141,9 @@ fn lower(set: &Set, places: &[Spot]) -> Set {
     lower
 }
 
-/// Whether no voice is too weak beside the strongest, and no two have met at one pitch.
+/// Whether no voice is too weak beside the strongest.
 fn believable(set: &Set, weakest: f64) -> bool {
     let powers = || (0..set.count).map(|voice| set.power(voice));
     let strongest = powers().fold(0.0, f64::max);
-    let met = |(i, voice)| set.voices.iter().take(i).any(|other| !reaches(voice, other));
-    powers().all(|power| power > weakest * strongest) && !set.voices().iter().enumerate().any(met)
+    powers().all(|power| power > weakest * strongest)
 }

@@ -3,7 +3,7 @@
 use super::choose::Chooser;
 use super::octave::{Evidence, Octaves};
 use super::points::Points;
-use super::set::{HARMONICS, Set, Spot, hidden};
+use super::set::{HARMONICS, Set, Spot};
 use super::settings::{ReedSettings, ReedSettingsError};
 use super::shape::PADDING;
 use super::told::{MAX_VOICES, Reed, Sounding, Voice};
@@ -37,13 +37,14 @@ pub struct Reeds {
     holes: Vec<[f64; 2]>,
     /// Samples per second of the working rate.
     rate: f64,
-    /// What was told last.
-    held: [Option<Voice>; MAX_VOICES],
+    /// The set that was fitted last, and points per hertz of the window that it was fitted to.
+    held: Set,
+    held_per_hertz: f64,
     /// How fast pitches change upwards, shares of themselves a second, and how fast at least they may while a reed
     /// scoops into its pitch.
     glide: f64,
     scoop: f64,
-    /// Looks since the last attack.
+    /// Frames since the last attack.
     age: usize,
     octaves: Octaves,
 }
@@ -90,7 +91,8 @@ impl Reeds {
             places: Vec::with_capacity(places::MOST),
             holes,
             rate,
-            held: [None; MAX_VOICES],
+            held: Set::EMPTY,
+            held_per_hertz: 1.0,
             glide: 0.0,
             scoop: SCOOP,
             age: 0,
@@ -106,8 +108,8 @@ impl Reeds {
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
         self.stream.reset();
-        (self.held, self.glide, self.scoop, self.age) = ([None; MAX_VOICES], 0.0, SCOOP, 0);
-        self.octaves.reset();
+        (self.scoop, self.age) = (SCOOP, 0);
+        self.hear_nothing();
     }
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
@@ -131,29 +133,30 @@ impl Reeds {
         let scale = &mut self.scales[which];
         let seconds = scale.points.span() as f64 / self.rate;
         scale.points.look(newest, settled < scale.points.span(), self.scoop.max(self.glide.abs()) * seconds);
-        let nothing = Sounding {
-            time: self.stream.time(0.5 * scale.points.span() as f64),
-            known: self.stream.arrived(),
-            voices: [None; MAX_VOICES],
-            unsure: [None; MAX_VOICES],
+        let (time, known) = (self.stream.time(0.5 * scale.points.span() as f64), self.stream.arrived());
+        if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
+            self.hear_nothing();
+            return Sounding::new(time, known, []);
+        }
+        let (set, unsure) = self.hear(which);
+        let voice = |i: usize| Voice {
+            reed: set.voices[i].reed,
+            bent: set.voices[i].bent,
+            hz: set.voices[i].at / self.held_per_hertz,
+            level_dbfs: (10.0 * set.power(i).max(1.0e-12).log10()) as f32,
         };
-        let (voices, unsure) = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
-            self.octaves.reset();
-            (nothing.voices, nothing.unsure)
-        } else {
-            self.hear(which)
-        };
-        self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
-        self.held = voices;
-        Sounding { voices, unsure, ..nothing }
+        Sounding::new(time, known, (0..set.count).map(voice)).with_unsure(unsure.into_iter().flatten())
     }
 
-    fn hear(&mut self, which: usize) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
+    fn hear_nothing(&mut self) {
+        (self.held, self.glide) = (Set::EMPTY, 0.0);
+        self.octaves.reset();
+    }
+
+    /// The set that sounds, and reeds of which it cannot be told whether they do.
+    fn hear(&mut self, which: usize) -> (Set, [Option<Reed>; MAX_VOICES]) {
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
-        // Measured with a harp only: whether it helps where none is known has not been tried.
-        if !self.holes.is_empty() {
-            self.octaves.uppers_hz().for_each(|hz| points.beat(hz * *per_hertz));
-        }
+        self.octaves.uppers_hz().for_each(|hz| points.beat(hz * *per_hertz));
         let most = if self.holes.is_empty() {
             places::of_scale(points, *per_hertz, &mut self.places);
             2
@@ -161,65 +164,28 @@ impl Reeds {
             places::of_harp(points, &self.holes, *per_hertz, &mut self.places);
             MAX_VOICES
         };
-        let held = held(&self.held, &self.places, *per_hertz);
+        let held = self.held.at_other_places(&self.places, *per_hertz / self.held_per_hertz);
         let mut set = chooser.choose(points, &self.places, most, &held);
+        self.glide += GLIDE_FOLLOWS * (glide(&held, &set) / HOP_S - self.glide);
+        (self.held, self.held_per_hertz) = (set, *per_hertz);
         let mut unsure = [None; MAX_VOICES];
-        if most > set.count && set.count > 0 {
+        if most > set.count {
             let harmonics = chooser.harmonics(points, &set);
             let heard = Evidence { points, per_hertz: *per_hertz, harmonics: &harmonics, age: self.age };
-            let mut free = unsure.iter_mut();
-            self.octaves.add(&mut set, &self.places, &heard, |reed| {
-                if let Some(free) = free.next() {
-                    *free = Some(reed);
-                }
-            });
+            unsure = self.octaves.add(&mut set, &self.places, &heard);
         }
-        let mut voices = [None; MAX_VOICES];
-        for (i, (voice, place)) in voices.iter_mut().zip(set.voices()).enumerate() {
-            *voice = Some(Voice {
-                reed: place.reed,
-                bent: place.bent,
-                hz: place.at / *per_hertz,
-                level_dbfs: (10.0 * set.power(i).max(1.0e-12).log10()) as f32,
-            });
-        }
-        let level = |voice: &Option<Voice>| voice.map_or(f32::NEG_INFINITY, |voice| voice.level_dbfs);
-        voices.sort_unstable_by(|a, b| level(b).total_cmp(&level(a)));
-        (voices, unsure)
+        (set, unsure)
     }
 }
 
-/// By how much the strongest voice that was there before has changed its pitch, as a share of it.
-fn glide(before: &[Option<Voice>], now: &[Option<Voice>]) -> f64 {
-    now.iter()
-        .flatten()
-        .find_map(|voice| {
-            let last =
-                before.iter().flatten().find(|last| last.reed == voice.reed && voice.reed.is_some())?;
-            Some((voice.hz / last.hz).ln())
-        })
-        .unwrap_or(0.0)
-}
-
-/// The voices that were told last as a set of places; empty if one of them is no place any more. The upper reed of an
-/// octave is left out, since no fit can tell it.
-fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Spot], per_hertz: f64) -> Set {
-    let mut set = Set::EMPTY;
-    let mut rising = *voices;
-    let pitch = |voice: &Option<Voice>| voice.map_or(f64::INFINITY, |voice| voice.hz);
-    rising.sort_unstable_by(|a, b| pitch(a).total_cmp(&pitch(b)));
-    for voice in rising.iter().flatten() {
-        let at = voice.hz * per_hertz;
-        let near = |place: &&Spot| {
-            place.reed == voice.reed && place.bent == voice.bent && (place.low..=place.high).contains(&at)
-        };
-        let Some(place) = places.iter().find(near) else { return Set::EMPTY };
-        if set.voices().iter().any(|other| hidden(other.at, at)) {
-            continue;
-        }
-        set = set.with(Spot { at, ..*place });
-    }
-    set
+/// By how much the strongest voice has changed its pitch, as a share of it; nothing if it was not there before.
+fn glide(before: &Set, now: &Set) -> f64 {
+    let strongest = (0..now.count).max_by(|a, b| now.power(*a).total_cmp(&now.power(*b)));
+    let change = |voice: usize| {
+        let now = &now.voices[voice];
+        before.voices().iter().find(|last| last.place == now.place).map(|last| (now.at / last.at).ln())
+    };
+    strongest.and_then(change).unwrap_or(0.0)
 }
 
 /// The frequencies that are looked at, hertz: 24 harmonics of the lowest reed, or what the highest one needs.

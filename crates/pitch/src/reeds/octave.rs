@@ -9,8 +9,9 @@
 //! Stat. Assoc. 90 (1995), from memory). How far the harmonics of a lone reed stray is read off the odd ones.
 
 use super::fit::{Harmonic, Harmonics};
+use super::places::MOST;
 use super::points::Points;
-use super::set::{HARMONICS, SAME, Set, Spot, reaches};
+use super::set::{HARMONICS, Set, Spot, reaches};
 use super::told::{MAX_VOICES, Reed};
 use rustfft::num_complex::Complex;
 use std::f64::consts::TAU;
@@ -154,15 +155,13 @@ fn levels_say(partials: &Partials) -> f64 {
     SHARED * (1..COMPARED).step_by(2).filter_map(stands_out).map(says).sum::<f64>()
 }
 
-/// Follows the harmonics of one voice.
-#[derive(Clone, Debug)]
+/// Follows the harmonics of the voice at one place.
+#[derive(Clone, Debug, Default)]
 struct Follower {
-    /// The pitch that the reed is meant to have, hertz.
-    nominal_hz: f64,
+    /// The frame in which it was there last.
+    seen: usize,
     /// The fundamental of the upper reed, hertz, as long as it is told.
     upper_hz: Option<f64>,
-    /// Frames since it was last there.
-    unseen: usize,
     /// How far each harmonic strays, squared, and how far noise makes it; how far those of a lone reed are expected to.
     strays: [Mean; HARMONICS],
     noise: [Mean; HARMONICS],
@@ -172,18 +171,6 @@ struct Follower {
 }
 
 impl Follower {
-    fn new(nominal_hz: f64) -> Self {
-        Self {
-            nominal_hz,
-            upper_hz: None,
-            unseen: 0,
-            strays: [Mean::default(); HARMONICS],
-            noise: [Mean::default(); HARMONICS],
-            expected: Mean::default(),
-            levels: Mean::default(),
-        }
-    }
-
     /// Takes a frame in and tells what speaks for an octave, nats; `hz` is the fundamental and `within_s` the time in which
     /// harmonics turned.
     fn follow(&mut self, partials: &Partials, age: usize, hz: f64, within_s: f64) -> f64 {
@@ -221,90 +208,77 @@ impl Follower {
     }
 }
 
-/// What can be said of the upper reed of an octave.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Upper {
-    Sounds,
-    Silent,
-    Unsure,
-}
-
 /// Tells the upper reeds of octaves.
 #[derive(Clone, Debug)]
 pub(super) struct Octaves {
-    followers: [Option<Follower>; MAX_VOICES],
+    /// By the number of the place.
+    followers: Vec<Follower>,
+    /// Frames so far.
+    frames: usize,
 }
 
 impl Octaves {
     pub(super) fn new() -> Self {
-        Self { followers: std::array::from_fn(|_| None) }
+        Self { followers: vec![Follower::default(); MOST], frames: 0 }
     }
 
     /// Forgets what was heard.
     pub(super) fn reset(&mut self) {
-        self.followers.fill(None);
+        self.followers.fill(Follower::default());
     }
 
     /// The fundamentals of the upper reeds that were told last, hertz.
     pub(super) fn uppers_hz(&self) -> impl Iterator<Item = f64> {
-        self.followers.iter().flatten().filter_map(|follower| follower.upper_hz)
+        let known = |follower: &&Follower| self.frames < follower.seen + GONE;
+        self.followers.iter().filter(known).filter_map(|follower| follower.upper_hz)
     }
 
-    /// Adds the upper reeds that sound to a set, and hands those of which nothing can be told to `unsure`.
+    /// Adds the upper reeds that sound to a set, and gives those of which nothing can be told.
     pub(super) fn add(
         &mut self,
         set: &mut Set,
         places: &[Spot],
         heard: &Evidence<'_>,
-        mut unsure: impl FnMut(Reed),
-    ) {
-        let fitted = *set;
-        for slot in &mut self.followers {
-            if let Some(follower) = slot {
-                follower.unseen += 1;
-            }
-            slot.take_if(|follower| follower.unseen >= GONE);
-        }
+    ) -> [Option<Reed>; MAX_VOICES] {
+        let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
+        self.frames += 1;
         // From the highest voice down, so that an upper reed that is told counts as a neighbour of those below it.
         let mut falling: [usize; MAX_VOICES] = std::array::from_fn(|voice| voice);
         let at = |voice: &usize| fitted.voices[*voice].at;
         falling[..fitted.count].sort_unstable_by(|a, b| at(b).total_cmp(&at(a)));
         for voice in falling.into_iter().take(fitted.count) {
             let Some((low, upper)) = candidate(set, voice, places) else { continue };
-            let beside = |other: &&Spot| other.hole().abs_diff(upper.hole()) == 1;
-            let neighbours = set.voices().iter().filter(beside).count();
-            match self.hear(&fitted, voice, NEIGHBOURS[neighbours.min(2)], heard) {
-                Upper::Sounds => add(set, voice, low, upper),
-                Upper::Unsure => upper.reed.into_iter().for_each(&mut unsure),
-                Upper::Silent => {}
+            let odds = prior(set, &upper) + self.follow(&fitted, voice, heard);
+            let told = &mut self.followers[fitted.voices[voice].place].upper_hz;
+            let enough = if told.is_some() { STAYS_TOLD } else { TOLD };
+            *told = (odds > enough).then_some(2.0 * low.at / heard.per_hertz);
+            if told.is_some() {
+                add(set, voice, low, upper);
+            } else if odds > RULED_OUT {
+                unsure[voice] = upper.reed;
             }
         }
+        unsure
     }
 
-    /// Whether the reed above a voice sounds; `prior` is what speaks for it beside its sound, nats.
-    fn hear(&mut self, set: &Set, voice: usize, prior: f64, heard: &Evidence<'_>) -> Upper {
+    /// What the sound of a voice says for a reed an octave above it, nats.
+    fn follow(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> f64 {
         let low = set.voices[voice];
-        let nominal_hz = low.nominal() / heard.per_hertz;
-        let is_of = |slot: &Option<Follower>| {
-            slot.as_ref().is_some_and(|follower| (follower.nominal_hz / nominal_hz - 1.0).abs() < SAME)
-        };
-        let known = self.followers.iter().position(is_of);
-        let free = || self.followers.iter().position(Option::is_none);
-        let Some(place) = known.or_else(free) else { return Upper::Unsure };
-        let follower = self.followers[place].get_or_insert_with(|| Follower::new(nominal_hz));
-        follower.unseen = 0;
-        let hz = low.at / heard.per_hertz;
+        let follower = &mut self.followers[low.place];
+        if self.frames > follower.seen + GONE {
+            *follower = Follower::default();
+        }
+        follower.seen = self.frames;
         // A drift by one point is one turn in so many seconds.
         let within_s = SLOPE * heard.per_hertz / TAU;
-        let odds = prior + follower.follow(&heard.partials(set, voice), heard.age, hz, within_s);
-        let told = odds > if follower.upper_hz.is_some() { STAYS_TOLD } else { TOLD };
-        follower.upper_hz = told.then_some(2.0 * hz);
-        match odds {
-            _ if told => Upper::Sounds,
-            odds if odds > RULED_OUT => Upper::Unsure,
-            _ => Upper::Silent,
-        }
+        follower.follow(&heard.partials(set, voice), heard.age, low.at / heard.per_hertz, within_s)
     }
+}
+
+/// What speaks for an upper reed beside its sound, nats.
+fn prior(set: &Set, upper: &Spot) -> f64 {
+    let beside = |other: &&Spot| other.hole().abs_diff(upper.hole()) == 1;
+    NEIGHBOURS[set.voices().iter().filter(beside).count().min(2)]
 }
 
 /// The reed an octave above a voice of a set that may be hidden under it: the voice, as the reed of its pitch that reaches

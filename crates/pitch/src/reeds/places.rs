@@ -31,10 +31,11 @@ pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places
             let other = if draw { pair[0] } else { pair[1] };
             let at = hz * per_hertz;
             let range = (at * up(-OFF), at * up(OFF));
-            places.push(best_in(points, range, Spot { reed: Some(reed), ..Spot::NONE }));
+            let natural = Spot { reed: Some(reed), place: places.len(), ..Spot::NONE };
+            places.push(best_in(points, range, natural));
             let deepest = other * up(ABOVE_OTHER) * per_hertz;
             if deepest < range.0 * up(-STEP) && places.len() < MOST {
-                let bent = Spot { reed: Some(reed), bent: true, ..Spot::NONE };
+                let bent = Spot { bent: true, place: places.len(), ..natural };
                 places.push(best_in(points, (deepest, range.0), bent));
             }
         }
@@ -66,6 +67,6 @@ pub(super) fn of_scale(points: &Points, per_hertz: f64, places: &mut Vec<Spot>) 
     places.clear();
     for semitone in 0..MOST {
         let at = LOWEST_HZ * up(100.0 * semitone as f64) * per_hertz;
-        places.push(best_in(points, (at * up(-OFF), at * up(OFF)), Spot::NONE));
+        places.push(best_in(points, (at * up(-OFF), at * up(OFF)), Spot { place: semitone, ..Spot::NONE }));
     }
 }

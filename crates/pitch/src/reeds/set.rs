@@ -17,13 +17,15 @@ pub(super) struct Spot {
     pub(super) high: f64,
     pub(super) reed: Option<Reed>,
     pub(super) bent: bool,
+    /// Its number among all places.
+    pub(super) place: usize,
     /// How far it rises above the noise, nats.
     pub(super) salience: f64,
 }
 
 impl Spot {
     pub(super) const NONE: Self =
-        Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, salience: 0.0 };
+        Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, place: 0, salience: 0.0 };
 
     /// The hole of its reed, counted from 1; 0 where no harp is known.
     pub(super) fn hole(&self) -> usize {
@@ -96,6 +98,15 @@ impl Set {
         others.all(|(_, other)| reaches(place, other))
     }
 
+    /// The same voices where the spectrum of another window has so many times the points per hertz.
+    pub(super) fn at_other_places(&self, places: &[Spot], times: f64) -> Self {
+        let moved = |voice: &Spot| {
+            let place = places[voice.place];
+            Spot { at: (voice.at * times).clamp(place.low, place.high), ..place }
+        };
+        self.voices().iter().map(moved).fold(Self::EMPTY, |set, voice| set.with(voice))
+    }
+
     /// Power of a voice: that of a full-scale sine is 1.
     pub(super) fn power(&self, voice: usize) -> f64 {
         self.amplitudes[voice].iter().map(|a| a * a).sum()
@@ -125,8 +136,5 @@ pub(super) fn hidden(a: f64, b: f64) -> bool {
 
 /// Whether two sets hold the same places.
 pub(super) fn same(a: &Set, b: &Set) -> bool {
-    a.count == b.count
-        && b.voices()
-            .iter()
-            .all(|one| a.voices().iter().any(|other| one.low == other.low && one.high == other.high))
+    a.count == b.count && b.voices().iter().all(|one| a.voices().iter().any(|other| one.place == other.place))
 }

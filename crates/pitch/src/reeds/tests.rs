@@ -175,7 +175,7 @@ fn octave_told(partials: &[(f64, f64)]) -> bool {
         let harmonics = fitter.harmonics(&points, &set);
         let per_hertz = (PADDING * LENGTH) as f64 / 16_000.0;
         let heard = Evidence { points: &points, per_hertz, harmonics: &harmonics, age: frame };
-        octaves.add(&mut set, &places, &heard, |_| {});
+        octaves.add(&mut set, &places, &heard);
         told = set.count == 2;
     }
     told

@@ -32,8 +32,8 @@ pub struct Sounding {
     pub time: u64,
     /// Samples taken in until this was known.
     pub known: u64,
-    pub(super) voices: [Option<Voice>; MAX_VOICES],
-    pub(super) unsure: [Option<Reed>; MAX_VOICES],
+    voices: [Option<Voice>; MAX_VOICES],
+    unsure: [Option<Reed>; MAX_VOICES],
 }
 
 impl Sounding {
