@@ -170,8 +170,8 @@ impl Reeds {
         (self.held, self.held_per_hertz) = (set, *per_hertz);
         let mut unsure = [None; MAX_VOICES];
         if most > set.count {
-            let harmonics = chooser.harmonics(points, &set);
-            let heard = Evidence { points, per_hertz: *per_hertz, harmonics: &harmonics, age: self.age };
+            let harmonics = chooser.fitter.harmonics(points, &set);
+            let heard = Evidence { per_hertz: *per_hertz, harmonics, age: self.age };
             unsure = self.octaves.add(&mut set, &self.places, &heard);
         }
         (set, unsure)

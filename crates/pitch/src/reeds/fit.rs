@@ -49,20 +49,17 @@ struct Column {
 /// What the fit says of one harmonic.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Harmonic {
-    /// Amplitude and phase at the middle of the window.
-    pub(super) phasor: Complex<f64>,
+    /// Its amplitude.
+    pub(super) amplitude: f64,
     /// How it changes within the window: by how many points it lies above its number times the fundamental (real part),
     /// and how it fades, in the same unit (imaginary part; a growth by a share of 2π a second is one hertz).
     pub(super) drift: Complex<f64>,
+    /// How far noise may have moved the logarithm of its phasor, squared.
+    pub(super) noise: f64,
 }
 
-impl Harmonic {
-    pub(super) const NONE: Self =
-        Self { phasor: Complex { re: 0.0, im: 0.0 }, drift: Complex { re: 0.0, im: 0.0 } };
-}
-
-/// The harmonics of the voices of a set.
-pub(super) type Harmonics = [[Harmonic; HARMONICS]; MAX_VOICES];
+/// Those harmonics of a voice of which something is known; the fundamental is number 0.
+pub(super) type Harmonics = [Option<Harmonic>; HARMONICS];
 
 /// Fits sets; owns its work space.
 #[derive(Clone, Debug)]
@@ -116,14 +113,17 @@ impl Fitter {
     /// line plus a share of its slope, so that share of what the fit leaves is how the harmonic drifts. It is a share of
     /// the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves of the line
     /// is added to its amplitude.
-    pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> Harmonics {
+    pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> [Harmonics; MAX_VOICES] {
         self.explain(points, points.values.len(), &mut set.clone());
-        let mut harmonics = [[Harmonic::NONE; HARMONICS]; MAX_VOICES];
+        let mut harmonics = [[None; HARMONICS]; MAX_VOICES];
         for column in &self.columns {
             let left = &self.residual[column.line.first..column.line.first + WIDTH];
             let whole = column.amplitude + share(left, &column.line.height);
             let drift = share(left, &column.line.slope) / whole;
-            harmonics[column.voice][column.number - 1] = Harmonic { phasor: column.amplitude, drift };
+            let amplitude = column.amplitude.norm();
+            let floor = points.floor[column.line.first + WIDTH / 2];
+            let noise = floor / amplitude.powi(2);
+            harmonics[column.voice][column.number - 1] = Some(Harmonic { amplitude, drift, noise });
         }
         harmonics
     }

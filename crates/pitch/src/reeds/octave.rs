@@ -10,11 +10,9 @@
 
 use super::fit::{Harmonic, Harmonics};
 use super::places::MOST;
-use super::points::Points;
 use super::set::{HARMONICS, Set, Spot, reaches};
 use super::told::{MAX_VOICES, Reed};
 use rustfft::num_complex::Complex;
-use std::f64::consts::TAU;
 
 /// A voice that is not told for so many frames is followed no longer.
 const GONE: usize = 5;
@@ -24,9 +22,8 @@ const CLEAR: f64 = 4.0;
 const UNCLEAR: f64 = 0.1;
 /// By how much an octave may be mistuned, cents: nothing, and each about twice the one before.
 const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
-/// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone; and the most, radians.
+/// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone.
 const TURNS: f64 = 0.7;
-const TURNS_MOST: f64 = 1.0;
 /// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
 /// added after an attack, which falls to the third in so many frames (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
@@ -35,7 +32,8 @@ const SETTLES: f64 = 3.0;
 /// The variance that odd harmonics have beside their noise where the drift of the fundamental is read off them, square of
 /// radians: without it the strongest one would decide alone.
 const UNEVEN: f64 = 0.01;
-/// The root of the sum of the squared slopes of a line (`shape`), one over points.
+/// How far a harmonic turns within the window that drifts by one point, radians: the root of the sum of the squared slopes of
+/// a line (`shape`).
 const SLOPE: f64 = 0.77;
 /// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
 /// (1989), from memory).
@@ -72,28 +70,17 @@ impl Mean {
     }
 }
 
-/// What a frame says of one harmonic.
-#[derive(Clone, Copy, Debug)]
-struct Partial {
-    harmonic: Harmonic,
-    /// How far noise may have moved the logarithm of its phasor, squared.
-    noise: f64,
-}
-
-/// Those harmonics of a voice of which something can be told; the fundamental is number 0.
-type Partials = [Option<Partial>; HARMONICS];
-
 /// What the fit says about the harmonics of all voices.
-pub(super) struct Evidence<'a> {
-    pub(super) points: &'a Points,
+pub(super) struct Evidence {
     pub(super) per_hertz: f64,
-    pub(super) harmonics: &'a Harmonics,
+    pub(super) harmonics: [Harmonics; MAX_VOICES],
     /// Frames since the last attack.
     pub(super) age: usize,
 }
 
-impl Evidence<'_> {
-    fn partials(&self, set: &Set, voice: usize) -> Partials {
+impl Evidence {
+    /// Those harmonics of a voice of which something can be told.
+    fn of_voice(&self, set: &Set, voice: usize) -> Harmonics {
         let at = set.voices[voice].at;
         let lies_clear = |line: f64| {
             let far = |other: &Spot| {
@@ -103,31 +90,29 @@ impl Evidence<'_> {
             set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
         };
         std::array::from_fn(|i| {
-            let line = at * (i + 1) as f64;
-            let harmonic = self.harmonics[voice][i];
-            let noise = self.points.floor.get(line as usize)? / harmonic.phasor.norm_sqr().max(1.0e-14);
-            (lies_clear(line) && noise < UNCLEAR).then_some(Partial { harmonic, noise })
+            let clear = lies_clear(at * (i + 1) as f64);
+            self.harmonics[voice][i].filter(|harmonic| clear && harmonic.noise < UNCLEAR)
         })
     }
 }
 
 /// Square of how far each harmonic turned and grew within the window, radians and nepers, against what suits the odd ones
 /// best; `None` if no odd one can be told.
-fn strays(partials: &Partials) -> Option<[Option<f64>; HARMONICS]> {
-    let drift = |partial: &Partial| partial.harmonic.drift * SLOPE;
+fn strays(harmonics: &Harmonics) -> Option<[Option<f64>; HARMONICS]> {
+    let drift = |harmonic: &Harmonic| harmonic.drift * SLOPE;
     let (mut turn, mut turns, mut growth, mut grows) = (0.0, 0.0, 0.0, 0.0);
-    for (i, partial) in partials.iter().enumerate().step_by(2) {
-        let Some(partial) = partial else { continue };
+    for (i, harmonic) in harmonics.iter().enumerate().step_by(2) {
+        let Some(harmonic) = harmonic else { continue };
         // Half of the power of noise turns a harmonic, and the other half makes it grow.
-        let weight = 1.0 / (0.5 * partial.noise + UNEVEN);
+        let weight = 1.0 / (0.5 * harmonic.noise + UNEVEN);
         let number = (i + 1) as f64;
-        (turn, turns) = (turn + weight * number * drift(partial).re, turns + weight * number * number);
-        (growth, grows) = (growth + weight * drift(partial).im, grows + weight);
+        (turn, turns) = (turn + weight * number * drift(harmonic).re, turns + weight * number * number);
+        (growth, grows) = (growth + weight * drift(harmonic).im, grows + weight);
     }
     (turns > 0.0).then(|| {
         std::array::from_fn(|i| {
             let common = Complex::new((i + 1) as f64 * turn / turns, growth / grows);
-            Some(0.5 * (drift(partials[i].as_ref()?) - common).norm_sqr())
+            Some(0.5 * (drift(harmonics[i].as_ref()?) - common).norm_sqr())
         })
     })
 }
@@ -139,10 +124,10 @@ fn likelihood(square: f64, variance: f64, dimensions: f64) -> f64 {
 
 /// What the levels of the harmonics say for an octave and against one reed, nats: by how much each even one stands out
 /// from its neighbours.
-fn levels_say(partials: &Partials) -> f64 {
-    let db = |i: usize| Some(20.0 * partials.get(i)?.as_ref()?.harmonic.phasor.norm().log10());
+fn levels_say(harmonics: &Harmonics) -> f64 {
+    let db = |i: usize| Some(20.0 * harmonics[i].as_ref()?.amplitude.log10());
     let stands_out = |i: usize| {
-        let beside = match (db(i - 1), db(i + 1).filter(|_| i + 1 < COMPARED)) {
+        let beside = match (db(i - 1), db(i + 1)) {
             (Some(below), Some(above)) => f64::midpoint(below, above),
             (below, above) => below.or(above)?,
         };
@@ -171,27 +156,26 @@ struct Follower {
 }
 
 impl Follower {
-    /// Takes a frame in and tells what speaks for an octave, nats; `hz` is the fundamental and `within_s` the time in which
-    /// harmonics turned.
-    fn follow(&mut self, partials: &Partials, age: usize, hz: f64, within_s: f64) -> f64 {
+    /// Takes a frame in and tells what speaks for an octave, nats; the fundamental lies `at` so many points.
+    fn follow(&mut self, harmonics: &Harmonics, age: usize, at: f64) -> f64 {
         let expected = (STRAYS + STRAYS_AT_FIRST * (-(age as f64) / SETTLES).exp()).powi(2);
         // Steep, so that the frames of an attack count only as long as there are no better ones.
         let weight = expected.powi(-3);
-        self.levels.take(levels_say(partials), weight);
+        self.levels.take(levels_say(harmonics), weight);
         self.expected.take(expected, weight);
-        let Some(strays) = strays(partials) else { return self.levels.value };
-        for (i, (stray, partial)) in strays.iter().zip(partials).enumerate() {
-            if let (Some(stray), Some(partial)) = (stray, partial) {
+        let Some(strays) = strays(harmonics) else { return self.levels.value };
+        for (i, (stray, harmonic)) in strays.iter().zip(harmonics).enumerate() {
+            if let (Some(stray), Some(harmonic)) = (stray, harmonic) {
                 self.strays[i].take(*stray, weight);
-                self.noise[i].take(partial.noise, weight);
+                self.noise[i].take(harmonic.noise, weight);
             }
         }
-        self.strays_say(partials, hz, within_s) + self.levels.value
+        self.strays_say(harmonics, at) + self.levels.value
     }
 
     /// What the strays of those harmonics say that can be told now, nats: all mistunings are as likely.
-    fn strays_say(&self, partials: &Partials, hz: f64, within_s: f64) -> f64 {
-        let told = |first: usize| (first..HARMONICS).step_by(2).filter(|i| partials[*i].is_some());
+    fn strays_say(&self, harmonics: &Harmonics, at: f64) -> f64 {
+        let told = |first: usize| (first..HARMONICS).step_by(2).filter(|i| harmonics[*i].is_some());
         // What is expected stands in for one odd harmonic, since the drift of the fundamental is read off them.
         let lone = told(0).map(|i| self.strays[i].value).sum::<f64>() + self.expected.value;
         let lone = lone / told(0).count().max(1) as f64;
@@ -199,8 +183,8 @@ impl Follower {
         for i in told(1) {
             let (stray, alone) = (2.0 * self.strays[i].value, lone + self.noise[i].value);
             for (said, cents) in said.iter_mut().zip(MISTUNED) {
-                let beat_hz = (i + 1) as f64 * hz * ((cents / 1_200.0).exp2() - 1.0);
-                let turned = (TURNS * TAU * beat_hz * within_s).min(TURNS_MOST);
+                let apart = (i + 1) as f64 * at * ((cents / 1_200.0).exp2() - 1.0);
+                let turned = TURNS * SLOPE * apart;
                 *said += likelihood(stray, alone + turned * turned, 2.0) - likelihood(stray, alone, 2.0);
             }
         }
@@ -238,7 +222,7 @@ impl Octaves {
         &mut self,
         set: &mut Set,
         places: &[Spot],
-        heard: &Evidence<'_>,
+        heard: &Evidence,
     ) -> [Option<Reed>; MAX_VOICES] {
         let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
         self.frames += 1;
@@ -262,16 +246,14 @@ impl Octaves {
     }
 
     /// What the sound of a voice says for a reed an octave above it, nats.
-    fn follow(&mut self, set: &Set, voice: usize, heard: &Evidence<'_>) -> f64 {
+    fn follow(&mut self, set: &Set, voice: usize, heard: &Evidence) -> f64 {
         let low = set.voices[voice];
         let follower = &mut self.followers[low.place];
         if self.frames > follower.seen + GONE {
             *follower = Follower::default();
         }
         follower.seen = self.frames;
-        // A drift by one point is one turn in so many seconds.
-        let within_s = SLOPE * heard.per_hertz / TAU;
-        follower.follow(&heard.partials(set, voice), heard.age, low.at / heard.per_hertz, within_s)
+        follower.follow(&heard.of_voice(set, voice), heard.age, low.at)
     }
 }
 

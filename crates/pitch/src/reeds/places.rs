@@ -54,7 +54,7 @@ fn best_in(points: &Points, (low, high): (f64, f64), like: Spot) -> Spot {
         }
         at *= up(STEP);
     }
-    Spot { salience: most, ..best }
+    best
 }
 
 /// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.

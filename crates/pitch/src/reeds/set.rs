@@ -19,13 +19,10 @@ pub(super) struct Spot {
     pub(super) bent: bool,
     /// Its number among all places.
     pub(super) place: usize,
-    /// How far it rises above the noise, nats.
-    pub(super) salience: f64,
 }
 
 impl Spot {
-    pub(super) const NONE: Self =
-        Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, place: 0, salience: 0.0 };
+    pub(super) const NONE: Self = Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, place: 0 };
 
     /// The hole of its reed, counted from 1; 0 where no harp is known.
     pub(super) fn hole(&self) -> usize {
@@ -76,20 +73,16 @@ impl Set {
         more
     }
 
-    /// The same set without a voice.
-    pub(super) fn without(&self, voice: usize) -> Self {
-        let mut fewer = *self;
-        fewer.voices.copy_within(voice + 1.., voice);
-        fewer.amplitudes.copy_within(voice + 1.., voice);
-        fewer.count -= 1;
-        fewer
-    }
-
     /// The same set with a voice at another place.
     pub(super) fn replaced(&self, voice: usize, by: Spot) -> Self {
         let mut other = *self;
         other.voices[voice] = by;
         other
+    }
+
+    /// Whether another set holds all these places.
+    pub(super) fn is_within(&self, other: &Self) -> bool {
+        self.voices().iter().all(|one| other.voices().iter().any(|two| one.place == two.place))
     }
 
     /// Whether a place can stand beside all voices but this one.
@@ -132,9 +125,4 @@ pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
 pub(super) fn hidden(a: f64, b: f64) -> bool {
     let ratio = (a / b).max(b / a);
     ratio > 1.9 && (ratio / ratio.round() - 1.0).abs() < 0.04
-}
-
-/// Whether two sets hold the same places.
-pub(super) fn same(a: &Set, b: &Set) -> bool {
-    a.count == b.count && b.voices().iter().all(|one| a.voices().iter().any(|other| one.place == other.place))
 }
