@@ -20,8 +20,9 @@ const AUDIBLE: f64 = 2.0;
 #[derive(Clone, Debug)]
 pub(super) struct Chooser {
     pub(super) fitter: Fitter,
-    /// The best sets of one size, the best one first.
-    kept: [Set; KEPT],
+    /// The best sets of one size, the best one first, and those of one voice less.
+    kept: Vec<Set>,
+    parents: Vec<Set>,
     left: Vec<f64>,
     tried: Vec<(f64, Spot)>,
 }
@@ -31,7 +32,8 @@ impl Chooser {
     pub(super) fn new(count: usize, all: usize) -> Self {
         Self {
             fitter: Fitter::new(count, all),
-            kept: [Set::EMPTY; KEPT],
+            kept: Vec::with_capacity(KEPT + 1),
+            parents: Vec::with_capacity(KEPT + 1),
             left: vec![0.0; count],
             tried: Vec::with_capacity(places::MOST),
         }
@@ -51,17 +53,16 @@ impl Chooser {
     }
 
     fn search(&mut self, points: &Points, places: &[Spot], most: usize) -> Set {
-        let mut best = Set { cost: self.fitter.unexplained(points), ..Set::EMPTY };
-        self.kept = [Set::EMPTY; KEPT];
-        self.kept[0] = best;
+        let mut best = Set { cost: self.fitter.unexplained(points), ..Set::default() };
+        self.kept.clear();
+        self.kept.push(best);
         for _ in 0..most {
-            let parents = std::mem::replace(&mut self.kept, [Set::EMPTY; KEPT]);
-            for parent in parents.iter().filter(|set| set.cost.is_finite()) {
-                self.grow(parent, points, places);
+            std::mem::swap(&mut self.parents, &mut self.kept);
+            self.kept.clear();
+            for i in 0..self.parents.len() {
+                self.grow(&self.parents[i].clone(), points, places);
             }
-            if self.kept[0].cost < best.cost {
-                best = self.kept[0];
-            }
+            best = self.kept.first().copied().filter(|set| set.cost < best.cost).unwrap_or(best);
         }
         best
     }
@@ -80,11 +81,9 @@ impl Chooser {
                 continue;
             }
             self.fit(points, &mut set);
-            let worst = KEPT - 1;
-            if set.cost < self.kept[worst].cost {
-                self.kept[worst] = set;
-                self.kept.sort_unstable_by(|a, b| a.cost.total_cmp(&b.cost));
-            }
+            self.kept.extend(Some(set).filter(|set| set.cost.is_finite()));
+            self.kept.sort_unstable_by(|a, b| a.cost.total_cmp(&b.cost));
+            self.kept.truncate(KEPT);
         }
     }
 

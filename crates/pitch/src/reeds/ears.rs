@@ -91,7 +91,7 @@ impl Reeds {
             places: Vec::with_capacity(places::MOST),
             holes,
             rate,
-            held: Set::EMPTY,
+            held: Set::default(),
             held_per_hertz: 1.0,
             glide: 0.0,
             scoop: SCOOP,
@@ -149,7 +149,7 @@ impl Reeds {
     }
 
     fn hear_nothing(&mut self) {
-        (self.held, self.glide) = (Set::EMPTY, 0.0);
+        (self.held, self.glide) = (Set::default(), 0.0);
         self.octaves.reset();
     }
 

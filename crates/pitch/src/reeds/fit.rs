@@ -14,8 +14,6 @@ use super::shape::{Line, Shape, WIDTH};
 use super::told::MAX_VOICES;
 use rustfft::num_complex::Complex;
 
-/// The most lines of a set.
-const LINES: usize = HARMONICS * MAX_VOICES;
 /// The prior variance of an amplitude over what its neighbours suggest.
 const SLACK: f64 = 4.0;
 /// Standard deviation of a correction to a fundamental, relative (20 cents).
@@ -77,7 +75,7 @@ impl Fitter {
         Self {
             count,
             shape: Shape::new(),
-            columns: Vec::with_capacity(LINES),
+            columns: Vec::with_capacity(HARMONICS * MAX_VOICES),
             residual: Vec::with_capacity(all),
         }
     }
@@ -89,7 +87,7 @@ impl Fitter {
 
     /// Fits the amplitudes, corrects the fundamentals, and fits again.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
-        set.amplitudes = Set::EMPTY.amplitudes;
+        set.amplitudes = Set::default().amplitudes;
         self.explain(points, self.count, set);
         for _ in 0..CORRECTIONS {
             self.correct(points, set);

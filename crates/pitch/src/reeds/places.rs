@@ -10,8 +10,8 @@ const OFF: f64 = 50.0;
 const ABOVE_OTHER: f64 = 60.0;
 /// Cents between two places that are tried.
 const STEP: f64 = 5.0;
-/// What each harmonic counts where a place is judged: one over the root of its number.
-const WEIGHTS: [f64; 5] = [1.0, 0.707, 0.577, 0.5, 0.447];
+/// Harmonics by which a place is judged; each counts one over the root of its number.
+const JUDGED: u32 = 5;
 /// The lowest fundamental where no harp is known, hertz; the highest lies `MOST` semitones above.
 const LOWEST_HZ: f64 = 82.4;
 /// The most places there can be.
@@ -31,7 +31,7 @@ pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places
             let other = if draw { pair[0] } else { pair[1] };
             let at = hz * per_hertz;
             let range = (at * up(-OFF), at * up(OFF));
-            let natural = Spot { reed: Some(reed), place: places.len(), ..Spot::NONE };
+            let natural = Spot { reed: Some(reed), place: places.len(), ..Spot::default() };
             places.push(best_in(points, range, natural));
             let deepest = other * up(ABOVE_OTHER) * per_hertz;
             if deepest < range.0 * up(-STEP) && places.len() < MOST {
@@ -59,7 +59,7 @@ fn best_in(points: &Points, (low, high): (f64, f64), like: Spot) -> Spot {
 
 /// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.
 pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
-    WEIGHTS.iter().zip(1..).map(|(weight, k)| weight * between(risen, at * f64::from(k))).sum()
+    (1..=JUDGED).map(f64::from).map(|k| between(risen, at * k) / k.sqrt()).sum()
 }
 
 /// The places within half a semitone of each note of the equal scale, where no harp is known.
@@ -67,6 +67,10 @@ pub(super) fn of_scale(points: &Points, per_hertz: f64, places: &mut Vec<Spot>) 
     places.clear();
     for semitone in 0..MOST {
         let at = LOWEST_HZ * up(100.0 * semitone as f64) * per_hertz;
-        places.push(best_in(points, (at * up(-OFF), at * up(OFF)), Spot { place: semitone, ..Spot::NONE }));
+        places.push(best_in(
+            points,
+            (at * up(-OFF), at * up(OFF)),
+            Spot { place: semitone, ..Spot::default() },
+        ));
     }
 }

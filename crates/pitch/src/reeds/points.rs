@@ -10,10 +10,8 @@ use std::sync::Arc;
 
 /// Points over which the floor is taken.
 const BAND: usize = 64;
-/// Share of the points that lie below the floor's quantile, and the mean of noise over that quantile (the power of
-/// noise is distributed exponentially: 1 / −ln(1 − 0.2)).
+/// Share of the points that lie below the floor's quantile.
 const QUANTILE: f64 = 0.2;
-const MEAN_OVER_QUANTILE: f64 = 4.48;
 /// Points to each side over which a line is expected to be blurred by vibrato, jitter and an attack.
 const BLUR: usize = 3;
 /// Power of that blur against the line, 30 dB down, and what an attack from nothing adds, 17 dB down.
@@ -132,6 +130,8 @@ impl Points {
     /// The floor of each band plus the blur of the lines nearby.
     fn estimate_noise(&mut self, glide: f64) {
         let count = self.power.len();
+        // The power of noise is distributed exponentially.
+        let mean_over_quantile = -1.0 / (1.0 - QUANTILE).ln();
         let least = LEAST + FAINTEST * self.power.iter().copied().fold(0.0, f64::max);
         for start in (0..count).step_by(BAND / 2) {
             let end = (start + BAND).min(count);
@@ -140,7 +140,7 @@ impl Points {
             self.sorted.extend_from_slice(&self.power[from..end]);
             let at = (QUANTILE * self.sorted.len() as f64) as usize;
             let (_, quantile, _) = self.sorted.select_nth_unstable_by(at, f64::total_cmp);
-            let floor = *quantile * MEAN_OVER_QUANTILE + least;
+            let floor = *quantile * mean_over_quantile + least;
             self.floor[start..(start + BAND / 2).min(count)].fill(floor);
         }
         let blurred = BLURRED.0 + BLURRED.1 * self.unevenness.powi(2);

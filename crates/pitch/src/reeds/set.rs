@@ -10,7 +10,7 @@ pub(super) const SAME: f64 = 0.02;
 const SPAN: usize = 4;
 
 /// Where a voice may lie, in points of the spectrum.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Spot {
     pub(super) at: f64,
     pub(super) low: f64,
@@ -22,8 +22,6 @@ pub(super) struct Spot {
 }
 
 impl Spot {
-    pub(super) const NONE: Self = Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, place: 0 };
-
     /// The hole of its reed, counted from 1; 0 where no harp is known.
     pub(super) fn hole(&self) -> usize {
         self.reed.map_or(0, |reed| usize::from(reed.hole))
@@ -41,7 +39,7 @@ impl Spot {
 }
 
 /// A set of voices with what the fit made of them.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Set {
     pub(super) count: usize,
     pub(super) voices: [Spot; MAX_VOICES],
@@ -52,13 +50,6 @@ pub(super) struct Set {
 }
 
 impl Set {
-    pub(super) const EMPTY: Self = Self {
-        count: 0,
-        voices: [Spot::NONE; MAX_VOICES],
-        amplitudes: [[0.0; HARMONICS]; MAX_VOICES],
-        cost: f64::INFINITY,
-    };
-
     pub(super) fn voices(&self) -> &[Spot] {
         &self.voices[..self.count]
     }
@@ -97,7 +88,7 @@ impl Set {
             let place = places[voice.place];
             Spot { at: (voice.at * times).clamp(place.low, place.high), ..place }
         };
-        self.voices().iter().map(moved).fold(Self::EMPTY, |set, voice| set.with(voice))
+        self.voices().iter().map(moved).fold(Self::default(), |set, voice| set.with(voice))
     }
 
     /// Power of a voice: that of a full-scale sine is 1.
