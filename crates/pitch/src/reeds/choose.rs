@@ -90,7 +90,7 @@ impl Chooser {
     /// Fits a set; one with a voice that is too weak beside the strongest costs more than anything.
     fn fit(&mut self, points: &Points, set: &mut Set) {
         self.fitter.fit(points, set);
-        let powers = || (0..set.count).map(|voice| set.power(voice));
+        let powers = || set.voices().iter().map(Spot::power);
         let weakest = WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2);
         let audible = weakest * powers().fold(0.0, f64::max);
         if powers().any(|power| power <= audible) {
@@ -111,20 +111,17 @@ fn fits(set: &Set, place: &Spot) -> bool {
 /// an upper reed that sounds says which of the two it is (`octave`).
 fn lower(set: &Set, places: &[Spot]) -> Set {
     let is_upper = |one: &Spot| set.voices().iter().any(|other| other.at < one.at && are_octave(one, other));
-    let mut lower = Set { count: 0, ..*set };
-    for (voice, amplitudes) in set.voices().iter().zip(&set.amplitudes).filter(|(voice, _)| !is_upper(voice))
-    {
-        lower.amplitudes[lower.count] = *amplitudes;
-        lower = lower.with(*voice);
-    }
+    let voices = set.voices().iter().filter(|voice| !is_upper(voice));
+    let mut lower = voices.fold(Set::default(), |lower, voice| lower.with(*voice));
     if lower.count < set.count {
         for voice in 0..lower.count {
             let low = lower.voices[voice];
             let is_twin = |place: &&Spot| place.is_times(1.0, &low) && lower.admits(place, voice);
             if let Some(twin) = places.iter().find(is_twin).filter(|_| !low.bent) {
-                lower = lower.replaced(voice, Spot { at: low.at, ..*twin });
+                lower.voices[voice] = twin.in_place_of(&low);
             }
         }
     }
+    lower.voices[..lower.count].sort_unstable_by(|a, b| b.at.total_cmp(&a.at));
     lower
 }

@@ -139,13 +139,13 @@ impl Reeds {
             return Sounding::new(time, known, []);
         }
         let (set, unsure) = self.hear(which);
-        let voice = |i: usize| Voice {
-            reed: set.voices[i].reed,
-            bent: set.voices[i].bent,
-            hz: set.voices[i].at / self.held_per_hertz,
-            level_dbfs: (10.0 * set.power(i).max(1.0e-12).log10()) as f32,
+        let voice = |voice: &Spot| Voice {
+            reed: voice.reed,
+            bent: voice.bent,
+            hz: voice.at / self.held_per_hertz,
+            level_dbfs: (10.0 * voice.power().max(1.0e-12).log10()) as f32,
         };
-        Sounding::new(time, known, (0..set.count).map(voice)).with_unsure(unsure.into_iter().flatten())
+        Sounding::new(time, known, set.voices().iter().map(voice)).with_unsure(unsure.into_iter().flatten())
     }
 
     fn hear_nothing(&mut self) {
@@ -180,9 +180,8 @@ impl Reeds {
 
 /// By how much the strongest voice has changed its pitch, as a share of it; nothing if it was not there before.
 fn glide(before: &Set, now: &Set) -> f64 {
-    let strongest = (0..now.count).max_by(|a, b| now.power(*a).total_cmp(&now.power(*b)));
-    let change = |voice: usize| {
-        let now = &now.voices[voice];
+    let strongest = now.voices().iter().max_by(|a, b| a.power().total_cmp(&b.power()));
+    let change = |now: &Spot| {
         before.voices().iter().find(|last| last.place == now.place).map(|last| (now.at / last.at).ln())
     };
     strongest.and_then(change).unwrap_or(0.0)

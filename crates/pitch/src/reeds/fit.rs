@@ -87,16 +87,15 @@ impl Fitter {
 
     /// Fits the amplitudes, corrects the fundamentals, and fits again.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
-        set.amplitudes = Set::default().amplitudes;
+        set.voices.iter_mut().for_each(|voice| voice.amplitudes = [0.0; HARMONICS]);
         self.explain(points, self.count, set);
         for _ in 0..CORRECTIONS {
             self.correct(points, set);
             self.explain(points, self.count, set);
         }
         set.cost = cost_of(&self.residual, &points.weight) + self.columns.len() as f64 * PER_HARMONIC;
-        for voice in 0..set.count {
-            set.cost += PER_VOICE + implausibility(&set.amplitudes[voice]);
-        }
+        set.cost +=
+            set.voices().iter().map(|voice| PER_VOICE + implausibility(&voice.amplitudes)).sum::<f64>();
     }
 
     /// What a fitted set leaves of each point: how far it rises above the noise, nats.
@@ -135,7 +134,7 @@ impl Fitter {
             let below = |number: &usize| place.at * *number as f64 <= last;
             for number in (1..=HARMONICS).take_while(below) {
                 let line = self.shape.line(place.at * number as f64);
-                let ridge = 1.0 / (SLACK * expected(&set.amplitudes[voice], number));
+                let ridge = 1.0 / (SLACK * expected(&place.amplitudes, number));
                 self.columns.push(Column { voice, number, line, amplitude: Complex::default(), ridge });
             }
         }
@@ -143,7 +142,7 @@ impl Fitter {
         self.residual.extend_from_slice(&points.values[..count]);
         (0..SWEEPS).for_each(|_| self.sweep(points));
         for column in &self.columns {
-            set.amplitudes[column.voice][column.number - 1] = column.amplitude.norm();
+            set.voices[column.voice].amplitudes[column.number - 1] = column.amplitude.norm();
         }
     }
 

@@ -227,18 +227,15 @@ impl Octaves {
         let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
         self.frames += 1;
         // From the highest voice down, so that an upper reed that is told counts as a neighbour of those below it.
-        let mut falling: [usize; MAX_VOICES] = std::array::from_fn(|voice| voice);
-        let at = |voice: &usize| fitted.voices[*voice].at;
-        falling[..fitted.count].sort_unstable_by(|a, b| at(b).total_cmp(&at(a)));
-        for voice in falling.into_iter().take(fitted.count) {
+        for voice in 0..fitted.count {
             let Some((low, upper)) = candidate(set, voice, places) else { continue };
             let odds = prior(set, &upper) + self.follow(&fitted, voice, heard);
             let told = &mut self.followers[fitted.voices[voice].place].upper_hz;
             let enough = if told.is_some() { STAYS_TOLD } else { TOLD };
             *told = (odds > enough).then_some(2.0 * low.at / heard.per_hertz);
-            if told.is_some() {
+            if told.is_some() && set.count < MAX_VOICES {
                 add(set, voice, low, upper);
-            } else if odds > RULED_OUT {
+            } else if told.is_none() && odds > RULED_OUT {
                 unsure[voice] = upper.reed;
             }
         }
@@ -271,26 +268,20 @@ fn candidate(set: &Set, voice: usize, places: &[Spot]) -> Option<(Spot, Spot)> {
         places.iter().filter(move |place| place.is_times(times, &low) && set.admits(place, voice))
     };
     let pairs = fitting(1.0).flat_map(|same| {
-        fitting(2.0).filter(|upper| reaches(upper, same)).map(|upper| (Spot { at: low.at, ..*same }, *upper))
+        fitting(2.0).filter(|upper| reaches(upper, same)).map(|upper| (same.in_place_of(&low), *upper))
     });
     pairs.filter(|_| !low.bent).min_by_key(|(low, upper)| low.hole().abs_diff(upper.hole()))
 }
 
 /// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than
 /// their neighbours.
-fn add(set: &mut Set, voice: usize, low: Spot, upper: Spot) {
-    let count = set.count;
-    *set = set.replaced(voice, low).with(upper);
-    if set.count == count {
-        return;
-    }
-    let low = set.amplitudes[voice];
-    let mut amplitudes = [0.0; HARMONICS];
+fn add(set: &mut Set, voice: usize, mut low: Spot, mut upper: Spot) {
+    let whole = low.amplitudes;
     for n in (1..HARMONICS).step_by(2) {
-        let next = low.get(n + 1).copied().unwrap_or(low[n - 1]);
-        let own = (low[n - 1] * next).sqrt().min(low[n]);
-        amplitudes[n / 2] = (low[n] * low[n] - own * own).sqrt();
-        set.amplitudes[voice][n] = own;
+        let next = whole.get(n + 1).copied().unwrap_or(whole[n - 1]);
+        low.amplitudes[n] = (whole[n - 1] * next).sqrt().min(whole[n]);
+        upper.amplitudes[n / 2] = (whole[n].powi(2) - low.amplitudes[n].powi(2)).sqrt();
     }
-    set.amplitudes[count] = amplitudes;
+    set.voices[voice] = low;
+    *set = set.with(upper);
 }

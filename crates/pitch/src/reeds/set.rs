@@ -9,7 +9,7 @@ pub(super) const SAME: f64 = 0.02;
 /// Holes between the outermost of a set, at most.
 const SPAN: usize = 4;
 
-/// Where a voice may lie, in points of the spectrum.
+/// Where a voice may lie, in points of the spectrum, and what a fit made of it.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Spot {
     pub(super) at: f64,
@@ -19,12 +19,24 @@ pub(super) struct Spot {
     pub(super) bent: bool,
     /// Its number among all places.
     pub(super) place: usize,
+    /// Magnitudes of its harmonics.
+    pub(super) amplitudes: [f64; HARMONICS],
 }
 
 impl Spot {
     /// The hole of its reed, counted from 1; 0 where no harp is known.
     pub(super) fn hole(&self) -> usize {
         self.reed.map_or(0, |reed| usize::from(reed.hole))
+    }
+
+    /// Power of the voice: that of a full-scale sine is 1.
+    pub(super) fn power(&self) -> f64 {
+        self.amplitudes.iter().map(|a| a * a).sum()
+    }
+
+    /// This reed with what was fitted to another one of its pitch.
+    pub(super) fn in_place_of(&self, fitted: &Self) -> Self {
+        Self { at: fitted.at, amplitudes: fitted.amplitudes, ..*self }
     }
 
     /// The middle of where it may lie: the pitch that the reed is meant to have.
@@ -43,8 +55,6 @@ impl Spot {
 pub(super) struct Set {
     pub(super) count: usize,
     pub(super) voices: [Spot; MAX_VOICES],
-    /// Magnitudes of the harmonics of each voice.
-    pub(super) amplitudes: [[f64; HARMONICS]; MAX_VOICES],
     /// What is unexplained plus what the set costs, nats; lower is better.
     pub(super) cost: f64,
 }
@@ -54,21 +64,12 @@ impl Set {
         &self.voices[..self.count]
     }
 
-    /// The same set and one voice more.
+    /// The same set and one voice more, of at most [`MAX_VOICES`].
     pub(super) fn with(&self, voice: Spot) -> Self {
         let mut more = *self;
-        if let Some(place) = more.voices.get_mut(self.count) {
-            *place = voice;
-            more.count += 1;
-        }
+        more.voices[more.count] = voice;
+        more.count += 1;
         more
-    }
-
-    /// The same set with a voice at another place.
-    pub(super) fn replaced(&self, voice: usize, by: Spot) -> Self {
-        let mut other = *self;
-        other.voices[voice] = by;
-        other
     }
 
     /// Whether another set holds all these places.
@@ -89,11 +90,6 @@ impl Set {
             Spot { at: (voice.at * times).clamp(place.low, place.high), ..place }
         };
         self.voices().iter().map(moved).fold(Self::default(), |set, voice| set.with(voice))
-    }
-
-    /// Power of a voice: that of a full-scale sine is 1.
-    pub(super) fn power(&self, voice: usize) -> f64 {
-        self.amplitudes[voice].iter().map(|a| a * a).sum()
     }
 }
 

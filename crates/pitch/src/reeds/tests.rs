@@ -59,7 +59,7 @@ fn amplitudes_of_lines_that_overlap_are_those_that_were_put_in() {
     let mut set = Set::default().with(fixed(at)).with(fixed(above));
     Fitter::new(COUNT, COUNT).fit(&points, &mut set);
     for (voice, put) in [(0, low), (1, high)] {
-        for (found, put) in set.amplitudes[voice].iter().zip(put).take(6) {
+        for (found, put) in set.voices[voice].amplitudes.iter().zip(put).take(6) {
             assert!((found / put - 1.0).abs() < 0.03, "voice {voice}: {found} for {put}");
         }
     }
@@ -80,7 +80,7 @@ fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
     }
     for (voice, amplitudes) in [(0, strong), (1, weak)] {
         let put: f64 = amplitudes.iter().map(|a| a * a).sum();
-        let off = 10.0 * (set.power(voice) / put).log10();
+        let off = 10.0 * (set.voices[voice].power() / put).log10();
         // The fourth harmonic of the weak voice and the fifth of the strong one fall into one line.
         assert!(off.abs() < 3.0, "voice {voice} is {off} dB off");
     }
