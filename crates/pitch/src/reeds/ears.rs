@@ -1,7 +1,7 @@
 //! The ears: from the newest sound to the set of voices that is told.
 
 use super::choose::Chooser;
-use super::octave::{Evidence, Octaves};
+use super::octave::Octaves;
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot};
 use super::settings::{ReedSettings, ReedSettingsError};
@@ -156,7 +156,9 @@ impl Reeds {
     /// The set that sounds, and reeds of which it cannot be told whether they do.
     fn hear(&mut self, which: usize) -> (Set, [Option<Reed>; MAX_VOICES]) {
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
-        self.octaves.uppers_hz().for_each(|hz| points.beat(hz * *per_hertz));
+        let times = *per_hertz / self.held_per_hertz;
+        let octaves = self.held.voices().iter().filter(|voice| self.octaves.is_told(voice.place));
+        octaves.for_each(|low| points.beat(2.0 * low.at * times));
         let most = if self.holes.is_empty() {
             places::of_scale(points, *per_hertz, &mut self.places);
             2
@@ -164,15 +166,14 @@ impl Reeds {
             places::of_harp(points, &self.holes, *per_hertz, &mut self.places);
             MAX_VOICES
         };
-        let held = self.held.at_other_places(&self.places, *per_hertz / self.held_per_hertz);
+        let held = self.held.at_other_places(&self.places, times);
         let mut set = chooser.choose(points, &self.places, most, &held);
         self.glide += GLIDE_FOLLOWS * (glide(&held, &set) / HOP_S - self.glide);
         (self.held, self.held_per_hertz) = (set, *per_hertz);
         let mut unsure = [None; MAX_VOICES];
         if most > set.count {
             let harmonics = chooser.fitter.harmonics(points, &set);
-            let heard = Evidence { per_hertz: *per_hertz, harmonics, age: self.age };
-            unsure = self.octaves.add(&mut set, &self.places, &heard);
+            unsure = self.octaves.add(&mut set, &self.places, &harmonics, self.age);
         }
         (set, unsure)
     }

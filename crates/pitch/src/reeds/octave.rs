@@ -70,30 +70,19 @@ impl Mean {
     }
 }
 
-/// What the fit says about the harmonics of all voices.
-pub(super) struct Evidence {
-    pub(super) per_hertz: f64,
-    pub(super) harmonics: [Harmonics; MAX_VOICES],
-    /// Frames since the last attack.
-    pub(super) age: usize,
-}
-
-impl Evidence {
-    /// Those harmonics of a voice of which something can be told.
-    fn of_voice(&self, set: &Set, voice: usize) -> Harmonics {
-        let at = set.voices[voice].at;
-        let lies_clear = |line: f64| {
-            let far = |other: &Spot| {
-                let nearest = (line / other.at).round().max(1.0) * other.at;
-                (line - nearest).abs() > CLEAR
-            };
-            set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
+/// Those harmonics of a voice of which something can be told.
+fn clear(set: &Set, voice: usize, harmonics: &Harmonics) -> Harmonics {
+    let lies_clear = |line: f64| {
+        let far = |other: &Spot| {
+            let nearest = (line / other.at).round().max(1.0) * other.at;
+            (line - nearest).abs() > CLEAR
         };
-        std::array::from_fn(|i| {
-            let clear = lies_clear(at * (i + 1) as f64);
-            self.harmonics[voice][i].filter(|harmonic| clear && harmonic.noise < UNCLEAR)
-        })
-    }
+        set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
+    };
+    std::array::from_fn(|i| {
+        let line = set.voices[voice].at * (i + 1) as f64;
+        harmonics[i].filter(|harmonic| harmonic.noise < UNCLEAR && lies_clear(line))
+    })
 }
 
 /// Square of how far each harmonic turned and grew within the window, radians and nepers, against what suits the odd ones
@@ -145,8 +134,8 @@ fn levels_say(harmonics: &Harmonics) -> f64 {
 struct Follower {
     /// The frame in which it was there last.
     seen: usize,
-    /// The fundamental of the upper reed, hertz, as long as it is told.
-    upper_hz: Option<f64>,
+    /// Whether the upper reed was told then.
+    told: bool,
     /// How far each harmonic strays, squared, and how far noise makes it; how far those of a lone reed are expected to.
     strays: [Mean; HARMONICS],
     noise: [Mean; HARMONICS],
@@ -211,46 +200,40 @@ impl Octaves {
         self.followers.fill(Follower::default());
     }
 
-    /// The fundamentals of the upper reeds that were told last, hertz.
-    pub(super) fn uppers_hz(&self) -> impl Iterator<Item = f64> {
-        let known = |follower: &&Follower| self.frames < follower.seen + GONE;
-        self.followers.iter().filter(known).filter_map(|follower| follower.upper_hz)
+    /// Whether the upper reed of the voice at a place was told last.
+    pub(super) fn is_told(&self, place: usize) -> bool {
+        self.followers[place].told
     }
 
-    /// Adds the upper reeds that sound to a set, and gives those of which nothing can be told.
+    /// Adds the upper reeds that sound to a set, and gives those of which nothing can be told. The set is as it was fitted,
+    /// from the highest voice down, so that an upper reed that is told counts as a neighbour of those below it; `age` is frames
+    /// since the last attack.
     pub(super) fn add(
         &mut self,
         set: &mut Set,
         places: &[Spot],
-        heard: &Evidence,
+        harmonics: &[Harmonics; MAX_VOICES],
+        age: usize,
     ) -> [Option<Reed>; MAX_VOICES] {
         let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
         self.frames += 1;
-        // From the highest voice down, so that an upper reed that is told counts as a neighbour of those below it.
-        for voice in 0..fitted.count {
+        for (voice, found) in fitted.voices().iter().enumerate() {
             let Some((low, upper)) = candidate(set, voice, places) else { continue };
-            let odds = prior(set, &upper) + self.follow(&fitted, voice, heard);
-            let told = &mut self.followers[fitted.voices[voice].place].upper_hz;
-            let enough = if told.is_some() { STAYS_TOLD } else { TOLD };
-            *told = (odds > enough).then_some(2.0 * low.at / heard.per_hertz);
-            if told.is_some() && set.count < MAX_VOICES {
+            let follower = &mut self.followers[found.place];
+            if self.frames > follower.seen + GONE {
+                *follower = Follower::default();
+            }
+            follower.seen = self.frames;
+            let clear = clear(&fitted, voice, &harmonics[voice]);
+            let odds = prior(set, &upper) + follower.follow(&clear, age, found.at);
+            follower.told = odds > if follower.told { STAYS_TOLD } else { TOLD };
+            if follower.told && set.count < MAX_VOICES {
                 add(set, voice, low, upper);
-            } else if told.is_none() && odds > RULED_OUT {
+            } else if !follower.told && odds > RULED_OUT {
                 unsure[voice] = upper.reed;
             }
         }
         unsure
-    }
-
-    /// What the sound of a voice says for a reed an octave above it, nats.
-    fn follow(&mut self, set: &Set, voice: usize, heard: &Evidence) -> f64 {
-        let low = set.voices[voice];
-        let follower = &mut self.followers[low.place];
-        if self.frames > follower.seen + GONE {
-            *follower = Follower::default();
-        }
-        follower.seen = self.frames;
-        follower.follow(&heard.of_voice(set, voice), heard.age, low.at)
     }
 }
 

@@ -1,5 +1,6 @@
 //! The line that one sinusoid makes in the windowed spectrum.
 
+use super::points::between;
 use std::f64::consts::PI;
 
 /// Spectrum points to each side of a line's middle that are computed; beyond them it is 45 dB down.
@@ -24,10 +25,11 @@ pub(super) fn hann_line(x: f64) -> f64 {
     (PI * x).sin() / (PI * x) / (1.0 - x * x)
 }
 
-/// Values and slopes of the line, tabulated.
+/// Heights and slopes of the line, tabulated.
 #[derive(Clone, Debug)]
 pub(super) struct Shape {
-    table: Vec<[f64; 2]>,
+    heights: Vec<f64>,
+    slopes: Vec<f64>,
 }
 
 /// One line laid onto the points of the spectrum.
@@ -43,30 +45,21 @@ pub(super) struct Line {
 
 impl Shape {
     pub(super) fn new() -> Self {
-        let per_point = 1.0 / PADDING as f64;
-        let at = |i: usize| i as f64 / STEPS as f64 - (REACH + 1) as f64;
-        let entry = |x: f64| {
-            let h = 1.0e-4;
-            let slope = (hann_line((x - h) * per_point) - hann_line((x + h) * per_point)) / (2.0 * h);
-            [hann_line(x * per_point), slope]
-        };
-        Self { table: (0..=2 * (REACH + 1) * STEPS + 1).map(|i| entry(at(i))).collect() }
+        let height = |i: usize| hann_line((i as f64 / STEPS as f64 - (REACH + 1) as f64) / PADDING as f64);
+        let heights: Vec<f64> = (0..=2 * (REACH + 1) * STEPS + 1).map(height).collect();
+        let slope = |two: &[f64]| (two[0] - two[1]) * STEPS as f64;
+        Self { slopes: heights.windows(2).map(slope).collect(), heights }
     }
 
-    /// A line whose middle lies at `place`, in points; it must lie at least the reach above the first point.
+    /// A line whose middle lies at `place`, in points.
     pub(super) fn line(&self, place: f64) -> Line {
         let first = (place.round() as usize).saturating_sub(REACH);
-        let (mut height, mut slope) = ([0.0; WIDTH], [0.0; WIDTH]);
-        let start = (first as f64 - place + (REACH + 1) as f64) * STEPS as f64;
-        let (index, part) = (start.max(0.0) as usize, start.max(0.0).fract());
-        for (i, (h, s)) in height.iter_mut().zip(&mut slope).enumerate() {
-            let Some([a, b]) = self.table.get(index + i * STEPS..).and_then(|rest| rest.first_chunk::<2>())
-            else {
-                break;
-            };
-            *h = a[0] + (b[0] - a[0]) * part;
-            *s = a[1] + (b[1] - a[1]) * part;
+        let at = |i: usize| ((first + i + REACH + 1) as f64 - place).max(0.0) * STEPS as f64;
+        Line {
+            first,
+            height: std::array::from_fn(|i| between(&self.heights, at(i))),
+            // The slope between two heights is that in their middle.
+            slope: std::array::from_fn(|i| between(&self.slopes, at(i) - 0.5)),
         }
-        Line { first, height, slope }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::choose::Chooser;
 use super::fit::{Fitter, standing_out};
-use super::octave::{Evidence, Octaves};
+use super::octave::Octaves;
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot};
 use super::shape::{PADDING, Shape, WIDTH, hann_line};
@@ -173,9 +173,7 @@ fn octave_told(partials: &[(f64, f64)]) -> bool {
         fitter.fit(&points, &mut set);
         let places = [lower, Spot { reed: reed(4), ..place(2.0 * low) }];
         let harmonics = fitter.harmonics(&points, &set);
-        let per_hertz = (PADDING * LENGTH) as f64 / 16_000.0;
-        let heard = Evidence { per_hertz, harmonics, age: frame };
-        octaves.add(&mut set, &places, &heard);
+        octaves.add(&mut set, &places, &harmonics, frame);
         told = set.count == 2;
     }
     told

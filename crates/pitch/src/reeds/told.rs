@@ -73,10 +73,3 @@ impl Sounding {
         self.unsure.iter().flatten().copied()
     }
 }
-
-impl Reed {
-    /// The reed of a hole counted from 0.
-    pub(super) fn new(index: usize, draw: bool) -> Option<Self> {
-        Some(Self { hole: u8::try_from(index + 1).ok()?, draw })
-    }
-}
