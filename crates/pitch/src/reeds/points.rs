@@ -154,6 +154,6 @@ impl Points {
 
 /// What lies at a place between two points.
 pub(super) fn between(points: &[f64], place: f64) -> f64 {
-    let (point, part) = (place as usize, place.fract());
-    points.get(point..point + 2).map_or(0.0, |two| two[0] + (two[1] - two[0]) * part)
+    let point = place as usize;
+    points.get(point..point + 2).map_or(0.0, |two| two[0] + (two[1] - two[0]) * (place - point as f64))
 }

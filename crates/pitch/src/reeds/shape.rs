@@ -1,6 +1,5 @@
 //! The line that one sinusoid makes in the windowed spectrum.
 
-use super::points::between;
 use std::f64::consts::PI;
 
 /// Spectrum points to each side of a line's middle that are computed; beyond them it is 45 dB down.
@@ -28,8 +27,7 @@ pub(super) fn hann_line(x: f64) -> f64 {
 /// Heights and slopes of the line, tabulated.
 #[derive(Clone, Debug)]
 pub(super) struct Shape {
-    heights: Vec<f64>,
-    slopes: Vec<f64>,
+    table: Vec<[f64; 2]>,
 }
 
 /// One line laid onto the points of the spectrum.
@@ -45,21 +43,24 @@ pub(super) struct Line {
 
 impl Shape {
     pub(super) fn new() -> Self {
-        let height = |i: usize| hann_line((i as f64 / STEPS as f64 - (REACH + 1) as f64) / PADDING as f64);
-        let heights: Vec<f64> = (0..=2 * (REACH + 1) * STEPS + 1).map(height).collect();
-        let slope = |two: &[f64]| (two[0] - two[1]) * STEPS as f64;
-        Self { slopes: heights.windows(2).map(slope).collect(), heights }
+        let height = |step: f64| hann_line((step / STEPS as f64 - (REACH + 1) as f64) / PADDING as f64);
+        let slope = |step: f64| (height(step - 1.0) - height(step + 1.0)) * 0.5 * STEPS as f64;
+        let steps = (0..=2 * (REACH + 1) * STEPS + 1).map(|i| i as f64);
+        Self { table: steps.map(|step| [height(step), slope(step)]).collect() }
     }
 
     /// A line whose middle lies at `place`, in points.
     pub(super) fn line(&self, place: f64) -> Line {
         let first = (place.round() as usize).saturating_sub(REACH);
-        let at = |i: usize| ((first + i + REACH + 1) as f64 - place).max(0.0) * STEPS as f64;
-        Line {
-            first,
-            height: std::array::from_fn(|i| between(&self.heights, at(i))),
-            // The slope between two heights is that in their middle.
-            slope: std::array::from_fn(|i| between(&self.slopes, at(i) - 0.5)),
+        let mut line = Line { first, height: [0.0; WIDTH], slope: [0.0; WIDTH] };
+        let start = ((first + REACH + 1) as f64 - place).max(0.0) * STEPS as f64;
+        let (index, part) = (start as usize, start.fract());
+        for (i, (height, slope)) in line.height.iter_mut().zip(&mut line.slope).enumerate() {
+            let Some([a, b]) = self.table.get(index + i * STEPS..).and_then(|rest| rest.first_chunk()) else {
+                break;
+            };
+            (*height, *slope) = (a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part);
         }
+        line
     }
 }
