@@ -9,7 +9,7 @@
 //! voice is no reason to add another; and every parameter costs something (Schwarz, Ann. Stat. 6 (1978)).
 
 use super::points::Points;
-use super::set::{HARMONICS, Set};
+use super::set::{HARMONICS, Set, Spot};
 use super::shape::{Line, Shape, WIDTH};
 use super::told::MAX_VOICES;
 use rustfft::num_complex::Complex;
@@ -30,8 +30,10 @@ const STANDS_OUT: f64 = 9.0;
 const WEAK_DB: f64 = 24.0;
 /// What each voice costs, nats.
 const PER_VOICE: f64 = 8.0;
-/// Passes over all harmonics in which their amplitudes are found: as good as 24 in the bench, while 6 are too few.
+/// Passes over all harmonics in which their amplitudes are found: as good as 24 in the bench, while 6 are too few. And how
+/// many are enough where they are known but for a correction.
 const SWEEPS: usize = 12;
+const SWEEPS_AGAIN: usize = 4;
 
 /// One harmonic of one voice.
 #[derive(Clone, Copy, Debug)]
@@ -87,11 +89,11 @@ impl Fitter {
 
     /// Fits the amplitudes, corrects the fundamentals, and fits again.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
-        set.voices.iter_mut().for_each(|voice| voice.amplitudes = [0.0; HARMONICS]);
-        self.explain(points, self.count, set);
+        set.voices.iter_mut().for_each(|voice| voice.amplitudes = Spot::default().amplitudes);
+        self.explain(points, self.count, SWEEPS, set);
         for _ in 0..CORRECTIONS {
             self.correct(points, set);
-            self.explain(points, self.count, set);
+            self.explain(points, self.count, SWEEPS_AGAIN, set);
         }
         set.cost = cost_of(&self.residual, &points.weight) + self.columns.len() as f64 * PER_HARMONIC;
         set.cost +=
@@ -100,7 +102,7 @@ impl Fitter {
 
     /// What a fitted set leaves of each point: how far it rises above the noise, nats.
     pub(super) fn leave(&mut self, points: &Points, set: &Set, left: &mut [f64]) {
-        self.explain(points, self.count, &mut set.clone());
+        self.explain(points, self.count, SWEEPS_AGAIN, &mut set.clone());
         for (left, (rest, weight)) in left.iter_mut().zip(self.residual.iter().zip(&points.weight)) {
             *left = (1.0 + rest.norm_sqr() * weight).ln();
         }
@@ -111,7 +113,7 @@ impl Fitter {
     /// the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves of the line
     /// is added to its amplitude.
     pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> [Harmonics; MAX_VOICES] {
-        self.explain(points, points.values.len(), &mut set.clone());
+        self.explain(points, points.values.len(), SWEEPS, &mut set.clone());
         let mut harmonics = [[None; HARMONICS]; MAX_VOICES];
         for column in &self.columns {
             let left = &self.residual[column.line.first..column.line.first + WIDTH];
@@ -125,9 +127,11 @@ impl Fitter {
         harmonics
     }
 
-    /// Explains the first `count` points by the harmonics of a set. Their amplitudes end up in the columns and, as
-    /// magnitudes, in the set, what they leave in the residual.
-    fn explain(&mut self, points: &Points, count: usize, set: &mut Set) {
+    /// Explains the first `count` points by the harmonics of a set, beginning with the amplitudes that they have. The new ones
+    /// end up in the columns and in the set, what they leave in the residual.
+    fn explain(&mut self, points: &Points, count: usize, sweeps: usize, set: &mut Set) {
+        self.residual.clear();
+        self.residual.extend_from_slice(&points.values[..count]);
         self.columns.clear();
         let last = (count - WIDTH) as f64;
         for (voice, place) in set.voices().iter().enumerate() {
@@ -135,14 +139,14 @@ impl Fitter {
             for number in (1..=HARMONICS).take_while(below) {
                 let line = self.shape.line(place.at * number as f64);
                 let ridge = 1.0 / (SLACK * expected(&place.amplitudes, number));
-                self.columns.push(Column { voice, number, line, amplitude: Complex::default(), ridge });
+                let amplitude = place.amplitudes[number - 1];
+                line.add(-amplitude, &mut self.residual);
+                self.columns.push(Column { voice, number, line, amplitude, ridge });
             }
         }
-        self.residual.clear();
-        self.residual.extend_from_slice(&points.values[..count]);
-        (0..SWEEPS).for_each(|_| self.sweep(points));
+        (0..sweeps).for_each(|_| self.sweep(points));
         for column in &self.columns {
-            set.voices[column.voice].amplitudes[column.number - 1] = column.amplitude.norm();
+            set.voices[column.voice].amplitudes[column.number - 1] = column.amplitude;
         }
     }
 
@@ -151,7 +155,7 @@ impl Fitter {
     fn sweep(&mut self, points: &Points) {
         for Column { line, amplitude, ridge, .. } in &mut self.columns {
             let near = line.first..line.first + WIDTH;
-            let (left, weight) = (&mut self.residual[near.clone()], &points.weight[near]);
+            let (left, weight) = (&self.residual[near.clone()], &points.weight[near]);
             let (mut along, mut across) = (-*amplitude * *ridge, *ridge);
             for ((left, weight), height) in left.iter().zip(weight).zip(&line.height) {
                 along += left * (weight * height);
@@ -159,9 +163,7 @@ impl Fitter {
             }
             let more = along / across;
             *amplitude += more;
-            for (left, height) in left.iter_mut().zip(&line.height) {
-                *left -= more * height;
-            }
+            line.add(-more, &mut self.residual);
         }
     }
 
@@ -187,11 +189,11 @@ impl Fitter {
 }
 
 /// The power that its neighbours suggest for a harmonic; infinite where nothing is known of the voice.
-fn expected(amplitudes: &[f64; HARMONICS], number: usize) -> f64 {
-    let fitted = amplitudes.iter().take_while(|a| **a > 0.0).count();
+fn expected(amplitudes: &[Complex<f64>; HARMONICS], number: usize) -> f64 {
+    let fitted = amplitudes.iter().take_while(|a| a.norm_sqr() > 0.0).count();
     let from = number.min(fitted).saturating_sub(3);
     let near = &amplitudes[from..(number + 2).min(fitted)];
-    let logs: f64 = near.iter().map(|a| (a * a + 1.0e-14).ln()).sum();
+    let logs: f64 = near.iter().map(|a| (a.norm_sqr() + 1.0e-14).ln()).sum();
     if near.is_empty() { f64::INFINITY } else { (logs / near.len() as f64).exp() }
 }
 
@@ -212,9 +214,9 @@ fn cost_of(residual: &[Complex<f64>], weight: &[f64]) -> f64 {
 
 /// What a spectrum costs whose fundamental or whose odd harmonics are missing: a reed always sounds its fundamental, if
 /// weakly (common practice, no source), while the low note of which a chord would be some harmonics lacks it.
-fn implausibility(amplitudes: &[f64; HARMONICS]) -> f64 {
-    let strongest = amplitudes.iter().copied().fold(1.0e-9, f64::max);
-    let below = -20.0 * (amplitudes[0] / strongest).max(1.0e-4).log10();
+fn implausibility(amplitudes: &[Complex<f64>; HARMONICS]) -> f64 {
+    let strongest = amplitudes.iter().map(|a| a.norm_sqr()).fold(1.0e-18, f64::max);
+    let below = -10.0 * (amplitudes[0].norm_sqr() / strongest).max(1.0e-8).log10();
     let missing = ((below - WEAK_DB) / 2.0).clamp(0.0, 8.0);
     // Odd harmonics far below the even ones are those of a reed an octave below the one that sounds, or both sound.
     missing + (standing_out(amplitudes) - STANDS_OUT).clamp(0.0, HOLLOW)
@@ -224,10 +226,10 @@ fn implausibility(amplitudes: &[f64; HARMONICS]) -> f64 {
 const EVEN: usize = 4;
 
 /// By how much the even harmonics exceed their odd neighbours, decibels on average.
-pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
-    let db = |i: usize| 20.0 * amplitudes[i].max(1.0e-6).log10();
+pub(super) fn standing_out(amplitudes: &[Complex<f64>; HARMONICS]) -> f64 {
+    let db = |i: usize| 10.0 * amplitudes[i].norm_sqr().max(1.0e-12).log10();
     let excess = |n: usize| db(2 * n + 1) - f64::midpoint(db(2 * n), db(2 * n + 2));
-    let fitted = amplitudes.iter().take_while(|a| **a > 0.0).count();
+    let fitted = amplitudes.iter().take_while(|a| a.norm_sqr() > 0.0).count();
     let compared = (fitted.saturating_sub(1) / 2).min(EVEN);
     (0..compared).map(excess).sum::<f64>() / (compared.max(2)) as f64
 }

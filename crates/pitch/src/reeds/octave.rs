@@ -259,11 +259,12 @@ fn candidate(set: &Set, voice: usize, places: &[Spot]) -> Option<(Spot, Spot)> {
 /// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than
 /// their neighbours.
 fn add(set: &mut Set, voice: usize, mut low: Spot, mut upper: Spot) {
-    let whole = low.amplitudes;
+    let whole = low.amplitudes.map(|amplitude| amplitude.norm());
     for n in (1..HARMONICS).step_by(2) {
         let next = whole.get(n + 1).copied().unwrap_or(whole[n - 1]);
-        low.amplitudes[n] = (whole[n - 1] * next).sqrt().min(whole[n]);
-        upper.amplitudes[n / 2] = (whole[n].powi(2) - low.amplitudes[n].powi(2)).sqrt();
+        let own = (whole[n - 1] * next).sqrt().min(whole[n]);
+        low.amplitudes[n] = own.into();
+        upper.amplitudes[n / 2] = (whole[n].powi(2) - own.powi(2)).sqrt().into();
     }
     set.voices[voice] = low;
     *set = set.with(upper);

@@ -1,6 +1,7 @@
 //! Sets of voices: where each may lie, and which may sound together.
 
 use super::told::{MAX_VOICES, Reed};
+use rustfft::num_complex::Complex;
 
 /// The most harmonics of a voice that are fitted.
 pub(super) const HARMONICS: usize = 24;
@@ -19,8 +20,8 @@ pub(super) struct Spot {
     pub(super) bent: bool,
     /// Its number among all places.
     pub(super) place: usize,
-    /// Magnitudes of its harmonics.
-    pub(super) amplitudes: [f64; HARMONICS],
+    /// Its harmonics at the middle of the window.
+    pub(super) amplitudes: [Complex<f64>; HARMONICS],
 }
 
 impl Spot {
@@ -31,7 +32,7 @@ impl Spot {
 
     /// Power of the voice: that of a full-scale sine is 1.
     pub(super) fn power(&self) -> f64 {
-        self.amplitudes.iter().map(|a| a * a).sum()
+        self.amplitudes.iter().map(Complex::norm_sqr).sum()
     }
 
     /// This reed with what was fitted to another one of its pitch.

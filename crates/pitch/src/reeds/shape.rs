@@ -1,5 +1,6 @@
 //! The line that one sinusoid makes in the windowed spectrum.
 
+use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// Spectrum points to each side of a line's middle that are computed; beyond them it is 45 dB down.
@@ -39,6 +40,15 @@ pub(super) struct Line {
     pub(super) height: [f64; WIDTH],
     /// By how much each height changes when the line moves up by one point.
     pub(super) slope: [f64; WIDTH],
+}
+
+impl Line {
+    /// Adds it with an amplitude to the points of a spectrum.
+    pub(super) fn add(&self, amplitude: Complex<f64>, points: &mut [Complex<f64>]) {
+        for (point, height) in points[self.first..].iter_mut().zip(&self.height) {
+            *point += amplitude * height;
+        }
+    }
 }
 
 impl Shape {
