@@ -49,7 +49,7 @@ impl Chooser {
         }
         let best = self.search(points, places, most);
         let stays = held.count > 0 && held.cost < best.cost + STAYS;
-        lower(if stays { &held } else { &best }, places)
+        lower(if stays { &held } else { &best })
     }
 
     fn search(&mut self, points: &Points, places: &[Spot], most: usize) -> Set {
@@ -107,21 +107,11 @@ fn fits(set: &Set, place: &Spot) -> bool {
     set.voices().iter().all(|other| reaches(place, other) && told_apart(other))
 }
 
-/// A set without the upper reeds of its octaves. Of two reeds of one pitch the first is told, as where none was tried: only
-/// an upper reed that sounds says which of the two it is (`octave`).
-fn lower(set: &Set, places: &[Spot]) -> Set {
+/// A set without the upper reeds of its octaves, from the highest voice down.
+fn lower(set: &Set) -> Set {
     let is_upper = |one: &Spot| set.voices().iter().any(|other| other.at < one.at && are_octave(one, other));
     let voices = set.voices().iter().filter(|voice| !is_upper(voice));
     let mut lower = voices.fold(Set::default(), |lower, voice| lower.with(*voice));
-    if lower.count < set.count {
-        for voice in 0..lower.count {
-            let low = lower.voices[voice];
-            let is_twin = |place: &&Spot| place.is_times(1.0, &low) && lower.admits(place, voice);
-            if let Some(twin) = places.iter().find(is_twin).filter(|_| !low.bent) {
-                lower.voices[voice] = twin.in_place_of(&low);
-            }
-        }
-    }
     lower.voices[..lower.count].sort_unstable_by(|a, b| b.at.total_cmp(&a.at));
     lower
 }

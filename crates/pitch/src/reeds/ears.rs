@@ -1,7 +1,7 @@
 //! The ears: from the newest sound to the set of voices that is told.
 
 use super::choose::Chooser;
-use super::octave::Octaves;
+use super::octave::{Octaves, SETTLES_S};
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot};
 use super::settings::{ReedSettings, ReedSettingsError};
@@ -40,12 +40,10 @@ pub struct Reeds {
     /// The set that was fitted last, and points per hertz of the window that it was fitted to.
     held: Set,
     held_per_hertz: f64,
-    /// How fast pitches change upwards, shares of themselves a second, and how fast at least they may while a reed
-    /// scoops into its pitch.
+    /// How fast pitches change upwards, shares of themselves a second.
     glide: f64,
-    scoop: f64,
-    /// Frames since the last attack.
-    age: usize,
+    /// Time since the last attack, seconds.
+    age_s: f64,
     octaves: Octaves,
 }
 
@@ -94,8 +92,7 @@ impl Reeds {
             held: Set::default(),
             held_per_hertz: 1.0,
             glide: 0.0,
-            scoop: SCOOP,
-            age: 0,
+            age_s: 0.0,
             octaves: Octaves::new(),
         })
     }
@@ -108,7 +105,7 @@ impl Reeds {
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
         self.stream.reset();
-        (self.scoop, self.age) = (SCOOP, 0);
+        self.age_s = 0.0;
         self.hear_nothing();
     }
 
@@ -126,13 +123,13 @@ impl Reeds {
         let newest = self.stream.newest();
         let settled = attack::settled(newest);
         let steady = settled >= newest.len();
-        self.age = if steady { self.age + 1 } else { (settled as f64 / (HOP_S * self.rate)) as usize };
+        self.age_s = if steady { self.age_s + HOP_S } else { settled as f64 / self.rate };
         let fit = |scale: &Scale| scale.points.span() <= settled;
         let which = self.scales.iter().position(fit).unwrap_or(self.scales.len() - 1);
-        self.scoop = if steady { (1.0 - GLIDE_FOLLOWS) * self.scoop } else { SCOOP };
         let scale = &mut self.scales[which];
         let seconds = scale.points.span() as f64 / self.rate;
-        scale.points.look(newest, settled < scale.points.span(), self.scoop.max(self.glide.abs()) * seconds);
+        let glide = self.glide.abs().max(SCOOP * (-self.age_s / SETTLES_S).exp());
+        scale.points.look(newest, settled < scale.points.span(), glide * seconds);
         let (time, known) = (self.stream.time(0.5 * scale.points.span() as f64), self.stream.arrived());
         if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
             self.hear_nothing();
@@ -173,7 +170,7 @@ impl Reeds {
         let mut unsure = [None; MAX_VOICES];
         if most > set.count {
             let harmonics = chooser.fitter.harmonics(points, &set);
-            unsure = self.octaves.add(&mut set, &self.places, &harmonics, self.age);
+            unsure = self.octaves.add(&mut set, &self.places, &harmonics, self.age_s);
         }
         (set, unsure)
     }

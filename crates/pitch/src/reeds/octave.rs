@@ -25,10 +25,10 @@ const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
 /// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone.
 const TURNS: f64 = 0.7;
 /// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
-/// added after an attack, which falls to the third in so many frames (measured on sampled harmonicas).
+/// added after an attack, which falls to the third in so many seconds (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
-const STRAYS_AT_FIRST: f64 = 0.25;
-const SETTLES: f64 = 3.0;
+const STRAYS_AT_FIRST: f64 = 0.30;
+pub(super) const SETTLES_S: f64 = 0.030;
 /// The variance that odd harmonics have beside their noise where the drift of the fundamental is read off them, square of
 /// radians: without it the strongest one would decide alone.
 const UNEVEN: f64 = 0.01;
@@ -146,8 +146,8 @@ struct Follower {
 
 impl Follower {
     /// Takes a frame in and tells what speaks for an octave, nats; the fundamental lies `at` so many points.
-    fn follow(&mut self, harmonics: &Harmonics, age: usize, at: f64) -> f64 {
-        let expected = (STRAYS + STRAYS_AT_FIRST * (-(age as f64) / SETTLES).exp()).powi(2);
+    fn follow(&mut self, harmonics: &Harmonics, age_s: f64, at: f64) -> f64 {
+        let expected = (STRAYS + STRAYS_AT_FIRST * (-age_s / SETTLES_S).exp()).powi(2);
         // Steep, so that the frames of an attack count only as long as there are no better ones.
         let weight = expected.powi(-3);
         self.levels.take(levels_say(harmonics), weight);
@@ -206,14 +206,14 @@ impl Octaves {
     }
 
     /// Adds the upper reeds that sound to a set, and gives those of which nothing can be told. The set is as it was fitted,
-    /// from the highest voice down, so that an upper reed that is told counts as a neighbour of those below it; `age` is frames
-    /// since the last attack.
+    /// from the highest voice down, so that an upper reed that is told counts as a neighbour of those below it; `age_s` is the
+    /// time since the last attack, seconds.
     pub(super) fn add(
         &mut self,
         set: &mut Set,
         places: &[Spot],
         harmonics: &[Harmonics; MAX_VOICES],
-        age: usize,
+        age_s: f64,
     ) -> [Option<Reed>; MAX_VOICES] {
         let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
         self.frames += 1;
@@ -225,7 +225,7 @@ impl Octaves {
             }
             follower.seen = self.frames;
             let clear = clear(&fitted, voice, &harmonics[voice]);
-            let odds = prior(set, &upper) + follower.follow(&clear, age, found.at);
+            let odds = prior(set, &upper) + follower.follow(&clear, age_s, found.at);
             follower.told = odds > if follower.told { STAYS_TOLD } else { TOLD };
             if follower.told && set.count < MAX_VOICES {
                 add(set, voice, low, upper);

@@ -174,7 +174,7 @@ fn octave_told(partials: &[(f64, f64)]) -> bool {
         fitter.fit(&points, &mut set);
         let places = [lower, Spot { reed: reed(4), ..place(2.0 * low) }];
         let harmonics = fitter.harmonics(&points, &set);
-        octaves.add(&mut set, &places, &harmonics, frame);
+        octaves.add(&mut set, &places, &harmonics, 0.01 * frame as f64);
         told = set.count == 2;
     }
     told
