@@ -18,14 +18,14 @@ const WINDOWS_S: [f64; 3] = [0.060, 0.044, 0.032];
 /// How fast a reed scoops into its pitch after an attack: about 35 cents in a tenth of a second, as a share of the pitch
 /// a second (measured on sampled harmonicas).
 const SCOOP: f64 = 0.2;
-/// How much of a change of the glide is believed from look to look.
+/// How much of a change of the glide is believed from frame to frame.
 const GLIDE_FOLLOWS: f64 = 0.5;
 /// Below this nothing is believed to sound: power of a sine of −70 dBFS.
 const SILENCE: f64 = 1.0e-7;
 /// The highest frequency at which harmonics are followed, as a share of the working rate.
 const HIGHEST: f64 = 0.42;
 /// The highest frequency by which sets are judged, hertz, if no reed lies near it.
-const BAND_HZ: f64 = 4_200.0;
+const BAND_HZ: f64 = 5_100.0;
 
 /// Listens to one stream for the reeds that sound together. After `new` it allocates nothing; what it tells does not
 /// depend on how the stream is cut up.
@@ -78,9 +78,7 @@ impl Reeds {
         let front = Front::new(settings.sample_rate);
         let rate = settings.sample_rate / front.factor() as f64;
         let band = band(&holes).min(HIGHEST * rate);
-        // Without a harp every peak that is looked at may become a place.
-        let highest = if holes.is_empty() { band } else { HIGHEST * rate };
-        let scale = |window_s: &f64| Scale::new(*window_s, rate, (band, highest));
+        let scale = |window_s: &f64| Scale::new(*window_s, rate, (band, HIGHEST * rate));
         let scales: Vec<_> = WINDOWS_S.iter().map(scale).collect();
         let longest = scales.iter().map(|scale| scale.points.span()).max().unwrap_or(0);
         Ok(Self {
