@@ -55,7 +55,7 @@ const STAYS_TOLD: f64 = 0.2;
 const RULED_OUT: f64 = -1.6;
 /// What it speaks for the upper reed that none, one or both of the holes beside it sound, nats: a breath that sounds the holes
 /// on both sides seldom leaves out the one between them (common practice, no source; by how much, tuned on the bench's seeds 11 to 13).
-const NEIGHBOURS: [f64; 3] = [0.0, 0.4, 1.4];
+const NEIGHBOURS: [f64; 3] = [0.0, 0.6, 1.6];
 
 /// A mean in which older values count less and less.
 #[derive(Clone, Copy, Debug, Default)]
