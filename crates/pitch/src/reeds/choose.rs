@@ -107,11 +107,12 @@ fn fits(set: &Set, place: &Spot) -> bool {
     set.voices().iter().all(|other| reaches(place, other) && told_apart(other))
 }
 
-/// A set without the upper reeds of its octaves, from the highest voice down.
+/// A set without the upper reeds of its octaves, from the lowest voice up: where lines coincide, the voice that is fitted
+/// first takes more of them, and a low voice that is not there betrays itself by other lines.
 fn lower(set: &Set) -> Set {
     let is_upper = |one: &Spot| set.voices().iter().any(|other| other.at < one.at && are_octave(one, other));
     let voices = set.voices().iter().filter(|voice| !is_upper(voice));
     let mut lower = voices.fold(Set::default(), |lower, voice| lower.with(*voice));
-    lower.voices[..lower.count].sort_unstable_by(|a, b| b.at.total_cmp(&a.at));
+    lower.voices[..lower.count].sort_unstable_by(|a, b| a.at.total_cmp(&b.at));
     lower
 }

@@ -207,7 +207,7 @@ impl Octaves {
     }
 
     /// Adds the upper reeds that sound to a set, and gives those of which nothing can be told. The set is as it was fitted,
-    /// from the highest voice down, so that an upper reed that is told counts as a neighbour of those below it; `age_s` is the
+    /// from the lowest voice up; an upper reed that is told counts as a neighbour of those below it; `age_s` is the
     /// time since the last attack, seconds.
     pub(super) fn add(
         &mut self,
@@ -218,7 +218,7 @@ impl Octaves {
     ) -> [Option<Reed>; MAX_VOICES] {
         let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
         self.frames += 1;
-        for (voice, found) in fitted.voices().iter().enumerate() {
+        for (voice, found) in fitted.voices().iter().enumerate().rev() {
             let Some((low, upper)) = candidate(set, voice, places) else { continue };
             let follower = &mut self.followers[found.place];
             if self.frames > follower.seen + GONE {
