@@ -14,7 +14,7 @@
 //! harmonics of a fit explain, less what they would explain of noise. Sound that repeats after a period but lies above the twelfth
 //! harmonic is left out of this power: on low reeds it can be most of it.
 //!
-//! 1. *Front end* (`front`, `lowpass`). To about 16 kHz by a minimum-phase filter, 0.13 ms late. With a linear-phase one
+//! 1. *Front end* (`front`, `lowpass`). To about 16 kHz by a minimum-phase filter, 0.1 ms late. With a linear-phase one
 //!    a vibrato is reported 1.3 ms later, and 1 % more of noise and breath is called a note.
 //! 2. *Candidates* (`candidates`). Peaks of the normalised cross-correlation over lags T, each on the newest 2T samples:
 //!    `r(T) = Σ x(n)x(n−T) / √(Σ x(n)² Σ x(n−T)²)` (Talkin 1995). With one long window for all lags a bend
