@@ -10,6 +10,7 @@
 //! (2009), chapter 2; the bound: Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974)).
 
 use crate::front::LANES;
+use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// The most harmonics that are used.
@@ -217,12 +218,7 @@ struct Turning {
 
 impl Turning {
     fn new(step: f64) -> Self {
-        Self::starting_at(0.5 * step, step)
-    }
-
-    /// The same from another angle on.
-    fn starting_at(angle: f64, step: f64) -> Self {
-        let (mut sin, mut cos) = angle.sin_cos();
+        let (mut sin, mut cos) = (0.5 * step).sin_cos();
         let (turn_sin, turn_cos) = step.sin_cos();
         let mut first = Self { cos: [0.0; LANES], sin: [0.0; LANES], turn: [0.0; 2] };
         for (c, s) in first.cos.iter_mut().zip(&mut first.sin) {
@@ -272,16 +268,14 @@ fn demodulate(cells: &mut [Cell]) -> Partial {
         }
     }
     let [re, im, slope_re, slope_im] = sums.map(|lane| total(&lane));
-    Partial { re, im: -im, slope_re, slope_im: -slope_im }
+    Partial { sum: Complex::new(re, -im), slope: Complex::new(slope_re, -slope_im) }
 }
 
 /// Sums of one harmonic: under the window and under its derivative.
 #[derive(Clone, Copy, Debug, Default)]
 struct Partial {
-    re: f64,
-    im: f64,
-    slope_re: f64,
-    slope_im: f64,
+    sum: Complex<f64>,
+    slope: Complex<f64>,
 }
 
 /// A window as it was laid on the sound.
@@ -296,14 +290,13 @@ struct Window {
 
 impl Partial {
     fn power(&self) -> f64 {
-        self.re * self.re + self.im * self.im
+        self.sum.norm_sqr()
     }
 
     /// How far the partial lies above the frequency it was looked for at, cycles per sample.
     fn offset(&self) -> f64 {
-        let cross = self.slope_im * self.re - self.slope_re * self.im;
-        let power = self.power();
-        if power > 0.0 { -cross / power / (2.0 * PI) } else { 0.0 }
+        let cross = (self.slope * self.sum.conj()).im;
+        -cross / self.power().max(f64::MIN_POSITIVE) / (2.0 * PI)
     }
 }
 

@@ -35,13 +35,6 @@ pub(crate) struct Tracked {
     pub(crate) onset: bool,
 }
 
-/// What sounds.
-#[derive(Clone, Copy, Debug)]
-enum State {
-    Silent,
-    Sounding(Note),
-}
-
 /// The sound of one frame, and what the correlation makes of it.
 #[derive(Clone, Copy, Debug)]
 struct Sound<'a> {
@@ -89,7 +82,8 @@ pub(crate) struct Tracker {
     hop: f64,
     harp: Vec<f64>,
     durations: Durations,
-    state: State,
+    /// The note that sounds.
+    note: Option<Note>,
     rival: Rival,
 }
 
@@ -110,7 +104,7 @@ impl Tracker {
             hop: hop as f64,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
             durations: Durations::new(hop as f64 / rate),
-            state: State::Silent,
+            note: None,
             rival: Rival::default(),
         }
     }
@@ -131,7 +125,7 @@ impl Tracker {
     }
 
     fn become_silent(&mut self) {
-        (self.state, self.rival) = (State::Silent, Rival::default());
+        (self.note, self.rival) = (None, Rival::default());
         self.octave.clear();
         self.window.clear();
     }
@@ -143,27 +137,25 @@ impl Tracker {
             return Tracked::default();
         }
         let sound = Sound { history, power, best: self.best(history) };
-        if let State::Sounding(note) = &mut self.state {
+        if let Some(note) = &mut self.note {
             note.update_contest(power);
         }
         let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
         if let Some(best) = begins {
             self.become_silent();
-            self.state = State::Sounding(Note::new(best.period.recip(), self.durations));
+            self.note = Some(Note::new(best.period.recip(), self.durations));
         }
-        let followed = match self.state {
-            State::Silent => None,
-            State::Sounding(note) => self.follow(note, &sound, begins.is_some()),
-        };
-        let Some((note, tracked)) = followed else {
-            if matches!(self.state, State::Sounding(_)) {
-                self.become_silent();
-            }
-            let clarity = sound.best.map_or(0.0, |best| f64::from(best.lasting).clamp(0.0, 1.0));
-            return Tracked { clarity, ..Tracked::default() };
-        };
-        self.state = State::Sounding(note);
-        tracked
+        let sounded = self.note.is_some();
+        let followed = self.note.and_then(|note| self.follow(note, &sound, begins.is_some()));
+        if let Some((note, tracked)) = followed {
+            self.note = Some(note);
+            return tracked;
+        }
+        if sounded {
+            self.become_silent();
+        }
+        let clarity = sound.best.map_or(0.0, |best| f64::from(best.lasting).clamp(0.0, 1.0));
+        Tracked { clarity, ..Tracked::default() }
     }
 
     /// The repetition that the correlation chooses.
@@ -185,7 +177,7 @@ impl Tracker {
 
     /// Whether the note that sounds is still there, so that no other is asked for.
     fn is_held(&self, best: &Best) -> bool {
-        let State::Sounding(note) = &self.state else { return false };
+        let Some(note) = &self.note else { return false };
         let pitch = note.pitch.frequency;
         !note.is_contested()
             && !mere_multiple(best.period, pitch)
@@ -195,10 +187,7 @@ impl Tracker {
     /// Whether the pitch that the correlation chooses begins a new note in this frame.
     fn begins(&mut self, sound: &Sound, best: &Best) -> bool {
         let frequency = best.period.recip();
-        let note = match &self.state {
-            State::Silent => None,
-            State::Sounding(note) => Some(note),
-        };
+        let note = self.note.as_ref();
         if note.is_some_and(|note| self.window.is_note(note.pitch.frequency, frequency)) {
             self.rival.frames = 0;
             return false;
