@@ -39,11 +39,11 @@
 //!    Cramér-Rao bound: Rife & Boorstyn 1974). Windows of any length read clean notes 0.17 cents worse.
 //! 8. *Mean of these fundamentals* (`consensus`), weighted by inverse variance. How far each harmonic lay from the mean of late
 //!    adds to its variance (second reeds, hum): without it a second reed 12 dB below puts the pitch off by 3 cents more.
-//! 9. *Window selection* (`window`). Windows of 3.5 ms (or two periods), 20, 40, 80 and, of low notes, 160 ms are fitted. The
-//!    longest is believed whose confidence interval meets those of all shorter ones (Goldenshluger & Nemirovski 1997). The longer
-//!    ones average noise and resolve a second reed: with 20 ms at most 2 % fewer degraded readings lie within 5 cents. The shorter ones
-//!    follow: with the longest always, bends are known 24 ms later. Where the two shortest exclude each other the note has moved, and no window
-//!    reaches back before its last movement: otherwise slurs of a sound font are reported 3 ms late.
+//! 9. *Window selection* (`window`). Windows of 20, 40, 80 and, of low notes, 160 ms are fitted. The longest is believed whose
+//!    confidence interval meets those of all shorter ones (Goldenshluger & Nemirovski 1997). The longer ones average noise and
+//!    resolve a second reed: with 20 ms at most 2 % fewer degraded readings lie within 5 cents. The shorter ones follow: with the
+//!    longest always, bends are known 24 ms later. Where a window of 3.5 ms (or two periods) and that of 20 ms exclude each other
+//!    the note has moved, and no window reaches back before its last movement: otherwise slurs of a sound font are reported 3 ms late.
 //! 10. *Uncertainty* (`window`) of what is reported, by how far the harmonics lie from their mean and how far the windows differ.
 //!     Whoever judges a note says *cannot tell* by it; no pitch depends on it.
 //!
