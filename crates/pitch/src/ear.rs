@@ -2,7 +2,7 @@
 
 use crate::front::Front;
 use crate::stream::Stream;
-use crate::track::{Tracked, Tracker};
+use crate::track::Tracker;
 use crate::{Reading, Settings, SettingsError};
 
 /// Time between two readings, seconds (rounded to whole samples of the working rate).
@@ -89,10 +89,6 @@ impl Ear {
         let newest = &history[history.len() - self.level..];
         let power = newest.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / newest.len() as f64;
         let heard = self.tracker.frame(history, power);
-        self.tell(&heard, power)
-    }
-
-    fn tell(&self, heard: &Tracked, power: f64) -> Reading {
         let ago = heard.pitch.map_or(0.5 * self.level as f64, |pitch| pitch.lag);
         Reading {
             time: self.stream.time(ago),

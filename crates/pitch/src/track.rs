@@ -41,17 +41,8 @@ struct Sound<'a> {
     history: &'a [f32],
     /// Mean square of the newest samples.
     power: f64,
-    /// What the correlation chooses.
-    best: Option<Best>,
-}
-
-/// The repetition that the correlation chooses in a frame.
-#[derive(Clone, Copy, Debug)]
-struct Best {
-    /// Its period, samples.
-    period: f64,
-    /// The strength that it has over [`LASTING_S`].
-    lasting: f32,
+    /// The repetition that the correlation chooses, with the strength that it has over [`LASTING_S`].
+    best: Option<Candidate>,
 }
 
 /// A pitch that might follow the note, and the frames in a row in which it has won.
@@ -119,12 +110,8 @@ impl Tracker {
         self.candidates.span().max(WindowSelection::span(self.rate))
     }
 
-    /// Forgets the stream.
+    /// Forgets the note, and what might have followed it.
     pub(crate) fn reset(&mut self) {
-        self.become_silent();
-    }
-
-    fn become_silent(&mut self) {
         (self.note, self.rival) = (None, Rival::default());
         self.octave.clear();
         self.window.clear();
@@ -133,7 +120,7 @@ impl Tracker {
     /// Takes in one frame, the end of the history; `power` is its newest mean square.
     pub(crate) fn frame(&mut self, history: &[f32], power: f64) -> Tracked {
         if power < voicing::SILENCE {
-            self.become_silent();
+            self.reset();
             return Tracked::default();
         }
         let sound = Sound { history, power, best: self.best(history) };
@@ -142,7 +129,7 @@ impl Tracker {
         }
         let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
         if let Some(best) = begins {
-            self.become_silent();
+            self.reset();
             self.note = Some(Note::new(best.period.recip(), self.durations));
         }
         let sounded = self.note.is_some();
@@ -152,31 +139,31 @@ impl Tracker {
             return tracked;
         }
         if sounded {
-            self.become_silent();
+            self.reset();
         }
-        let clarity = sound.best.map_or(0.0, |best| f64::from(best.lasting).clamp(0.0, 1.0));
+        let clarity = sound.best.map_or(0.0, |best| f64::from(best.strength).clamp(0.0, 1.0));
         Tracked { clarity, ..Tracked::default() }
     }
 
-    /// The repetition that the correlation chooses.
-    fn best(&mut self, history: &[f32]) -> Option<Best> {
+    /// The repetition that the correlation chooses, with the strength that it has over [`LASTING_S`].
+    fn best(&mut self, history: &[f32]) -> Option<Candidate> {
         let longest = self.candidates.longest();
         let candidates = self.candidates.find(history);
         let span = LASTING_S * self.rate;
         let lasting = |period: f64| lasting_strength(candidates, period, span, longest);
         let best = choose(candidates)?;
-        let doubtful = |rival: &Candidate| match frames_needed(lasting(best.period), span.max(best.period)) {
-            None => true,
-            // A multiple of the period is always there.
-            Some(frames) => frames > 1 && !is_whole(rival.period / best.period),
+        let needed = frames_needed(lasting(best.period), span.max(best.period));
+        // A multiple of the period is always there.
+        let doubtful = |rival: &Candidate| {
+            needed.is_none_or(|frames| frames > 1 && !is_whole(rival.period / best.period))
         };
         let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
-        let period = rule_out(&self.harp, best).period;
-        Some(Best { period, lasting: lasting(period) })
+        let period = rule_out(&self.harp, best.period);
+        Some(Candidate { period, strength: lasting(period) })
     }
 
     /// Whether the note that sounds is still there, so that no other is asked for.
-    fn is_held(&self, best: &Best) -> bool {
+    fn is_held(&self, best: &Candidate) -> bool {
         let Some(note) = &self.note else { return false };
         let pitch = note.pitch.frequency;
         !note.is_contested()
@@ -185,7 +172,7 @@ impl Tracker {
     }
 
     /// Whether the pitch that the correlation chooses begins a new note in this frame.
-    fn begins(&mut self, sound: &Sound, best: &Best) -> bool {
+    fn begins(&mut self, sound: &Sound, best: &Candidate) -> bool {
         let frequency = best.period.recip();
         let note = self.note.as_ref();
         if note.is_some_and(|note| self.window.is_note(note.pitch.frequency, frequency)) {
@@ -206,7 +193,7 @@ impl Tracker {
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
         let patient =
-            frames_needed(best.lasting, stretch).is_some_and(|frames| self.rival.frames >= frames + extra);
+            frames_needed(best.strength, stretch).is_some_and(|frames| self.rival.frames >= frames + extra);
         if !patient || click {
             return false;
         }
