@@ -21,8 +21,6 @@ const COARSE: usize = 44;
 const BESIDE: f64 = 0.25;
 /// Half the number of taps of the interpolator.
 const REACH: usize = 8;
-/// Products of two energies below this are silence.
-const NOTHING: f32 = 1.0e-24;
 
 /// A lag at which the sound repeats.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -136,7 +134,7 @@ impl Candidates {
         for (lag, sum) in (first..).zip(sums.iter().rev()) {
             let there = self.energy[window + lag] - self.energy[lag];
             let norm = self.energy[window] as f32 * there as f32;
-            self.correlation[REACH + lag] = if norm > NOTHING { sum / norm.sqrt() } else { 0.0 };
+            self.correlation[REACH + lag] = if norm > 0.0 { sum / norm.sqrt() } else { 0.0 };
         }
     }
 

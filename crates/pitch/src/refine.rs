@@ -10,13 +10,12 @@
 //! (2009), chapter 2; the bound: Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974)).
 
 use crate::front::LANES;
+use crate::voicing::LEAST_NOISE;
 use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// The most harmonics that are used.
 pub(crate) const HARMONICS: usize = 12;
-/// Noise that is always reckoned with, share of the power (arithmetic, filters, converters).
-const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
 const LEAST_ABOVE: f64 = 0.05;
 
@@ -310,7 +309,7 @@ fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
     let by_chance = (3.0 / window.length * partials.len() as f64).min(0.9);
     let explained = (fit.power / total).min(1.0);
     fit.clarity = ((explained - by_chance) / (1.0 - by_chance)).clamp(0.0, 1.0);
-    let noise = ((1.0 - explained) / (1.0 - by_chance) * total).max(total * FINEST);
+    let noise = ((1.0 - explained) / (1.0 - by_chance) * total).max(total * LEAST_NOISE);
     (fit.total, fit.noise) = (total, noise);
     // A window of P periods resolves 1/P of the fundamental: no correction can be honest much beyond it.
     let reach = 1.0 / window.length;

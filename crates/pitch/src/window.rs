@@ -38,9 +38,6 @@ const LEAST_SIGMA: f64 = 1.7e-4;
 const RESIDUAL_S: f64 = 0.0087;
 /// If two windows differ by less than the root of so many variances of the shorter one, the note does not drift.
 const NO_DRIFT: f64 = 1.6;
-/// Weight of the assumed variances in the uncertainty, in degrees of freedom: one harmonic alone has no residual. With a thousandth of a
-/// harmonic the uncertainty of clean notes is too large.
-const BELIEF: f64 = 1.0e-5;
 
 /// What is known of a held note from frame to frame.
 #[derive(Clone, Debug)]
@@ -164,7 +161,9 @@ impl WindowSelection {
         for (mean, new) in self.residuals.iter_mut().zip([told.squares, told.harmonics as f64 - 1.0]) {
             *mean += (new - *mean) * news;
         }
-        let ratio = (BELIEF + self.residuals[0]) / (BELIEF + self.residuals[1]);
+        // One harmonic alone has no residual but rounding: then the assumed variances count.
+        let [squares, degrees] = self.residuals.map(|mean| mean + f64::EPSILON);
+        let ratio = squares / degrees;
         let apart = (told.frequency - usual.frequency).powi(2) - NO_DRIFT * ratio * usual.variance;
         self.drift += (apart - self.drift) * note.durations.news;
         (ratio * told.variance + self.drift.max(0.0)).sqrt()
