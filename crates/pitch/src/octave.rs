@@ -26,14 +26,10 @@ use std::ops::RangeInclusive;
 const COMPETING: [(u32, u32); 5] = [(1, 3), (1, 2), (2, 1), (3, 1), (4, 1)];
 /// The belief that decides, nats: one frame in which 0.78 of the residual is explained, or more frames with less.
 const DECIDES: f64 = 0.6;
-/// Where the belief in the former pitch starts after a decision, nats: below 0, so that the note does not jump to and fro.
-const REVERSED: f64 = -0.3;
 /// Share of the residual that speaks neither for f/2 nor against it. One line of a second reed that happens to lie at the
 /// place of an odd harmonic holds about half of the residual, for as long as both reeds sound.
 const NEITHER: f64 = 0.6;
-/// The residual, as a share of the sound, that no frame is taken to fall below.
-const LEAST_RESIDUAL: f64 = 1.0e-3;
-/// Harmonics that hold less than this share of the power (-25 dB) are not a reed's.
+/// Harmonics that hold less than this share of the power (-25 dB) are not a reed's; nor is any residual taken to be less.
 const LEAST_POWER: f64 = 0.003;
 /// Least share of what lies between that two neighbours of these harmonics hold each: of a second reed a third, a fourth or a fifth
 /// away every second harmonic at most lies there.
@@ -91,26 +87,20 @@ impl Octave {
             let pitch = competing(view.frequency, *at);
             self.belief[*at] > DECIDES && self.range.contains(&pitch) && can_sound(pitch)
         })?;
-        let moved = competing(view.frequency, decided);
         self.clear();
-        let former = (0..COMPETING.len()).find(|at| near(competing(moved, *at), view.frequency));
-        if let Some(former) = former {
-            self.belief[former] = REVERSED;
-        }
-        Some(moved)
+        Some(competing(view.frequency, decided))
     }
 
     /// Adds nats to a belief, which falls no further than to `least`.
     fn add(&mut self, at: usize, nats: f64, least: f64) {
-        let belief = &mut self.belief[at];
-        *belief = (*belief + nats).max(belief.min(least));
+        self.belief[at] = (self.belief[at] + nats).max(least);
     }
 
     /// What the harmonics of f leave over, for f/3 and f/2.
     fn hear_residual(&mut self, view: &mut View) {
         for (at, (_, parts)) in COMPETING.into_iter().enumerate().take(2) {
             let share = view.share(competing(view.frequency, at), parts);
-            self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_RESIDUAL)).ln(), 0.0);
+            self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_POWER)).ln(), 0.0);
         }
     }
 
@@ -216,11 +206,6 @@ mod tests {
             octave.add(0, nats, 0.0);
         }
         assert!((octave.belief[0] - 0.4).abs() < 1.0e-12, "{:?}", octave.belief);
-        // The pitch that was left is believed later than another one would be.
-        octave.belief[0] = REVERSED;
-        octave.add(0, -1.0, 0.0);
-        octave.add(0, 0.4, 0.0);
-        assert!((octave.belief[0] - 0.1).abs() < 1.0e-12, "{:?}", octave.belief);
         // Harmonics that were heard for long have to be missing for long.
         for _ in 0..100 {
             octave.add(2, -0.04, REFUTED);
@@ -244,6 +229,6 @@ mod tests {
         };
         assert_eq!(octave.decide(&mut view, |hz| hz < 0.03), None, "the harp has no such note");
         assert_eq!(octave.decide(&mut view, |_| true), Some(0.04));
-        assert_eq!(octave.belief, [0.0, REVERSED, 0.0, 0.0, 0.0]);
+        assert_eq!(octave.belief, [0.0; 5]);
     }
 }
