@@ -11,8 +11,9 @@ use crate::front::{LANES, dot};
 use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
-/// The shortest stretch that is compared, seconds.
-const SHORTEST_S: f64 = 0.0022;
+/// The shortest stretch that tells anything, seconds: samples are compared over it, levels measured, and a sound that repeats over
+/// it can be believed in one frame; of a short period so many multiples are looked at.
+pub(crate) const LASTING_S: f64 = 0.002;
 /// Peaks below this are not worth a frame.
 const FAINT: f32 = 0.3;
 /// A lag of fewer samples is too coarse for a parabola: about such a peak the correlation is interpolated first.
@@ -51,7 +52,7 @@ impl Candidates {
     /// For a working rate and a range of fundamentals, hertz.
     pub(crate) fn new(rate: f64, low_hz: f64, high_hz: f64) -> Self {
         let longest = (rate / low_hz).ceil() as usize + 2;
-        let shortest_window = (SHORTEST_S * rate).ceil() as usize;
+        let shortest_window = (LASTING_S * rate).ceil() as usize;
         let lags = (longest + REACH + 1).next_multiple_of(LANES);
         Self {
             longest,

@@ -93,7 +93,7 @@ fn the_correlation_is_the_one_of_the_definition() {
         for lag in 4..=202 {
             let quick = f64::from(candidates.at(lag as f64));
             // Eight lags share the window of the longest of them.
-            let slow = correlation_by_definition(&x, lag, (lag | 7).max(36));
+            let slow = correlation_by_definition(&x, lag, (lag | 7).max(32));
             assert!((quick - slow).abs() < 2.0e-5, "at a lag of {lag} (seed {seed}): {quick} for {slow}");
         }
     }
@@ -101,7 +101,7 @@ fn the_correlation_is_the_one_of_the_definition() {
 
 /// Peaks of the correlation by its definition, from the shortest lag to the longest, each with the points beside it.
 fn peaks_by_definition(x: &[f32], lags: RangeInclusive<usize>) -> Vec<(usize, [f64; 3])> {
-    let at = |lag: usize| correlation_by_definition(x, lag, (lag | 7).max(36));
+    let at = |lag: usize| correlation_by_definition(x, lag, (lag | 7).max(32));
     let three = |lag: usize| [at(lag - 1), at(lag), at(lag + 1)];
     lags.map(|lag| (lag, three(lag))).filter(|(_, [a, b, c])| b > a && b >= c).collect()
 }

@@ -8,7 +8,7 @@
 mod tests;
 
 use crate::Settings;
-use crate::candidates::{Candidate, Candidates};
+use crate::candidates::{Candidate, Candidates, LASTING_S};
 use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
 use crate::flatten::Flattener;
 use crate::lowpass::PASS;
@@ -19,8 +19,6 @@ use crate::voicing::{self, frames_needed, lasting_strength};
 use crate::window::{SHORT_S, USUAL_S, WindowSelection};
 use std::ops::RangeInclusive;
 
-/// A sound that repeats over this time can be believed in one frame, seconds; of a short period so many multiples are looked at.
-const LASTING_S: f64 = 0.002;
 /// Clarity that a note must have to begin, and to be heard in a frame. What a click leaves in a room has about as much.
 const CLARITY: f64 = 0.6;
 

@@ -251,7 +251,7 @@ fn a_lasting_repetition_is_the_weakest_multiple_of_the_definition() {
         let x = tone(RATE / period as f64, 1_000, 0.02);
         let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
         let found = candidates.find(&x);
-        let strength = |times: usize| correlation_by_definition(&x, times * period, (times * period).max(36));
+        let strength = |times: usize| correlation_by_definition(&x, times * period, (times * period).max(32));
         let multiples = (32.0 / period as f64).ceil() as usize;
         let slow = (1..=multiples).map(strength).fold(1.0, f64::min);
         let quick = f64::from(voicing::lasting_strength(found, period as f64, 32.0, 202.0));
