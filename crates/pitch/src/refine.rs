@@ -153,8 +153,7 @@ impl Refiner {
             return None;
         }
         let cells = &mut self.cells[..count];
-        let window = fold(cells, &history[history.len() - 2 * half..], length);
-        start(cells, frequency);
+        let window = fold(cells, &history[history.len() - 2 * half..], frequency, length);
         let harmonics = ((self.highest / frequency) as usize).clamp(1, HARMONICS);
         let mut sums = [Partial::default(); HARMONICS];
         for sum in &mut sums[..harmonics] {
@@ -164,13 +163,14 @@ impl Refiner {
     }
 }
 
-/// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre.
-fn fold(cells: &mut [Cell], x: &[f32], length: f64) -> Window {
+/// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre. The phase of the fundamental is zero
+/// there, and no harmonic is at work yet.
+fn fold(cells: &mut [Cell], x: &[f32], frequency: f64, length: f64) -> Window {
     let half = x.len() / 2;
     let (before, after) = x.split_at(half);
     let step = 2.0 * PI / length;
     let slope = (PI / length) as f32;
-    let mut turning = Turning::new(step);
+    let (mut turning, mut base) = (Turning::new(step), Turning::new(2.0 * PI * frequency));
     let mut energy = [0.0f64; LANES];
     for (index, cell) in cells.iter_mut().enumerate() {
         let (after, before) = (first(&after[index * LANES..]), last(&before[..half - index * LANES]));
@@ -182,6 +182,7 @@ fn fold(cells: &mut [Cell], x: &[f32], length: f64) -> Window {
             (cell.sloped_even[i], cell.sloped_odd[i]) = (derivative * difference, derivative * sum);
             energy[i] += f64::from(window * (after[i] * after[i] + before[i] * before[i]));
         }
+        (cell.base, cell.current) = (base.next(), [[1.0; LANES], [0.0; LANES]]);
     }
     // The sum of the window: a constant and a sum of cosines (Dirichlet's kernel).
     let gain = half as f64 + (half as f64 * step).sin() / (2.0 * (0.5 * step).sin());
@@ -236,18 +237,6 @@ impl Turning {
             (*c, *s) = (*c * cos - *s * sin, *s * cos + *c * sin);
         }
         now
-    }
-}
-
-/// Cosine and sine of no angle.
-const ONE: [Lane; 2] = [[1.0; LANES], [0.0; LANES]];
-
-/// Cosines and sines of the fundamental, phase zero at the centre of the window; no harmonic is at work yet.
-fn start(cells: &mut [Cell], frequency: f64) {
-    let mut turning = Turning::new(2.0 * PI * frequency);
-    for cell in cells {
-        cell.base = turning.next();
-        cell.current = ONE;
     }
 }
 

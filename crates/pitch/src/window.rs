@@ -40,7 +40,7 @@ const RESIDUAL_S: f64 = 0.0087;
 const NO_DRIFT: f64 = 1.6;
 
 /// What is known of a held note from frame to frame.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct WindowSelection {
     consensus: [Consensus; 2 + LONGER_S.len()],
     /// How far from the note a short window may find it, as a ratio less 1.
@@ -61,16 +61,7 @@ pub(crate) struct WindowSelection {
 impl WindowSelection {
     /// For a working rate (hertz) and a hop (samples).
     pub(crate) fn new(rate: f64, hop: usize) -> Self {
-        Self {
-            consensus: Default::default(),
-            scatter: 0.0,
-            residuals: [0.0; 2],
-            drift: 0.0,
-            longest: None,
-            stays: 0.0,
-            rate,
-            hop: hop as f64,
-        }
+        Self { rate, hop: hop as f64, ..Self::default() }
     }
 
     /// Samples of history it looks at.
