@@ -204,8 +204,7 @@ fn last(x: &[f32]) -> Lane {
 }
 
 fn total(lane: &Lane) -> f64 {
-    let four: [f32; 4] = std::array::from_fn(|i| lane[i] + lane[i + 4]);
-    f64::from((four[0] + four[1]) + (four[2] + four[3]))
+    f64::from(lane.iter().sum::<f32>())
 }
 
 /// Cosines and sines of an angle that grows by the same step from sample to sample, half a step at first. In double
