@@ -98,7 +98,7 @@ impl Ear {
                 (pitch.uncertainty / pitch.frequency * 1_200.0 / std::f64::consts::LN_2) as f32
             }),
             clarity: heard.clarity as f32,
-            level_dbfs: ((10.0 * (2.0 * power).max(1.0e-13).log10()) as f32).max(FLOOR_DBFS),
+            level_dbfs: ((10.0 * (2.0 * power).log10()) as f32).max(FLOOR_DBFS),
             onset: heard.onset,
         }
     }

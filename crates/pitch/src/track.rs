@@ -172,7 +172,7 @@ impl Tracker {
     /// Whether the pitch that the correlation chooses begins a new note in this frame.
     fn begins(&mut self, sound: &Sound, best: &Candidate) -> bool {
         let frequency = best.period.recip();
-        let note = self.note.as_ref();
+        let note = self.note;
         if note.is_some_and(|note| self.window.is_note(note.pitch.frequency, frequency)) {
             self.rival.frames = 0;
             return false;
@@ -180,7 +180,7 @@ impl Tracker {
         let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
         // Of a note that is heard, `octave` decides at which octave it sounds.
-        let is_octave = |note: &Note| {
+        let is_octave = |note: Note| {
             !note.is_contested() && note.misses == 0 && competes(note.pitch.frequency, frequency)
         };
         if note.is_some_and(is_octave) {
@@ -195,11 +195,7 @@ impl Tracker {
         if !patient || click {
             return false;
         }
-        let shortest = SHORT_S * self.rate;
-        let level =
-            self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
-        let fit = self.refiner.fit_again(level, frequency, shortest);
-        fit.map(|fit| self.knowing_noise(&fit)).is_some_and(|fit| {
+        self.fit_short(frequency, sound.history, true).is_some_and(|fit| {
             let believed = fit.clarity >= CLARITY && near(fit.frequency, frequency);
             // The common period of two reeds is many periods of each, and nothing sounds there itself.
             let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
@@ -209,11 +205,11 @@ impl Tracker {
 
     /// Reads the note that is sounding; nothing if it has ended.
     fn follow(&mut self, mut note: Note, sound: &Sound, onset: bool) -> Option<(Note, Tracked)> {
-        let mut short = self.fit_short(&note, sound.history);
+        let mut short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         if let Some(frequency) = self.another_octave(&note, sound, short.as_ref()) {
             note.move_to(frequency);
             self.window.another_octave();
-            short = self.fit_short(&note, sound.history);
+            short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         }
         let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
         let Some(short) = short.filter(|fit| fit.clarity >= CLARITY && is_note(fit)) else {
@@ -228,21 +224,17 @@ impl Tracker {
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
 
-    /// The note over the shortest window, at a flattened amplitude while it rises.
-    fn fit_short(&mut self, note: &Note, history: &[f32]) -> Option<Fit> {
-        let period = note.pitch.frequency.recip();
-        let level = if note.is_rising() {
-            self.flattener.flatten(history, period, |stretch| self.candidates.energies(stretch))
+    /// A note of about this frequency over the shortest window, at a flattened amplitude while it rises. The fit knows which share of the
+    /// sound does not repeat.
+    fn fit_short(&mut self, frequency: f64, history: &[f32], rises: bool) -> Option<Fit> {
+        let level = if rises {
+            let energies = |stretch| self.candidates.energies(stretch);
+            self.flattener.flatten(history, frequency.recip(), energies)
         } else {
             history
         };
-        let fit = self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate);
-        fit.map(|fit| self.knowing_noise(&fit))
-    }
-
-    /// A fit that knows which share of the sound does not repeat.
-    fn knowing_noise(&self, fit: &Fit) -> Fit {
-        fit.with_noise_share(voicing::noise_share(&self.candidates, fit.frequency.recip()))
+        let fit = self.refiner.fit_again(level, frequency, SHORT_S * self.rate)?;
+        Some(fit.with_noise_share(voicing::noise_share(&self.candidates, fit.frequency.recip())))
     }
 
     /// The pitch of another octave to which the note moves, if it does.
