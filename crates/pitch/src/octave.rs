@@ -38,10 +38,10 @@ const SPREAD: f64 = 0.01;
 const IN_PLACE: f64 = 0.15;
 /// Harmonics count as missing if they hold less than the first share of all power and the second share of the noise.
 const MISSING: (f64, f64) = (0.002, 0.3);
-/// Evidence of one frame in which harmonics are missing, nats, and against it of one in which they are not: four frames decide, because
-/// noise or a beat of two reeds may hide harmonics for less.
+/// Evidence of one frame in which harmonics are missing, nats: four frames decide, because noise or a beat of two reeds may
+/// hide harmonics for less. A frame in which they are not missing speaks half as loudly against it, because noise may stand in for them.
 const MISSING_NATS: f64 = 0.151;
-/// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 20 ms, some have to be missing for 30 ms.
+/// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 40 ms, some have to be missing for 30 ms.
 /// Those of two reeds that are tuned a little apart vanish for 10 to 20 ms in every beat.
 const REFUTED: f64 = -1.2;
 
@@ -107,7 +107,7 @@ impl Octave {
         let Some(fit) = &view.fit else { return };
         let ratio = only_multiples_of(fit);
         for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2) {
-            let nats = if times == ratio { MISSING_NATS } else { -MISSING_NATS };
+            let nats = if times == ratio { MISSING_NATS } else { -0.5 * MISSING_NATS };
             self.add(at, nats, REFUTED);
         }
     }
