@@ -6,9 +6,9 @@ const STRETCHES: usize = 5;
 const LIFTED: f64 = 5.0;
 /// Parts into which the whole of what is kept is divided to look for an attack.
 const PARTS: usize = 24;
-/// A sound that was weaker than this share of what followed has had an attack; one that has this share, is through.
+/// A sound that was weaker than this share of what followed has had an attack, which is through where no more than this share
+/// is missing.
 const SILENT: f64 = 0.2;
-const THROUGH: f64 = 0.8;
 
 /// How the loudness rises over the window. A window that holds an attack is evened out, because a rise blurs every
 /// line and weak neighbours drown in the blur. Only a rise: the beats of two reeds come and go, and to even them out
@@ -61,7 +61,7 @@ pub(super) fn settled(newest: &[f32]) -> usize {
         *level < SILENT * most
     });
     let Some(silent) = silent else { return newest.len() };
-    let through = levels[..silent].iter().rposition(|level| *level > THROUGH * most).unwrap_or(0);
+    let through = levels[..silent].iter().rposition(|level| *level > (1.0 - SILENT) * most).unwrap_or(0);
     through * length
 }
 

@@ -1,10 +1,9 @@
 //! Which set of voices: a search that keeps a few sets of each size and adds one voice at a time.
 
-use super::fit::{Fitter, Harmonics};
+use super::fit::Fitter;
 use super::places;
 use super::points::Points;
-use super::set::{Set, Spot, are_octave, hidden, reaches, same};
-use super::told::MAX_VOICES;
+use super::set::{Set, Spot, are_octave, hidden, reaches};
 
 /// Sets of each size that are kept.
 const KEPT: usize = 2;
@@ -14,17 +13,18 @@ const TRIED: usize = 5;
 const STAYS: f64 = 4.0;
 /// A voice this much weaker than the strongest one is not believed, power: 26 dB, less in an attack.
 const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
-/// A place must rise this far above the noise to be tried, nats.
+/// What the rest leaves at a place must rise this far above the noise for it to be tried, nats.
 const AUDIBLE: f64 = 2.0;
 
 /// Searches; owns its work space.
 #[derive(Clone, Debug)]
 pub(super) struct Chooser {
-    fitter: Fitter,
-    kept: [Set; KEPT],
-    next: [Set; KEPT],
+    pub(super) fitter: Fitter,
+    /// The best sets of one size, the best one first, and those of one voice less.
+    kept: Vec<Set>,
+    parents: Vec<Set>,
     left: Vec<f64>,
-    tried: Vec<(f64, usize)>,
+    tried: Vec<(f64, Spot)>,
 }
 
 impl Chooser {
@@ -32,8 +32,8 @@ impl Chooser {
     pub(super) fn new(count: usize, all: usize) -> Self {
         Self {
             fitter: Fitter::new(count, all),
-            kept: [Set::EMPTY; KEPT],
-            next: [Set::EMPTY; KEPT],
+            kept: Vec::with_capacity(KEPT + 1),
+            parents: Vec::with_capacity(KEPT + 1),
             left: vec![0.0; count],
             tried: Vec::with_capacity(places::MOST),
         }
@@ -49,63 +49,51 @@ impl Chooser {
         }
         let best = self.search(points, places, most);
         let stays = held.count > 0 && held.cost < best.cost + STAYS;
-        lower(if stays { &held } else { &best }, places)
-    }
-
-    /// The harmonics of the voices of a fitted set.
-    pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> Harmonics {
-        self.fitter.harmonics(points, set)
+        lower(if stays { &held } else { &best })
     }
 
     fn search(&mut self, points: &Points, places: &[Spot], most: usize) -> Set {
-        let mut best = Set { cost: self.fitter.unexplained(points), ..Set::EMPTY };
-        self.kept = [Set::EMPTY; KEPT];
-        self.kept[0] = best;
-        for size in 1..=most.min(MAX_VOICES) {
-            self.next = [Set::EMPTY; KEPT];
-            for i in 0..KEPT {
-                if self.kept[i].count + 1 == size && self.kept[i].cost.is_finite() {
-                    self.grow(i, points, places);
-                }
+        let mut best = Set { cost: self.fitter.unexplained(points), ..Set::default() };
+        self.kept.clear();
+        self.kept.push(best);
+        for _ in 0..most {
+            std::mem::swap(&mut self.parents, &mut self.kept);
+            self.kept.clear();
+            for i in 0..self.parents.len() {
+                self.grow(&self.parents[i].clone(), points, places);
             }
-            self.kept = self.next;
-            if self.kept[0].cost < best.cost {
-                best = self.kept[0];
-            }
+            best = self.kept.first().copied().filter(|set| set.cost < best.cost).unwrap_or(best);
         }
         best
     }
 
-    /// Tries the voices that explain most of what one of the kept sets leaves.
-    fn grow(&mut self, kept: usize, points: &Points, places: &[Spot]) {
-        let parent = self.kept[kept];
-        self.fitter.leave(points, &parent, &mut self.left);
+    /// Tries the voices that explain most of what a set leaves.
+    fn grow(&mut self, parent: &Set, points: &Points, places: &[Spot]) {
+        self.fitter.leave(points, parent, &mut self.left);
+        let fitting = places.iter().filter(|place| fits(parent, place));
+        let left = fitting.map(|place| (places::salience(&self.left, place.at), *place));
         self.tried.clear();
-        for (i, place) in places.iter().enumerate() {
-            let left = places::salience(&self.left, place.at);
-            if place.salience > AUDIBLE && left > AUDIBLE && fits(&parent, place) {
-                self.tried.push((left, i));
-            }
-        }
+        self.tried.extend(left.filter(|(left, _)| *left > AUDIBLE));
         self.tried.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
         for i in 0..self.tried.len().min(TRIED) {
-            let mut set = parent.with(places[self.tried[i].1]);
-            if self.next.iter().any(|other| same(other, &set)) {
+            let mut set = parent.with(self.tried[i].1);
+            if self.kept.iter().any(|other| set.is_within(other)) {
                 continue;
             }
             self.fit(points, &mut set);
-            let worst = KEPT - 1;
-            if set.cost < self.next[worst].cost {
-                self.next[worst] = set;
-                self.next.sort_unstable_by(|a, b| a.cost.total_cmp(&b.cost));
-            }
+            self.kept.extend(Some(set).filter(|set| set.cost.is_finite()));
+            self.kept.sort_unstable_by(|a, b| a.cost.total_cmp(&b.cost));
+            self.kept.truncate(KEPT);
         }
     }
 
-    /// Fits a set; one that is not believed costs more than anything.
+    /// Fits a set; one with a voice that is too weak beside the strongest costs more than anything.
     fn fit(&mut self, points: &Points, set: &mut Set) {
         self.fitter.fit(points, set);
-        if !believable(set, WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2)) {
+        let powers = || set.voices().iter().map(Spot::power);
+        let weakest = WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2);
+        let audible = weakest * powers().fold(0.0, f64::max);
+        if powers().any(|power| power <= audible) {
             set.cost = f64::INFINITY;
         }
     }
@@ -119,32 +107,11 @@ fn fits(set: &Set, place: &Spot) -> bool {
     set.voices().iter().all(|other| reaches(place, other) && told_apart(other))
 }
 
-/// A set without the upper reeds of its octaves. Of two reeds of one pitch the first is told, as where none was tried: only
-/// an upper reed that sounds says which of the two it is (`octave`).
-fn lower(set: &Set, places: &[Spot]) -> Set {
-    let mut lower = *set;
-    for voice in (0..set.count).rev() {
-        let one = &set.voices[voice];
-        if set.voices().iter().any(|other| other.at < one.at && are_octave(one, other)) {
-            lower = lower.without(voice);
-        }
-    }
-    if lower.count < set.count {
-        for voice in 0..lower.count {
-            let low = lower.voices[voice];
-            let is_twin = |place: &&Spot| place.is_times(1.0, &low) && lower.admits(place, voice);
-            if let Some(twin) = places.iter().find(is_twin).filter(|_| !low.bent) {
-                lower = lower.replaced(voice, Spot { at: low.at, ..*twin });
-            }
-        }
-    }
+/// A set without the upper reeds of its octaves, from the highest voice down.
+fn lower(set: &Set) -> Set {
+    let is_upper = |one: &Spot| set.voices().iter().any(|other| other.at < one.at && are_octave(one, other));
+    let voices = set.voices().iter().filter(|voice| !is_upper(voice));
+    let mut lower = voices.fold(Set::default(), |lower, voice| lower.with(*voice));
+    lower.voices[..lower.count].sort_unstable_by(|a, b| b.at.total_cmp(&a.at));
     lower
-}
-
-/// Whether no voice is too weak beside the strongest, and no two have met at one pitch.
-fn believable(set: &Set, weakest: f64) -> bool {
-    let powers = || (0..set.count).map(|voice| set.power(voice));
-    let strongest = powers().fold(0.0, f64::max);
-    let met = |(i, voice)| set.voices.iter().take(i).any(|other| !reaches(voice, other));
-    powers().all(|power| power > weakest * strongest) && !set.voices().iter().enumerate().any(met)
 }

@@ -1,9 +1,9 @@
 //! The ears: from the newest sound to the set of voices that is told.
 
 use super::choose::Chooser;
-use super::octave::{Evidence, Octaves};
+use super::octave::{Octaves, SETTLES_S};
 use super::points::Points;
-use super::set::{HARMONICS, Set, Spot, hidden};
+use super::set::{HARMONICS, Set, Spot};
 use super::settings::ReedSettings;
 use super::shape::PADDING;
 use super::told::{MAX_VOICES, Reed, Sounding, Voice};
@@ -19,14 +19,14 @@ const WINDOWS_S: [f64; 3] = [0.060, 0.044, 0.032];
 /// How fast a reed scoops into its pitch after an attack: about 35 cents in a tenth of a second, as a share of the pitch
 /// a second (measured on sampled harmonicas).
 const SCOOP: f64 = 0.2;
-/// How much of a change of the glide is believed from look to look.
+/// How much of a change of the glide is believed from frame to frame.
 const GLIDE_FOLLOWS: f64 = 0.5;
 /// Below this nothing is believed to sound: power of a sine of −70 dBFS.
 const SILENCE: f64 = 1.0e-7;
 /// The highest frequency at which harmonics are followed, as a share of the working rate.
 const HIGHEST: f64 = 0.42;
 /// The highest frequency by which sets are judged, hertz, if no reed lies near it.
-const BAND_HZ: f64 = 4_200.0;
+const BAND_HZ: f64 = 5_100.0;
 
 /// Listens to one stream for the reeds that sound together. After `new` it allocates nothing; what it tells does not
 /// depend on how the stream is cut up.
@@ -38,14 +38,13 @@ pub struct Reeds {
     holes: Vec<[f64; 2]>,
     /// Samples per second of the working rate.
     rate: f64,
-    /// What was told last.
-    held: [Option<Voice>; MAX_VOICES],
-    /// How fast pitches change upwards, shares of themselves a second, and how fast at least they may while a reed
-    /// scoops into its pitch.
+    /// The set that was fitted last, and points per hertz of the window that it was fitted to.
+    held: Set,
+    held_per_hertz: f64,
+    /// How fast pitches change upwards, shares of themselves a second.
     glide: f64,
-    scoop: f64,
-    /// Looks since the last attack.
-    age: usize,
+    /// Time since the last attack, seconds.
+    age_s: f64,
     octaves: Octaves,
 }
 
@@ -80,9 +79,7 @@ impl Reeds {
         let front = Front::new(settings.sample_rate);
         let rate = settings.sample_rate / front.factor() as f64;
         let band = band(&holes).min(HIGHEST * rate);
-        // Without a harp every peak that is looked at may become a place.
-        let highest = if holes.is_empty() { band } else { HIGHEST * rate };
-        let scale = |window_s: &f64| Scale::new(*window_s, rate, (band, highest));
+        let scale = |window_s: &f64| Scale::new(*window_s, rate, (band, HIGHEST * rate));
         let scales: Vec<_> = WINDOWS_S.iter().map(scale).collect();
         let longest = scales.iter().map(|scale| scale.points.span()).max().unwrap_or(0);
         Ok(Self {
@@ -91,10 +88,10 @@ impl Reeds {
             places: Vec::with_capacity(places::MOST),
             holes,
             rate,
-            held: [None; MAX_VOICES],
+            held: Set::default(),
+            held_per_hertz: 1.0,
             glide: 0.0,
-            scoop: SCOOP,
-            age: 0,
+            age_s: 0.0,
             octaves: Octaves::new(),
         })
     }
@@ -107,8 +104,8 @@ impl Reeds {
     /// Forgets the stream; the next sample is number 0 of a new one.
     pub fn reset(&mut self) {
         self.stream.reset();
-        (self.held, self.glide, self.scoop, self.age) = ([None; MAX_VOICES], 0.0, SCOOP, 0);
-        self.octaves.reset();
+        self.age_s = 0.0;
+        self.hear_nothing();
     }
 
     /// Takes samples in (mono, full scale 1) and hands every reading that falls due to `sink`. What is not a number
@@ -125,36 +122,39 @@ impl Reeds {
         let newest = self.stream.newest();
         let settled = attack::settled(newest);
         let steady = settled >= newest.len();
-        self.age = if steady { self.age + 1 } else { (settled as f64 / (HOP_S * self.rate)) as usize };
+        self.age_s = if steady { self.age_s + HOP_S } else { settled as f64 / self.rate };
         let fit = |scale: &Scale| scale.points.span() <= settled;
         let which = self.scales.iter().position(fit).unwrap_or(self.scales.len() - 1);
-        self.scoop = if steady { (1.0 - GLIDE_FOLLOWS) * self.scoop } else { SCOOP };
         let scale = &mut self.scales[which];
         let seconds = scale.points.span() as f64 / self.rate;
-        scale.points.look(newest, settled < scale.points.span(), self.scoop.max(self.glide.abs()) * seconds);
-        let nothing = Sounding {
-            time: self.stream.time(0.5 * scale.points.span() as f64),
-            known: self.stream.arrived(),
-            voices: [None; MAX_VOICES],
-            unsure: [None; MAX_VOICES],
+        let glide = self.glide.abs().max(SCOOP * (-self.age_s / SETTLES_S).exp());
+        scale.points.look(newest, settled < scale.points.span(), glide * seconds);
+        let (time, known) = (self.stream.time(0.5 * scale.points.span() as f64), self.stream.arrived());
+        if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
+            self.hear_nothing();
+            return Sounding::new(time, known, []);
+        }
+        let (set, unsure) = self.hear(which);
+        let voice = |voice: &Spot| Voice {
+            reed: voice.reed,
+            bent: voice.bent,
+            hz: voice.at / self.held_per_hertz,
+            level_dbfs: (10.0 * voice.power().max(1.0e-12).log10()) as f32,
         };
-        let (voices, unsure) = if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
-            self.octaves.reset();
-            (nothing.voices, nothing.unsure)
-        } else {
-            self.hear(which)
-        };
-        self.glide += GLIDE_FOLLOWS * (glide(&self.held, &voices) / HOP_S - self.glide);
-        self.held = voices;
-        Sounding { voices, unsure, ..nothing }
+        Sounding::new(time, known, set.voices().iter().map(voice)).with_unsure(unsure.into_iter().flatten())
     }
 
-    fn hear(&mut self, which: usize) -> ([Option<Voice>; MAX_VOICES], [Option<Reed>; MAX_VOICES]) {
+    fn hear_nothing(&mut self) {
+        (self.held, self.glide) = (Set::default(), 0.0);
+        self.octaves.reset();
+    }
+
+    /// The set that sounds, and reeds of which it cannot be told whether they do.
+    fn hear(&mut self, which: usize) -> (Set, [Option<Reed>; MAX_VOICES]) {
         let Scale { points, chooser, per_hertz } = &mut self.scales[which];
-        // Measured with a harp only: whether it helps where none is known has not been tried.
-        if !self.holes.is_empty() {
-            self.octaves.uppers_hz().for_each(|hz| points.beat(hz * *per_hertz));
-        }
+        let times = *per_hertz / self.held_per_hertz;
+        let octaves = self.held.voices().iter().filter(|voice| self.octaves.is_told(voice.place));
+        octaves.for_each(|low| points.beat(2.0 * low.at * times));
         let most = if self.holes.is_empty() {
             places::of_scale(points, *per_hertz, &mut self.places);
             2
@@ -162,65 +162,26 @@ impl Reeds {
             places::of_harp(points, &self.holes, *per_hertz, &mut self.places);
             MAX_VOICES
         };
-        let held = held(&self.held, &self.places, *per_hertz);
+        let held = self.held.at_other_places(&self.places, times);
         let mut set = chooser.choose(points, &self.places, most, &held);
+        self.glide += GLIDE_FOLLOWS * (glide(&held, &set) / HOP_S - self.glide);
+        (self.held, self.held_per_hertz) = (set, *per_hertz);
         let mut unsure = [None; MAX_VOICES];
-        if most > set.count && set.count > 0 {
-            let harmonics = chooser.harmonics(points, &set);
-            let heard = Evidence { points, per_hertz: *per_hertz, harmonics: &harmonics, age: self.age };
-            let mut free = unsure.iter_mut();
-            self.octaves.add(&mut set, &self.places, &heard, |reed| {
-                if let Some(free) = free.next() {
-                    *free = Some(reed);
-                }
-            });
+        if most > set.count {
+            let harmonics = chooser.fitter.harmonics(points, &set);
+            unsure = self.octaves.add(&mut set, &self.places, &harmonics, self.age_s);
         }
-        let mut voices = [None; MAX_VOICES];
-        for (i, (voice, place)) in voices.iter_mut().zip(set.voices()).enumerate() {
-            *voice = Some(Voice {
-                reed: place.reed,
-                bent: place.bent,
-                hz: place.at / *per_hertz,
-                level_dbfs: (10.0 * set.power(i).max(1.0e-12).log10()) as f32,
-            });
-        }
-        let level = |voice: &Option<Voice>| voice.map_or(f32::NEG_INFINITY, |voice| voice.level_dbfs);
-        voices.sort_unstable_by(|a, b| level(b).total_cmp(&level(a)));
-        (voices, unsure)
+        (set, unsure)
     }
 }
 
-/// By how much the strongest voice that was there before has changed its pitch, as a share of it.
-fn glide(before: &[Option<Voice>], now: &[Option<Voice>]) -> f64 {
-    now.iter()
-        .flatten()
-        .find_map(|voice| {
-            let last =
-                before.iter().flatten().find(|last| last.reed == voice.reed && voice.reed.is_some())?;
-            Some((voice.hz / last.hz).ln())
-        })
-        .unwrap_or(0.0)
-}
-
-/// The voices that were told last as a set of places; empty if one of them is no place any more. The upper reed of an
-/// octave is left out, since no fit can tell it.
-fn held(voices: &[Option<Voice>; MAX_VOICES], places: &[Spot], per_hertz: f64) -> Set {
-    let mut set = Set::EMPTY;
-    let mut rising = *voices;
-    let pitch = |voice: &Option<Voice>| voice.map_or(f64::INFINITY, |voice| voice.hz);
-    rising.sort_unstable_by(|a, b| pitch(a).total_cmp(&pitch(b)));
-    for voice in rising.iter().flatten() {
-        let at = voice.hz * per_hertz;
-        let near = |place: &&Spot| {
-            place.reed == voice.reed && place.bent == voice.bent && (place.low..=place.high).contains(&at)
-        };
-        let Some(place) = places.iter().find(near) else { return Set::EMPTY };
-        if set.voices().iter().any(|other| hidden(other.at, at)) {
-            continue;
-        }
-        set = set.with(Spot { at, ..*place });
-    }
-    set
+/// By how much the strongest voice has changed its pitch, as a share of it; nothing if it was not there before.
+fn glide(before: &Set, now: &Set) -> f64 {
+    let strongest = now.voices().iter().max_by(|a, b| a.power().total_cmp(&b.power()));
+    let change = |now: &Spot| {
+        before.voices().iter().find(|last| last.place == now.place).map(|last| (now.at / last.at).ln())
+    };
+    strongest.and_then(change).unwrap_or(0.0)
 }
 
 /// The frequencies that are looked at, hertz: 24 harmonics of the lowest reed, or what the highest one needs.

@@ -9,13 +9,11 @@
 //! voice is no reason to add another; and every parameter costs something (Schwarz, Ann. Stat. 6 (1978)).
 
 use super::points::Points;
-use super::set::{HARMONICS, Set};
+use super::set::{HARMONICS, Set, Spot};
 use super::shape::{Line, Shape, WIDTH};
 use super::told::MAX_VOICES;
 use rustfft::num_complex::Complex;
 
-/// The most lines of a set.
-const LINES: usize = HARMONICS * MAX_VOICES;
 /// The prior variance of an amplitude over what its neighbours suggest.
 const SLACK: f64 = 4.0;
 /// Standard deviation of a correction to a fundamental, relative (20 cents).
@@ -32,8 +30,10 @@ const STANDS_OUT: f64 = 9.0;
 const WEAK_DB: f64 = 24.0;
 /// What each voice costs, nats.
 const PER_VOICE: f64 = 8.0;
-/// Passes over all harmonics in which their amplitudes are found: as good as 24 in the bench, while 6 are too few.
+/// Passes over all harmonics in which their amplitudes are found: as good as 24 in the bench, while 6 are too few. And how
+/// many are enough where they are known but for a correction.
 const SWEEPS: usize = 12;
+const SWEEPS_AGAIN: usize = 4;
 
 /// One harmonic of one voice.
 #[derive(Clone, Copy, Debug)]
@@ -49,20 +49,17 @@ struct Column {
 /// What the fit says of one harmonic.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Harmonic {
-    /// Amplitude and phase at the middle of the window.
-    pub(super) phasor: Complex<f64>,
+    /// Its amplitude.
+    pub(super) amplitude: f64,
     /// How it changes within the window: by how many points it lies above its number times the fundamental (real part),
     /// and how it fades, in the same unit (imaginary part; a growth by a share of 2π a second is one hertz).
     pub(super) drift: Complex<f64>,
+    /// How far noise may have moved the logarithm of its phasor, squared.
+    pub(super) noise: f64,
 }
 
-impl Harmonic {
-    pub(super) const NONE: Self =
-        Self { phasor: Complex { re: 0.0, im: 0.0 }, drift: Complex { re: 0.0, im: 0.0 } };
-}
-
-/// The harmonics of the voices of a set.
-pub(super) type Harmonics = [[Harmonic; HARMONICS]; MAX_VOICES];
+/// Those harmonics of a voice of which something is known; the fundamental is number 0.
+pub(super) type Harmonics = [Option<Harmonic>; HARMONICS];
 
 /// Fits sets; owns its work space.
 #[derive(Clone, Debug)]
@@ -80,7 +77,7 @@ impl Fitter {
         Self {
             count,
             shape: Shape::new(),
-            columns: Vec::with_capacity(LINES),
+            columns: Vec::with_capacity(HARMONICS * MAX_VOICES),
             residual: Vec::with_capacity(all),
         }
     }
@@ -92,21 +89,20 @@ impl Fitter {
 
     /// Fits the amplitudes, corrects the fundamentals, and fits again.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
-        set.amplitudes = Set::EMPTY.amplitudes;
-        self.explain(points, self.count, set);
+        set.voices.iter_mut().for_each(|voice| voice.amplitudes = Spot::default().amplitudes);
+        self.explain(points, self.count, SWEEPS, set);
         for _ in 0..CORRECTIONS {
             self.correct(points, set);
-            self.explain(points, self.count, set);
+            self.explain(points, self.count, SWEEPS_AGAIN, set);
         }
         set.cost = cost_of(&self.residual, &points.weight) + self.columns.len() as f64 * PER_HARMONIC;
-        for voice in 0..set.count {
-            set.cost += PER_VOICE + implausibility(&set.amplitudes[voice]);
-        }
+        set.cost +=
+            set.voices().iter().map(|voice| PER_VOICE + implausibility(&voice.amplitudes)).sum::<f64>();
     }
 
     /// What a fitted set leaves of each point: how far it rises above the noise, nats.
     pub(super) fn leave(&mut self, points: &Points, set: &Set, left: &mut [f64]) {
-        self.explain(points, self.count, &mut set.clone());
+        self.explain(points, self.count, SWEEPS_AGAIN, &mut set.clone());
         for (left, (rest, weight)) in left.iter_mut().zip(self.residual.iter().zip(&points.weight)) {
             *left = (1.0 + rest.norm_sqr() * weight).ln();
         }
@@ -116,36 +112,41 @@ impl Fitter {
     /// line plus a share of its slope, so that share of what the fit leaves is how the harmonic drifts. It is a share of
     /// the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves of the line
     /// is added to its amplitude.
-    pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> Harmonics {
-        self.explain(points, points.values.len(), &mut set.clone());
-        let mut harmonics = [[Harmonic::NONE; HARMONICS]; MAX_VOICES];
+    pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> [Harmonics; MAX_VOICES] {
+        self.explain(points, points.values.len(), SWEEPS, &mut set.clone());
+        let mut harmonics = [[None; HARMONICS]; MAX_VOICES];
         for column in &self.columns {
             let left = &self.residual[column.line.first..column.line.first + WIDTH];
             let whole = column.amplitude + share(left, &column.line.height);
             let drift = share(left, &column.line.slope) / whole;
-            harmonics[column.voice][column.number - 1] = Harmonic { phasor: column.amplitude, drift };
+            let amplitude = column.amplitude.norm();
+            let floor = points.floor[column.line.first + WIDTH / 2];
+            let noise = floor / amplitude.powi(2);
+            harmonics[column.voice][column.number - 1] = Some(Harmonic { amplitude, drift, noise });
         }
         harmonics
     }
 
-    /// Explains the first `count` points by the harmonics of a set. Their amplitudes end up in the columns and, as
-    /// magnitudes, in the set, what they leave in the residual.
-    fn explain(&mut self, points: &Points, count: usize, set: &mut Set) {
+    /// Explains the first `count` points by the harmonics of a set, beginning with the amplitudes that they have. The new ones
+    /// end up in the columns and in the set, what they leave in the residual.
+    fn explain(&mut self, points: &Points, count: usize, sweeps: usize, set: &mut Set) {
+        self.residual.clear();
+        self.residual.extend_from_slice(&points.values[..count]);
         self.columns.clear();
         let last = (count - WIDTH) as f64;
         for (voice, place) in set.voices().iter().enumerate() {
             let below = |number: &usize| place.at * *number as f64 <= last;
             for number in (1..=HARMONICS).take_while(below) {
                 let line = self.shape.line(place.at * number as f64);
-                let ridge = 1.0 / (SLACK * expected(&set.amplitudes[voice], number));
-                self.columns.push(Column { voice, number, line, amplitude: Complex::default(), ridge });
+                let ridge = 1.0 / (SLACK * expected(&place.amplitudes, number));
+                let amplitude = place.amplitudes[number - 1];
+                line.add(-amplitude, &mut self.residual);
+                self.columns.push(Column { voice, number, line, amplitude, ridge });
             }
         }
-        self.residual.clear();
-        self.residual.extend_from_slice(&points.values[..count]);
-        (0..SWEEPS).for_each(|_| self.sweep(points));
+        (0..sweeps).for_each(|_| self.sweep(points));
         for column in &self.columns {
-            set.amplitudes[column.voice][column.number - 1] = column.amplitude.norm();
+            set.voices[column.voice].amplitudes[column.number - 1] = column.amplitude;
         }
     }
 
@@ -154,7 +155,7 @@ impl Fitter {
     fn sweep(&mut self, points: &Points) {
         for Column { line, amplitude, ridge, .. } in &mut self.columns {
             let near = line.first..line.first + WIDTH;
-            let (left, weight) = (&mut self.residual[near.clone()], &points.weight[near]);
+            let (left, weight) = (&self.residual[near.clone()], &points.weight[near]);
             let (mut along, mut across) = (-*amplitude * *ridge, *ridge);
             for ((left, weight), height) in left.iter().zip(weight).zip(&line.height) {
                 along += left * (weight * height);
@@ -162,9 +163,7 @@ impl Fitter {
             }
             let more = along / across;
             *amplitude += more;
-            for (left, height) in left.iter_mut().zip(&line.height) {
-                *left -= more * height;
-            }
+            line.add(-more, &mut self.residual);
         }
     }
 
@@ -190,11 +189,11 @@ impl Fitter {
 }
 
 /// The power that its neighbours suggest for a harmonic; infinite where nothing is known of the voice.
-fn expected(amplitudes: &[f64; HARMONICS], number: usize) -> f64 {
-    let fitted = amplitudes.iter().take_while(|a| **a > 0.0).count();
+fn expected(amplitudes: &[Complex<f64>; HARMONICS], number: usize) -> f64 {
+    let fitted = amplitudes.iter().take_while(|a| a.norm_sqr() > 0.0).count();
     let from = number.min(fitted).saturating_sub(3);
     let near = &amplitudes[from..(number + 2).min(fitted)];
-    let logs: f64 = near.iter().map(|a| (a * a + 1.0e-14).ln()).sum();
+    let logs: f64 = near.iter().map(|a| (a.norm_sqr() + 1.0e-14).ln()).sum();
     if near.is_empty() { f64::INFINITY } else { (logs / near.len() as f64).exp() }
 }
 
@@ -215,9 +214,9 @@ fn cost_of(residual: &[Complex<f64>], weight: &[f64]) -> f64 {
 
 /// What a spectrum costs whose fundamental or whose odd harmonics are missing: a reed always sounds its fundamental, if
 /// weakly (common practice, no source), while the low note of which a chord would be some harmonics lacks it.
-fn implausibility(amplitudes: &[f64; HARMONICS]) -> f64 {
-    let strongest = amplitudes.iter().copied().fold(1.0e-9, f64::max);
-    let below = -20.0 * (amplitudes[0] / strongest).max(1.0e-4).log10();
+fn implausibility(amplitudes: &[Complex<f64>; HARMONICS]) -> f64 {
+    let strongest = amplitudes.iter().map(|a| a.norm_sqr()).fold(1.0e-18, f64::max);
+    let below = -10.0 * (amplitudes[0].norm_sqr() / strongest).max(1.0e-8).log10();
     let missing = ((below - WEAK_DB) / 2.0).clamp(0.0, 8.0);
     // Odd harmonics far below the even ones are those of a reed an octave below the one that sounds, or both sound.
     missing + (standing_out(amplitudes) - STANDS_OUT).clamp(0.0, HOLLOW)
@@ -227,10 +226,10 @@ fn implausibility(amplitudes: &[f64; HARMONICS]) -> f64 {
 const EVEN: usize = 4;
 
 /// By how much the even harmonics exceed their odd neighbours, decibels on average.
-pub(super) fn standing_out(amplitudes: &[f64; HARMONICS]) -> f64 {
-    let db = |i: usize| 20.0 * amplitudes[i].max(1.0e-6).log10();
+pub(super) fn standing_out(amplitudes: &[Complex<f64>; HARMONICS]) -> f64 {
+    let db = |i: usize| 10.0 * amplitudes[i].norm_sqr().max(1.0e-12).log10();
     let excess = |n: usize| db(2 * n + 1) - f64::midpoint(db(2 * n), db(2 * n + 2));
-    let fitted = amplitudes.iter().take_while(|a| **a > 0.0).count();
+    let fitted = amplitudes.iter().take_while(|a| a.norm_sqr() > 0.0).count();
     let compared = (fitted.saturating_sub(1) / 2).min(EVEN);
     (0..compared).map(excess).sum::<f64>() / (compared.max(2)) as f64
 }

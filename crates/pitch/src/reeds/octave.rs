@@ -6,14 +6,14 @@
 //! sound, turn and swell within a window against the odd ones, the more the higher they are. And the upper reed adds to the
 //! even harmonics, so that they stand out from the odd ones beside them. Both are averaged over the frames of a sound and
 //! weighed under two models, an octave of one of a few mistunings and one reed alone (a Bayes factor: Kass & Raftery, J. Am.
-//! Stat. Assoc. 90 (1995), from memory). How far the harmonics of a lone reed stray is read off the odd ones.
+//! Stat. Assoc. 90 (1995), from memory). How far the harmonics of a lone reed stray is read off the odd ones. Beside the sound
+//! the holes of the breath count: an upper reed between two holes that sound is the likelier.
 
 use super::fit::{Harmonic, Harmonics};
-use super::points::Points;
-use super::set::{HARMONICS, SAME, Set, Spot, reaches};
+use super::places::MOST;
+use super::set::{HARMONICS, Set, Spot, reaches};
 use super::told::{MAX_VOICES, Reed};
 use rustfft::num_complex::Complex;
-use std::f64::consts::TAU;
 
 /// A voice that is not told for so many frames is followed no longer.
 const GONE: usize = 5;
@@ -23,18 +23,18 @@ const CLEAR: f64 = 4.0;
 const UNCLEAR: f64 = 0.1;
 /// By how much an octave may be mistuned, cents: nothing, and each about twice the one before.
 const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
-/// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone; and the most, radians.
+/// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone.
 const TURNS: f64 = 0.7;
-const TURNS_MOST: f64 = 1.0;
 /// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
-/// added after an attack, which falls to the third in so many frames (measured on sampled harmonicas).
+/// added after an attack, which falls to the third in so many seconds (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
-const STRAYS_AT_FIRST: f64 = 0.25;
-const SETTLES: f64 = 3.0;
+const STRAYS_AT_FIRST: f64 = 0.30;
+pub(super) const SETTLES_S: f64 = 0.030;
 /// The variance that odd harmonics have beside their noise where the drift of the fundamental is read off them, square of
 /// radians: without it the strongest one would decide alone.
 const UNEVEN: f64 = 0.01;
-/// The root of the sum of the squared slopes of a line (`shape`), one over points.
+/// How far a harmonic turns within the window that drifts by one point, radians: the root of the sum of the squared slopes of
+/// a line (`shape`).
 const SLOPE: f64 = 0.77;
 /// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
 /// (1989), from memory).
@@ -54,7 +54,7 @@ const TOLD: f64 = 0.8;
 const STAYS_TOLD: f64 = 0.2;
 const RULED_OUT: f64 = -1.6;
 /// What it speaks for the upper reed that none, one or both of the holes beside it sound, nats: a breath that sounds the holes
-/// on both sides seldom leaves out the one between them.
+/// on both sides seldom leaves out the one between them (common practice, no source; by how much, tuned on the bench's seeds 11 to 13).
 const NEIGHBOURS: [f64; 3] = [0.0, 0.4, 1.4];
 
 /// A mean in which older values count less and less.
@@ -71,62 +71,38 @@ impl Mean {
     }
 }
 
-/// What a frame says of one harmonic.
-#[derive(Clone, Copy, Debug)]
-struct Partial {
-    harmonic: Harmonic,
-    /// How far noise may have moved the logarithm of its phasor, squared.
-    noise: f64,
-}
-
-/// Those harmonics of a voice of which something can be told; the fundamental is number 0.
-type Partials = [Option<Partial>; HARMONICS];
-
-/// What the fit says about the harmonics of all voices.
-pub(super) struct Evidence<'a> {
-    pub(super) points: &'a Points,
-    pub(super) per_hertz: f64,
-    pub(super) harmonics: &'a Harmonics,
-    /// Frames since the last attack.
-    pub(super) age: usize,
-}
-
-impl Evidence<'_> {
-    fn partials(&self, set: &Set, voice: usize) -> Partials {
-        let at = set.voices[voice].at;
-        let lies_clear = |line: f64| {
-            let far = |other: &Spot| {
-                let nearest = (line / other.at).round().max(1.0) * other.at;
-                (line - nearest).abs() > CLEAR
-            };
-            set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
+/// Those harmonics of a voice of which something can be told.
+fn clear(set: &Set, voice: usize, harmonics: &Harmonics) -> Harmonics {
+    let lies_clear = |line: f64| {
+        let far = |other: &Spot| {
+            let nearest = (line / other.at).round().max(1.0) * other.at;
+            (line - nearest).abs() > CLEAR
         };
-        std::array::from_fn(|i| {
-            let line = at * (i + 1) as f64;
-            let harmonic = self.harmonics[voice][i];
-            let noise = self.points.floor.get(line as usize)? / harmonic.phasor.norm_sqr().max(1.0e-14);
-            (lies_clear(line) && noise < UNCLEAR).then_some(Partial { harmonic, noise })
-        })
-    }
+        set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
+    };
+    std::array::from_fn(|i| {
+        let line = set.voices[voice].at * (i + 1) as f64;
+        harmonics[i].filter(|harmonic| harmonic.noise < UNCLEAR && lies_clear(line))
+    })
 }
 
 /// Square of how far each harmonic turned and grew within the window, radians and nepers, against what suits the odd ones
 /// best; `None` if no odd one can be told.
-fn strays(partials: &Partials) -> Option<[Option<f64>; HARMONICS]> {
-    let drift = |partial: &Partial| partial.harmonic.drift * SLOPE;
+fn strays(harmonics: &Harmonics) -> Option<[Option<f64>; HARMONICS]> {
+    let drift = |harmonic: &Harmonic| harmonic.drift * SLOPE;
     let (mut turn, mut turns, mut growth, mut grows) = (0.0, 0.0, 0.0, 0.0);
-    for (i, partial) in partials.iter().enumerate().step_by(2) {
-        let Some(partial) = partial else { continue };
+    for (i, harmonic) in harmonics.iter().enumerate().step_by(2) {
+        let Some(harmonic) = harmonic else { continue };
         // Half of the power of noise turns a harmonic, and the other half makes it grow.
-        let weight = 1.0 / (0.5 * partial.noise + UNEVEN);
+        let weight = 1.0 / (0.5 * harmonic.noise + UNEVEN);
         let number = (i + 1) as f64;
-        (turn, turns) = (turn + weight * number * drift(partial).re, turns + weight * number * number);
-        (growth, grows) = (growth + weight * drift(partial).im, grows + weight);
+        (turn, turns) = (turn + weight * number * drift(harmonic).re, turns + weight * number * number);
+        (growth, grows) = (growth + weight * drift(harmonic).im, grows + weight);
     }
     (turns > 0.0).then(|| {
         std::array::from_fn(|i| {
             let common = Complex::new((i + 1) as f64 * turn / turns, growth / grows);
-            Some(0.5 * (drift(partials[i].as_ref()?) - common).norm_sqr())
+            Some(0.5 * (drift(harmonics[i].as_ref()?) - common).norm_sqr())
         })
     })
 }
@@ -138,10 +114,10 @@ fn likelihood(square: f64, variance: f64, dimensions: f64) -> f64 {
 
 /// What the levels of the harmonics say for an octave and against one reed, nats: by how much each even one stands out
 /// from its neighbours.
-fn levels_say(partials: &Partials) -> f64 {
-    let db = |i: usize| Some(20.0 * partials.get(i)?.as_ref()?.harmonic.phasor.norm().log10());
+fn levels_say(harmonics: &Harmonics) -> f64 {
+    let db = |i: usize| Some(20.0 * harmonics[i].as_ref()?.amplitude.log10());
     let stands_out = |i: usize| {
-        let beside = match (db(i - 1), db(i + 1).filter(|_| i + 1 < COMPARED)) {
+        let beside = match (db(i - 1), db(i + 1)) {
             (Some(below), Some(above)) => f64::midpoint(below, above),
             (below, above) => below.or(above)?,
         };
@@ -154,15 +130,13 @@ fn levels_say(partials: &Partials) -> f64 {
     SHARED * (1..COMPARED).step_by(2).filter_map(stands_out).map(says).sum::<f64>()
 }
 
-/// Follows the harmonics of one voice.
-#[derive(Clone, Debug)]
+/// Follows the harmonics of the voice at one place.
+#[derive(Clone, Debug, Default)]
 struct Follower {
-    /// The pitch that the reed is meant to have, hertz.
-    nominal_hz: f64,
-    /// The fundamental of the upper reed, hertz, as long as it is told.
-    upper_hz: Option<f64>,
-    /// Frames since it was last there.
-    unseen: usize,
+    /// The frame in which it was there last.
+    seen: usize,
+    /// Whether the upper reed was told then.
+    told: bool,
     /// How far each harmonic strays, squared, and how far noise makes it; how far those of a lone reed are expected to.
     strays: [Mean; HARMONICS],
     noise: [Mean; HARMONICS],
@@ -172,39 +146,26 @@ struct Follower {
 }
 
 impl Follower {
-    fn new(nominal_hz: f64) -> Self {
-        Self {
-            nominal_hz,
-            upper_hz: None,
-            unseen: 0,
-            strays: [Mean::default(); HARMONICS],
-            noise: [Mean::default(); HARMONICS],
-            expected: Mean::default(),
-            levels: Mean::default(),
-        }
-    }
-
-    /// Takes a frame in and tells what speaks for an octave, nats; `hz` is the fundamental and `within_s` the time in which
-    /// harmonics turned.
-    fn follow(&mut self, partials: &Partials, age: usize, hz: f64, within_s: f64) -> f64 {
-        let expected = (STRAYS + STRAYS_AT_FIRST * (-(age as f64) / SETTLES).exp()).powi(2);
+    /// Takes a frame in and tells what speaks for an octave, nats; the fundamental lies `at` so many points.
+    fn follow(&mut self, harmonics: &Harmonics, age_s: f64, at: f64) -> f64 {
+        let expected = (STRAYS + STRAYS_AT_FIRST * (-age_s / SETTLES_S).exp()).powi(2);
         // Steep, so that the frames of an attack count only as long as there are no better ones.
         let weight = expected.powi(-3);
-        self.levels.take(levels_say(partials), weight);
+        self.levels.take(levels_say(harmonics), weight);
         self.expected.take(expected, weight);
-        let Some(strays) = strays(partials) else { return self.levels.value };
-        for (i, (stray, partial)) in strays.iter().zip(partials).enumerate() {
-            if let (Some(stray), Some(partial)) = (stray, partial) {
+        let Some(strays) = strays(harmonics) else { return self.levels.value };
+        for (i, (stray, harmonic)) in strays.iter().zip(harmonics).enumerate() {
+            if let (Some(stray), Some(harmonic)) = (stray, harmonic) {
                 self.strays[i].take(*stray, weight);
-                self.noise[i].take(partial.noise, weight);
+                self.noise[i].take(harmonic.noise, weight);
             }
         }
-        self.strays_say(partials, hz, within_s) + self.levels.value
+        self.strays_say(harmonics, at) + self.levels.value
     }
 
     /// What the strays of those harmonics say that can be told now, nats: all mistunings are as likely.
-    fn strays_say(&self, partials: &Partials, hz: f64, within_s: f64) -> f64 {
-        let told = |first: usize| (first..HARMONICS).step_by(2).filter(|i| partials[*i].is_some());
+    fn strays_say(&self, harmonics: &Harmonics, at: f64) -> f64 {
+        let told = |first: usize| (first..HARMONICS).step_by(2).filter(|i| harmonics[*i].is_some());
         // What is expected stands in for one odd harmonic, since the drift of the fundamental is read off them.
         let lone = told(0).map(|i| self.strays[i].value).sum::<f64>() + self.expected.value;
         let lone = lone / told(0).count().max(1) as f64;
@@ -212,8 +173,8 @@ impl Follower {
         for i in told(1) {
             let (stray, alone) = (2.0 * self.strays[i].value, lone + self.noise[i].value);
             for (said, cents) in said.iter_mut().zip(MISTUNED) {
-                let beat_hz = (i + 1) as f64 * hz * ((cents / 1_200.0).exp2() - 1.0);
-                let turned = (TURNS * TAU * beat_hz * within_s).min(TURNS_MOST);
+                let apart = (i + 1) as f64 * at * ((cents / 1_200.0).exp2() - 1.0);
+                let turned = TURNS * SLOPE * apart;
                 *said += likelihood(stray, alone + turned * turned, 2.0) - likelihood(stray, alone, 2.0);
             }
         }
@@ -221,90 +182,66 @@ impl Follower {
     }
 }
 
-/// What can be said of the upper reed of an octave.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Upper {
-    Sounds,
-    Silent,
-    Unsure,
-}
-
 /// Tells the upper reeds of octaves.
 #[derive(Clone, Debug)]
 pub(super) struct Octaves {
-    followers: [Option<Follower>; MAX_VOICES],
+    /// By the number of the place.
+    followers: Vec<Follower>,
+    /// Frames so far.
+    frames: usize,
 }
 
 impl Octaves {
     pub(super) fn new() -> Self {
-        Self { followers: std::array::from_fn(|_| None) }
+        Self { followers: vec![Follower::default(); MOST], frames: 0 }
     }
 
     /// Forgets what was heard.
     pub(super) fn reset(&mut self) {
-        self.followers.fill(None);
+        self.followers.fill(Follower::default());
     }
 
-    /// The fundamentals of the upper reeds that were told last, hertz.
-    pub(super) fn uppers_hz(&self) -> impl Iterator<Item = f64> {
-        self.followers.iter().flatten().filter_map(|follower| follower.upper_hz)
+    /// Whether the upper reed of the voice at a place was told last.
+    pub(super) fn is_told(&self, place: usize) -> bool {
+        self.followers[place].told
     }
 
-    /// Adds the upper reeds that sound to a set, and hands those of which nothing can be told to `unsure`.
+    /// Adds the upper reeds that sound to a set, and gives those of which nothing can be told. The set is as it was fitted,
+    /// from the highest voice down, so that an upper reed that is told counts as a neighbour of those below it; `age_s` is the
+    /// time since the last attack, seconds.
     pub(super) fn add(
         &mut self,
         set: &mut Set,
         places: &[Spot],
-        heard: &Evidence<'_>,
-        mut unsure: impl FnMut(Reed),
-    ) {
-        let fitted = *set;
-        for slot in &mut self.followers {
-            if let Some(follower) = slot {
-                follower.unseen += 1;
-            }
-            slot.take_if(|follower| follower.unseen >= GONE);
-        }
-        // From the highest voice down, so that an upper reed that is told counts as a neighbour of those below it.
-        let mut falling: [usize; MAX_VOICES] = std::array::from_fn(|voice| voice);
-        let at = |voice: &usize| fitted.voices[*voice].at;
-        falling[..fitted.count].sort_unstable_by(|a, b| at(b).total_cmp(&at(a)));
-        for voice in falling.into_iter().take(fitted.count) {
+        harmonics: &[Harmonics; MAX_VOICES],
+        age_s: f64,
+    ) -> [Option<Reed>; MAX_VOICES] {
+        let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
+        self.frames += 1;
+        for (voice, found) in fitted.voices().iter().enumerate() {
             let Some((low, upper)) = candidate(set, voice, places) else { continue };
-            let beside = |other: &&Spot| other.hole().abs_diff(upper.hole()) == 1;
-            let neighbours = set.voices().iter().filter(beside).count();
-            match self.hear(&fitted, voice, NEIGHBOURS[neighbours.min(2)], heard) {
-                Upper::Sounds => add(set, voice, low, upper),
-                Upper::Unsure => upper.reed.into_iter().for_each(&mut unsure),
-                Upper::Silent => {}
+            let follower = &mut self.followers[found.place];
+            if self.frames > follower.seen + GONE {
+                *follower = Follower::default();
+            }
+            follower.seen = self.frames;
+            let clear = clear(&fitted, voice, &harmonics[voice]);
+            let odds = prior(set, &upper) + follower.follow(&clear, age_s, found.at);
+            follower.told = odds > if follower.told { STAYS_TOLD } else { TOLD };
+            if follower.told && set.count < MAX_VOICES {
+                add(set, voice, low, upper);
+            } else if !follower.told && odds > RULED_OUT {
+                unsure[voice] = upper.reed;
             }
         }
+        unsure
     }
+}
 
-    /// Whether the reed above a voice sounds; `prior` is what speaks for it beside its sound, nats.
-    fn hear(&mut self, set: &Set, voice: usize, prior: f64, heard: &Evidence<'_>) -> Upper {
-        let low = set.voices[voice];
-        let nominal_hz = low.nominal() / heard.per_hertz;
-        let is_of = |slot: &Option<Follower>| {
-            slot.as_ref().is_some_and(|follower| (follower.nominal_hz / nominal_hz - 1.0).abs() < SAME)
-        };
-        let known = self.followers.iter().position(is_of);
-        let free = || self.followers.iter().position(Option::is_none);
-        let Some(place) = known.or_else(free) else { return Upper::Unsure };
-        let follower = self.followers[place].get_or_insert_with(|| Follower::new(nominal_hz));
-        follower.unseen = 0;
-        let hz = low.at / heard.per_hertz;
-        // A drift by one point is one turn in so many seconds.
-        let within_s = SLOPE * heard.per_hertz / TAU;
-        let odds = prior + follower.follow(&heard.partials(set, voice), heard.age, hz, within_s);
-        let told = odds > if follower.upper_hz.is_some() { STAYS_TOLD } else { TOLD };
-        follower.upper_hz = told.then_some(2.0 * hz);
-        match odds {
-            _ if told => Upper::Sounds,
-            odds if odds > RULED_OUT => Upper::Unsure,
-            _ => Upper::Silent,
-        }
-    }
+/// What speaks for an upper reed beside its sound, nats.
+fn prior(set: &Set, upper: &Spot) -> f64 {
+    let beside = |other: &&Spot| other.hole().abs_diff(upper.hole()) == 1;
+    NEIGHBOURS[set.voices().iter().filter(beside).count().min(2)]
 }
 
 /// The reed an octave above a voice of a set that may be hidden under it: the voice, as the reed of its pitch that reaches
@@ -315,26 +252,21 @@ fn candidate(set: &Set, voice: usize, places: &[Spot]) -> Option<(Spot, Spot)> {
         places.iter().filter(move |place| place.is_times(times, &low) && set.admits(place, voice))
     };
     let pairs = fitting(1.0).flat_map(|same| {
-        fitting(2.0).filter(|upper| reaches(upper, same)).map(|upper| (Spot { at: low.at, ..*same }, *upper))
+        fitting(2.0).filter(|upper| reaches(upper, same)).map(|upper| (same.in_place_of(&low), *upper))
     });
     pairs.filter(|_| !low.bent).min_by_key(|(low, upper)| low.hole().abs_diff(upper.hole()))
 }
 
 /// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than
 /// their neighbours.
-fn add(set: &mut Set, voice: usize, low: Spot, upper: Spot) {
-    let count = set.count;
-    *set = set.replaced(voice, low).with(upper);
-    if set.count == count {
-        return;
-    }
-    let low = set.amplitudes[voice];
-    let mut amplitudes = [0.0; HARMONICS];
+fn add(set: &mut Set, voice: usize, mut low: Spot, mut upper: Spot) {
+    let whole = low.amplitudes.map(|amplitude| amplitude.norm());
     for n in (1..HARMONICS).step_by(2) {
-        let next = low.get(n + 1).copied().unwrap_or(low[n - 1]);
-        let own = (low[n - 1] * next).sqrt().min(low[n]);
-        amplitudes[n / 2] = (low[n] * low[n] - own * own).sqrt();
-        set.amplitudes[voice][n] = own;
+        let next = whole.get(n + 1).copied().unwrap_or(whole[n - 1]);
+        let own = (whole[n - 1] * next).sqrt().min(whole[n]);
+        low.amplitudes[n] = own.into();
+        upper.amplitudes[n / 2] = (whole[n].powi(2) - own.powi(2)).sqrt().into();
     }
-    set.amplitudes[count] = amplitudes;
+    set.voices[voice] = low;
+    *set = set.with(upper);
 }

@@ -10,8 +10,8 @@ const OFF: f64 = 50.0;
 const ABOVE_OTHER: f64 = 60.0;
 /// Cents between two places that are tried.
 const STEP: f64 = 5.0;
-/// What each harmonic counts where a place is judged: one over the root of its number.
-const WEIGHTS: [f64; 5] = [1.0, 0.707, 0.577, 0.5, 0.447];
+/// Harmonics by which a place is judged; each counts one over the root of its number.
+const JUDGED: u32 = 5;
 /// The lowest fundamental where no harp is known, hertz; the highest lies `MOST` semitones above.
 const LOWEST_HZ: f64 = 82.4;
 /// The most places there can be.
@@ -25,40 +25,17 @@ fn up(cents: f64) -> f64 {
 /// The places near the reeds of a harp and the bends below them. `per_hertz` is points per hertz.
 pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places: &mut Vec<Spot>) {
     places.clear();
-    for (hole, pair) in harp.iter().enumerate() {
-        for (draw, hz) in [(false, pair[0]), (true, pair[1])] {
-            let Some(reed) = Reed::new(hole, draw) else { continue };
-            let other = if draw { pair[0] } else { pair[1] };
-            let at = hz * per_hertz;
-            let range = (at * up(-OFF), at * up(OFF));
-            places.push(best_in(points, range, Spot { reed: Some(reed), ..Spot::NONE }));
-            let deepest = other * up(ABOVE_OTHER) * per_hertz;
-            if deepest < range.0 * up(-STEP) && places.len() < MOST {
-                let bent = Spot { reed: Some(reed), bent: true, ..Spot::NONE };
-                places.push(best_in(points, (deepest, range.0), bent));
+    for (hole, [blow, draw]) in (1..).zip(harp) {
+        for (hz, other, draw) in [(blow, draw, false), (draw, blow, true)] {
+            let natural = Spot { reed: Some(Reed { hole, draw }), ..Spot::default() };
+            let (low, high) = (hz * per_hertz * up(-OFF), hz * per_hertz * up(OFF));
+            push_best(points, (low, high), natural, places);
+            let deepest = other * per_hertz * up(ABOVE_OTHER);
+            if deepest < low * up(-STEP) && places.len() < MOST {
+                push_best(points, (deepest, low), Spot { bent: true, ..natural }, places);
             }
         }
     }
-}
-
-/// The best place in a range of points.
-fn best_in(points: &Points, (low, high): (f64, f64), like: Spot) -> Spot {
-    let mut best = Spot { at: f64::midpoint(low, high), low, high, ..like };
-    let mut most = f64::NEG_INFINITY;
-    let mut at = low;
-    while at <= high {
-        let salience = salience(&points.risen, at);
-        if salience > most {
-            (most, best.at) = (salience, at);
-        }
-        at *= up(STEP);
-    }
-    Spot { salience: most, ..best }
-}
-
-/// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.
-pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
-    WEIGHTS.iter().zip(1..).map(|(weight, k)| weight * between(risen, at * f64::from(k))).sum()
 }
 
 /// The places within half a semitone of each note of the equal scale, where no harp is known.
@@ -66,6 +43,19 @@ pub(super) fn of_scale(points: &Points, per_hertz: f64, places: &mut Vec<Spot>) 
     places.clear();
     for semitone in 0..MOST {
         let at = LOWEST_HZ * up(100.0 * semitone as f64) * per_hertz;
-        places.push(best_in(points, (at * up(-OFF), at * up(OFF)), Spot::NONE));
+        push_best(points, (at * up(-OFF), at * up(OFF)), Spot::default(), places);
     }
+}
+
+/// Adds the best place in a range of points.
+fn push_best(points: &Points, (low, high): (f64, f64), like: Spot, places: &mut Vec<Spot>) {
+    let tried = std::iter::successors(Some(low), |at| Some(at * up(STEP))).take_while(|at| *at <= high);
+    let judged = tried.map(|at| (salience(&points.risen, at), at));
+    let at = judged.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(low, |(_, at)| at);
+    places.push(Spot { at, low, high, place: places.len(), ..like });
+}
+
+/// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.
+pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
+    (1..=JUDGED).map(f64::from).map(|k| between(risen, at * k) / k.sqrt()).sum()
 }

@@ -10,10 +10,8 @@ use std::sync::Arc;
 
 /// Points over which the floor is taken.
 const BAND: usize = 64;
-/// Share of the points that lie below the floor's quantile, and the mean of noise over that quantile (the power of
-/// noise is distributed exponentially: 1 / −ln(1 − 0.2)).
+/// Share of the points that lie below the floor's quantile.
 const QUANTILE: f64 = 0.2;
-const MEAN_OVER_QUANTILE: f64 = 4.48;
 /// Points to each side over which a line is expected to be blurred by vibrato, jitter and an attack.
 const BLUR: usize = 3;
 /// Power of that blur against the line, 30 dB down, and what an attack from nothing adds, 17 dB down.
@@ -41,13 +39,11 @@ pub(super) struct Points {
     pub(super) values: Vec<Complex<f64>>,
     /// The power at each point.
     pub(super) power: Vec<f64>,
-    /// The power of noise and blur expected at each point.
-    pub(super) noise: Vec<f64>,
-    /// The noise without the blur.
+    /// The power of noise expected at each point.
     pub(super) floor: Vec<f64>,
-    /// One over the noise.
+    /// One over the power of noise and of the blur of lines.
     pub(super) weight: Vec<f64>,
-    /// How far each point rises above the noise, nats.
+    /// How far each point rises above noise and blur, nats.
     pub(super) risen: Vec<f64>,
     /// How much of an attack the stretch holds, 0 to 1.
     pub(super) unevenness: f64,
@@ -74,7 +70,6 @@ impl Points {
             scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
             values: vec![Complex::default(); count],
             power: vec![0.0; count],
-            noise: vec![LEAST; count],
             floor: vec![LEAST; count],
             weight: vec![0.0; count],
             risen: vec![0.0; count],
@@ -101,27 +96,33 @@ impl Points {
             self.buffer[(n + size - half) % size].re = f64::from(*x) * w * rise.gain(n);
         }
         self.fft.process_with_scratch(&mut self.buffer, &mut self.scratch);
-        for (value, (power, point)) in self.values.iter_mut().zip(self.power.iter_mut().zip(&self.buffer)) {
-            *value = *point;
-            *power = point.norm_sqr();
+        let count = self.values.len();
+        self.values.copy_from_slice(&self.buffer[..count]);
+        for (power, value) in self.power.iter_mut().zip(&self.values) {
+            *power = value.norm_sqr();
         }
         self.estimate_noise(glide);
-        for i in 0..self.power.len() {
-            self.weight[i] = 1.0 / self.noise[i];
-            self.risen[i] = (1.0 + self.power[i] * self.weight[i]).ln();
-        }
+    }
+
+    /// Expects so much noise and blur at a point.
+    fn expect(&mut self, point: usize, noise: f64) {
+        self.weight[point] = 1.0 / noise;
+        self.risen[point] = (1.0 + self.power[point] * self.weight[point]).ln();
+    }
+
+    /// The power of the strongest line that may be blurred onto a point.
+    fn strongest_near(&self, point: usize) -> f64 {
+        let near = point.saturating_sub(BLUR)..(point + BLUR + 1).min(self.power.len());
+        self.power[near].iter().copied().fold(0.0, f64::max)
     }
 
     /// Expects the lines of a fundamental to be blurred by those of another reed that beat with them.
     pub(super) fn beat(&mut self, at: f64) {
         let count = self.power.len();
         for line in (1..).map(|k| (f64::from(k) * at).round() as usize).take_while(|line| *line < count) {
-            let near = line.saturating_sub(BLUR)..(line + BLUR + 1).min(count);
-            let beating = MOST_BLURRED * self.power[near.clone()].iter().copied().fold(0.0, f64::max);
-            for i in near {
-                self.noise[i] += beating;
-                self.weight[i] = 1.0 / self.noise[i];
-                self.risen[i] = (1.0 + self.power[i] * self.weight[i]).ln();
+            let beating = MOST_BLURRED * self.strongest_near(line);
+            for point in line.saturating_sub(BLUR)..(line + BLUR + 1).min(count) {
+                self.expect(point, 1.0 / self.weight[point] + beating);
             }
         }
     }
@@ -129,6 +130,8 @@ impl Points {
     /// The floor of each band plus the blur of the lines nearby.
     fn estimate_noise(&mut self, glide: f64) {
         let count = self.power.len();
+        // The power of noise is distributed exponentially.
+        let mean_over_quantile = -1.0 / (1.0 - QUANTILE).ln();
         let least = LEAST + FAINTEST * self.power.iter().copied().fold(0.0, f64::max);
         for start in (0..count).step_by(BAND / 2) {
             let end = (start + BAND).min(count);
@@ -137,21 +140,20 @@ impl Points {
             self.sorted.extend_from_slice(&self.power[from..end]);
             let at = (QUANTILE * self.sorted.len() as f64) as usize;
             let (_, quantile, _) = self.sorted.select_nth_unstable_by(at, f64::total_cmp);
-            let floor = *quantile * MEAN_OVER_QUANTILE + least;
-            self.noise[start..(start + BAND / 2).min(count)].fill(floor);
+            let floor = *quantile * mean_over_quantile + least;
+            self.floor[start..(start + BAND / 2).min(count)].fill(floor);
         }
-        self.floor.copy_from_slice(&self.noise);
         let blurred = BLURRED.0 + BLURRED.1 * self.unevenness.powi(2);
-        for (i, noise) in self.noise.iter_mut().enumerate() {
-            let near = &self.power[i.saturating_sub(BLUR)..(i + BLUR + 1).min(count)];
-            let gliding = GLIDING * (glide * i as f64 / PADDING as f64).powi(2);
-            *noise += (blurred + gliding).min(MOST_BLURRED) * near.iter().copied().fold(0.0, f64::max);
+        for point in 0..count {
+            let gliding = GLIDING * (glide * point as f64 / PADDING as f64).powi(2);
+            let blur = (blurred + gliding).min(MOST_BLURRED) * self.strongest_near(point);
+            self.expect(point, self.floor[point] + blur);
         }
     }
 }
 
 /// What lies at a place between two points.
 pub(super) fn between(points: &[f64], place: f64) -> f64 {
-    let (point, part) = (place as usize, place.fract());
-    points.get(point..point + 2).map_or(0.0, |two| two[0] + (two[1] - two[0]) * part)
+    let point = place as usize;
+    points.get(point..point + 2).map_or(0.0, |two| two[0] + (two[1] - two[0]) * (place - point as f64))
 }

@@ -1,6 +1,7 @@
 //! Sets of voices: where each may lie, and which may sound together.
 
 use super::told::{MAX_VOICES, Reed};
+use rustfft::num_complex::Complex;
 
 /// The most harmonics of a voice that are fitted.
 pub(super) const HARMONICS: usize = 24;
@@ -9,25 +10,34 @@ pub(super) const SAME: f64 = 0.02;
 /// Holes between the outermost of a set, at most.
 const SPAN: usize = 4;
 
-/// Where a voice may lie, in points of the spectrum.
-#[derive(Clone, Copy, Debug)]
+/// Where a voice may lie, in points of the spectrum, and what a fit made of it.
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Spot {
     pub(super) at: f64,
     pub(super) low: f64,
     pub(super) high: f64,
     pub(super) reed: Option<Reed>,
     pub(super) bent: bool,
-    /// How far it rises above the noise, nats.
-    pub(super) salience: f64,
+    /// Its number among all places.
+    pub(super) place: usize,
+    /// Its harmonics at the middle of the window.
+    pub(super) amplitudes: [Complex<f64>; HARMONICS],
 }
 
 impl Spot {
-    pub(super) const NONE: Self =
-        Self { at: 0.0, low: 0.0, high: 0.0, reed: None, bent: false, salience: 0.0 };
-
     /// The hole of its reed, counted from 1; 0 where no harp is known.
     pub(super) fn hole(&self) -> usize {
         self.reed.map_or(0, |reed| usize::from(reed.hole))
+    }
+
+    /// Power of the voice: that of a full-scale sine is 1.
+    pub(super) fn power(&self) -> f64 {
+        self.amplitudes.iter().map(Complex::norm_sqr).sum()
+    }
+
+    /// This reed with what was fitted to another one of its pitch.
+    pub(super) fn in_place_of(&self, fitted: &Self) -> Self {
+        Self { at: fitted.at, amplitudes: fitted.amplitudes, ..*self }
     }
 
     /// The middle of where it may lie: the pitch that the reed is meant to have.
@@ -42,52 +52,30 @@ impl Spot {
 }
 
 /// A set of voices with what the fit made of them.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Set {
     pub(super) count: usize,
     pub(super) voices: [Spot; MAX_VOICES],
-    /// Magnitudes of the harmonics of each voice.
-    pub(super) amplitudes: [[f64; HARMONICS]; MAX_VOICES],
     /// What is unexplained plus what the set costs, nats; lower is better.
     pub(super) cost: f64,
 }
 
 impl Set {
-    pub(super) const EMPTY: Self = Self {
-        count: 0,
-        voices: [Spot::NONE; MAX_VOICES],
-        amplitudes: [[0.0; HARMONICS]; MAX_VOICES],
-        cost: f64::INFINITY,
-    };
-
     pub(super) fn voices(&self) -> &[Spot] {
         &self.voices[..self.count]
     }
 
-    /// The same set and one voice more.
+    /// The same set and one voice more, of at most [`MAX_VOICES`].
     pub(super) fn with(&self, voice: Spot) -> Self {
         let mut more = *self;
-        if let Some(place) = more.voices.get_mut(self.count) {
-            *place = voice;
-            more.count += 1;
-        }
+        more.voices[more.count] = voice;
+        more.count += 1;
         more
     }
 
-    /// The same set without a voice.
-    pub(super) fn without(&self, voice: usize) -> Self {
-        let mut fewer = *self;
-        fewer.voices.copy_within(voice + 1.., voice);
-        fewer.amplitudes.copy_within(voice + 1.., voice);
-        fewer.count -= 1;
-        fewer
-    }
-
-    /// The same set with a voice at another place.
-    pub(super) fn replaced(&self, voice: usize, by: Spot) -> Self {
-        let mut other = *self;
-        other.voices[voice] = by;
-        other
+    /// Whether another set holds all these places.
+    pub(super) fn is_within(&self, other: &Self) -> bool {
+        self.voices().iter().all(|one| other.voices().iter().any(|two| one.place == two.place))
     }
 
     /// Whether a place can stand beside all voices but this one.
@@ -96,9 +84,13 @@ impl Set {
         others.all(|(_, other)| reaches(place, other))
     }
 
-    /// Power of a voice: that of a full-scale sine is 1.
-    pub(super) fn power(&self, voice: usize) -> f64 {
-        self.amplitudes[voice].iter().map(|a| a * a).sum()
+    /// The same voices where the spectrum of another window has so many times the points per hertz.
+    pub(super) fn at_other_places(&self, places: &[Spot], times: f64) -> Self {
+        let moved = |voice: &Spot| {
+            let place = places[voice.place];
+            Spot { at: (voice.at * times).clamp(place.low, place.high), ..place }
+        };
+        self.voices().iter().map(moved).fold(Self::default(), |set, voice| set.with(voice))
     }
 }
 
@@ -121,12 +113,4 @@ pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
 pub(super) fn hidden(a: f64, b: f64) -> bool {
     let ratio = (a / b).max(b / a);
     ratio > 1.9 && (ratio / ratio.round() - 1.0).abs() < 0.04
-}
-
-/// Whether two sets hold the same places.
-pub(super) fn same(a: &Set, b: &Set) -> bool {
-    a.count == b.count
-        && b.voices()
-            .iter()
-            .all(|one| a.voices().iter().any(|other| one.low == other.low && one.high == other.high))
 }

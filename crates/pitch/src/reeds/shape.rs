@@ -1,5 +1,6 @@
 //! The line that one sinusoid makes in the windowed spectrum.
 
+use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// Spectrum points to each side of a line's middle that are computed; beyond them it is 45 dB down.
@@ -24,7 +25,7 @@ pub(super) fn hann_line(x: f64) -> f64 {
     (PI * x).sin() / (PI * x) / (1.0 - x * x)
 }
 
-/// Values and slopes of the line, tabulated.
+/// Heights and slopes of the line, tabulated.
 #[derive(Clone, Debug)]
 pub(super) struct Shape {
     table: Vec<[f64; 2]>,
@@ -41,32 +42,35 @@ pub(super) struct Line {
     pub(super) slope: [f64; WIDTH],
 }
 
+impl Line {
+    /// Adds it with an amplitude to the points of a spectrum.
+    pub(super) fn add(&self, amplitude: Complex<f64>, points: &mut [Complex<f64>]) {
+        for (point, height) in points[self.first..].iter_mut().zip(&self.height) {
+            *point += amplitude * height;
+        }
+    }
+}
+
 impl Shape {
     pub(super) fn new() -> Self {
-        let per_point = 1.0 / PADDING as f64;
-        let at = |i: usize| i as f64 / STEPS as f64 - (REACH + 1) as f64;
-        let entry = |x: f64| {
-            let h = 1.0e-4;
-            let slope = (hann_line((x - h) * per_point) - hann_line((x + h) * per_point)) / (2.0 * h);
-            [hann_line(x * per_point), slope]
-        };
-        Self { table: (0..=2 * (REACH + 1) * STEPS + 1).map(|i| entry(at(i))).collect() }
+        let height = |step: f64| hann_line((step / STEPS as f64 - (REACH + 1) as f64) / PADDING as f64);
+        let slope = |step: f64| (height(step - 1.0) - height(step + 1.0)) * 0.5 * STEPS as f64;
+        let steps = (0..=2 * (REACH + 1) * STEPS + 1).map(|i| i as f64);
+        Self { table: steps.map(|step| [height(step), slope(step)]).collect() }
     }
 
-    /// A line whose middle lies at `place`, in points; it must lie at least the reach above the first point.
+    /// A line whose middle lies at `place`, in points.
     pub(super) fn line(&self, place: f64) -> Line {
         let first = (place.round() as usize).saturating_sub(REACH);
-        let (mut height, mut slope) = ([0.0; WIDTH], [0.0; WIDTH]);
-        let start = (first as f64 - place + (REACH + 1) as f64) * STEPS as f64;
-        let (index, part) = (start.max(0.0) as usize, start.max(0.0).fract());
-        for (i, (h, s)) in height.iter_mut().zip(&mut slope).enumerate() {
-            let Some([a, b]) = self.table.get(index + i * STEPS..).and_then(|rest| rest.first_chunk::<2>())
-            else {
+        let mut line = Line { first, height: [0.0; WIDTH], slope: [0.0; WIDTH] };
+        let start = ((first + REACH + 1) as f64 - place).max(0.0) * STEPS as f64;
+        let (index, part) = (start as usize, start.fract());
+        for (i, (height, slope)) in line.height.iter_mut().zip(&mut line.slope).enumerate() {
+            let Some([a, b]) = self.table.get(index + i * STEPS..).and_then(|rest| rest.first_chunk()) else {
                 break;
             };
-            *h = a[0] + (b[0] - a[0]) * part;
-            *s = a[1] + (b[1] - a[1]) * part;
+            (*height, *slope) = (a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part);
         }
-        Line { first, height, slope }
+        line
     }
 }

@@ -32,8 +32,8 @@ pub struct Sounding {
     pub time: u64,
     /// Samples taken in until this was known.
     pub known: u64,
-    pub(super) voices: [Option<Voice>; MAX_VOICES],
-    pub(super) unsure: [Option<Reed>; MAX_VOICES],
+    voices: [Option<Voice>; MAX_VOICES],
+    unsure: [Option<Reed>; MAX_VOICES],
 }
 
 impl Sounding {
@@ -71,12 +71,5 @@ impl Sounding {
     /// all their harmonics fall onto harmonics of it. Nobody is to be blamed for one of these.
     pub fn unsure(&self) -> impl Iterator<Item = Reed> {
         self.unsure.iter().flatten().copied()
-    }
-}
-
-impl Reed {
-    /// The reed of a hole counted from 0.
-    pub(super) fn new(index: usize, draw: bool) -> Option<Self> {
-        Some(Self { hole: u8::try_from(index + 1).ok()?, draw })
     }
 }
