@@ -11,8 +11,9 @@ use crate::front::{LANES, dot};
 use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
-/// The shortest stretch that is compared, seconds.
-const SHORTEST_S: f64 = 0.0022;
+/// The shortest stretch that tells anything, seconds: samples are compared over it, levels measured, and a sound that repeats over
+/// it can be believed in one frame; of a short period so many multiples are looked at.
+pub(crate) const LASTING_S: f64 = 0.002;
 /// Peaks below this are not worth a frame.
 const FAINT: f32 = 0.3;
 /// A lag of fewer samples is too coarse for a parabola: about such a peak the correlation is interpolated first.
@@ -21,8 +22,6 @@ const COARSE: usize = 44;
 const BESIDE: f64 = 0.25;
 /// Half the number of taps of the interpolator.
 const REACH: usize = 8;
-/// Products of two energies below this are silence.
-const NOTHING: f32 = 1.0e-24;
 
 /// A lag at which the sound repeats.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -53,7 +52,7 @@ impl Candidates {
     /// For a working rate and a range of fundamentals, hertz.
     pub(crate) fn new(rate: f64, low_hz: f64, high_hz: f64) -> Self {
         let longest = (rate / low_hz).ceil() as usize + 2;
-        let shortest_window = (SHORTEST_S * rate).ceil() as usize;
+        let shortest_window = (LASTING_S * rate).ceil() as usize;
         let lags = (longest + REACH + 1).next_multiple_of(LANES);
         Self {
             longest,
@@ -136,7 +135,7 @@ impl Candidates {
         for (lag, sum) in (first..).zip(sums.iter().rev()) {
             let there = self.energy[window + lag] - self.energy[lag];
             let norm = self.energy[window] as f32 * there as f32;
-            self.correlation[REACH + lag] = if norm > NOTHING { sum / norm.sqrt() } else { 0.0 };
+            self.correlation[REACH + lag] = if norm > 0.0 { sum / norm.sqrt() } else { 0.0 };
         }
     }
 

@@ -32,16 +32,10 @@ pub(crate) fn can_sound(harp: &[f64], frequency: f64) -> bool {
     harp.is_empty() || harp.iter().any(|has| near(*has, frequency))
 }
 
-/// Moves a candidate by an octave if the harp has nothing near it but something an octave away.
-pub(crate) fn rule_out(harp: &[f64], candidate: Candidate) -> Candidate {
-    if can_sound(harp, candidate.period.recip()) {
-        return candidate;
-    }
-    let octaves = [candidate.period / 2.0, candidate.period * 2.0];
-    octaves
-        .into_iter()
-        .find(|period| can_sound(harp, period.recip()))
-        .map_or(candidate, |period| Candidate { period, ..candidate })
+/// A period (samples), or one an octave away if the harp has something near that but nothing near the period itself.
+pub(crate) fn rule_out(harp: &[f64], period: f64) -> f64 {
+    let octaves = [period, period / 2.0, period * 2.0];
+    octaves.into_iter().find(|period| can_sound(harp, period.recip())).unwrap_or(period)
 }
 
 /// Whether a pitch is perhaps not there, but seems so because its period is a high multiple of the best one: the sound of a

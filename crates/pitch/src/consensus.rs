@@ -27,8 +27,6 @@ pub(crate) struct Estimate {
     /// Sum of the squared residuals in units of these variances; the harmonics less one is what they give on average.
     pub(crate) squares: f64,
     pub(crate) harmonics: usize,
-    /// How long ago the centre of the window lies, samples.
-    pub(crate) lag: f64,
 }
 
 /// The harmonics of one note over windows of one length.
@@ -68,7 +66,6 @@ impl Consensus {
             variance: weights.recip(),
             squares,
             harmonics: fit.harmonics,
-            lag: 0.5 * fit.length,
         }
     }
 }

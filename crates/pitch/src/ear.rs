@@ -2,7 +2,7 @@
 
 use crate::front::Front;
 use crate::stream::Stream;
-use crate::track::{Tracked, Tracker};
+use crate::track::Tracker;
 use crate::{Reading, Settings, SettingsError};
 
 /// Time between two readings, seconds (rounded to whole samples of the working rate).
@@ -89,10 +89,6 @@ impl Ear {
         let newest = &history[history.len() - self.level..];
         let power = newest.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / newest.len() as f64;
         let heard = self.tracker.frame(history, power);
-        self.tell(&heard, power)
-    }
-
-    fn tell(&self, heard: &Tracked, power: f64) -> Reading {
         let ago = heard.pitch.map_or(0.5 * self.level as f64, |pitch| pitch.lag);
         Reading {
             time: self.stream.time(ago),
@@ -102,7 +98,7 @@ impl Ear {
                 (pitch.uncertainty / pitch.frequency * 1_200.0 / std::f64::consts::LN_2) as f32
             }),
             clarity: heard.clarity as f32,
-            level_dbfs: ((10.0 * (2.0 * power).max(1.0e-13).log10()) as f32).max(FLOOR_DBFS),
+            level_dbfs: ((10.0 * (2.0 * power).log10()) as f32).max(FLOOR_DBFS),
             onset: heard.onset,
         }
     }

@@ -5,8 +5,8 @@
 //! off by tens of cents. So the samples are multiplied by the exponential that the energies of the newest period and of the
 //! period before it lie on. No source: it is the plain remedy.
 
-/// The shortest stretch whose level is measured, seconds.
-const SHORTEST_S: f64 = 0.0016;
+use crate::candidates::LASTING_S;
+
 /// What lies further back is raised by no more than this ratio (12 dB): there was no note yet.
 const MOST: f64 = 20.0;
 
@@ -31,7 +31,7 @@ impl Flattener {
         period: f64,
         energies: impl Fn(usize) -> (f64, f64),
     ) -> &[f32] {
-        let stretch = ((SHORTEST_S * self.rate / period).ceil() * period).round();
+        let stretch = ((LASTING_S * self.rate / period).ceil() * period).round();
         let (newest, before) = energies(stretch as usize);
         let step = (newest / before.max(f64::MIN_POSITIVE)).powf(0.5 / stretch);
         let mut gain = 1.0;

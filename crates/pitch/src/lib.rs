@@ -14,7 +14,7 @@
 //! harmonics of a fit explain, less what they would explain of noise. Sound that repeats after a period but lies above the twelfth
 //! harmonic is left out of this power: on low reeds it can be most of it.
 //!
-//! 1. *Front end* (`front`, `lowpass`). To about 16 kHz by a minimum-phase filter, 0.13 ms late. With a linear-phase one
+//! 1. *Front end* (`front`, `lowpass`). To about 16 kHz by a minimum-phase filter, 0.1 ms late. With a linear-phase one
 //!    a vibrato is reported 1.3 ms later, and 1 % more of noise and breath is called a note.
 //! 2. *Candidates* (`candidates`). Peaks of the normalised cross-correlation over lags T, each on the newest 2T samples:
 //!    `r(T) = Σ x(n)x(n−T) / √(Σ x(n)² Σ x(n−T)²)` (Talkin 1995). With one long window for all lags a bend
@@ -39,11 +39,11 @@
 //!    Cramér-Rao bound: Rife & Boorstyn 1974). Windows of any length read clean notes 0.17 cents worse.
 //! 8. *Mean of these fundamentals* (`consensus`), weighted by inverse variance. How far each harmonic lay from the mean of late
 //!    adds to its variance (second reeds, hum): without it a second reed 12 dB below puts the pitch off by 3 cents more.
-//! 9. *Window selection* (`window`). Windows of 3.5 ms (or two periods), 20, 40, 80 and, of low notes, 160 ms are fitted. The
-//!    longest is believed whose confidence interval meets those of all shorter ones (Goldenshluger & Nemirovski 1997). The longer
-//!    ones average noise and resolve a second reed: with 20 ms at most 2 % fewer degraded readings lie within 5 cents. The shorter ones
-//!    follow: with the longest always, bends are known 24 ms later. Where the two shortest exclude each other the note has moved, and no window
-//!    reaches back before its last movement: otherwise slurs of a sound font are reported 3 ms late.
+//! 9. *Window selection* (`window`). Windows of 20, 40, 80 and, of low notes, 160 ms are fitted. The longest is believed whose
+//!    confidence interval meets those of all shorter ones (Goldenshluger & Nemirovski 1997). The longer ones average noise and
+//!    resolve a second reed: with 20 ms at most 2 % fewer degraded readings lie within 5 cents. The shorter ones follow: with the
+//!    longest always, bends are known 24 ms later. Where a window of 3.5 ms (or two periods) and that of 20 ms exclude each other
+//!    the note has moved, and no window reaches back before its last movement: otherwise slurs of a sound font are reported 3 ms late.
 //! 10. *Uncertainty* (`window`) of what is reported, by how far the harmonics lie from their mean and how far the windows differ.
 //!     Whoever judges a note says *cannot tell* by it; no pitch depends on it.
 //!

@@ -1,77 +1,42 @@
-//! The low pass before a decimation: designed with linear phase, then given the least delay its magnitude allows.
+//! The low pass before a decimation: the impulse response of a Chebyshev filter of the second kind, which has no ripple where
+//! harmonics are used, and the least delay that its magnitude allows.
 
-use rustfft::FftPlanner;
 use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
-/// Attenuation in the stop band that the window is designed for, decibels; with a whole number of taps it gives 68 to 74.
-const STOP_DB: f64 = 72.0;
-/// Edge of the pass band, share of the output rate: harmonics are used up to here, cycles per sample.
+/// Edge of the pass band: harmonics are used up to here, cycles per sample of the output rate.
 pub(crate) const PASS: f64 = 0.40;
-/// Edge of the stop band: the folding edge. A harmonic that folded, even to where no harmonic is used, would be heard by
+/// Attenuation from the folding edge on, decibels. A harmonic that folded, even to where no harmonic is used, would be heard by
 /// the correlation as something that does not repeat: where the third of a high note is its strongest, that hides it.
-const STOP: f64 = 0.50;
-/// Points of the transform per tap, so that the cepstrum does not fold back onto itself.
-const DENSITY: usize = 128;
-/// Magnitudes below this are taken for it: the logarithm of a zero on the unit circle has no value.
-const LEAST: f64 = 1.0e-5;
+const STOP_DB: f64 = 66.0;
+/// Poles of the filter. With this many it is 0.1 to 3 dB down at the edge of the pass band; with 10 of them up to 12 dB.
+const ORDER: usize = 12;
 
-/// Linear-phase taps for a decimation by `factor`, by a Kaiser window (Oppenheim & Schafer, Discrete-Time Signal
-/// Processing, section 7.5): flat to 0.4 of the output rate, 6 dB down at 0.45, and at least 67 dB down from the folding
-/// edge, 0.5, on. Their sum is 1.
-pub(crate) fn linear_phase(factor: usize) -> Vec<f64> {
+/// The response to an impulse, for a decimation by `factor`: an analogue filter carried over by the bilinear transform, which
+/// leaves the folding edge in its place (Oppenheim & Schafer, Discrete-Time Signal Processing, section 7.1 and appendix B). What
+/// follows its last tap is too small to matter (below the stop band).
+pub(crate) fn response(factor: usize) -> Vec<f64> {
     if factor == 1 {
         return vec![1.0];
     }
-    let beta = 0.1102 * (STOP_DB - 8.7);
-    let half = ((STOP_DB - 8.0) / (2.285 * 2.0 * PI * (STOP - PASS)) / 2.0 * factor as f64).round();
-    let cut = f64::midpoint(PASS, STOP) / factor as f64;
-    let count = 2 * half as usize + 1;
-    let raw = |i: usize| {
-        let t = i as f64 - half;
-        let sinc = if t == 0.0 { 2.0 * cut } else { (2.0 * PI * cut * t).sin() / (PI * t) };
-        sinc * bessel_i0(beta * (1.0 - (t / half).powi(2)).max(0.0).sqrt()) / bessel_i0(beta)
-    };
-    let sum: f64 = (0..count).map(raw).sum();
-    (0..count).map(|i| raw(i) / sum).collect()
-}
-
-/// As many taps with the same magnitude at every frequency and the least delay: the cepstrum of the logarithm of the
-/// magnitude is folded onto positive times (Oppenheim & Schafer, sections 12.1 and 13.5). Periods are left as they
-/// are; the taps that follow are too small to matter (below the stop band).
-pub(crate) fn minimum_phase(linear: &[f64]) -> Vec<f64> {
-    let size = (DENSITY * linear.len()).next_power_of_two();
-    let mut planner = FftPlanner::new();
-    let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
-    let mut cells = vec![Complex::default(); size];
-    for (cell, tap) in cells.iter_mut().zip(linear) {
-        cell.re = *tap;
+    let mut taps = vec![0.0; 4 * ORDER * factor];
+    taps[0] = 1.0;
+    let edge = (0.5 * PI / factor as f64).tan();
+    let axis = 10.0_f64.powf(STOP_DB / 20.0).asinh() / ORDER as f64;
+    for section in 0..ORDER / 2 {
+        let angle = (section as f64 + 0.5) * PI / ORDER as f64;
+        let analogue = edge / Complex::new(-axis.sinh() * angle.sin(), axis.cosh() * angle.cos());
+        let pole = (1.0 + analogue) / (1.0 - analogue);
+        let zeros = -2.0 * (2.0 * (edge / angle.cos()).atan()).cos();
+        let poles = [-2.0 * pole.re, pole.norm_sqr()];
+        let gain = (1.0 + poles[0] + poles[1]) / (2.0 + zeros);
+        // Two poles, and two zeros on the unit circle, in the transposed direct form II.
+        let mut state = [0.0; 2];
+        for tap in &mut taps {
+            let x = gain * *tap;
+            *tap = x + state[0];
+            state = [zeros * x - poles[0] * *tap + state[1], x - poles[1] * *tap];
+        }
     }
-    forward.process(&mut cells);
-    for cell in &mut cells {
-        *cell = Complex::from(cell.norm().max(LEAST).ln() / size as f64);
-    }
-    inverse.process(&mut cells);
-    for (n, cell) in cells.iter_mut().enumerate() {
-        let fold = if n == 0 || n == size / 2 { 1.0 } else { 2.0 };
-        *cell = Complex::from(if n <= size / 2 { fold * cell.re } else { 0.0 });
-    }
-    forward.process(&mut cells);
-    for cell in &mut cells {
-        *cell = cell.exp() / size as f64;
-    }
-    inverse.process(&mut cells);
-    let sum: f64 = cells[..linear.len()].iter().map(|cell| cell.re).sum();
-    cells[..linear.len()].iter().map(|cell| cell.re / sum).collect()
-}
-
-/// Modified Bessel function of order zero by its power series (Abramowitz & Stegun 9.6.12).
-fn bessel_i0(x: f64) -> f64 {
-    let mut term = 1.0;
-    let mut sum = 1.0;
-    for k in 1..40 {
-        term *= (x / (2.0 * f64::from(k))).powi(2);
-        sum += term;
-    }
-    sum
+    taps
 }

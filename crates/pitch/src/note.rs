@@ -35,9 +35,8 @@ pub(crate) struct Durations {
     missed: u32,
     /// A note that was heard for so long is known. If the sound stays as loud, it may be missed in as many frames, not only in `missed`.
     heard: u32,
-    /// For so long after something much louder began the note is not preferred: what began may need as long to show its pitch.
-    contested: u32,
-    /// A slow attack, and a window of 20 ms behind it. Until then a note is read at a flattened amplitude.
+    /// A slow attack, and a window of 20 ms behind it. Until then a note is read at a flattened amplitude, and for so long after
+    /// something much louder began the note before is not preferred: what began may need as long to show its pitch.
     rising: u32,
     /// Share of a new frame in the running averages.
     pub(crate) news: f64,
@@ -50,8 +49,7 @@ impl Durations {
         Self {
             missed: frames(0.010),
             heard: frames(0.030),
-            contested: frames(0.040),
-            rising: frames(0.050),
+            rising: frames(0.040),
             news: news(SETTLES_S, hop_s),
         }
     }
@@ -125,7 +123,7 @@ impl Note {
     /// Takes the power of a frame into account before anything is decided in it.
     pub(crate) fn update_contest(&mut self, power: f64) {
         let rises = power > RISE * self.power && self.is_known();
-        self.contested = if rises { self.durations.contested } else { self.contested.saturating_sub(1) };
+        self.contested = if rises { self.durations.rising } else { self.contested.saturating_sub(1) };
     }
 
     /// Whether something much louder than the note began a moment ago, so that the note is not preferred to a rival.

@@ -26,14 +26,10 @@ use std::ops::RangeInclusive;
 const COMPETING: [(u32, u32); 5] = [(1, 3), (1, 2), (2, 1), (3, 1), (4, 1)];
 /// The belief that decides, nats: one frame in which 0.78 of the residual is explained, or more frames with less.
 const DECIDES: f64 = 0.6;
-/// Where the belief in the former pitch starts after a decision, nats: below 0, so that the note does not jump to and fro.
-const REVERSED: f64 = -0.3;
 /// Share of the residual that speaks neither for f/2 nor against it. One line of a second reed that happens to lie at the
 /// place of an odd harmonic holds about half of the residual, for as long as both reeds sound.
 const NEITHER: f64 = 0.6;
-/// The residual, as a share of the sound, that no frame is taken to fall below.
-const LEAST_RESIDUAL: f64 = 1.0e-3;
-/// Harmonics that hold less than this share of the power (-25 dB) are not a reed's.
+/// Harmonics that hold less than this share of the power (-25 dB) are not a reed's; nor is any residual taken to be less.
 const LEAST_POWER: f64 = 0.003;
 /// Least share of what lies between that two neighbours of these harmonics hold each: of a second reed a third, a fourth or a fifth
 /// away every second harmonic at most lies there.
@@ -43,11 +39,9 @@ const IN_PLACE: f64 = 0.15;
 /// Harmonics count as missing if they hold less than the first share of all power and the second share of the noise.
 const MISSING: (f64, f64) = (0.002, 0.3);
 /// Evidence of one frame in which harmonics are missing, nats: four frames decide, because noise or a beat of two reeds may
-/// hide harmonics for less.
+/// hide harmonics for less. A frame in which they are not missing speaks half as loudly against it, because noise may stand in for them.
 const MISSING_NATS: f64 = 0.151;
-/// What a frame in which no harmonics are missing takes from that belief, nats.
-const NOT_MISSING_NATS: f64 = 0.04;
-/// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 75 ms, some have to be missing for 30 ms.
+/// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 40 ms, some have to be missing for 30 ms.
 /// Those of two reeds that are tuned a little apart vanish for 10 to 20 ms in every beat.
 const REFUTED: f64 = -1.2;
 
@@ -91,26 +85,20 @@ impl Octave {
             let pitch = competing(view.frequency, *at);
             self.belief[*at] > DECIDES && self.range.contains(&pitch) && can_sound(pitch)
         })?;
-        let moved = competing(view.frequency, decided);
         self.clear();
-        let former = (0..COMPETING.len()).find(|at| near(competing(moved, *at), view.frequency));
-        if let Some(former) = former {
-            self.belief[former] = REVERSED;
-        }
-        Some(moved)
+        Some(competing(view.frequency, decided))
     }
 
     /// Adds nats to a belief, which falls no further than to `least`.
     fn add(&mut self, at: usize, nats: f64, least: f64) {
-        let belief = &mut self.belief[at];
-        *belief = (*belief + nats).max(belief.min(least));
+        self.belief[at] = (self.belief[at] + nats).max(least);
     }
 
     /// What the harmonics of f leave over, for f/3 and f/2.
     fn hear_residual(&mut self, view: &mut View) {
         for (at, (_, parts)) in COMPETING.into_iter().enumerate().take(2) {
             let share = view.share(competing(view.frequency, at), parts);
-            self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_RESIDUAL)).ln(), 0.0);
+            self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_POWER)).ln(), 0.0);
         }
     }
 
@@ -119,9 +107,8 @@ impl Octave {
         let Some(fit) = &view.fit else { return };
         let ratio = only_multiples_of(fit);
         for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2) {
-            let present = times > 2 && share_between(fit, view.frequency, times) > NEITHER;
-            let nats = if times == ratio { MISSING_NATS } else { -NOT_MISSING_NATS };
-            self.add(at, if present { -DECIDES } else { nats }, REFUTED);
+            let nats = if times == ratio { MISSING_NATS } else { -0.5 * MISSING_NATS };
+            self.add(at, nats, REFUTED);
         }
     }
 }
@@ -216,11 +203,6 @@ mod tests {
             octave.add(0, nats, 0.0);
         }
         assert!((octave.belief[0] - 0.4).abs() < 1.0e-12, "{:?}", octave.belief);
-        // The pitch that was left is believed later than another one would be.
-        octave.belief[0] = REVERSED;
-        octave.add(0, -1.0, 0.0);
-        octave.add(0, 0.4, 0.0);
-        assert!((octave.belief[0] - 0.1).abs() < 1.0e-12, "{:?}", octave.belief);
         // Harmonics that were heard for long have to be missing for long.
         for _ in 0..100 {
             octave.add(2, -0.04, REFUTED);
@@ -244,6 +226,6 @@ mod tests {
         };
         assert_eq!(octave.decide(&mut view, |hz| hz < 0.03), None, "the harp has no such note");
         assert_eq!(octave.decide(&mut view, |_| true), Some(0.04));
-        assert_eq!(octave.belief, [0.0, REVERSED, 0.0, 0.0, 0.0]);
+        assert_eq!(octave.belief, [0.0; 5]);
     }
 }

@@ -24,5 +24,5 @@ mod tests;
 mod told;
 
 pub use ears::Reeds;
-pub use settings::{MAX_HOLES, ReedSettings, ReedSettingsError};
+pub use settings::{MAX_HOLES, ReedSettings};
 pub use told::{MAX_VOICES, Reed, Sounding, Voice};

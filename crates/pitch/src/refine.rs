@@ -10,12 +10,12 @@
 //! (2009), chapter 2; the bound: Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974)).
 
 use crate::front::LANES;
+use crate::voicing::LEAST_NOISE;
+use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// The most harmonics that are used.
 pub(crate) const HARMONICS: usize = 12;
-/// Noise that is always reckoned with, share of the power (arithmetic, filters, converters).
-const FINEST: f64 = 1.0e-9;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
 const LEAST_ABOVE: f64 = 0.05;
 
@@ -153,8 +153,7 @@ impl Refiner {
             return None;
         }
         let cells = &mut self.cells[..count];
-        let window = fold(cells, &history[history.len() - 2 * half..], length);
-        start(cells, frequency);
+        let window = fold(cells, &history[history.len() - 2 * half..], frequency, length);
         let harmonics = ((self.highest / frequency) as usize).clamp(1, HARMONICS);
         let mut sums = [Partial::default(); HARMONICS];
         for sum in &mut sums[..harmonics] {
@@ -164,13 +163,14 @@ impl Refiner {
     }
 }
 
-/// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre.
-fn fold(cells: &mut [Cell], x: &[f32], length: f64) -> Window {
+/// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre. The phase of the fundamental is zero
+/// there, and no harmonic is at work yet.
+fn fold(cells: &mut [Cell], x: &[f32], frequency: f64, length: f64) -> Window {
     let half = x.len() / 2;
     let (before, after) = x.split_at(half);
     let step = 2.0 * PI / length;
     let slope = (PI / length) as f32;
-    let mut turning = Turning::new(step);
+    let (mut turning, mut base) = (Turning::new(step), Turning::new(2.0 * PI * frequency));
     let mut energy = [0.0f64; LANES];
     for (index, cell) in cells.iter_mut().enumerate() {
         let (after, before) = (first(&after[index * LANES..]), last(&before[..half - index * LANES]));
@@ -182,6 +182,7 @@ fn fold(cells: &mut [Cell], x: &[f32], length: f64) -> Window {
             (cell.sloped_even[i], cell.sloped_odd[i]) = (derivative * difference, derivative * sum);
             energy[i] += f64::from(window * (after[i] * after[i] + before[i] * before[i]));
         }
+        (cell.base, cell.current) = (base.next(), [[1.0; LANES], [0.0; LANES]]);
     }
     // The sum of the window: a constant and a sum of cosines (Dirichlet's kernel).
     let gain = half as f64 + (half as f64 * step).sin() / (2.0 * (0.5 * step).sin());
@@ -203,8 +204,7 @@ fn last(x: &[f32]) -> Lane {
 }
 
 fn total(lane: &Lane) -> f64 {
-    let four: [f32; 4] = std::array::from_fn(|i| lane[i] + lane[i + 4]);
-    f64::from((four[0] + four[1]) + (four[2] + four[3]))
+    f64::from(lane.iter().sum::<f32>())
 }
 
 /// Cosines and sines of an angle that grows by the same step from sample to sample, half a step at first. In double
@@ -217,12 +217,7 @@ struct Turning {
 
 impl Turning {
     fn new(step: f64) -> Self {
-        Self::starting_at(0.5 * step, step)
-    }
-
-    /// The same from another angle on.
-    fn starting_at(angle: f64, step: f64) -> Self {
-        let (mut sin, mut cos) = angle.sin_cos();
+        let (mut sin, mut cos) = (0.5 * step).sin_cos();
         let (turn_sin, turn_cos) = step.sin_cos();
         let mut first = Self { cos: [0.0; LANES], sin: [0.0; LANES], turn: [0.0; 2] };
         for (c, s) in first.cos.iter_mut().zip(&mut first.sin) {
@@ -244,18 +239,6 @@ impl Turning {
     }
 }
 
-/// Cosine and sine of no angle.
-const ONE: [Lane; 2] = [[1.0; LANES], [0.0; LANES]];
-
-/// Cosines and sines of the fundamental, phase zero at the centre of the window; no harmonic is at work yet.
-fn start(cells: &mut [Cell], frequency: f64) {
-    let mut turning = Turning::new(2.0 * PI * frequency);
-    for cell in cells {
-        cell.base = turning.next();
-        cell.current = ONE;
-    }
-}
-
 /// Turns on to the next harmonic and sums the sound against it.
 fn demodulate(cells: &mut [Cell]) -> Partial {
     let mut sums = [[0.0f32; LANES]; 4];
@@ -272,16 +255,14 @@ fn demodulate(cells: &mut [Cell]) -> Partial {
         }
     }
     let [re, im, slope_re, slope_im] = sums.map(|lane| total(&lane));
-    Partial { re, im: -im, slope_re, slope_im: -slope_im }
+    Partial { sum: Complex::new(re, -im), slope: Complex::new(slope_re, -slope_im) }
 }
 
 /// Sums of one harmonic: under the window and under its derivative.
 #[derive(Clone, Copy, Debug, Default)]
 struct Partial {
-    re: f64,
-    im: f64,
-    slope_re: f64,
-    slope_im: f64,
+    sum: Complex<f64>,
+    slope: Complex<f64>,
 }
 
 /// A window as it was laid on the sound.
@@ -296,14 +277,13 @@ struct Window {
 
 impl Partial {
     fn power(&self) -> f64 {
-        self.re * self.re + self.im * self.im
+        self.sum.norm_sqr()
     }
 
     /// How far the partial lies above the frequency it was looked for at, cycles per sample.
     fn offset(&self) -> f64 {
-        let cross = self.slope_im * self.re - self.slope_re * self.im;
-        let power = self.power();
-        if power > 0.0 { -cross / power / (2.0 * PI) } else { 0.0 }
+        let cross = (self.slope * self.sum.conj()).im;
+        -cross / self.power().max(f64::MIN_POSITIVE) / (2.0 * PI)
     }
 }
 
@@ -317,7 +297,7 @@ fn join(partials: &[Partial], frequency: f64, window: Window) -> Fit {
     let by_chance = (3.0 / window.length * partials.len() as f64).min(0.9);
     let explained = (fit.power / total).min(1.0);
     fit.clarity = ((explained - by_chance) / (1.0 - by_chance)).clamp(0.0, 1.0);
-    let noise = ((1.0 - explained) / (1.0 - by_chance) * total).max(total * FINEST);
+    let noise = ((1.0 - explained) / (1.0 - by_chance) * total).max(total * LEAST_NOISE);
     (fit.total, fit.noise) = (total, noise);
     // A window of P periods resolves 1/P of the fundamental: no correction can be honest much beyond it.
     let reach = 1.0 / window.length;

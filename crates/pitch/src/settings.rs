@@ -1,13 +1,15 @@
 //! What an ear is told before it starts to listen.
 
 use std::fmt;
+use std::ops::RangeInclusive;
 
-/// The slowest input that still carries the harmonica's range, hertz.
-const SLOWEST_RATE: f64 = 8_000.0;
-/// The fastest input the ear takes, hertz.
-const FASTEST_RATE: f64 = 192_000.0;
-/// Below this two periods take longer than 33 ms, so that a note would be known too late to be played to, hertz.
-const LOWEST_HZ: f64 = 60.0;
+/// Samples per second that can be listened to: the slowest still carry the harmonica's range.
+const RATES: RangeInclusive<f64> = 8_000.0..=192_000.0;
+/// Where fundamentals may be looked for, hertz. Below it two periods take longer than 33 ms, so that a note would be known too late to
+/// be played to.
+const FUNDAMENTALS_HZ: RangeInclusive<f64> = 60.0..=4_000.0;
+/// Where the fundamentals of a harp may lie, hertz: what people hear.
+const AUDIBLE_HZ: RangeInclusive<f64> = 20.0..=20_000.0;
 
 /// How an ear listens.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,51 +37,38 @@ impl Settings {
         Self { harp, ..self }
     }
 
-    /// Says what is wrong with them, if anything is.
+    /// Says what is wrong with them, if anything is. The range has to span a fifth, 3:2.
     pub(crate) fn check(&self) -> Result<(), SettingsError> {
-        if !(SLOWEST_RATE..=FASTEST_RATE).contains(&self.sample_rate) {
-            return Err(SettingsError::SampleRate(self.sample_rate));
-        }
-        let range_fits =
-            self.low_hz >= LOWEST_HZ && self.high_hz <= 4_000.0 && self.low_hz * 1.5 <= self.high_hz;
-        if !range_fits {
-            return Err(SettingsError::Range(self.low_hz, self.high_hz));
-        }
-        match self.harp.iter().find(|hz| !(hz.is_finite() && **hz > 0.0)) {
-            Some(hz) => Err(SettingsError::Harp(*hz)),
-            None => Ok(()),
-        }
+        within("notes cannot be told at", self.sample_rate, "samples a second", RATES)?;
+        within("notes cannot be looked for from", self.low_hz, "Hz", FUNDAMENTALS_HZ)?;
+        let high = 1.5 * self.low_hz..=*FUNDAMENTALS_HZ.end();
+        within("notes cannot be looked for up to", self.high_hz, "Hz", high)?;
+        let mut harp = self.harp.iter();
+        harp.try_for_each(|hz| within("notes cannot be told on a harp that sounds", *hz, "Hz", AUDIBLE_HZ))
     }
 }
 
-/// Settings that no ear can listen with.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum SettingsError {
-    /// The sample rate, hertz.
-    SampleRate(f64),
-    /// The lowest and the highest fundamental, hertz.
-    Range(f64, f64),
-    /// A fundamental of the harp, hertz.
-    Harp(f64),
+/// Settings that no ear can listen with, in words: what cannot be done, and what it takes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SettingsError(String);
+
+/// An error, begun with these words, unless a number lies within its range.
+pub(crate) fn within(
+    fails: &str,
+    number: f64,
+    unit: &str,
+    range: RangeInclusive<f64>,
+) -> Result<(), SettingsError> {
+    if range.contains(&number) {
+        return Ok(());
+    }
+    let (least, most) = range.into_inner();
+    Err(SettingsError(format!("{fails} {number} {unit}; it takes {least} to {most}")))
 }
 
 impl fmt::Display for SettingsError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::SampleRate(rate) => {
-                write!(
-                    f,
-                    "a sample rate of {rate} Hz cannot be listened to: it must lie between 8000 and 192000 Hz"
-                )
-            }
-            Self::Range(low, high) => write!(
-                f,
-                "a range of {low} to {high} Hz cannot be listened to: it must lie within 60 to 4000 Hz and span a fifth"
-            ),
-            Self::Harp(hz) => {
-                write!(f, "a harp cannot sound {hz} Hz: its fundamentals must be positive numbers")
-            }
-        }
+        f.write_str(&self.0)
     }
 }
 

@@ -8,7 +8,7 @@
 mod tests;
 
 use crate::Settings;
-use crate::candidates::{Candidate, Candidates};
+use crate::candidates::{Candidate, Candidates, LASTING_S};
 use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
 use crate::flatten::Flattener;
 use crate::lowpass::PASS;
@@ -19,8 +19,6 @@ use crate::voicing::{self, frames_needed, lasting_strength};
 use crate::window::{SHORT_S, USUAL_S, WindowSelection};
 use std::ops::RangeInclusive;
 
-/// A sound that repeats over this time can be believed in one frame, seconds; of a short period so many multiples are looked at.
-const LASTING_S: f64 = 0.002;
 /// Clarity that a note must have to begin, and to be heard in a frame. What a click leaves in a room has about as much.
 const CLARITY: f64 = 0.6;
 
@@ -35,30 +33,14 @@ pub(crate) struct Tracked {
     pub(crate) onset: bool,
 }
 
-/// What sounds.
-#[derive(Clone, Copy, Debug)]
-enum State {
-    Silent,
-    Sounding(Note),
-}
-
 /// The sound of one frame, and what the correlation makes of it.
 #[derive(Clone, Copy, Debug)]
 struct Sound<'a> {
     history: &'a [f32],
     /// Mean square of the newest samples.
     power: f64,
-    /// What the correlation chooses.
-    best: Option<Best>,
-}
-
-/// The repetition that the correlation chooses in a frame.
-#[derive(Clone, Copy, Debug)]
-struct Best {
-    /// Its period, samples.
-    period: f64,
-    /// The strength that it has over [`LASTING_S`].
-    lasting: f32,
+    /// The repetition that the correlation chooses, with the strength that it has over [`LASTING_S`].
+    best: Option<Candidate>,
 }
 
 /// A pitch that might follow the note, and the frames in a row in which it has won.
@@ -89,7 +71,8 @@ pub(crate) struct Tracker {
     hop: f64,
     harp: Vec<f64>,
     durations: Durations,
-    state: State,
+    /// The note that sounds.
+    note: Option<Note>,
     rival: Rival,
 }
 
@@ -110,7 +93,7 @@ impl Tracker {
             hop: hop as f64,
             harp: settings.harp.iter().map(|hz| hz / rate).collect(),
             durations: Durations::new(hop as f64 / rate),
-            state: State::Silent,
+            note: None,
             rival: Rival::default(),
         }
     }
@@ -125,13 +108,9 @@ impl Tracker {
         self.candidates.span().max(WindowSelection::span(self.rate))
     }
 
-    /// Forgets the stream.
+    /// Forgets the note, and what might have followed it.
     pub(crate) fn reset(&mut self) {
-        self.become_silent();
-    }
-
-    fn become_silent(&mut self) {
-        (self.state, self.rival) = (State::Silent, Rival::default());
+        (self.note, self.rival) = (None, Rival::default());
         self.octave.clear();
         self.window.clear();
     }
@@ -139,53 +118,51 @@ impl Tracker {
     /// Takes in one frame, the end of the history; `power` is its newest mean square.
     pub(crate) fn frame(&mut self, history: &[f32], power: f64) -> Tracked {
         if power < voicing::SILENCE {
-            self.become_silent();
+            self.reset();
             return Tracked::default();
         }
         let sound = Sound { history, power, best: self.best(history) };
-        if let State::Sounding(note) = &mut self.state {
+        if let Some(note) = &mut self.note {
             note.update_contest(power);
         }
         let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
         if let Some(best) = begins {
-            self.become_silent();
-            self.state = State::Sounding(Note::new(best.period.recip(), self.durations));
+            self.reset();
+            self.note = Some(Note::new(best.period.recip(), self.durations));
         }
-        let followed = match self.state {
-            State::Silent => None,
-            State::Sounding(note) => self.follow(note, &sound, begins.is_some()),
-        };
-        let Some((note, tracked)) = followed else {
-            if matches!(self.state, State::Sounding(_)) {
-                self.become_silent();
-            }
-            let clarity = sound.best.map_or(0.0, |best| f64::from(best.lasting).clamp(0.0, 1.0));
-            return Tracked { clarity, ..Tracked::default() };
-        };
-        self.state = State::Sounding(note);
-        tracked
+        let sounded = self.note.is_some();
+        let followed = self.note.and_then(|note| self.follow(note, &sound, begins.is_some()));
+        if let Some((note, tracked)) = followed {
+            self.note = Some(note);
+            return tracked;
+        }
+        if sounded {
+            self.reset();
+        }
+        let clarity = sound.best.map_or(0.0, |best| f64::from(best.strength).clamp(0.0, 1.0));
+        Tracked { clarity, ..Tracked::default() }
     }
 
-    /// The repetition that the correlation chooses.
-    fn best(&mut self, history: &[f32]) -> Option<Best> {
+    /// The repetition that the correlation chooses, with the strength that it has over [`LASTING_S`].
+    fn best(&mut self, history: &[f32]) -> Option<Candidate> {
         let longest = self.candidates.longest();
         let candidates = self.candidates.find(history);
         let span = LASTING_S * self.rate;
         let lasting = |period: f64| lasting_strength(candidates, period, span, longest);
         let best = choose(candidates)?;
-        let doubtful = |rival: &Candidate| match frames_needed(lasting(best.period), span.max(best.period)) {
-            None => true,
-            // A multiple of the period is always there.
-            Some(frames) => frames > 1 && !is_whole(rival.period / best.period),
+        let needed = frames_needed(lasting(best.period), span.max(best.period));
+        // A multiple of the period is always there.
+        let doubtful = |rival: &Candidate| {
+            needed.is_none_or(|frames| frames > 1 && !is_whole(rival.period / best.period))
         };
         let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
-        let period = rule_out(&self.harp, best).period;
-        Some(Best { period, lasting: lasting(period) })
+        let period = rule_out(&self.harp, best.period);
+        Some(Candidate { period, strength: lasting(period) })
     }
 
     /// Whether the note that sounds is still there, so that no other is asked for.
-    fn is_held(&self, best: &Best) -> bool {
-        let State::Sounding(note) = &self.state else { return false };
+    fn is_held(&self, best: &Candidate) -> bool {
+        let Some(note) = &self.note else { return false };
         let pitch = note.pitch.frequency;
         !note.is_contested()
             && !mere_multiple(best.period, pitch)
@@ -193,12 +170,9 @@ impl Tracker {
     }
 
     /// Whether the pitch that the correlation chooses begins a new note in this frame.
-    fn begins(&mut self, sound: &Sound, best: &Best) -> bool {
+    fn begins(&mut self, sound: &Sound, best: &Candidate) -> bool {
         let frequency = best.period.recip();
-        let note = match &self.state {
-            State::Silent => None,
-            State::Sounding(note) => Some(note),
-        };
+        let note = self.note;
         if note.is_some_and(|note| self.window.is_note(note.pitch.frequency, frequency)) {
             self.rival.frames = 0;
             return false;
@@ -206,7 +180,7 @@ impl Tracker {
         let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
         // Of a note that is heard, `octave` decides at which octave it sounds.
-        let is_octave = |note: &Note| {
+        let is_octave = |note: Note| {
             !note.is_contested() && note.misses == 0 && competes(note.pitch.frequency, frequency)
         };
         if note.is_some_and(is_octave) {
@@ -217,15 +191,11 @@ impl Tracker {
         let (newest, before) = self.candidates.energies(stretch.round() as usize);
         let click = voicing::dies_away(newest, before, stretch / self.rate);
         let patient =
-            frames_needed(best.lasting, stretch).is_some_and(|frames| self.rival.frames >= frames + extra);
+            frames_needed(best.strength, stretch).is_some_and(|frames| self.rival.frames >= frames + extra);
         if !patient || click {
             return false;
         }
-        let shortest = SHORT_S * self.rate;
-        let level =
-            self.flattener.flatten(sound.history, best.period, |stretch| self.candidates.energies(stretch));
-        let fit = self.refiner.fit_again(level, frequency, shortest);
-        fit.map(|fit| self.knowing_noise(&fit)).is_some_and(|fit| {
+        self.fit_short(frequency, sound.history, true).is_some_and(|fit| {
             let believed = fit.clarity >= CLARITY && near(fit.frequency, frequency);
             // The common period of two reeds is many periods of each, and nothing sounds there itself.
             let times = note.map_or(1.0, |note| (note.pitch.frequency / frequency).round()) as u32;
@@ -235,11 +205,11 @@ impl Tracker {
 
     /// Reads the note that is sounding; nothing if it has ended.
     fn follow(&mut self, mut note: Note, sound: &Sound, onset: bool) -> Option<(Note, Tracked)> {
-        let mut short = self.fit_short(&note, sound.history);
+        let mut short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         if let Some(frequency) = self.another_octave(&note, sound, short.as_ref()) {
             note.move_to(frequency);
             self.window.another_octave();
-            short = self.fit_short(&note, sound.history);
+            short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         }
         let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
         let Some(short) = short.filter(|fit| fit.clarity >= CLARITY && is_note(fit)) else {
@@ -254,21 +224,17 @@ impl Tracker {
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
 
-    /// The note over the shortest window, at a flattened amplitude while it rises.
-    fn fit_short(&mut self, note: &Note, history: &[f32]) -> Option<Fit> {
-        let period = note.pitch.frequency.recip();
-        let level = if note.is_rising() {
-            self.flattener.flatten(history, period, |stretch| self.candidates.energies(stretch))
+    /// A note of about this frequency over the shortest window, at a flattened amplitude while it rises. The fit knows which share of the
+    /// sound does not repeat.
+    fn fit_short(&mut self, frequency: f64, history: &[f32], rises: bool) -> Option<Fit> {
+        let level = if rises {
+            let energies = |stretch| self.candidates.energies(stretch);
+            self.flattener.flatten(history, frequency.recip(), energies)
         } else {
             history
         };
-        let fit = self.refiner.fit_again(level, note.pitch.frequency, SHORT_S * self.rate);
-        fit.map(|fit| self.knowing_noise(&fit))
-    }
-
-    /// A fit that knows which share of the sound does not repeat.
-    fn knowing_noise(&self, fit: &Fit) -> Fit {
-        fit.with_noise_share(voicing::noise_share(&self.candidates, fit.frequency.recip()))
+        let fit = self.refiner.fit_again(level, frequency, SHORT_S * self.rate)?;
+        Some(fit.with_noise_share(voicing::noise_share(&self.candidates, fit.frequency.recip())))
     }
 
     /// The pitch of another octave to which the note moves, if it does.

@@ -15,7 +15,7 @@ const ALONE: f64 = 64.0;
 /// A sound that falls faster than this is a click, decibels per second (60 dB in 0.24 s).
 const FASTEST_DECAY: f64 = 250.0;
 /// Noise that is always reckoned with, share of the power (arithmetic, filters, converters, interpolation).
-const LEAST_NOISE: f64 = 1.0e-6;
+pub(crate) const LEAST_NOISE: f64 = 1.0e-6;
 /// A multiple of the period lies no further than this share of it from its place.
 const WITHIN: f64 = 0.1;
 

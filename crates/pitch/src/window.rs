@@ -1,17 +1,18 @@
 //! Window selection: over how long a stretch the pitch of a note is estimated.
 //!
-//! Windows of 3.5 (or two periods), 20, 40, 80 and, of low notes, 160 ms compete. The longest one whose confidence interval
+//! Windows of 20 ms, the usual one, 40, 80 and, of low notes, 160 ms compete. The longest one whose confidence interval
 //! meets those of all shorter ones is believed (Goldenshluger & Nemirovski, Math. Methods Stat. 6 (1997); Katkovnik, IEEE
 //! Trans. Signal Processing 47 (1999)): a note that moves is read over a short window and a note that stays over a long
-//! one, which averages noise and resolves a second reed. Where the two shortest windows exclude each other the note has moved,
-//! and no window reaches back before its last movement.
+//! one, which averages noise and resolves a second reed. A window of 3.5 ms (or two periods) beside them is not believed, but where it and
+//! the usual one exclude each other the note has moved, and no window reaches back before its last movement: the usual one is then as short.
 
 use crate::consensus::{Consensus, Estimate};
 use crate::front::RUMBLE_HZ;
 use crate::note::{Note, Pitch, near, news};
 use crate::refine::{Fit, HARMONICS, Refiner};
+use std::iter;
 
-/// The shortest window a pitch is read from, and the usual one, seconds. Lag and movement are reckoned by the usual one.
+/// The window by which a note is recognised, and the usual one from which its pitch is read, seconds. Lag and movement are reckoned by the usual one.
 pub(crate) const SHORT_S: f64 = 0.0035;
 pub(crate) const USUAL_S: f64 = 0.020;
 /// The windows longer than the usual one, seconds. The last one serves notes below `LOW_HZ` only: rooms and breath are loud
@@ -28,23 +29,18 @@ const ENOUGH: f64 = 2.0e-5;
 const SCATTER: f64 = 4.0;
 /// A pitch further off than this ratio less 1 (200 cents) is another note, however loud the noise.
 const FURTHEST: f64 = 0.12;
-/// Factor of the standard deviation of a window of few periods, whose harmonics leak into each other and agree by it, and the
-/// least that it is, as a ratio to the frequency (0.3 cents): such windows swing by 0.9 cents on a note that is clipped.
+/// Factor of the standard deviation of the shortest window, whose harmonics leak into each other and agree by it, and the least that it
+/// is, as a ratio to the frequency (0.3 cents): such windows swing by 0.9 cents on a note that is clipped.
 const CAUTION: f64 = 1.6;
-const LEAST_OF_FEW: f64 = 1.7e-4;
-/// Periods below which a window is one of few.
-const FEW_PERIODS: f64 = 4.5;
+const LEAST_SIGMA: f64 = 1.7e-4;
 /// Time constant of the running averages of the residuals that the uncertainty rests on, seconds. With 20 ms the uncertainty
 /// in a room is too large at first: more than 78 % of the errors lie inside one standard deviation.
 const RESIDUAL_S: f64 = 0.0087;
 /// If two windows differ by less than the root of so many variances of the shorter one, the note does not drift.
-const NO_DRIFT: f64 = 2.0;
-/// Weight of the assumed variances in the uncertainty, in degrees of freedom: one harmonic alone has no residual. With a thousandth of a
-/// harmonic the uncertainty of clean notes is too large.
-const BELIEF: f64 = 1.0e-5;
+const NO_DRIFT: f64 = 1.6;
 
 /// What is known of a held note from frame to frame.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct WindowSelection {
     consensus: [Consensus; 2 + LONGER_S.len()],
     /// How far from the note a short window may find it, as a ratio less 1.
@@ -65,16 +61,7 @@ pub(crate) struct WindowSelection {
 impl WindowSelection {
     /// For a working rate (hertz) and a hop (samples).
     pub(crate) fn new(rate: f64, hop: usize) -> Self {
-        Self {
-            consensus: Default::default(),
-            scatter: 0.0,
-            residuals: [0.0; 2],
-            drift: 0.0,
-            longest: None,
-            stays: 0.0,
-            rate,
-            hop: hop as f64,
-        }
+        Self { rate, hop: hop as f64, ..Self::default() }
     }
 
     /// Samples of history it looks at.
@@ -129,12 +116,10 @@ impl WindowSelection {
         let noisy = |fit: Fit| fit.with_noise(&colour.map(|density| density * noise * fit.total));
         let [shorts, usuals, longer @ ..] = &mut self.consensus;
         let mut short = shorts.estimate(&noisy(*short), settling);
-        let least = if short.lag < 0.5 * usual.length { LEAST_OF_FEW * short.frequency } else { 0.0 };
-        short.sigma = (CAUTION * short.sigma).hypot(least);
+        short.sigma = (CAUTION * short.sigma).hypot(LEAST_SIGMA * short.frequency);
         self.scatter = SCATTER * short.sigma / short.frequency;
-        let few = usual.length * usual.frequency < FEW_PERIODS;
-        let mut usual = usuals.estimate(&noisy(usual), settling);
-        usual.sigma *= if few { CAUTION } else { 1.0 };
+        let lag = 0.5 * usual.length;
+        let usual = usuals.estimate(&noisy(usual), settling);
         let stays = self.stays;
         let moves = (short.frequency - usual.frequency).abs() > WIDTH * (short.sigma + usual.sigma);
         self.stays = if moves { 0.0 } else { stays + self.hop };
@@ -149,14 +134,14 @@ impl WindowSelection {
             self.longest = Some(clear(fit));
             let estimate = consensus.estimate(&noisy(fit), settling);
             place = estimate.frequency;
-            // Only a note that stays is read over a long window, so what it says holds for the newest frame as well.
-            Some(Estimate { lag: usual.lag, ..estimate })
+            Some(estimate)
         });
-        let best = longest_that_agrees([short, usual].into_iter().chain(longer));
-        // A window that grows by a period, or takes over from a shorter one, must not tell an older story than the last.
+        let best = longest_that_agrees(iter::once(usual).chain(longer));
+        // Only a note that stays is read over a longer window, so what it says holds for the usual one as well. A window that grows by a
+        // period must not tell an older story than the last.
         let latest = if age > 1 { before.lag + self.hop } else { f64::INFINITY };
         let uncertainty = self.uncertainty(&best, &usual, note);
-        Pitch { frequency: best.frequency, lag: best.lag.min(latest), uncertainty }
+        Pitch { frequency: best.frequency, lag: lag.min(latest), uncertainty }
     }
 
     /// The standard deviation that is told, cycles per sample. The harmonics are independent measurements of one pitch, so
@@ -167,7 +152,9 @@ impl WindowSelection {
         for (mean, new) in self.residuals.iter_mut().zip([told.squares, told.harmonics as f64 - 1.0]) {
             *mean += (new - *mean) * news;
         }
-        let ratio = (BELIEF + self.residuals[0]) / (BELIEF + self.residuals[1]);
+        // One harmonic alone has no residual but rounding: then the assumed variances count.
+        let [squares, degrees] = self.residuals.map(|mean| mean + f64::EPSILON);
+        let ratio = squares / degrees;
         let apart = (told.frequency - usual.frequency).powi(2) - NO_DRIFT * ratio * usual.variance;
         self.drift += (apart - self.drift) * note.durations.news;
         (ratio * told.variance + self.drift.max(0.0)).sqrt()

@@ -9,7 +9,7 @@ mod simulated;
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
 use cases::{Case, HARPS, Kind, cases, harp, holes, right};
 use layout::Harp;
-use pitch::reeds::{Reed, ReedSettings, ReedSettingsError, Reeds, Sounding, Voice};
+use pitch::reeds::{Reed, ReedSettings, Reeds, Sounding, Voice};
 use simulated::{Manner, leak, render};
 
 #[global_allocator]
@@ -125,12 +125,11 @@ fn it_allocates_nothing_after_it_is_made_and_hears_nothing_in_silence() {
 fn what_cannot_be_listened_to_is_refused_with_what_could_be() {
     let with = |sample_rate, holes| Reeds::new(ReedSettings { sample_rate, holes }).map(|_| ());
     let said = |sample_rate, holes| with(sample_rate, holes).unwrap_err().to_string();
-    assert_eq!(with(8_000.0, Vec::new()), Err(ReedSettingsError::SampleRate(8_000.0)));
     assert!(said(8_000.0, Vec::new()).contains("8000 samples a second; it takes 12000 to 192000"));
     assert!(with(f64::NAN, Vec::new()).is_err());
     assert!(with(48_000.0, vec![[f64::NAN, 300.0]]).is_err());
-    assert!(said(48_000.0, vec![[300.0, 6_000.0]]).contains("a reed at 6000 Hz; it takes 50 to 5000 Hz"));
-    assert!(said(48_000.0, vec![[300.0, 340.0]; 17]).contains("17 holes; it takes at most 16"));
+    assert!(said(48_000.0, vec![[300.0, 6_000.0]]).contains("a reed at 6000 Hz; it takes 50 to 5000"));
+    assert!(said(48_000.0, vec![[300.0, 340.0]; 17]).contains("17 holes; it takes 0 to 16"));
     assert_eq!(with(48_000.0, vec![[300.0, 340.0]; 16]), Ok(()));
     assert_eq!(with(48_000.0, Vec::new()), Ok(()));
 }

@@ -4,10 +4,11 @@ use super::choose::Chooser;
 use super::octave::{Octaves, SETTLES_S};
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot};
-use super::settings::{ReedSettings, ReedSettingsError};
+use super::settings::ReedSettings;
 use super::shape::PADDING;
 use super::told::{MAX_VOICES, Reed, Sounding, Voice};
 use super::{attack, places};
+use crate::SettingsError;
 use crate::front::Front;
 use crate::stream::Stream;
 
@@ -72,7 +73,7 @@ impl Reeds {
     ///
     /// # Errors
     /// If the sample rate, the fundamental of a reed or the number of holes cannot be listened to.
-    pub fn new(settings: ReedSettings) -> Result<Self, ReedSettingsError> {
+    pub fn new(settings: ReedSettings) -> Result<Self, SettingsError> {
         settings.check()?;
         let holes = settings.holes;
         let front = Front::new(settings.sample_rate);

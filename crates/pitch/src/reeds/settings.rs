@@ -1,6 +1,6 @@
 //! How reeds are listened to, and what cannot be listened to.
 
-use std::fmt;
+use crate::settings::{SettingsError, within};
 use std::ops::RangeInclusive;
 
 /// The most holes of a harp.
@@ -21,47 +21,18 @@ pub struct ReedSettings {
     pub holes: Vec<[f64; 2]>,
 }
 
-/// Settings that no reeds can be told with.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum ReedSettingsError {
-    /// The sample rate, hertz.
-    SampleRate(f64),
-    /// The fundamental of a reed, hertz.
-    Reed(f64),
-    /// The number of holes.
-    Holes(usize),
-}
-
 impl ReedSettings {
-    /// Whether these can be listened with.
-    pub(super) fn check(&self) -> Result<(), ReedSettingsError> {
-        if !RATES.contains(&self.sample_rate) {
-            return Err(ReedSettingsError::SampleRate(self.sample_rate));
-        }
-        if self.holes.len() > MAX_HOLES {
-            return Err(ReedSettingsError::Holes(self.holes.len()));
-        }
-        match self.holes.iter().flatten().find(|hz| !REEDS_HZ.contains(*hz)) {
-            Some(hz) => Err(ReedSettingsError::Reed(*hz)),
-            None => Ok(()),
-        }
+    /// Says what is wrong with them, if anything is.
+    pub(super) fn check(&self) -> Result<(), SettingsError> {
+        within("reeds that sound together cannot be told at", self.sample_rate, "samples a second", RATES)?;
+        let holes = 0.0..=MAX_HOLES as f64;
+        within(
+            "reeds that sound together cannot be told on a harp of",
+            self.holes.len() as f64,
+            "holes",
+            holes,
+        )?;
+        let fails = "reeds that sound together cannot be told on a harp with a reed at";
+        self.holes.iter().flatten().try_for_each(|hz| within(fails, *hz, "Hz", REEDS_HZ))
     }
 }
-
-impl fmt::Display for ReedSettingsError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "reeds that sound together cannot be told ")?;
-        match self {
-            Self::SampleRate(rate) => {
-                write!(f, "at {rate} samples a second; it takes {} to {}", RATES.start(), RATES.end())
-            }
-            Self::Reed(hz) => {
-                let (low, high) = (REEDS_HZ.start(), REEDS_HZ.end());
-                write!(f, "on a harp with a reed at {hz:.0} Hz; it takes {low} to {high} Hz")
-            }
-            Self::Holes(holes) => write!(f, "on a harp with {holes} holes; it takes at most {MAX_HOLES}"),
-        }
-    }
-}
-
-impl std::error::Error for ReedSettingsError {}
