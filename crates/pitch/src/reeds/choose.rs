@@ -76,7 +76,7 @@ impl Chooser {
         self.tried.extend(left.filter(|(left, _)| *left > AUDIBLE));
         self.tried.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
         for i in 0..self.tried.len().min(TRIED) {
-            let mut set = parent.with(self.tried[i].1);
+            let mut set = parent.with(&self.tried[i].1);
             if self.kept.iter().any(|other| set.is_within(other)) {
                 continue;
             }
@@ -112,7 +112,7 @@ fn fits(set: &Set, place: &Spot) -> bool {
 fn lower(set: &Set) -> Set {
     let is_upper = |one: &Spot| set.voices().iter().any(|other| other.at < one.at && are_octave(one, other));
     let voices = set.voices().iter().filter(|voice| !is_upper(voice));
-    let mut lower = voices.fold(Set::default(), |lower, voice| lower.with(*voice));
+    let mut lower = voices.fold(Set::default(), |lower, voice| lower.with(voice));
     lower.voices[..lower.count].sort_unstable_by(|a, b| a.at.total_cmp(&b.at));
     lower
 }

@@ -215,7 +215,7 @@ fn cost_of(residual: &[Complex<f64>], weight: &[f64]) -> f64 {
 /// What a spectrum costs whose fundamental or whose odd harmonics are missing: a reed always sounds its fundamental, if
 /// weakly (common practice, no source), while the low note of which a chord would be some harmonics lacks it.
 fn implausibility(amplitudes: &[Complex<f64>; HARMONICS]) -> f64 {
-    let strongest = amplitudes.iter().map(|a| a.norm_sqr()).fold(1.0e-18, f64::max);
+    let strongest = amplitudes.iter().map(Complex::norm_sqr).fold(1.0e-18, f64::max);
     let below = -10.0 * (amplitudes[0].norm_sqr() / strongest).max(1.0e-8).log10();
     let missing = ((below - WEAK_DB) / 2.0).clamp(0.0, 8.0);
     // Odd harmonics far below the even ones are those of a reed an octave below the one that sounds, or both sound.

@@ -260,7 +260,7 @@ fn candidate(set: &Set, voice: usize, places: &[Spot]) -> Option<(Spot, Spot)> {
 /// Adds the upper reed of an octave to a set and gives it what the even harmonics of the lower one have more than
 /// their neighbours.
 fn add(set: &mut Set, voice: usize, mut low: Spot, mut upper: Spot) {
-    let whole = low.amplitudes.map(|amplitude| amplitude.norm());
+    let whole = low.amplitudes.map(Complex::norm);
     for n in (1..HARMONICS).step_by(2) {
         let next = whole.get(n + 1).copied().unwrap_or(whole[n - 1]);
         let own = (whole[n - 1] * next).sqrt().min(whole[n]);
@@ -268,5 +268,5 @@ fn add(set: &mut Set, voice: usize, mut low: Spot, mut upper: Spot) {
         upper.amplitudes[n / 2] = (whole[n].powi(2) - own.powi(2)).sqrt().into();
     }
     set.voices[voice] = low;
-    *set = set.with(upper);
+    *set = set.with(&upper);
 }

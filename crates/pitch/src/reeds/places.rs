@@ -29,10 +29,10 @@ pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places
         for (hz, other, draw) in [(blow, draw, false), (draw, blow, true)] {
             let natural = Spot { reed: Some(Reed { hole, draw }), ..Spot::default() };
             let (low, high) = (hz * per_hertz * up(-OFF), hz * per_hertz * up(OFF));
-            push_best(points, (low, high), natural, places);
+            push_best(points, (low, high), &natural, places);
             let deepest = other * per_hertz * up(ABOVE_OTHER);
             if deepest < low * up(-STEP) && places.len() < MOST {
-                push_best(points, (deepest, low), Spot { bent: true, ..natural }, places);
+                push_best(points, (deepest, low), &Spot { bent: true, ..natural }, places);
             }
         }
     }
@@ -43,16 +43,16 @@ pub(super) fn of_scale(points: &Points, per_hertz: f64, places: &mut Vec<Spot>) 
     places.clear();
     for semitone in 0..MOST {
         let at = LOWEST_HZ * up(100.0 * semitone as f64) * per_hertz;
-        push_best(points, (at * up(-OFF), at * up(OFF)), Spot::default(), places);
+        push_best(points, (at * up(-OFF), at * up(OFF)), &Spot::default(), places);
     }
 }
 
 /// Adds the best place in a range of points.
-fn push_best(points: &Points, (low, high): (f64, f64), like: Spot, places: &mut Vec<Spot>) {
+fn push_best(points: &Points, (low, high): (f64, f64), like: &Spot, places: &mut Vec<Spot>) {
     let tried = std::iter::successors(Some(low), |at| Some(at * up(STEP))).take_while(|at| *at <= high);
     let judged = tried.map(|at| (salience(&points.risen, at), at));
     let at = judged.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(low, |(_, at)| at);
-    places.push(Spot { at, low, high, place: places.len(), ..like });
+    places.push(Spot { at, low, high, place: places.len(), ..*like });
 }
 
 /// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.

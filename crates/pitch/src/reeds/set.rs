@@ -66,9 +66,9 @@ impl Set {
     }
 
     /// The same set and one voice more, of at most [`MAX_VOICES`].
-    pub(super) fn with(&self, voice: Spot) -> Self {
+    pub(super) fn with(&self, voice: &Spot) -> Self {
         let mut more = *self;
-        more.voices[more.count] = voice;
+        more.voices[more.count] = *voice;
         more.count += 1;
         more
     }
@@ -90,7 +90,7 @@ impl Set {
             let place = places[voice.place];
             Spot { at: (voice.at * times).clamp(place.low, place.high), ..place }
         };
-        self.voices().iter().map(moved).fold(Self::default(), |set, voice| set.with(voice))
+        self.voices().iter().map(moved).fold(Self::default(), |set, voice| set.with(&voice))
     }
 }
 

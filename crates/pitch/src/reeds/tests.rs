@@ -57,7 +57,7 @@ fn amplitudes_of_lines_that_overlap_are_those_that_were_put_in() {
     let mut points = Points::new(LENGTH, COUNT);
     points.look(&window(&[(at, &low), (above, &high)]), false, 0.0);
     let fixed = |at: f64| Spot { low: at, high: at, ..place(at) };
-    let mut set = Set::default().with(fixed(at)).with(fixed(above));
+    let mut set = Set::default().with(&fixed(at)).with(&fixed(above));
     Fitter::new(COUNT, COUNT).fit(&points, &mut set);
     for (voice, put) in [(0, low), (1, high)] {
         for (found, put) in set.voices[voice].amplitudes.iter().zip(put).take(6) {
@@ -73,7 +73,7 @@ fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
     let mut points = Points::new(LENGTH, COUNT);
     points.look(&window(&[(31.3, &strong), (39.5, &weak)]), false, 0.0);
     // Both starts are 8 cents off.
-    let mut set = Set::default().with(place(31.3 * 1.0046)).with(place(39.5 / 1.0046));
+    let mut set = Set::default().with(&place(31.3 * 1.0046)).with(&place(39.5 / 1.0046));
     Fitter::new(COUNT, COUNT).fit(&points, &mut set);
     for (voice, at) in [(0, 31.3), (1, 39.5)] {
         let cents = 1_200.0 * (set.voices[voice].at / at).log2();
@@ -100,7 +100,7 @@ fn a_harmonic_that_turns_or_grows_within_the_window_is_told() {
     };
     let mut points = Points::new(LENGTH, COUNT);
     points.look(&(0..LENGTH).map(|n| wave(n) as f32).collect::<Vec<_>>(), false, 0.0);
-    let mut set = Set::default().with(Spot { low: at, high: at, ..place(at) });
+    let mut set = Set::default().with(&Spot { low: at, high: at, ..place(at) });
     let mut fitter = Fitter::new(COUNT, COUNT);
     fitter.fit(&points, &mut set);
     let [lone, ..] = fitter.harmonics(&points, &set);
@@ -132,7 +132,7 @@ fn a_set_costs_less_than_any_part_or_extension_of_it() {
     let mut points = Points::new(LENGTH, COUNT);
     points.look(&window(&[(40.0, &amplitudes), (50.4, &amplitudes)]), false, 0.0);
     let cost = |places: &[f64]| {
-        let mut set = places.iter().fold(Set::default(), |set, at| set.with(place(*at)));
+        let mut set = places.iter().fold(Set::default(), |set, at| set.with(&place(*at)));
         Fitter::new(COUNT, COUNT).fit(&points, &mut set);
         set.cost
     };
@@ -170,7 +170,7 @@ fn octave_told(partials: &[(f64, f64)]) -> bool {
         let newest: Vec<f32> = (0..LENGTH).map(|n| wave(n) as f32).collect();
         points.look(&newest, false, 0.0);
         let lower = Spot { reed: reed(1), ..place(low) };
-        let mut set = Set::default().with(lower);
+        let mut set = Set::default().with(&lower);
         fitter.fit(&points, &mut set);
         let places = [lower, Spot { reed: reed(4), ..place(2.0 * low) }];
         let harmonics = fitter.harmonics(&points, &set);
