@@ -7,7 +7,7 @@
 //! (`fit`), and the set told last stays unless another is better by more than chance. Two reeds an octave apart may stand in
 //! one set, so that no third is told for the lines of one of them. The upper one is then set aside: whether it sounds is told
 //! from all frames of the sound, by how harmonics turn against each other within the window and by how far the even ones
-//! stand out (`octave`); where neither tells, it is handed out as unsure ([`Sounding::unsure`]).
+//! stand out, and sooner where the holes beside it sound (`octave`); where nothing tells, it is handed out as unsure ([`Sounding::unsure`]).
 
 mod attack;
 mod choose;

@@ -17,7 +17,7 @@ const HOP_S: f64 = 0.010;
 /// Lengths of the windows, seconds: the longest that holds no attack is looked through.
 const WINDOWS_S: [f64; 3] = [0.060, 0.044, 0.032];
 /// How fast a reed scoops into its pitch after an attack: about 35 cents in a tenth of a second, as a share of the pitch
-/// a second (measured on sampled harmonicas).
+/// a second (measured on sampled harmonicas). It falls to the third in `SETTLES_S`.
 const SCOOP: f64 = 0.2;
 /// How much of a change of the glide is believed from frame to frame.
 const GLIDE_FOLLOWS: f64 = 0.5;
@@ -25,7 +25,8 @@ const GLIDE_FOLLOWS: f64 = 0.5;
 const SILENCE: f64 = 1.0e-7;
 /// The highest frequency at which harmonics are followed, as a share of the working rate.
 const HIGHEST: f64 = 0.42;
-/// The highest frequency by which sets are judged, hertz, if no reed lies near it.
+/// The highest frequency by which sets are judged, hertz, if no reed lies near it: with 4.2 kHz eight of 100 pairs without a
+/// harp were told too late, where three are now; with all that is followed, more chords of five.
 const BAND_HZ: f64 = 5_100.0;
 
 /// Listens to one stream for the reeds that sound together. After `new` it allocates nothing; what it tells does not

@@ -15,7 +15,7 @@ use super::set::{HARMONICS, Set, Spot, reaches};
 use super::told::{MAX_VOICES, Reed};
 use rustfft::num_complex::Complex;
 
-/// A voice that is not told for so many frames is followed no longer.
+/// A voice that is not there for so many frames is followed no longer, and is heard anew when it comes back.
 const GONE: usize = 5;
 /// Lines closer than this to one of another voice tell nothing, points: half the width of a line.
 const CLEAR: f64 = 4.0;
@@ -54,7 +54,8 @@ const TOLD: f64 = 0.8;
 const STAYS_TOLD: f64 = 0.2;
 const RULED_OUT: f64 = -1.6;
 /// What it speaks for the upper reed that none, one or both of the holes beside it sound, nats: a breath that sounds the holes
-/// on both sides seldom leaves out the one between them (common practice, no source; by how much, tuned on the bench's seeds 11 to 13).
+/// on both sides seldom leaves out the one between them (common practice, no source; by how much was tuned on seeds 11 to 13
+/// of the bench).
 const NEIGHBOURS: [f64; 3] = [0.0, 0.6, 1.6];
 
 /// A mean in which older values count less and less.
@@ -78,7 +79,7 @@ fn clear(set: &Set, voice: usize, harmonics: &Harmonics) -> Harmonics {
             let nearest = (line / other.at).round().max(1.0) * other.at;
             (line - nearest).abs() > CLEAR
         };
-        set.voices().iter().enumerate().all(|(i, other)| i == voice || far(other))
+        set.others(voice).all(far)
     };
     std::array::from_fn(|i| {
         let line = set.voices[voice].at * (i + 1) as f64;
@@ -248,11 +249,12 @@ fn prior(set: &Set, upper: &Spot) -> f64 {
 /// the upper one, and where that would lie; of several the nearest ones.
 fn candidate(set: &Set, voice: usize, places: &[Spot]) -> Option<(Spot, Spot)> {
     let low = set.voices[voice];
-    let fitting = |times: f64| {
-        places.iter().filter(move |place| place.is_times(times, &low) && set.admits(place, voice))
-    };
+    let admits = |place: &Spot| set.others(voice).all(|other| reaches(place, other));
+    let fitting =
+        |times: f64| places.iter().filter(move |place| place.is_times(times, &low) && admits(place));
     let pairs = fitting(1.0).flat_map(|same| {
-        fitting(2.0).filter(|upper| reaches(upper, same)).map(|upper| (same.in_place_of(&low), *upper))
+        let low = Spot { at: low.at, amplitudes: low.amplitudes, ..*same };
+        fitting(2.0).filter(|upper| reaches(upper, same)).map(move |upper| (low, *upper))
     });
     pairs.filter(|_| !low.bent).min_by_key(|(low, upper)| low.hole().abs_diff(upper.hole()))
 }

@@ -6,7 +6,7 @@ use rustfft::num_complex::Complex;
 /// The most harmonics of a voice that are fitted.
 pub(super) const HARMONICS: usize = 24;
 /// Two reeds are meant to be of one pitch or an octave apart within this, as a share (35 cents).
-pub(super) const SAME: f64 = 0.02;
+const SAME: f64 = 0.02;
 /// Holes between the outermost of a set, at most.
 const SPAN: usize = 4;
 
@@ -35,13 +35,8 @@ impl Spot {
         self.amplitudes.iter().map(Complex::norm_sqr).sum()
     }
 
-    /// This reed with what was fitted to another one of its pitch.
-    pub(super) fn in_place_of(&self, fitted: &Self) -> Self {
-        Self { at: fitted.at, amplitudes: fitted.amplitudes, ..*self }
-    }
-
     /// The middle of where it may lie: the pitch that the reed is meant to have.
-    pub(super) fn nominal(&self) -> f64 {
+    fn nominal(&self) -> f64 {
         (self.low * self.high).sqrt()
     }
 
@@ -78,10 +73,9 @@ impl Set {
         self.voices().iter().all(|one| other.voices().iter().any(|two| one.place == two.place))
     }
 
-    /// Whether a place can stand beside all voices but this one.
-    pub(super) fn admits(&self, place: &Spot, voice: usize) -> bool {
-        let mut others = self.voices().iter().enumerate().filter(|(other, _)| *other != voice);
-        others.all(|(_, other)| reaches(place, other))
+    /// All voices but this one.
+    pub(super) fn others(&self, voice: usize) -> impl Iterator<Item = &Spot> {
+        self.voices().iter().enumerate().filter(move |(other, _)| *other != voice).map(|(_, other)| other)
     }
 
     /// The same voices where the spectrum of another window has so many times the points per hertz.
