@@ -150,9 +150,9 @@ impl Tracker {
         let span = LASTING_S * self.rate;
         let lasting = |period: f64| lasting_strength(candidates, period, span, longest);
         let best = choose(candidates)?;
-        let needed = frames_needed(lasting(best.period), span.max(best.period));
-        // A multiple of the period is always there.
         let doubtful = |rival: &Candidate| {
+            let needed = frames_needed(lasting(best.period), span.max(best.period));
+            // A multiple of the period is always there.
             needed.is_none_or(|frames| frames > 1 && !is_whole(rival.period / best.period))
         };
         let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
