@@ -26,12 +26,12 @@
 //! 4. *Notes* (`track`, `note`). The tracker is silent or sounds one note. As long as the pitch of that note explains the sound
 //!    nearly as well as any other, no other is asked for; otherwise a rival has to be the best guess in two frames. An octave of a
 //!    note that is heard is no rival, for the fifth stage decides about octaves. A note ends once it was missed in 10 ms of frames
-//!    more than it was heard in, or in 30 ms if the sound stays as loud. Where something four times as loud begins, the note is not
-//!    preferred for 40 ms.
+//!    more than it was heard in, or in 30 ms if the sound stays as loud.
 //! 5. *Octave* (`octave`). The first guess may be an octave or a twelfth off; later one decision mends that: beliefs in f/3,
 //!    f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it some low notes with a
 //!    strong second harmonic are never told right. Harmonics that lack power speak for 2f, 3f and 4f; they are looked for in the
-//!    longest window that the note fills, where a second reed or the tail of a click does not stand in for them.
+//!    longest window that the note fills, where a second reed or the tail of a click does not stand in for them. So are the odd
+//!    harmonics of f/2, once in 40 ms.
 //! 6. *Amplitude flattening* (`flatten`) of notes that begin. Without it the latency between 200 and 500 Hz is 3 ms longer.
 //! 7. *Harmonics* (`refine`). A Hann window of exactly P periods, two at least, so that no harmonic leaks into another. Harmonic
 //!    k has the frequency `fₖ = kf − Im(X'ₖ X̄ₖ)/(2π|Xₖ|²)`, X' being under the window's derivative (reassignment: Auger &

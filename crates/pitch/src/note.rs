@@ -5,8 +5,6 @@ const SAME: f64 = 1.041;
 /// A note whose power falls to `DIP` of its peak (-11 dB) and then rises to `BACK` of its peak (-4 dB) has been struck again.
 const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;
-/// A sound that rises to so many times the power of the note (6 dB) is more than the note.
-const RISE: f64 = 4.0;
 /// Time constant of the running averages of a note's power, of residuals and of drift, seconds. What half and double of it
 /// would do was not measured.
 const SETTLES_S: f64 = 0.020;
@@ -23,11 +21,6 @@ pub(crate) fn is_whole(ratio: f64) -> bool {
     (ratio - ratio.round()).abs() < WHOLE * ratio
 }
 
-/// Share of a new frame in a running average, for its time constant and the hop, both in seconds.
-pub(crate) fn news(time_constant: f64, hop: f64) -> f64 {
-    1.0 - (-hop / time_constant).exp()
-}
-
 /// How long things take, counted in frames. `new` has them in seconds, as measured on the development seed of the bench.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Durations {
@@ -35,9 +28,10 @@ pub(crate) struct Durations {
     missed: u32,
     /// A note that was heard for so long is known. If the sound stays as loud, it may be missed in as many frames, not only in `missed`.
     heard: u32,
-    /// A slow attack, and a window of 20 ms behind it. Until then a note is read at a flattened amplitude, and for so long after
-    /// something much louder began the note before is not preferred: what began may need as long to show its pitch.
+    /// A slow attack, and a window of 20 ms behind it. Until then a note is read at a flattened amplitude.
     rising: u32,
+    /// The sound of the shortest of the long windows is all new.
+    renewed: u32,
     /// Share of a new frame in the running averages.
     pub(crate) news: f64,
 }
@@ -50,7 +44,8 @@ impl Durations {
             missed: frames(0.010),
             heard: frames(0.030),
             rising: frames(0.040),
-            news: news(SETTLES_S, hop_s),
+            renewed: frames(0.040),
+            news: 1.0 - (-hop_s / SETTLES_S).exp(),
         }
     }
 }
@@ -79,8 +74,6 @@ pub(crate) struct Note {
     pub(crate) peak: f64,
     /// Its level has fallen well below its peak.
     dipped: bool,
-    /// Frames for which it is not preferred to what begins.
-    contested: u32,
     pub(crate) durations: Durations,
 }
 
@@ -88,7 +81,7 @@ impl Note {
     /// A note that begins at a frequency in cycles per sample.
     pub(crate) fn new(frequency: f64, durations: Durations) -> Self {
         let pitch = Pitch { frequency, ..Pitch::default() };
-        Self { pitch, age: 0, misses: 0, power: 0.0, peak: 0.0, dipped: false, contested: 0, durations }
+        Self { pitch, age: 0, misses: 0, power: 0.0, peak: 0.0, dipped: false, durations }
     }
 
     /// The same note at another octave: its uncertainty stays the same ratio.
@@ -120,15 +113,9 @@ impl Note {
         self.age > self.durations.heard
     }
 
-    /// Takes the power of a frame into account before anything is decided in it.
-    pub(crate) fn update_contest(&mut self, power: f64) {
-        let rises = power > RISE * self.power && self.is_known();
-        self.contested = if rises { self.durations.rising } else { self.contested.saturating_sub(1) };
-    }
-
-    /// Whether something much louder than the note began a moment ago, so that the note is not preferred to a rival.
-    pub(crate) fn is_contested(&self) -> bool {
-        self.contested > 0
+    /// Whether this is one of the few frames whose long windows hold much that none of their like has told before.
+    pub(crate) fn is_new_to_long_windows(&self) -> bool {
+        self.age.is_multiple_of(self.durations.renewed)
     }
 
     /// Whether its level still rises from its attack.

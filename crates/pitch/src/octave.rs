@@ -10,7 +10,8 @@
 //!   residual is no noise but the odd harmonics of f/2, each at its place. Two measures must agree: the share of what
 //!   does not repeat after 1/f that repeats after 2/f, and the share of the power between the even harmonics of f/2 that
 //!   lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood ratio of two
-//!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2).
+//!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2). Where a second reed holds much of the
+//!   residual, neither measure tells; the odd harmonics of f/2 are looked for in long windows as well, a few times in each.
 //! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power. They are
 //!   looked for in the longest window that the note fills, in which what sounds beside the note covers the fewest of them. Harmonics
 //!   that are heard speak against these pitches, down to [`REFUTED`].
@@ -22,8 +23,8 @@ use crate::note::near;
 use crate::refine::{Fit, Refiner};
 use std::ops::RangeInclusive;
 
-/// The pitches that compete with f: f times the first number over the second one.
-const COMPETING: [(u32, u32); 5] = [(1, 3), (1, 2), (2, 1), (3, 1), (4, 1)];
+/// The pitches that compete with f: f times the first number over the second one. The last belief in f/2 rests on long windows.
+const COMPETING: [(u32, u32); 6] = [(1, 3), (1, 2), (2, 1), (3, 1), (4, 1), (1, 2)];
 /// The belief that decides, nats: one frame in which 0.78 of the residual is explained, or more frames with less.
 const DECIDES: f64 = 0.6;
 /// Share of the residual that speaks neither for f/2 nor against it. One line of a second reed that happens to lie at the
@@ -45,6 +46,9 @@ const MISSING_NATS: f64 = 0.151;
 /// Those of two reeds that are tuned a little apart vanish for 10 to 20 ms in every beat.
 const REFUTED: f64 = -1.2;
 
+/// The most evidence of one long window, nats: two decide, because noise may happen to lie at the places of odd harmonics once.
+const LONG_NATS: f64 = 0.4;
+
 /// The beliefs in the pitches that compete with that of one note.
 #[derive(Clone, Debug)]
 pub(crate) struct Octave {
@@ -64,6 +68,8 @@ pub(crate) struct View<'a> {
     pub(crate) fit: Option<Fit>,
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,
+    /// The long window to fit f/2 over, samples, in the frames in which it is fitted over one.
+    pub(crate) long: Option<f64>,
 }
 
 impl Octave {
@@ -80,6 +86,7 @@ impl Octave {
     /// Adds the evidence of one frame; gives the pitch (cycles per sample) to which the note moves, if it does.
     pub(crate) fn decide(&mut self, view: &mut View, can_sound: impl Fn(f64) -> bool) -> Option<f64> {
         self.hear_residual(view);
+        self.hear_long(view);
         self.hear_missing(view);
         let decided = (0..COMPETING.len()).find(|at| {
             let pitch = competing(view.frequency, *at);
@@ -102,11 +109,22 @@ impl Octave {
         }
     }
 
+    /// What a long window leaves over between the harmonics of f, for f/2: it resolves a second reed, so that what is left of one
+    /// counts as no noise.
+    fn hear_long(&mut self, view: &mut View) {
+        let Some(length) = view.long else { return };
+        let at = COMPETING.len() - 1;
+        let lower = competing(view.frequency, at);
+        let fit = view.refiner.fit(view.history, lower, Refiner::whole_periods(lower, length));
+        let share = fit.map_or(0.0, |fit| share_between(&Fit { clarity: 1.0, ..fit }, lower, 2));
+        self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_POWER)).ln().min(LONG_NATS), 0.0);
+    }
+
     /// Harmonics that are missing, for the greatest ratio at whose multiples all power lies.
     fn hear_missing(&mut self, view: &View) {
         let Some(fit) = &view.fit else { return };
         let ratio = only_multiples_of(fit);
-        for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2) {
+        for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2).take(3) {
             let nats = if times == ratio { MISSING_NATS } else { -0.5 * MISSING_NATS };
             self.add(at, nats, REFUTED);
         }
@@ -213,7 +231,7 @@ mod tests {
     #[test]
     fn a_note_that_moved_leaves_behind_what_spoke_for_other_pitches() {
         let mut octave = octave();
-        octave.belief = [0.1, 0.2, DECIDES + 0.01, 0.3, 0.4];
+        octave.belief = [0.1, 0.2, DECIDES + 0.01, 0.3, 0.4, 0.5];
         let (history, candidates) = (vec![0.0; 1_200], Candidates::new(16_000.0, 80.0, 3_800.0));
         let mut refiner = Refiner::new(600, 0.40);
         let mut view = View {
@@ -223,9 +241,10 @@ mod tests {
             frequency: 0.02,
             fit: None,
             shortest: 56.0,
+            long: None,
         };
         assert_eq!(octave.decide(&mut view, |hz| hz < 0.03), None, "the harp has no such note");
         assert_eq!(octave.decide(&mut view, |_| true), Some(0.04));
-        assert_eq!(octave.belief, [0.0; 5]);
+        assert_eq!(octave.belief, [0.0; COMPETING.len()]);
     }
 }

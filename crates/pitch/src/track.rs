@@ -122,9 +122,6 @@ impl Tracker {
             return Tracked::default();
         }
         let sound = Sound { history, power, best: self.best(history) };
-        if let Some(note) = &mut self.note {
-            note.update_contest(power);
-        }
         let begins = sound.best.filter(|best| !self.is_held(best) && self.begins(&sound, best));
         if let Some(best) = begins {
             self.reset();
@@ -164,8 +161,7 @@ impl Tracker {
     fn is_held(&self, best: &Candidate) -> bool {
         let Some(note) = &self.note else { return false };
         let pitch = note.pitch.frequency;
-        !note.is_contested()
-            && !mere_multiple(best.period, pitch)
+        !mere_multiple(best.period, pitch)
             && still_there(self.candidates.found(), |frequency| self.window.is_note(pitch, frequency))
     }
 
@@ -180,9 +176,7 @@ impl Tracker {
         let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
         // Of a note that is heard, `octave` decides at which octave it sounds.
-        let is_octave = |note: Note| {
-            !note.is_contested() && note.misses == 0 && competes(note.pitch.frequency, frequency)
-        };
+        let is_octave = |note: Note| note.misses == 0 && competes(note.pitch.frequency, frequency);
         if note.is_some_and(is_octave) {
             return false;
         }
@@ -242,6 +236,7 @@ impl Tracker {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let fit = self.window.take_longest().or(short.copied());
+        let long = fit.filter(|fit| fit.length > 1.5 * USUAL_S * self.rate && note.is_new_to_long_windows());
         let mut view = View {
             history: sound.history,
             candidates: &self.candidates,
@@ -249,6 +244,7 @@ impl Tracker {
             frequency: note.pitch.frequency,
             fit,
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
+            long: long.map(|fit| fit.length),
         };
         self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))
     }

@@ -51,7 +51,7 @@ fn a_gliding_low_note_is_told_for_the_time_it_was_so() {
             errors.sort_by(f64::total_cmp);
             // Single readings over two periods of a pitch that moves within them scatter by a cent.
             let (middle, worst) = (errors[errors.len() / 2], errors[0].abs().max(errors[errors.len() - 1]));
-            assert!(middle.abs() < 0.3 && worst < 2.5, "{hz} Hz at {slope} c/s: {middle} and {worst} c");
+            assert!(middle.abs() < 0.45 && worst < 2.5, "{hz} Hz at {slope} c/s: {middle} and {worst} c");
             assert!(all.iter().all(|r| r.known - r.time < 700), "{hz} Hz at {slope} c/s: late");
         }
     }
@@ -154,50 +154,61 @@ fn white_noise_20_db_below_costs_little() {
 }
 
 #[test]
-fn how_far_off_a_reading_may_be_is_told_in_cents() {
-    // Two thirds of normal errors lie within one standard deviation (Abramowitz & Stegun 26.2), and one in 300 beyond three.
-    let (mut errors, mut noise) = (Vec::new(), Noise(17));
-    for step in 0..40 {
-        let hz = 110.0 * 2.0_f64.powf(f64::from(step) / 10.0);
-        let level = [0.003, 0.01, 0.03][step as usize % 3];
-        let noisy: Vec<f32> = note(hz, &REED).iter().map(|s| s + level * noise.next() as f32).collect();
-        // Windows of up to 160 ms: readings so far apart owe each other little.
-        let far_apart =
-            readings(RATE, &noisy).into_iter().filter(|r| [14_400, 18_000, 21_600].contains(&r.known));
-        errors.extend(far_apart.map(|r| cents(r.hz.unwrap(), hz).abs() / f64::from(r.sigma_cents)));
-    }
-    let within =
-        |most: f64| errors.iter().filter(|error| **error < most).count() as f64 / errors.len() as f64;
-    let told = (within(1.0), within(3.0));
-    assert!((0.5..0.86).contains(&told.0) && told.1 > 0.95, "{told:?} within one and three deviations");
-}
-
-#[test]
-fn how_far_off_a_reading_may_be_follows_the_noise() {
-    // The variance of a pitch goes with the power of the noise (Rife & Boorstyn 1974): noise 30 dB louder makes it thirty times as unsure.
-    // Three times is asked for, once the longest window, 160 ms, holds the new noise alone.
+fn how_far_off_a_reading_may_be_is_told_before_and_after_the_noise_changes() {
+    // Of errors with a normal law 68 % lie within one standard deviation and 99.7 % within three. The noise changes by 30 dB and
+    // more; each second stretch begins once the longest window, 160 ms, holds the new noise alone.
+    let mut all_told = Vec::new();
     for hz in [196.0, 440.0, 880.0] {
-        let told = |first: f64, then: f64| {
+        for (first, then) in [(0.03, 0.001), (0.001, 0.03), (0.15, 0.001)] {
             let mut noise = Noise(23);
             let mut samples = vec![0.0; 48_000];
             add(&mut samples, RATE, 0.15, &Tone { hz, amplitudes: &REED, from: 0.05, to: 1.0 });
             for (n, sample) in samples.iter_mut().enumerate() {
                 *sample += (if n < 24_000 { first } else { then } * noise.next()) as f32;
             }
+            let readings = readings(RATE, &samples);
+            for stretch in [14_400..24_000, 36_000..46_000] {
+                let held = readings.iter().filter(|r| stretch.contains(&r.known));
+                let deviations =
+                    |r: &pitch::Reading| cents(r.hz.unwrap(), hz).abs() / f64::from(r.sigma_cents);
+                let told: Vec<f64> = held.map(deviations).collect();
+                let within = (share_below(&told, 1.0), share_below(&told, 3.0));
+                assert!(
+                    within.0 < 0.97 && within.1 > 0.75,
+                    "{hz} Hz, {first} then {then}: {within:?} within"
+                );
+                all_told.extend(told);
+            }
+        }
+    }
+    let told = (share_below(&all_told, 1.0), share_below(&all_told, 3.0));
+    assert!((0.58..0.78).contains(&told.0) && told.1 > 0.95, "{told:?} within one and three deviations");
+}
+
+fn share_below(all: &[f64], most: f64) -> f64 {
+    all.iter().filter(|one| **one < most).count() as f64 / all.len() as f64
+}
+
+#[test]
+fn a_note_is_told_an_octave_too_high_no_longer_than_a_quarter_of_a_second_beside_a_leaking_reed() {
+    // A reed whose second harmonic is the strongest by far, and 12 dB below it one a third, a fourth or a fifth away, just and tempered.
+    let own = [0.2, 0.95, 0.1, 0.04, 0.05, 0.03, 0.03];
+    let power = |amplitudes: &[f64]| amplitudes.iter().map(|a| a * a).sum::<f64>();
+    let down = 10.0_f64.powf(-12.0 / 20.0) * (power(&own) / power(&REED)).sqrt();
+    let leaks: Vec<f64> = REED.iter().map(|amplitude| down * amplitude).collect();
+    for hz in [117.8, 164.8, 207.9, 293.7] {
+        for times in [1.2, 1.25, 4.0 / 3.0, 1.5, 1.4983] {
+            let mut samples = vec![0.0; 48_000];
+            let other = hz * times;
+            add(&mut samples, RATE, 0.1, &Tone { hz, amplitudes: &own, from: 0.05, to: 1.0 });
+            add(&mut samples, RATE, 0.1, &Tone { hz: other, amplitudes: &leaks, from: 0.05, to: 1.0 });
             let all = readings(RATE, &samples);
-            let mean = |from: u64, to: u64| {
-                let held = all.iter().filter(|r| (from..to).contains(&r.known));
-                let (sum, count) =
-                    held.fold((0.0, 0.0), |(sum, count), r| (sum + r.sigma_cents, count + 1.0));
-                sum / count
+            let wrong = |r: &&pitch::Reading| {
+                r.known > 14_400 && r.hz.is_some_and(|told| cents(told, hz).abs() > 50.0)
             };
-            (mean(14_400, 24_000), mean(36_000, 46_000))
-        };
-        let (loud, quiet) = (0.03, 0.001);
-        let (before, after) = told(loud, quiet);
-        assert!(after < 0.3 * before, "{hz} Hz: {before} cents in noise, then {after} without");
-        let (before, after) = told(quiet, loud);
-        assert!(before < 0.3 * after, "{hz} Hz: {before} cents without noise, then {after} in it");
+            let wrong = all.iter().filter(wrong).count();
+            assert!(wrong == 0, "{hz} Hz beside {other} Hz: {wrong} readings");
+        }
     }
 }
 

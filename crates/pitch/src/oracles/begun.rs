@@ -160,7 +160,8 @@ fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
         candidates.find(history);
         let shortest = 0.0035 * RATE;
         let (candidates, refiner) = (&candidates, &mut refiner);
-        let mut view = View { history, candidates, refiner, frequency: hz / RATE, fit: None, shortest };
+        let frequency = hz / RATE;
+        let mut view = View { history, candidates, refiner, frequency, fit: None, shortest, long: None };
         octave.decide(&mut view, |_| true).map(|lower| (end - before, lower * RATE))
     })
 }
@@ -190,8 +191,8 @@ fn raised(amplitudes: &[f64], heard: usize) -> Option<(usize, f64)> {
         candidates.find(history);
         let fit = refiner.fit(history, hz / RATE, 2.0);
         let (candidates, refiner) = (&candidates, &mut refiner);
-        let mut view =
-            View { history, candidates, refiner, frequency: hz / RATE, fit, shortest: 0.0035 * RATE };
+        let (frequency, shortest) = (hz / RATE, 0.0035 * RATE);
+        let mut view = View { history, candidates, refiner, frequency, fit, shortest, long: None };
         octave.decide(&mut view, |_| true).map(|higher| (frame + 1 - heard, (higher * RATE / hz).round()))
     })
 }

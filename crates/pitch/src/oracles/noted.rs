@@ -29,13 +29,10 @@ struct Known {
     usual: f64,
     peak: f64,
     dipped: bool,
-    /// The last frame at which something much louder began, if any.
-    risen: Option<usize>,
 }
 
 /// The rules in words. Silence ends a note at once. A clear tone begins one at its first frame, if no other sounds;
-/// if another does, at its second, since it must win one more. For sixteen frames after something four times as loud began, a
-/// note that is heard does away with its rival. A note ends once four frames more were missed than heard, or twelve if it was
+/// if another does, at its second, since it must win one more. A note ends once four frames more were missed than heard, or twelve if it was
 /// heard in more than twelve and the sound is still half as loud. A note that fell to 8 % of its peak and comes back to 40 % has
 /// been struck again.
 #[derive(Debug, Default)]
@@ -44,7 +41,6 @@ struct Table {
     rival: Option<(f64, u32)>,
     /// The last frame was noise.
     noise: bool,
-    frame: usize,
 }
 
 impl Table {
@@ -53,11 +49,6 @@ impl Table {
         if shown == Shown::Silence {
             (self.note, self.rival) = (None, None);
             return Some((None, false));
-        }
-        self.frame += 1;
-        let frame = self.frame;
-        if let Some(note) = self.note.as_mut().filter(|note| note.heard > 12 && power > 4.0 * note.usual) {
-            note.risen = Some(frame);
         }
         // What noise has at the pitch of a rival is chance.
         let noise = shown == Shown::Noise;
@@ -95,11 +86,8 @@ impl Table {
 
     /// Whether a tone begins a note of its own.
     fn challenge(&mut self, hz: f64) -> bool {
-        if let Some(note) = self.note.filter(|note| note.hz == hz) {
-            // A held note leaves the rival as it is; where something much louder began within sixteen frames, the note has to show
-            // that it is still there, and does away with the rival.
-            let contested = note.risen.is_some_and(|risen| self.frame - risen < 16);
-            self.rival = self.rival.filter(|_| !contested);
+        // A held note leaves the rival as it is.
+        if self.note.is_some_and(|note| note.hz == hz) {
             return false;
         }
         let needed = if self.note.is_some() { 2 } else { 1 };
@@ -109,8 +97,7 @@ impl Table {
             return false;
         }
         self.rival = None;
-        self.note =
-            Some(Known { hz, heard: 0, missed: 0, usual: 0.0, peak: 0.0, dipped: false, risen: None });
+        self.note = Some(Known { hz, heard: 0, missed: 0, usual: 0.0, peak: 0.0, dipped: false });
         true
     }
 }
@@ -206,25 +193,5 @@ fn at_another_octave_a_note_is_as_unsure_in_cents_as_it_was() {
         note.pitch.uncertainty = 4.4 / RATE;
         note.move_to(440.0 * ratio / RATE);
         assert!((note.pitch.uncertainty / note.pitch.frequency - 0.01).abs() < 1.0e-12, "{:?}", note.pitch);
-    }
-}
-
-#[test]
-fn all_is_open_for_forty_milliseconds_after_something_much_louder_began() {
-    for seed in 0..500 {
-        let mut dice = Dice::new(seed);
-        let (age, usual) = (dice.pick(60) as u32, dice.ratio(0.001, 0.1));
-        let mut note = Note::new(440.0 / RATE, Durations::new(HOP as f64 / RATE));
-        (note.age, note.power) = (age, usual);
-        // Rises come early only, so that the time after them is seen as well.
-        let power =
-            |n: usize, dice: &mut Dice| usual * [0.5, 1.5, 3.9, 4.1][dice.pick(if n < 10 { 4 } else { 3 })];
-        let powers: Vec<f64> = (0..40).map(|n| power(n, &mut dice)).collect();
-        for (n, power) in powers.iter().enumerate() {
-            let newest = &powers[n.saturating_sub(15)..=n];
-            let contested = age > 12 && newest.iter().any(|power| *power > 4.0 * usual);
-            note.update_contest(*power);
-            assert_eq!(note.is_contested(), contested, "frame {n} of seed {seed}");
-        }
     }
 }
