@@ -25,7 +25,7 @@
 //!    rule for clicks 8 more.
 //! 4. *Notes* (`track`, `note`). The tracker is silent or sounds one note. As long as the pitch of that note explains the sound
 //!    nearly as well as any other, no other is asked for; otherwise a rival has to be the best guess in two frames. An octave of a
-//!    note that is heard is no rival, for the fifth stage decides about octaves. A note ends once it was missed in 10 ms of frames
+//!    note that is heard is no rival, for the fifth stage decides about octaves, nor is any multiple of its period. A note ends once it was missed in 10 ms of frames
 //!    more than it was heard in, or in 30 ms if the sound stays as loud.
 //! 5. *Octave* (`octave`). The first guess may be an octave or a twelfth off; later one decision mends that: beliefs in f/3,
 //!    f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it some low notes with a

@@ -175,9 +175,13 @@ impl Tracker {
         }
         let agrees = self.rival.frames > 0 && near(self.rival.frequency, frequency);
         self.rival = Rival { frequency, frames: if agrees { self.rival.frames + 1 } else { 1 } };
-        // Of a note that is heard, `octave` decides at which octave it sounds.
-        let is_octave = |note: Note| note.misses == 0 && competes(note.pitch.frequency, frequency);
-        if note.is_some_and(is_octave) {
+        // Of a note that is heard, `octave` decides at which octave it sounds; and all multiples of its period repeat it.
+        let is_same = |note: Note| {
+            let pitch = note.pitch.frequency;
+            let repeats = pitch > frequency && is_whole(pitch / frequency);
+            note.misses == 0 && (repeats || competes(pitch, frequency))
+        };
+        if note.is_some_and(is_same) {
             return false;
         }
         let extra = u32::from(note.is_some());
