@@ -17,32 +17,32 @@
 //! 1. *Front end* (`front`, `lowpass`). To about 16 kHz by a minimum-phase filter, 0.1 ms late. With a linear-phase one
 //!    a vibrato is reported 1.3 ms later, and 1 % more of noise and breath is called a note.
 //! 2. *Candidates* (`candidates`). Peaks of the normalised cross-correlation over lags T, each on the newest 2T samples:
-//!    `r(T) = Σ x(n)x(n−T) / √(Σ x(n)² Σ x(n−T)²)` (Talkin 1995). With one long window for all lags a bend
-//!    is known 1.5 ms later.
+//!    `r(T) = Σ x(n)x(n−T) / √(Σ x(n)² Σ x(n−T)²)` (Talkin 1995). With one long window for all lags
+//!    onsets are told 1.9 ms later.
 //! 3. *Voicing* (`choose`, `voicing`). The shortest lag within 0.14 of the best is a first guess. It begins a note after 1 to
 //!    8 frames, by how many standard deviations `√N · artanh r` lies above chance, N being the number of samples compared (Fisher
 //!    1921). Without the wait 3 % of noise, breath and clicks are called notes, and 33 onsets more are told in 100 notes; without the
-//!    rule for clicks 8 more.
+//!    rule for clicks 7 more.
 //! 4. *Notes* (`track`, `note`). The tracker is silent or sounds one note. As long as the pitch of that note explains the sound
 //!    nearly as well as any other, no other is asked for; otherwise a rival has to be the best guess in two frames. An octave of a
 //!    note that is heard is no rival, for the fifth stage decides about octaves, nor is any multiple of its period. A note ends once it was missed in 10 ms of frames
 //!    more than it was heard in, or in 30 ms if the sound stays as loud.
 //! 5. *Octave* (`octave`). The first guess may be an octave or a twelfth off; later one decision mends that: beliefs in f/3,
 //!    f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it some low notes with a
-//!    strong second harmonic are never told right. Harmonics that lack power speak for 2f, 3f and 4f; they are looked for in the
+//!    strong second harmonic are known 66 ms later. Harmonics that lack power speak for 2f, 3f and 4f; they are looked for in the
 //!    longest window that the note fills, where a second reed or the tail of a click does not stand in for them. So are the odd
 //!    harmonics of f/2, once in 40 ms.
-//! 6. *Amplitude flattening* (`flatten`) of notes that begin. Without it the latency between 200 and 500 Hz is 3 ms longer.
+//! 6. *Amplitude flattening* (`flatten`) of notes that begin. Without it the latency between 200 and 500 Hz is 2.5 ms longer.
 //! 7. *Harmonics* (`refine`). A Hann window of exactly P periods, two at least, so that no harmonic leaks into another. Harmonic
 //!    k has the frequency `fₖ = kf − Im(X'ₖ X̄ₖ)/(2π|Xₖ|²)`, X' being under the window's derivative (reassignment: Auger &
 //!    Flandrin 1995). So it tells the fundamental `fₖ/k`, with a variance under white noise of `∝ noise/(power·k²·length³)` (the
-//!    Cramér-Rao bound: Rife & Boorstyn 1974). Windows of any length read clean notes 0.17 cents worse.
+//!    Cramér-Rao bound: Rife & Boorstyn 1974). Windows of any length read clean notes 0.03 cents worse.
 //! 8. *Mean of these fundamentals* (`consensus`), weighted by inverse variance. How far each harmonic lay from the mean of late
-//!    adds to its variance (second reeds, hum): without it a second reed 12 dB below puts the pitch off by 3 cents more.
+//!    adds to its variance (second reeds, hum): without it a second reed 12 dB below puts the pitch off by 0.8 cents more.
 //! 9. *Window selection* (`window`). Windows of 20, 40, 80 and, of low notes, 160 ms are fitted. The longest is believed whose
 //!    confidence interval meets those of all shorter ones (Goldenshluger & Nemirovski 1997). The longer ones average noise and
 //!    resolve a second reed: with 20 ms at most 2 % fewer degraded readings lie within 5 cents. The shorter ones follow: with the
-//!    longest always, bends are known 24 ms later. Where a window of 3.5 ms (or two periods) and that of 20 ms exclude each other
+//!    longest always, bends are known 36 ms later. Where a window of 3.5 ms (or two periods) and that of 20 ms exclude each other
 //!    the note has moved, and no window reaches back before its last movement: otherwise slurs of a sound font are reported 3 ms late.
 //! 10. *Uncertainty* (`window`) of what is reported, by how far the harmonics lie from their mean and how far the windows differ.
 //!     Whoever judges a note says *cannot tell* by it; no pitch depends on it.
@@ -53,7 +53,7 @@
 //!
 //! # What it cannot do
 //!
-//! A note is known only after about two of its periods and the wait of the third stage: 26 ms at the 95th percentile below
+//! A note is known only after about two of its periods and the wait of the third stage: 28 ms at the 95th percentile below
 //! 200 Hz. Whispering, noisy speech and a loud metronome are called notes for a few per cent of the time. What a bend has
 //! arrived at is known 13 ms after the sound at the 95th percentile, and a vibrato is reported with a lag of 10 ms. Two reeds of one pitch that are tuned
 //! apart are called an octave or a twelfth higher for less than a thousandth of the time.
