@@ -9,6 +9,7 @@ from pathlib import Path
 from . import registry
 
 RUST_PEERS = {"pitch-detection", "pyin"}
+BY_HAND = "\n## Chords\n"
 KEPT = "; `--keep-peers`: where a peer's rows for the very same take were there from an earlier run, they were used"
 HERE = Path(__file__).resolve().parent.parent
 NOTES = """`✗` marks a goal not met, `–` a figure that a tracker does not give, `inf` that more than 5 % (or half) of the notes were
@@ -74,9 +75,13 @@ def peer_notes(settings, done, failed):
 
 
 def write(settings, seconds, done, failed, tables):
-    """The whole page. `tables` are the main one and our details."""
+    """The page, but for what stands under its last heading. `tables` are the main one and our details."""
+    written = HERE / "RESULTS.md"
+    by_hand = written.read_text().partition(BY_HAND) if written.exists() else ("", "", "")
     page = "\n\n".join([
-        "# The ear, measured", "Written by `tests/ear/run --write`; not edited by hand.", heading(settings, seconds),
+        "# The ear, measured",
+        "Written by `tests/ear/run --write`; not edited by hand, except for the last section, “Chords”.",
+        heading(settings, seconds),
         NOTES, tables[0], "## Peers", peer_notes(settings, done, failed), "## Ours, condition by condition", tables[1],
     ])
-    (HERE / "RESULTS.md").write_text(page + "\n")
+    written.write_text(page + "\n" + "".join(by_hand[1:]))
