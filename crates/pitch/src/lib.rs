@@ -17,21 +17,22 @@
 //! 1. *Front end* (`front`, `lowpass`). To about 16 kHz by a minimum-phase filter, 0.1 ms late. With a linear-phase one
 //!    a vibrato is reported 1.3 ms later, and 1 % more of noise and breath is called a note.
 //! 2. *Candidates* (`candidates`). Peaks of the normalised cross-correlation over lags T, each on the newest 2T samples:
-//!    `r(T) = Σ x(n)x(n−T) / √(Σ x(n)² Σ x(n−T)²)` (Talkin 1995). With one long window for all lags
-//!    onsets are told 1.9 ms later.
+//!    `r(T) = Σ x(n)x(n−T) / √(Σ x(n)² Σ x(n−T)²)` (Talkin 1995). With one long window for all lags onsets are told 1.9 ms
+//!    later.
 //! 3. *Voicing* (`choose`, `voicing`). The shortest lag within 0.14 of the best is a first guess. It begins a note after 1 to
 //!    8 frames, by how many standard deviations `√N · artanh r` lies above chance, N being the number of samples compared (Fisher
 //!    1921). Without the wait 3 % of noise, breath and clicks are called notes, and 33 onsets more are told in 100 notes; without the
 //!    rule for clicks 7 more.
-//! 4. *Notes* (`track`, `note`). The tracker is silent or sounds one note. As long as the pitch of that note explains the sound
-//!    nearly as well as any other, no other is asked for; otherwise a rival has to be the best guess in two frames. An octave of a
-//!    note that is heard is no rival, for the fifth stage decides about octaves, nor is any multiple of its period. A note ends once it was missed in 10 ms of frames
-//!    more than it was heard in, or in 30 ms if the sound stays as loud.
+//! 4. *Notes* (`track`, `note`). The tracker is silent or sounds one note. As long as the pitch of that note explains the
+//!    sound nearly as well as any other, no other is asked for; otherwise a rival has to be the best guess in two frames. An
+//!    octave of a note that is heard is no rival, for the fifth stage decides about octaves, nor is any multiple of its
+//!    period. A note ends once it was missed in 10 ms of frames more than it was heard in, or in 30 ms if the sound stays as
+//!    loud.
 //! 5. *Octave* (`octave`). The first guess may be an octave or a twelfth off; later one decision mends that: beliefs in f/3,
 //!    f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it some low notes with a
 //!    strong second harmonic are known 66 ms later. Harmonics that lack power speak for 2f, 3f and 4f; they are looked for in the
-//!    longest window that the note fills, where a second reed or the tail of a click does not stand in for them. So are the odd
-//!    harmonics of f/2, once in 40 ms.
+//!    longest window that the note fills, where a second reed or the tail of a click does not stand in for them. The odd
+//!    harmonics of f/2 are looked for there too, once in 40 ms.
 //! 6. *Amplitude flattening* (`flatten`) of notes that begin. Without it the latency between 200 and 500 Hz is 2.5 ms longer.
 //! 7. *Harmonics* (`refine`). A Hann window of exactly P periods, two at least, so that no harmonic leaks into another. Harmonic
 //!    k has the frequency `fₖ = kf − Im(X'ₖ X̄ₖ)/(2π|Xₖ|²)`, X' being under the window's derivative (reassignment: Auger &
@@ -47,7 +48,7 @@
 //! 10. *Uncertainty* (`window`) of what is reported, by how far the harmonics lie from their mean and how far the windows differ.
 //!     Whoever judges a note says *cannot tell* by it; no pitch depends on it.
 //!
-//! The figures are means over seeds 21, 22 and 23 of the bench `tests/ear`, on a quick corpus, errors and latencies at the 95th
+//! The figures, but for those of the first stage, which are of an older filter, are means over seeds 21, 22 and 23 of the bench `tests/ear`, on a quick corpus, errors and latencies at the 95th
 //! percentile. `tests/ear/ABLATION.md` has the table. What only clicks, rooms and slurs show (the last sentences of the fifth and
 //! ninth stage) stands in its section on predictions.
 //!

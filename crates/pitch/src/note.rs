@@ -30,7 +30,7 @@ pub(crate) struct Durations {
     heard: u32,
     /// A slow attack, and a window of 20 ms behind it. Until then a note is read at a flattened amplitude.
     rising: u32,
-    /// The sound of the shortest of the long windows is all new.
+    /// After so long the sound in the shortest of the long windows is all new.
     renewed: u32,
     /// Share of a new frame in the running averages.
     pub(crate) news: f64,
@@ -113,8 +113,9 @@ impl Note {
         self.age > self.durations.heard
     }
 
-    /// Whether this is one of the few frames whose long windows hold much that none of their like has told before.
-    pub(crate) fn is_new_to_long_windows(&self) -> bool {
+    /// Whether long windows are looked through for another octave in this frame: once in `renewed` frames, because from one frame
+    /// to the next a long window holds nearly the same sound.
+    pub(crate) fn is_due_in_long_windows(&self) -> bool {
         self.age.is_multiple_of(self.durations.renewed)
     }
 

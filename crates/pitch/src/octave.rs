@@ -11,7 +11,7 @@
 //!   does not repeat after 1/f that repeats after 2/f, and the share of the power between the even harmonics of f/2 that
 //!   lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood ratio of two
 //!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2). Where a second reed holds much of the
-//!   residual, neither measure tells; the odd harmonics of f/2 are looked for in long windows as well, a few times in each.
+//!   residual, neither measure tells, so the odd harmonics of f/2 are looked for in long windows as well, once in 40 ms.
 //! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power. They are
 //!   looked for in the longest window that the note fills, in which what sounds beside the note covers the fewest of them. Harmonics
 //!   that are heard speak against these pitches, down to [`REFUTED`].
@@ -45,7 +45,6 @@ const MISSING_NATS: f64 = 0.151;
 /// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 40 ms, some have to be missing for 30 ms.
 /// Those of two reeds that are tuned a little apart vanish for 10 to 20 ms in every beat.
 const REFUTED: f64 = -1.2;
-
 /// The most evidence of one long window, nats: two decide, because noise may happen to lie at the places of odd harmonics once.
 const LONG_NATS: f64 = 0.4;
 
@@ -68,7 +67,7 @@ pub(crate) struct View<'a> {
     pub(crate) fit: Option<Fit>,
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,
-    /// The long window to fit f/2 over, samples, in the frames in which it is fitted over one.
+    /// The long window to fit f/2 over, samples; in most frames none, because the last long window held nearly the same sound.
     pub(crate) long: Option<f64>,
 }
 
@@ -105,19 +104,19 @@ impl Octave {
     fn hear_residual(&mut self, view: &mut View) {
         for (at, (_, parts)) in COMPETING.into_iter().enumerate().take(2) {
             let share = view.share(competing(view.frequency, at), parts);
-            self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_POWER)).ln(), 0.0);
+            self.add(at, explaining(share), 0.0);
         }
     }
 
-    /// What a long window leaves over between the harmonics of f, for f/2: it resolves a second reed, so that what is left of one
-    /// counts as no noise.
+    /// What lies between the harmonics of f in a long window, for f/2. A long window keeps the lines of a second reed apart from
+    /// the odd harmonics of f/2, so the power of a second reed does not count as noise.
     fn hear_long(&mut self, view: &mut View) {
         let Some(length) = view.long else { return };
         let at = COMPETING.len() - 1;
         let lower = competing(view.frequency, at);
         let fit = view.refiner.fit(view.history, lower, Refiner::whole_periods(lower, length));
         let share = fit.map_or(0.0, |fit| share_between(&Fit { clarity: 1.0, ..fit }, lower, 2));
-        self.add(at, ((1.0 - NEITHER) / (1.0 - share).max(LEAST_POWER)).ln().min(LONG_NATS), 0.0);
+        self.add(at, explaining(share).min(LONG_NATS), 0.0);
     }
 
     /// Harmonics that are missing, for the greatest ratio at whose multiples all power lies.
@@ -129,6 +128,11 @@ impl Octave {
             self.add(at, nats, REFUTED);
         }
     }
+}
+
+/// The evidence for a pitch that explains this share of the residual, nats.
+fn explaining(share: f64) -> f64 {
+    ((1.0 - NEITHER) / (1.0 - share).max(LEAST_POWER)).ln()
 }
 
 /// Whether one of the pitches that compete with a note is this one.

@@ -240,7 +240,7 @@ impl Tracker {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let fit = self.window.take_longest().or(short.copied());
-        let long = fit.filter(|fit| fit.length > 1.5 * USUAL_S * self.rate && note.is_new_to_long_windows());
+        let long = fit.filter(|fit| fit.length > 1.5 * USUAL_S * self.rate && note.is_due_in_long_windows());
         let mut view = View {
             history: sound.history,
             candidates: &self.candidates,

@@ -31,7 +31,7 @@ const FURTHEST: f64 = 0.12;
 /// the usual window a note beside a second reed flickers by 50 cents; with this a slow vibrato of 15 cents is flattened by half.
 const CAUTION: f64 = 1.6;
 /// An error that swings as a sine does lies within its root mean square only half of the time, so the mean square of a drift counts
-/// so many times; and windows that differ by less than so many variances of the shorter one do not drift. Measured: 61 to 91 % of
+/// so many times; and two windows that differ by less than so many variances of the shorter one do not drift. Measured: 61 to 91 % of
 /// the errors lie inside one standard deviation in every condition, where 1 and 1.6 gave 41 to 95 %.
 const SWINGS: f64 = 2.0;
 
@@ -123,7 +123,7 @@ impl WindowSelection {
         self.stays = if moves { 0.0 } else { stays + self.hop };
         let low = usual.frequency * self.rate < LOW_HZ;
         let lengths = LONGER_S[..if low { 3 } else { 2 }].iter().map(|seconds| seconds * self.rate);
-        // Laid about the usual window, which swings in noise, a long one follows it astray.
+        // In noise the usual window swings, and a long window that is laid about its pitch follows it astray.
         let mut place = start;
         let longer = longer.iter_mut().zip(lengths).map_while(|(consensus, length)| {
             if stays < length {
@@ -131,7 +131,7 @@ impl WindowSelection {
             }
             let fit = refiner.fit(history, place, Refiner::whole_periods(place, length))?;
             self.longest = Some(clear(fit));
-            // Long windows overlap for longer, and tell the same noise again and again.
+            // A long window shares its noise with more frames, so its residuals are averaged over more of them.
             let estimate = consensus.estimate(&noisy(fit), settling * USUAL_S * self.rate / length);
             place = estimate.frequency;
             Some(estimate)
@@ -146,7 +146,8 @@ impl WindowSelection {
 
     /// The standard deviation that is told, cycles per sample. The harmonics are independent measurements of one pitch, so
     /// their residuals tell how exact their mean is, whatever disturbs them. What all of them do together is a movement of
-    /// the note, which a long window gives late: by as much as the usual window differs from it beyond its own variance.
+    /// the note, which a long window gives late: by as much as the usual window differs from the long one beyond the variance that
+    /// the residuals of the usual window give in this frame.
     fn uncertainty(&mut self, told: &Estimate, usual: &Estimate, note: &Note) -> f64 {
         let news = note.durations.news;
         for (mean, new) in self.residuals.iter_mut().zip([told.squares, told.harmonics as f64 - 1.0]) {

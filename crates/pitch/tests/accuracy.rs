@@ -154,6 +154,23 @@ fn white_noise_20_db_below_costs_little() {
 }
 
 #[test]
+fn how_far_off_a_reading_may_be_is_told_in_cents() {
+    // Two thirds of normal errors lie within one standard deviation (Abramowitz & Stegun 26.2), and one in 300 beyond three.
+    let (mut errors, mut noise) = (Vec::new(), Noise(17));
+    for step in 0..40 {
+        let hz = 110.0 * 2.0_f64.powf(f64::from(step) / 10.0);
+        let level = [0.003, 0.01, 0.03][step as usize % 3];
+        let noisy: Vec<f32> = note(hz, &REED).iter().map(|s| s + level * noise.next() as f32).collect();
+        // Windows of up to 160 ms: readings so far apart owe each other little.
+        let far_apart =
+            readings(RATE, &noisy).into_iter().filter(|r| [14_400, 18_000, 21_600].contains(&r.known));
+        errors.extend(far_apart.map(|r| cents(r.hz.unwrap(), hz).abs() / f64::from(r.sigma_cents)));
+    }
+    let told = (share_below(&errors, 1.0), share_below(&errors, 3.0));
+    assert!((0.5..0.86).contains(&told.0) && told.1 > 0.95, "{told:?} within one and three deviations");
+}
+
+#[test]
 fn how_far_off_a_reading_may_be_is_told_before_and_after_the_noise_changes() {
     // Of errors with a normal law 68 % lie within one standard deviation and 99.7 % within three. The noise changes by 30 dB and
     // more; each second stretch begins once the longest window, 160 ms, holds the new noise alone.
@@ -185,6 +202,7 @@ fn how_far_off_a_reading_may_be_is_told_before_and_after_the_noise_changes() {
     assert!((0.58..0.78).contains(&told.0) && told.1 > 0.95, "{told:?} within one and three deviations");
 }
 
+/// The share of some numbers that lie below one.
 fn share_below(all: &[f64], most: f64) -> f64 {
     all.iter().filter(|one| **one < most).count() as f64 / all.len() as f64
 }
