@@ -121,7 +121,7 @@ impl Agenda {
     /// The current item gets one try more than the drill has.
     pub(crate) fn one_more(&mut self) {
         self.attempt = self.attempt.saturating_add(1);
-        self.streak = Streak::one_more(self.attempt);
+        self.streak = Streak::one_more();
     }
 
     /// Goes back to an item for one try more than it had; `false` if it is the current one, or none of this drill.

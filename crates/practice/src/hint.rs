@@ -1,7 +1,7 @@
 //! Whether another harp is being played than the one that is listened for.
 
 use crate::Tried;
-use layout::{Harp, HarpKey, Technique};
+use layout::{Harp, HarpKey};
 use scoring::Outcome;
 
 /// Tries that have to miss alike before anything is said.
@@ -38,10 +38,9 @@ pub(crate) fn other_key(results: &[Tried], harp: &Harp) -> Option<HarpKey> {
 /// By how much a try missed, cents, if that says something about the harp.
 fn miss(tried: &Tried) -> Option<f64> {
     let off = tried.verdict.figures?.cents_off;
-    let natural = tried.way().technique == Technique::Natural;
     match tried.verdict.outcome {
-        Outcome::AnotherNote(..) => Some(off),
-        Outcome::Sharp(_) | Outcome::Flat(_) if natural => Some(off),
+        // Sharp and flat are natural notes only; a bend stops short or goes past.
+        Outcome::AnotherNote(..) | Outcome::Sharp(_) | Outcome::Flat(_) => Some(off),
         _ => None,
     }
 }

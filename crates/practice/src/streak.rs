@@ -13,14 +13,14 @@ pub(crate) struct Streak {
     landed: u32,
     /// A note of the try that is going on did not land.
     broken: bool,
-    /// The try after which there is no more, where the player asked for one more than the drill has.
-    last: Option<u32>,
+    /// The try that goes on is one more than the drill has, for which the player asked: there is no other after it.
+    is_extra: bool,
 }
 
 impl Streak {
-    /// One try more than the drill has: the one of this number.
-    pub(crate) fn one_more(attempt: u32) -> Self {
-        Self { last: Some(attempt), ..Self::default() }
+    /// One try more than the drill has.
+    pub(crate) fn one_more() -> Self {
+        Self { is_extra: true, ..Self::default() }
     }
 
     /// A note of the item was judged.
@@ -29,7 +29,7 @@ impl Streak {
     }
 
     /// Tries that landed one after the other.
-    pub(crate) fn landed(&self) -> u32 {
+    pub(crate) fn landed(self) -> u32 {
         self.landed
     }
 
@@ -37,10 +37,10 @@ impl Streak {
     pub(crate) fn goes_on(&mut self, item: &Item, attempt: u32) -> bool {
         self.landed = if self.broken { 0 } else { self.landed + 1 };
         self.broken = false;
-        match (self.last, item.in_a_row) {
-            (Some(last), _) => attempt < last,
-            (None, Some(wanted)) => self.landed < wanted && attempt < item.tries.max(wanted),
-            (None, None) => attempt < item.tries,
+        match item.in_a_row {
+            _ if self.is_extra => false,
+            Some(wanted) => self.landed < wanted && attempt < item.tries.max(wanted),
+            None => attempt < item.tries,
         }
     }
 }

@@ -71,7 +71,7 @@ impl Summary {
         let bends = Tally::of(results.iter().filter(|tried| tried.way().technique != Technique::Natural));
         let weakest = (0..drill.items.len())
             .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.asked.item == item))))
-            .filter(|(_, tally)| tally.tries > 0 && tally.centred < tally.tries)
+            .filter(|(_, tally)| tally.centred < tally.tries)
             .min_by(|(_, a), (_, b)| a.rank(b))
             .and_then(|(item, _)| weakest_note(results, item));
         Self {
@@ -91,7 +91,7 @@ fn weakest_note(results: &[Tried], item: usize) -> Option<Way> {
     let last = of_item().map(|tried| tried.asked.note).max()?;
     let (note, _) = (0..=last)
         .map(|note| (note, Tally::of(of_item().filter(move |tried| tried.asked.note == note))))
-        .filter(|(_, tally)| tally.tries > 0 && tally.centred < tally.tries)
+        .filter(|(_, tally)| tally.centred < tally.tries)
         .min_by(|(_, a), (_, b)| a.rank(b))?;
     of_item().find(|tried| tried.asked.note == note).map(Tried::way)
 }

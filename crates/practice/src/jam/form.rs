@@ -139,7 +139,7 @@ impl Form {
     pub fn next_change(&self, bars: f64) -> Option<(f64, &FormChord)> {
         let (now, _, mut at) = self.chord_at(bars)?;
         // Every chord comes within one time round.
-        let end = bars.max(0.0) + self.bars.len() as f64 + 1.0;
+        let end = bars.max(0.0) + self.bars.len() as f64;
         while at < end {
             // A hair beyond the boundary, which thirds of a bar do not meet exactly.
             let (next, _, until) = self.chord_at(at + 1e-9)?;

@@ -65,8 +65,8 @@ pub enum Clash {
 pub struct JamNote {
     /// What was heard, in seconds from the first beat.
     pub played: PlayedAt,
-    /// The ways to play it that are within the player's ability, the simplest first, or all ways if none is; none if the harp does
-    /// not have it.
+    /// The ways to play it that are within the player's ability, the simplest first, or the simplest of all if none is; none if the
+    /// harp does not have it.
     pub ways: Vec<Way>,
     /// Cents from where the simplest way is in tune; `None` where no pitch was held.
     pub cents: Option<f64>,
@@ -155,10 +155,9 @@ impl<'a> Ground<'a> {
             },
             _ => Is::CannotTell,
         };
-        // Nobody is taken to have overblown what he does not command; where he commands none of them, one of them was played all the
+        // Nobody is taken to have overblown what he does not command; where he commands none of them, the simplest was played all the
         // same.
-        let ways = Some(self.plan.ability.ways_to(self.harp, played.note)).filter(|ways| !ways.is_empty());
-        let ways = ways.unwrap_or_else(|| self.harp.ways_to(played.note));
+        let ways = self.plan.ability.ways_to(self.harp, played.note);
         let in_tune = ways.first().and_then(|way| self.harp.hz(*way));
         let in_tune = in_tune.unwrap_or_else(|| self.harp.concert().hz(played.note, 0.0));
         JamNote {
@@ -216,7 +215,8 @@ impl<'a> Ground<'a> {
                 }
                 found = found.or(is_blue.then(|| (Clash::BlueNote, chord.symbol.clone())));
             }
-            at = until.max(at + 1e-6) + 1e-9;
+            // A hair beyond the change, so that the next chord is found there.
+            at = until + 1e-9;
         }
         found
     }
