@@ -158,7 +158,7 @@ fn mistakes_are_named_with_their_place() {
     }
     check(&after(&format!("{item}tries = 0\n")), (4, 9), &["tries", "1 to 20"]);
     check(&after(&format!("{item}tries = 1.5\n")), (4, 9), &["whole number"]);
-    check(&after(&format!("{item}cents = 60\n")), (4, 9), &["cents", "-50 to 50"]);
+    check(&after(&format!("{item}cents = 60\n")), (4, 9), &["cents has to be", "-50 to 50 cents"]);
     check("title = ''\n", (1, 9), &["title is empty"]);
     check("title = 3\n", (1, 9), &["title is not text"]);
     check("title = \"\\u001b[2J\"\n", (1, 9), &["control character"]);
@@ -175,6 +175,20 @@ fn the_most_that_is_allowed_reads() {
     assert_eq!(read(&"[[item]]\nplay = '4'\n".repeat(200)).items.len(), 200);
     let sixteen = format!("[[item]]\nplay = '{}'\n", "4 ".repeat(16).trim_end());
     assert_eq!(read(&sixteen).items[0].notes().len(), 16);
+    let sixty = "x".repeat(60);
+    let titled = Drill::parse("mine", &format!("title = '{sixty}'\n[[item]]\nplay = '4'\n"), &c_harp());
+    assert_eq!(titled.unwrap().title, sixty);
+}
+
+#[test]
+fn each_note_of_a_joined_item_has_a_verdict_and_takes_its_time() {
+    let text = "title = 'x'\nhold = 0.5\n[[item]]\nplay = \"-4 -4' -4\"\n[[item]]\nplay = '4'\n";
+    let drill = Drill::parse("mine", text, &c_harp()).unwrap();
+    assert_eq!(drill.items.iter().map(practice::Item::parts).collect::<Vec<_>>(), [3, 1]);
+    // A second to reach and half a second to hold for each of four notes, and a breath of 2 s behind each item.
+    assert!((drill.about_s() - (4.0 * 1.5 + 2.0 * 2.0)).abs() < 1e-9, "{}", drill.about_s());
+    let chord = Drill::parse("mine", "title = 'x'\n[[item]]\nchord = '1 2 3'\n", &c_harp()).unwrap();
+    assert_eq!(chord.items[0].parts(), 1, "a chord is judged as one");
 }
 
 #[test]

@@ -43,6 +43,7 @@ fn each_try_keeps_the_feedback_that_was_chosen_for_it() {
     let mut player = Player::at(&["-4"], 20);
     for feedback in Feedback::ALL {
         player.order(Order::TakeFeedback(feedback));
+        assert_eq!(player.session().feedback(), feedback);
         tried(&mut player);
     }
     let kept: Vec<Feedback> = player.session().results().iter().map(|tried| tried.feedback).collect();

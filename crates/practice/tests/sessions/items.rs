@@ -22,6 +22,19 @@ fn until_it_has_landed_three_times_in_a_row() {
     player.rest(1.5).is(Phase::Done);
 }
 
+/// Again asks for one try more and not for another row.
+#[test]
+fn what_has_landed_often_enough_is_asked_for_once_more_and_not_again_until_it_has() {
+    let drill = "title = 't'\nhold = 1\nin_a_row = 2\n[[item]]\nplay = '4'\n[[item]]\nplay = '-4'\n";
+    for (cents, word) in [(0.0, "landed"), (40.0, "sharp")] {
+        let mut player = Player::with(drill);
+        player.play(1.2, 0.0).rest(0.2).play(1.2, 0.0).rest(0.2);
+        player.check(&["began", "landed 0.1", "asked 0.2", "began", "landed 0.2", "asked 1.1"]);
+        player.order(Order::Again).check(&["asked 0.3"]);
+        player.play(1.2, cents).check(&["began", &format!("{word} 0.3"), "asked 1.1"]);
+    }
+}
+
 #[test]
 fn the_notes_of_a_joined_item_are_judged_each() {
     let drill = "title = 't'\nhold = 0.5\n[[item]]\nplay = \"-4 -4' -4\"\n[[item]]\nplay = '4'\n";
@@ -44,30 +57,36 @@ fn the_notes_of_a_joined_item_are_judged_each() {
     ]);
 }
 
+/// In which order the items of a drill of these lines of tab are asked for, shuffled by each of so many seeds.
+fn shuffled(tab: &[&str], seeds: u64) -> Vec<Vec<usize>> {
+    let items: Vec<String> = tab.iter().map(|tab| format!("[[item]]\nplay = '{tab}'\n")).collect();
+    let text = format!("title = 't'\nhold = 1\norder = 'random'\n{}", items.concat());
+    let drill = Drill::parse("t", &text, &harp()).unwrap();
+    let orders = (0..seeds).map(|seed| {
+        let mut exercise = Exercise::new(harp(), Tolerance::default(), RATE).shuffled_by(seed);
+        let mut events = exercise.order(Order::Drill(Box::new(drill.clone())));
+        let mut order = Vec::new();
+        while let Some(Event::Asked(asked)) = events.pop() {
+            order.push(asked.item);
+            events = exercise.order(Order::Next);
+        }
+        order
+    });
+    orders.collect()
+}
+
 #[test]
 fn a_shuffled_drill_asks_for_everything_once() {
-    let items: String =
-        ["-1", "-2", "-3", "-4", "4", "5", "6"].map(|tab| format!("[[item]]\nplay = '{tab}'\n")).concat();
-    let text = format!("title = 't'\nhold = 1\norder = 'random'\n{items}");
-    let drill = Drill::parse("t", &text, &harp()).unwrap();
-    let orders: Vec<Vec<usize>> = (0..5)
-        .map(|seed| {
-            let mut exercise = Exercise::new(harp(), Tolerance::default(), RATE).shuffled_by(seed);
-            let mut events = exercise.order(Order::Drill(Box::new(drill.clone())));
-            let mut order = Vec::new();
-            while let Some(Event::Asked(asked)) = events.pop() {
-                order.push(asked.item);
-                events = exercise.order(Order::Next);
-            }
-            order
-        })
-        .collect();
+    let orders = shuffled(&["-1", "-2", "-3", "-4", "4", "5", "6"], 5);
     for order in &orders {
         let mut sorted = order.clone();
         sorted.sort_unstable();
         assert_eq!(sorted, (0..7).collect::<Vec<_>>());
     }
     assert!(orders.windows(2).any(|pair| pair[0] != pair[1]), "{orders:?}");
+    // Of two items either may come first: that one and the same does with all of 20 seeds is one chance in half a million.
+    let orders = shuffled(&["4", "-4"], 20);
+    assert!(orders.contains(&vec![0, 1]) && orders.contains(&vec![1, 0]), "{orders:?}");
 }
 
 #[test]

@@ -52,6 +52,19 @@ fn what_has_to_land_several_times_in_a_row_is_missed_if_it_never_did() {
 }
 
 #[test]
+fn the_notes_of_a_joined_item_count_together_towards_a_row() {
+    let text = "title = 't'\nhold = 0.5\nin_a_row = 2\ntries = 3\n[[item]]\nplay = \"-4 -4'\"\n[[item]]\nplay = '4'\n";
+    // Out of tune twice, and then once in tune from the first note to the last: that is no two in a row.
+    let mut player = Player::with(text);
+    for cents in [40.0, 40.0, 0.0] {
+        player.rest(0.3).play(1.2, cents).rest(0.3).play(1.2, cents);
+    }
+    assert_eq!(player.session().item(), 1);
+    // What was not tried was not missed.
+    assert_eq!(tabs(&player.session().missed().unwrap()), ["-4 -4'"]);
+}
+
+#[test]
 fn the_weakest_note_is_asked_for_until_it_lands_three_times_in_a_row() {
     let mut player = played([3.0, -40.0, 0.0, 18.0, 0.0]);
     let weakest = player.session().weakest().unwrap();

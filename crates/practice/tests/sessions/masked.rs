@@ -105,5 +105,8 @@ fn a_leak_that_may_be_the_programs_is_none() {
         let tried = player.session().results()[0].clone();
         assert_eq!((tried.verdict.outcome, tried.clean), (Outcome::Landed, Some(clean)));
         assert_eq!(tried.has_landed(), hidden_s > 0.0);
+        // The summary counts it as the try does.
+        let summary = player.session().summary();
+        assert_eq!((summary.tries, summary.landed), (1, usize::from(hidden_s > 0.0)));
     }
 }

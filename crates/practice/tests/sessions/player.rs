@@ -112,6 +112,7 @@ pub(crate) fn in_words(event: Event) -> String {
         }
         Event::Ended(Ending::Done) => "done".to_owned(),
         Event::Ended(Ending::Left) => "left".to_owned(),
+        Event::Unfinished(asked, _) => format!("unfinished {}", numbers(&asked)),
         Event::OtherHarp(key) => format!("harp {key}?"),
         other => panic!("a drill does not say {other:?}"),
     }

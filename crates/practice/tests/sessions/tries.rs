@@ -95,6 +95,18 @@ fn skipping_and_trying_again() {
 }
 
 #[test]
+fn again_in_the_middle_of_an_item_begins_it_afresh() {
+    // While the second note sounds it is that one that is meant, and not the one that was judged before.
+    let mut player = Player::at(&["-4", "-4'"], 1);
+    player.play(1.2, 0.0).rest(0.2).play(0.4, 0.0);
+    player.check(&["began", "landed 0.1", "asked 1.1", "began"]).order(Order::Again).check(&["asked 1.1"]);
+    // Between the two notes of a joined item both are asked for once more.
+    let mut player = Player::with("title = 't'\nhold = 0.5\n[[item]]\nplay = \"-4 -4'\"\n");
+    player.play(0.7, 0.0).rest(0.3).check(&["began", "landed 0.1", "asked 0.1/1"]);
+    player.order(Order::Again).check(&["asked 0.1"]);
+}
+
+#[test]
 fn a_pause_judges_nothing() {
     let mut player = Player::at(&["-3'"], 2);
     player.play(0.5, 0.0).check(&["began"]);
@@ -112,6 +124,14 @@ fn a_pause_judges_nothing() {
     player.is(Phase::Judged).rest(0.1).is(Phase::Done).check(&["done"]);
 }
 
+/// An item that is asked for ends the pause, so that none is asked for before.
+#[test]
+fn what_is_next_after_a_pause_is_asked_when_the_pause_is_over() {
+    let mut player = Player::at(&["-3'", "-4'"], 1);
+    player.order(Order::Pause).order(Order::Next).is(Phase::Paused).check(&["paused"]);
+    player.order(Order::Pause).is(Phase::Waiting).check(&["asked 1.1"]);
+}
+
 #[test]
 fn silence_uses_nothing_up() {
     let mut player = Player::at(&["-3'", "-4'"], 1);
@@ -119,6 +139,10 @@ fn silence_uses_nothing_up() {
     // From now on it waits for as long as it takes.
     player.rest(120.0).check(&[]).play(1.2, 0.0).rest(0.2).check(&["began", "landed 0.1", "asked 1.1"]);
     assert_eq!(player.session().summary().tries, 1);
+    // Only what was not heard is waited for so long: the next item is given up like every other.
+    let mut player = Player::at(&["-3'", "-4'"], 1);
+    player.rest(10.2).order(Order::Next).check(&["not heard 0.1", "asked 0.1", "asked 1.1"]);
+    player.rest(10.2).check(&["not heard 1.1", "asked 1.1"]);
 }
 
 #[test]
@@ -173,6 +197,21 @@ fn who_leaves_early_is_told_so_once() {
 }
 
 #[test]
+fn who_leaves_in_the_middle_of_a_try_is_told_which_it_was_and_when_it_had_begun() {
+    let mut player = Player::at(&["-3'"], 1);
+    player.rest(0.5).play(0.5, 0.0).order(Order::Leave);
+    let began = player.log.iter().find_map(|event| match event {
+        Event::Unfinished(_, began) => Some(began.samples),
+        _ => None,
+    });
+    // Half a second of rest came before it.
+    assert!(began.unwrap().abs_diff(24_000) <= HOP, "{began:?}");
+    player.check(&["began", "unfinished 0.1", "left"]);
+    // Before it has begun there is nothing to tell.
+    Player::at(&["-3'"], 1).rest(0.5).order(Order::Leave).check(&["left"]);
+}
+
+#[test]
 fn a_try_owns_what_it_says() {
     let mut player = Player::at(&["-3'"], 1);
     player.play(1.2, 4.0);
@@ -180,6 +219,7 @@ fn a_try_owns_what_it_says() {
     assert_eq!((tried.drill.name.as_str(), tried.drill.title.as_str()), ("test", "test"));
     assert_eq!((&tried.harp, tried.way().to_string().as_str()), (&harp(), "half step on 3 draw"));
     assert_eq!((tried.asked.target.hold_s, tried.tolerance), (1.0, Tolerance::USUAL));
+    assert_eq!(tried.clean, None, "the drill does not ask for that");
     let json = serde_json::to_value(tried).unwrap();
     assert_eq!(json["asked"]["target"]["hold_s"], 1.0);
     assert_eq!(json["ended"]["rate"], RATE);
