@@ -187,8 +187,7 @@ impl Session {
             // Everything was judged already; only the last verdict was still to be looked at.
             Stage::Closing(_) => self.over(Ending::Done),
             Stage::Asked => {
-                let began = self.began().filter(|_| !self.gate.waits());
-                let unfinished = self.asking().zip(began);
+                let unfinished = self.asking().zip(self.began());
                 let mut events: Vec<Event> = unfinished
                     .map(|(asked, began)| Event::Unfinished(asked, self.base.moment(began)))
                     .into_iter()
@@ -325,7 +324,10 @@ impl Session {
     fn listen(&mut self, harp: &Harp, reading: &Reading) -> Vec<Event> {
         let Some(judge) = &self.judge else { return Vec::new() };
         match self.gate.hear(judge, reading, self.now) {
-            Opened::Shut => return Vec::new(),
+            Opened::Shut => {
+                self.forget_slur(harp);
+                return Vec::new();
+            }
             Opened::Afresh => self.judge = self.judge_for(harp),
             Opened::Slurred => self.judge = self.judge_for(harp).map(|judge| self.gate.longer(judge)),
             Opened::Open => {}
@@ -345,6 +347,14 @@ impl Session {
             events.extend(self.judged(harp, verdict, began.unwrap_or(reading.time)));
         }
         events
+    }
+
+    /// A slur that went back to the judged note was no try, and nothing is held for it.
+    fn forget_slur(&mut self, harp: &Harp) {
+        if self.began().is_some() {
+            self.judge = self.judge_for(harp);
+            self.live = Live { held_s: 0.0, reached_s: None, ..self.live };
+        }
     }
 
     /// Keeps a verdict, and asks for what comes next.

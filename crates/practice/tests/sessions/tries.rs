@@ -106,6 +106,24 @@ fn again_in_the_middle_of_an_item_begins_it_afresh() {
     player.order(Order::Again).check(&["asked 0.1"]);
 }
 
+/// A judged note that is bent for 0.4 s and let go again is its release and no try, whatever the player does next.
+#[test]
+fn a_slur_that_goes_back_leaves_nothing_behind() {
+    let slurred = || {
+        let mut player = Player::at(&["-4", "-4'"], 1);
+        player.play(1.2, 0.0).check(&["began", "landed 0.1", "asked 1.1"]);
+        // In cents from the bend the natural note is a half step up.
+        player.play(0.4, 0.0).is(Phase::Playing).play(0.3, 100.0).is(Phase::Released).check(&[]);
+        player
+    };
+    let live = slurred().session().live();
+    assert!(live.sounding && live.held_s == 0.0 && live.reached_s.is_none(), "{live:?}");
+    // Nothing has been played since the verdict: again means what was judged.
+    slurred().order(Order::Again).check(&["asked 0.2"]);
+    slurred().order(Order::Leave).check(&["left"]);
+    slurred().press(Exercise::gap).check(&[]);
+}
+
 #[test]
 fn a_pause_judges_nothing() {
     let mut player = Player::at(&["-3'"], 2);
