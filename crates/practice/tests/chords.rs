@@ -101,13 +101,25 @@ fn a_drill_goes_from_chord_to_chord_and_ends() {
     player.play(3.0, "").check(&["done"]);
     let summary = player.chords().summary();
     assert_eq!((summary.tries, summary.right, summary.weakest), (2, 2, None));
+    assert_eq!((summary.missing, summary.leaking), (None, None));
 }
 
 #[test]
 fn the_breath_may_turn_without_a_pause() {
     let mut player = Player::at(&["-1 -2 -3", "1 2 3"], "");
     player.play(1.3, "-1 -2 -3").play(1.4, "1 2 3");
+    let began = player.log.iter().filter_map(|event| match event {
+        Event::Began(began) => Some(began.samples),
+        _ => None,
+    });
+    // It has turned for 0.15 s at 1.45 s.
+    assert_eq!(began.collect::<Vec<_>>(), [0, 69_600]);
     player.check(&["started", "asked 0.1", "began", "right 0.1", "asked 1.1", "began", "right 1.1"]);
+    // A tenth of a second of the other breath is a slip of the ear: what sounds on is still the release.
+    let mut player = Player::at(&["-1 -2 -3", "1 2 3"], "");
+    player.play(1.3, "-1 -2 -3").check(&["started", "asked 0.1", "began", "right 0.1", "asked 1.1"]);
+    player.play(0.1, "1 2 3").play(2.0, "-1 -2 -3").check(&[]);
+    assert_eq!(player.chords().phase(), Phase::Released);
 }
 
 #[test]
@@ -215,6 +227,13 @@ fn what_was_missing_and_what_leaked_in_most_often_is_summed_up() {
     }
     let weakest = player.chords().summary().weakest;
     assert_eq!(weakest.map(|target| target.holes.iter().collect::<Vec<_>>()), Some(vec![4, 5]));
+    // What was right once of two times is weaker than what always was, and than what was not tried yet.
+    let mut player = Player::at(&["2 3", "4 5", "3 4"], "tries = 2");
+    for played in ["2 3", "2 3", "4 5", "4"] {
+        player.play(0.3, "").play(1.5, played).play(0.3, "");
+    }
+    let weakest = player.chords().summary().weakest;
+    assert_eq!(weakest.map(|target| target.holes.iter().collect::<Vec<_>>()), Some(vec![4, 5]));
 }
 
 #[test]
@@ -241,6 +260,33 @@ fn keys_pause_repeat_skip_and_leave() {
     player.order(Order::Next).play(0.5, "3 4").order(Order::Leave);
     player.check(&["asked 1.1", "began", "unfinished 1.1", "left"]);
     assert!(!player.exercise.is_on());
+}
+
+#[test]
+fn a_pause_drops_the_try_and_nothing_is_asked_before_it_is_over() {
+    let mut player = Player::at(&["2 3", "4 5"], "");
+    player.play(0.2, "").play(0.5, "2 3").check(&["started", "asked 0.1", "began"]);
+    player.order(Order::Pause).play(0.3, "2 3").check(&["paused"]);
+    // What sounds on when it is over began before.
+    player.order(Order::Pause).play(1.5, "2 3").check(&["asked 0.1"]);
+    player.play(0.2, "").play(1.1, "2 3").check(&["began", "right 0.1", "asked 1.1"]);
+    // An item that is chosen in the pause is asked for when the pause is over.
+    let mut player = Player::at(&["2 3", "4 5"], "");
+    player.order(Order::Pause).order(Order::Next).check(&["started", "asked 0.1", "paused"]);
+    player.order(Order::Pause).check(&["asked 1.1"]);
+    // While the last verdict is shown there is nothing to ask any more.
+    player.play(0.2, "").play(1.1, "4 5").order(Order::Pause).check(&["began", "right 1.1", "paused"]);
+    player.play(3.0, "").order(Order::Pause).check(&[]);
+    assert_eq!(player.chords().phase(), Phase::Judged);
+    player.play(1.0, "").check(&["done"]);
+}
+
+#[test]
+fn again_while_a_chord_sounds_begins_that_one_afresh() {
+    let mut player = Player::at(&["2 3", "4 5"], "");
+    player.play(1.1, "2 3").play(0.2, "").play(0.5, "4 5").order(Order::Again);
+    player.check(&["started", "asked 0.1", "began", "right 0.1", "asked 1.1", "began", "asked 1.1"]);
+    player.play(0.2, "").play(1.1, "4 5").check(&["began", "right 1.1"]);
 }
 
 #[test]
@@ -282,6 +328,7 @@ fn a_chord_that_cannot_be_asked_for_is_refused_at_its_place() {
     refused("chord = '4 4'", (3, 12), &["twice"]);
     refused("chord = '1 2 3 4 5 6'", (3, 10 + 2 * MAX_VOICES), &["6 holes", "too many"]);
     refused("chord = '1 2 6'", (3, 14), &["too far apart"]);
+    refused("chord = '2 7'", (3, 12), &["holes 2 and 7", "5 holes next to each other"]);
     refused("chord = 4", (3, 9), &["in quotes"]);
     refused("chord = '1 4'\ncents = 5", (4, 9), &["cents", "notes"]);
     refused("chord = '1 4'\nplay = '4'", (3, 9), &["play or chord"]);
@@ -302,6 +349,16 @@ fn chords_are_read_with_their_holes_and_times() {
         (vec![1, 2, 3], 1.5, 3)
     );
     assert_eq!(drill.items[1].hold_s(), 2.0);
+    // The most holes, which are as many as lie within five, and the widest pair of holes.
+    let wide = Drill::parse(
+        "test",
+        "title = 't'\n[[item]]\nchord = '1 2 3 4 5'\n[[item]]\nchord = '1 5'\n",
+        &harp(),
+    );
+    assert_eq!(
+        wide.unwrap().items.iter().map(|item| item.ways().count()).collect::<Vec<_>>(),
+        [MAX_VOICES, 2]
+    );
     assert_eq!(drill.items[1].ways().map(|way| way.to_string()).collect::<Vec<_>>(), ["1 blow", "4 blow"]);
     // Three tries of a second to reach and 1.5 to hold and 2 to breathe, and one of 1, 2 and 2.
     assert!((drill.about_s() - (3.0 * 4.5 + 5.0)).abs() < 1e-9);
