@@ -289,6 +289,25 @@ fn again_while_a_chord_sounds_begins_that_one_afresh() {
     player.play(0.2, "").play(1.1, "4 5").check(&["began", "right 1.1"]);
 }
 
+/// Samples that are lost behind a verdict cost nothing, and what sounds on behind them is no new try.
+#[test]
+fn a_gap_behind_a_verdict_says_nothing() {
+    let gap = |player: &mut Player| {
+        let events = player.exercise.gap();
+        player.log.extend(events);
+    };
+    let mut player = Player::at(&["2 3", "4 5"], "");
+    player.play(1.1, "2 3").check(&["started", "asked 0.1", "began", "right 0.1", "asked 1.1"]);
+    gap(&mut player);
+    assert_eq!(player.chords().phase(), Phase::Released);
+    player.play(2.0, "2 3").check(&[]);
+    player.play(0.2, "").play(1.1, "4 5").check(&["began", "right 1.1"]);
+    // Behind the last one as well, while it is shown.
+    gap(&mut player);
+    player.play(3.0, "").check(&["done"]);
+    assert_eq!(player.chords().results().len(), 2);
+}
+
 #[test]
 fn a_lost_device_is_no_mistake() {
     let mut player = Player::at(&["2 3"], "");

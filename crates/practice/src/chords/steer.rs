@@ -1,6 +1,6 @@
 //! What the player wants of a drill of chords that goes on, and what the stream does to it.
 
-use super::{Chords, Gate};
+use super::Chords;
 use crate::agenda::Stage;
 use crate::hidden::Hidden;
 use crate::{Ending, Event, ReedSets, Timebase};
@@ -18,7 +18,8 @@ impl Chords {
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         self.sets.end();
         let began = self.judge.as_ref().and_then(ReedsJudge::began);
-        let sounded = self.last_sound.is_some_and(|last| self.known <= last || began.is_some());
+        // What sounds on may be the chord that was judged, or one of which nothing can be told.
+        let gate = self.shut_gate();
         let verdict = self.judge.as_mut().and_then(ReedsJudge::gap);
         let left_out = self.hidden.goes_beyond(self.known, self.base);
         let verdict = verdict.map(|verdict| if left_out { verdict.hidden() } else { verdict });
@@ -27,7 +28,7 @@ impl Chords {
         }
         let events =
             verdict.map_or(Vec::new(), |verdict| self.judged(harp, verdict, began.unwrap_or(self.known)));
-        self.gate = Gate { shut: sounded, ..Gate::default() };
+        self.gate = gate;
         events
     }
 
