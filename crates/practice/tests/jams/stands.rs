@@ -14,6 +14,10 @@ fn two_bars(choruses: u32) -> JamPlan {
 #[test]
 fn a_jam_counts_in_for_a_bar_and_tells_where_it_is() {
     let mut stage = Stage::new(two_bars(2));
+    // The loudspeaker has 0.6 s to open before the two seconds of the count-in.
+    stage.play(&[], -5.1);
+    let Some(Event::RunBegan(began)) = stage.said.last() else { panic!("{:?}", stage.said) };
+    assert_eq!(began.first_beat_samples - began.at.samples as f64, 2.6 * RATE);
     stage.play(&[], -2.0);
     assert_eq!(stage.jam().phase(), JamPhase::CountIn);
     assert_eq!((stage.jam().count_in_beats(), stage.jam().count_in_s()), (4, 2.0));
@@ -45,10 +49,61 @@ fn a_chorus_is_told_when_the_note_that_sounds_at_its_end_is_over() {
     assert!(stage.jam().choruses().is_empty());
     stage.play(&long, 11.5);
     assert_eq!(stage.jam().choruses().len(), 1);
-    // A note that begins behind the end holds nothing up.
-    let mut stage = Stage::new(two_bars(3));
-    stage.play(&[("A5", 0.0, 8.2, 3.0)], 9.5);
-    assert_eq!(stage.jam().choruses().len(), 1);
+    // A note that begins on the first beat of the next one or behind that holds nothing up.
+    for on in [8.0, 8.2] {
+        let mut stage = Stage::new(two_bars(3));
+        stage.play(&[("A5", 0.0, on, 3.0)], 9.5);
+        assert_eq!(stage.jam().choruses().len(), 1, "from {on}");
+    }
+    // A short one is over before the first chorus is told, and belongs to the second all the same.
+    let stage = played(two_bars(2), &[("A5", 0.0, 8.0, 0.4)]);
+    let notes: Vec<usize> = stage.jam().choruses().iter().map(|over| over.tally.notes).collect();
+    assert_eq!(notes, [0, 1]);
+}
+
+#[test]
+fn what_is_played_in_a_pause_or_after_the_end_is_no_part_of_it() {
+    let mut stage = Stage::new(two_bars(1));
+    stage.play(&[], 5.0);
+    stage.order(Order::Pause);
+    stage.play(&[("A5", 0.0, 6.0, 1.0)], 8.0);
+    assert_eq!((stage.jam().phase(), stage.notes().len()), (JamPhase::Paused, 0));
+    stage.order(Order::Pause);
+    stage.play(&[], f64::INFINITY);
+    // Over is over, whatever is played or pressed, and whatever the stream does.
+    let said = stage.said.len();
+    for hundredth in 0..60 {
+        stage.hear((hundredth < 40).then_some(880.0), hundredth == 0);
+    }
+    stage.order(Order::Pause);
+    let events = stage.exercise.restart(RATE);
+    assert_eq!((stage.jam().phase(), stage.said.len(), events), (JamPhase::Done, said, vec![]));
+}
+
+/// Bar by bar a note, and broken off in the third: what was played in the first two stays, and the third is played anew.
+#[test]
+fn a_bar_that_is_broken_off_is_counted_in_for_and_the_bars_before_it_stay() {
+    let broken_off = |by: fn(&mut Stage)| {
+        let mut stage = Stage::new(plan("I7 | IV7 | V7", Groove::Straight, 1));
+        stage.play(&[("A5", 0.0, 1.0, 0.5), ("D5", 0.0, 5.0, 0.5), ("B5", 0.0, 9.0, 0.5)], 10.0);
+        assert_eq!(stage.jam().notes().len(), 3);
+        by(&mut stage);
+        let kept: Vec<usize> = stage.jam().notes().iter().map(|note| note.bar).collect();
+        (stage.jam().from_bar(), kept)
+    };
+    assert_eq!(broken_off(|stage| stage.order(Order::Pause)), (2, vec![0, 1]));
+    assert_eq!(broken_off(|stage| drop(stage.exercise.restart(RATE))), (2, vec![0, 1]));
+}
+
+/// A loudspeaker that turns out to be later is heard later: the beats that it sounds come so much later to the microphone.
+#[test]
+fn another_delay_holds_from_now_on() {
+    let mut stage = Stage::new(two_bars(1));
+    stage.play(&[], 2.0);
+    let before = stage.jam().now().unwrap();
+    stage.order(Order::TakeDelay(Some(0.1)));
+    assert!((before - stage.jam().now().unwrap() - 0.1).abs() < 1e-9, "{before} {:?}", stage.jam().now());
+    assert_eq!(stage.jam().plan().delay_s, Some(0.1));
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! What is told of each note. The notes of the chords are those of any theory primer, written out by hand.
 
 use crate::{Played, plan, played};
+use layout::TabStyle;
 use practice::jam::{Clash, Is, JamPlan};
 use practice::run::StartAt;
-use theory::Groove;
+use theory::{Ability, Groove, Level};
 
 const A7: [(&str, &str); 4] = [("A", "1"), ("C♯", "3"), ("E", "5"), ("G", "♭7")];
 const D7: [(&str, &str); 4] = [("D", "1"), ("F♯", "3"), ("A", "5"), ("C", "♭7")];
@@ -209,6 +210,24 @@ fn what_cannot_be_told_is_not_told() {
     let given = JamPlan { start: StartAt::At(0.0), ..unmeasured() };
     let stage = played(given, &[("B5", 0.0, 4.05, 0.25)]);
     assert_eq!(stage.notes()[0].chord.as_deref(), Some("E7"));
+}
+
+/// On a D harp B♭4 is 3 draw bent by three half steps or 2 overblown, and D5 is 4 blow or 3 overblown (an overblow sounds a half step
+/// above the draw reed of its hole).
+#[test]
+fn a_note_was_played_in_a_way_that_the_player_commands() {
+    let ways = |level, name| {
+        let ability = Ability::new(level);
+        let plan = JamPlan { ability, ..plan("I7", Groove::Straight, 1) };
+        let stage = played(plan, &[(name, 0.0, 0.0, 0.8)]);
+        let tab: Vec<String> =
+            stage.notes()[0].ways.iter().map(|way| TabStyle::default().print(*way)).collect();
+        tab.join(" or ")
+    };
+    assert_eq!([ways(Level::DrawBends, "Bb4"), ways(Level::DrawBends, "D5")], ["-3'''", "4"]);
+    assert_eq!([ways(Level::Everything, "Bb4"), ways(Level::Everything, "D5")], ["-3''' or 2o", "4 or 3o"]);
+    // Who commands no way played the simplest one all the same.
+    assert_eq!(ways(Level::Plain, "Bb4"), "-3'''");
 }
 
 /// The bass of a band, two octaves below a D harp, was not played on it.

@@ -37,6 +37,17 @@ fn it_goes_by_small_steps_through_the_notes_that_the_player_commands() {
 }
 
 #[test]
+fn it_begins_a_third_of_the_way_up() {
+    // On a D harp draw bends reach sixteen notes of the blues scale of A: D4 E♭4 E4 G4 A4 C5 D5 E♭5 E5 G5 A5 D6 E6 G6 A6 D7. Behind a
+    // third of them comes C5. The first note is at most two notes away from that, or the nearest one of A7 from there: G4 to E5.
+    let plan = plan("I7 | IV7", Groove::Straight, 1);
+    for seed in 0..20 {
+        let first = plan.walk(&harp(), 0..1, seed)[0].note;
+        assert!((67..=76).contains(&first.midi()), "{first} with seed {seed}");
+    }
+}
+
+#[test]
 fn it_is_in_time_and_rests_for_a_quarter_of_the_eighths() {
     let (_, line) = walk(4);
     let eighth = |seconds: f64| seconds / 0.25;
