@@ -173,6 +173,14 @@ mod tests {
     }
 
     #[test]
+    fn a_sample_is_told_in_seconds_from_the_first_beat() {
+        let mut clock = at(500);
+        assert_eq!(clock.seconds_of(250), 0.25, "there is no beat: from the beginning of the stream");
+        clock.begin_with(2000, 0.0);
+        assert_eq!([clock.seconds_of(3500), clock.seconds_of(1500)], [1.5, -0.5]);
+    }
+
+    #[test]
     fn what_was_broken_off_is_counted_in_for_its_bar() {
         let mut clock = at(9000);
         clock.stop_at(3);

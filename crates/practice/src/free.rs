@@ -227,6 +227,35 @@ mod tests {
         assert_eq!(player.line(), line(&[("C5", 0), ("D5", 0), ("C5", 0)]));
     }
 
+    /// A device that comes back counts its samples from nought, perhaps at another rate.
+    #[test]
+    fn in_a_new_stream_notes_and_reeds_are_told_in_its_own_time() {
+        let mut player = Player::new();
+        player.play(50, Some(C5), &[4, 7]);
+        player.free.end(&player.harp);
+        player.free.restart(Timebase { rate: RATE / 2.0, epoch: 1 });
+        player.time = 0;
+        // At half the rate thirty readings take 0.6 s.
+        player.play(30, Some(D5), &[]);
+        assert!(player.free.together().is_none(), "the reeds of the old stream are over");
+        player.play(20, None, &[]);
+        let over = &player.said[0].note;
+        assert_eq!((over.note.to_string().as_str(), over.began.epoch, over.began.samples), ("D5", 1, 0));
+        assert!((over.seconds() - 0.58).abs() < 1e-9, "{}", over.seconds());
+    }
+
+    /// The ear may take the beginning of a note for its octave. What it tells at once instead is the same note, and no second one.
+    #[test]
+    fn the_line_follows_the_ear_when_it_thinks_again_of_the_octave() {
+        let mut player = Player::new();
+        player.play(8, Some(2.0 * C5), &[]);
+        assert_eq!(player.line(), line(&[("C6", 0)]));
+        player.play(20, Some(C5), &[]);
+        assert_eq!(player.line(), line(&[("C5", 0)]));
+        assert!(player.said.is_empty());
+        assert_eq!(player.free.line().next().and_then(|note| note.way).map(|way| way.hole), Some(4));
+    }
+
     #[test]
     fn a_note_is_alone_or_told_with_the_reeds_that_sounded_beside_it() {
         let mut player = Player::new();

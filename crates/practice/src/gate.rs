@@ -267,7 +267,15 @@ mod tests {
             [(20, Some(0.0), false), (40, Some(-100.0), false), (10, None, false), (5, Some(-100.0), false)];
         let (_, told) = said(gate.clone(), &new, &line);
         assert_eq!(told[66], Opened::Afresh, "{told:?}");
-        // 0.7 s long: its judge hears the silence that ends it.
+        // 0.55 s are too short as well: the silence that ends it is no part of it.
+        let line = [(20, Some(0.0), false), (55, Some(-100.0), false), (10, None, false)];
+        assert_eq!(said(gate.clone(), &new, &line).1[81], Opened::Afresh);
+        // Let go after 0.62 s, of which the last 0.03 s slipped back: it was a try, and its judge hears the silence that ends it.
+        let line =
+            [(20, Some(0.0), false), (59, Some(-100.0), false), (3, Some(0.0), false), (10, None, false)];
+        let (after, told) = said(gate.clone(), &new, &line);
+        assert!(after.counts() && !told[20..].contains(&Opened::Afresh), "{told:?}");
+        // A hundredth of a second at the judged note is no way back to it.
         let line = [
             (20, Some(0.0), false),
             (59, Some(-100.0), false),

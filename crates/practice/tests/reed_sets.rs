@@ -1,10 +1,10 @@
 //! Which reeds sound together, from the sound of the simulated player, who knows the truth.
 
 // Helpers of tests may panic like the tests themselves.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use layout::{Breath, Harp, TabStyle, Technique, Way};
-use pitch::reeds::{ReedSettings, Reeds};
+use pitch::reeds::{Reed, ReedSettings, Reeds, Sounding, Voice};
 use practice::{ReedSet, ReedSets, Timebase};
 use synth::{Gesture, SimulatedPlayer};
 
@@ -114,4 +114,82 @@ fn a_pitch_that_no_reed_of_the_set_can_have_contradicts_it() {
     for (hz, agrees) in [(587.33, true), (554.37, true), (293.66, false), (116.54, false)] {
         assert_eq!(over[0].agrees(hz), agrees, "{hz}");
     }
+}
+
+/// Readings that are made by hand, a hundredth of a second each.
+struct Hand {
+    sets: ReedSets,
+    time: u64,
+    over: Vec<ReedSet>,
+}
+
+impl Hand {
+    fn new() -> Self {
+        Self { sets: ReedSets::new(Timebase::new(RATE)), time: 0, over: Vec::new() }
+    }
+
+    /// Shows so many readings of these ways, each by so many decibels below the loudest: `-4 -5:12`.
+    fn show(&mut self, readings: usize, tab: &str) -> &mut Self {
+        let harp = harp();
+        for _ in 0..readings {
+            let voices = tab.split(' ').map(|word| {
+                let (tab, below) = word.split_once(':').unwrap_or((word, "0"));
+                let way = TabStyle::default().read_for(&harp, tab).unwrap();
+                let reed = Some(Reed { hole: way.hole, draw: way.breath == Breath::Draw });
+                let level_dbfs = -20.0 - below.parse::<f32>().unwrap();
+                Voice { reed, bent: false, hz: harp.hz(way).unwrap(), level_dbfs }
+            });
+            let sounding = Sounding::new(self.time, self.time, voices);
+            self.over.extend(self.sets.hear(&harp, &sounding));
+            self.time += 480;
+        }
+        self
+    }
+
+    fn now(&self) -> Option<String> {
+        self.sets.now().map(tab)
+    }
+
+    fn over(&self) -> Vec<String> {
+        self.over.iter().map(tab).collect()
+    }
+}
+
+#[test]
+fn nothing_is_told_from_fewer_readings_than_a_sixth_of_a_second_has() {
+    let mut hand = Hand::new();
+    assert_eq!(hand.show(10, "2 3").now(), None);
+    assert_eq!(hand.show(10, "2 3").now().as_deref(), Some("2 3"));
+}
+
+#[test]
+fn a_set_that_goes_over_into_another_one_is_told_as_over() {
+    let mut hand = Hand::new();
+    hand.show(50, "2 3").show(50, "4 5");
+    assert_eq!((hand.over(), hand.now().as_deref()), (vec!["2 3".to_owned()], Some("4 5")));
+    // Where samples are lost what sounds is over, and nothing sounds on.
+    assert_eq!(hand.sets.end().map(|set| tab(&set)).as_deref(), Some("4 5"));
+    assert_eq!((hand.now(), hand.sets.end()), (None, None));
+}
+
+#[test]
+fn a_set_of_which_nothing_is_left_is_over_though_nothing_steady_follows() {
+    let mut hand = Hand::new();
+    hand.show(50, "2 3");
+    for _ in 0..15 {
+        hand.show(1, "2").show(1, "4");
+    }
+    assert_eq!((hand.over(), hand.now()), (vec!["2 3".to_owned()], None));
+}
+
+#[test]
+fn each_reed_has_its_own_level_and_pitch() {
+    let mut hand = Hand::new();
+    hand.show(50, "-4:12 -5");
+    let set = hand.sets.end().unwrap();
+    assert_eq!(tab(&set), "-5 -4", "the strongest first");
+    let [loud, soft] = set.voices[..] else { panic!("{set:?}") };
+    assert!(loud.below_db.abs() < 1e-6 && (soft.below_db - 12.0).abs() < 1e-6, "{set:?}");
+    // F5 and D5, at A4 = 440 (MIDI tuning formula).
+    assert!((loud.hz - 698.46).abs() < 0.01 && (soft.hz - 587.33).abs() < 0.01, "{set:?}");
 }
