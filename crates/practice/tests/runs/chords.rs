@@ -24,6 +24,8 @@ struct Player {
     time: u64,
     said: Vec<Event>,
     played: Vec<Played>,
+    /// How loud the room is, dBFS; a chord is at -20, 20 ms after it began.
+    room_dbfs: f32,
 }
 
 /// Two quarters of a second each, and a half of two.
@@ -37,11 +39,17 @@ impl Player {
         let mut exercise = Exercise::new(harp("C"), Tolerance::USUAL, RATE);
         let said = exercise.order(Order::Run(Box::new(Plan { start, ..plan(phrase.material) })));
         assert!(exercise.wants_reeds());
-        Self { exercise, time: 0, said, played: played.to_vec() }
+        Self { exercise, time: 0, said, played: played.to_vec(), room_dbfs: -70.0 }
     }
 
     fn phase(&self) -> RunPhase {
         self.exercise.running().unwrap().phase()
+    }
+
+    fn level_dbfs(&self, sample: u64, zero: f64) -> f32 {
+        let Some((from, ..)) = self.sounds(sample, zero) else { return self.room_dbfs };
+        let since = ((sample as f64 - zero) / RATE - from + 0.0025) / 0.02;
+        self.room_dbfs + (-20.0 - self.room_dbfs) * since.clamp(0.0, 1.0) as f32
     }
 
     /// What sounds at a sample, where `zero` is the sample from which what is played counts.
@@ -53,7 +61,7 @@ impl Player {
     /// Hears for 5 ms.
     fn step(&mut self, zero: f64) {
         let time = self.time;
-        let level_dbfs = if self.sounds(time, zero).is_some() { -20.0 } else { -70.0 };
+        let level_dbfs = self.level_dbfs(time, zero);
         let known = time + HOP;
         let reading =
             Reading { time, known, hz: None, sigma_cents: 0.5, clarity: 0.9, level_dbfs, onset: false };
@@ -124,4 +132,28 @@ fn a_chord_that_sounds_beyond_the_end_of_the_run_counts() {
     let [first, second, (from, _, breath, holes)] = RIGHT;
     let verdict = Player::at(BARS, StartAt::CountIn, &[first, second, (from, 9.0, breath, holes)]).judged();
     assert_eq!(chords(&verdict), [Some(ReedsOutcome::Right); 3]);
+}
+
+/// In a room 20 dB below the player a chord of 40 ms is over before the level alone shows that it is one: its reeds do, which are told
+/// a moment later.
+#[test]
+fn the_first_chord_is_the_first_beat_however_short_it_is() {
+    let chords = [
+        (0.5, 0.54, Breath::Draw, &[1, 2][..]),
+        (1.5, 2.1, Breath::Blow, &[1, 2]),
+        (2.5, 3.5, Breath::Draw, &[3, 4]),
+    ];
+    let mut player = Player::at(BARS, StartAt::FirstNote, &chords);
+    player.room_dbfs = -40.0;
+    let verdict = player.judged();
+    let began = player.said.iter().find_map(|event| match event {
+        Event::RunBegan(began) => Some(began.first_beat_samples / RATE),
+        _ => None,
+    });
+    assert!((began.unwrap() - 0.5).abs() < 0.01, "{began:?}");
+    assert!(
+        verdict.notes.iter().all(|note| note.played.is_some()) && verdict.extra.is_empty(),
+        "{verdict:?}"
+    );
+    assert_eq!(verdict.notes[1].chord, Some(ReedsOutcome::Right));
 }
