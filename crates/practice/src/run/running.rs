@@ -106,8 +106,7 @@ impl Running {
         }
         let mut events = Vec::new();
         if self.beat.zero().is_none() && self.phase == RunPhase::CountIn {
-            let lead_s = if self.number == 1 || self.from_bar() > 0 { LEAD_S } else { 0.0 };
-            self.beat.count_in(self.start(), lead_s + self.count_in_s(), self.rhythm().bar_s());
+            self.beat.count_in(self.start(), LEAD_S + self.count_in_s(), self.rhythm().bar_s());
             events.push(self.began());
         }
         if reading.hz.is_some() {
