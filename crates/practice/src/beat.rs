@@ -4,7 +4,8 @@ use crate::run::{Metre, StartAt};
 use crate::{Moment, Timebase};
 use scoring::timed::{Masked, MaskedAt};
 
-/// From the order until the count-in begins, seconds: a loudspeaker takes its time to open.
+/// From the order until the count-in begins, seconds: a loudspeaker takes its time to open, and where it is open a click that is to sound at
+/// once comes too late for it.
 pub(crate) const LEAD_S: f64 = 0.6;
 /// A note this early, in beats before the first one, is warming up and does not belong to what is counted in.
 const EARLIEST_BEATS: f64 = 0.5;

@@ -145,10 +145,7 @@ impl Exercise {
                 session.hear_reeds(sounding);
                 Vec::new()
             }
-            Kind::Run(running) => {
-                running.hear_reeds(sounding);
-                Vec::new()
-            }
+            Kind::Run(running) => running.hear_reeds(sounding).into_iter().collect(),
             Kind::Rest | Kind::Jam(_) | Kind::Ear(_) => Vec::new(),
         }
     }

@@ -159,6 +159,8 @@ fn mistakes_in_the_rest_of_the_file_are_named_with_their_place() {
         (format!("title = 'x'\ntempo = 20\n{bars}"), (2, 9), "30 to 240"),
         (format!("title = 'x'\ntempo = 'fast'\n{bars}"), (2, 9), "30 to 240"),
         (format!("title = 'x'\nswing = '5:1'\n{bars}"), (2, 9), "1 (straight) to 3"),
+        // Two in binary, whose figures are not those of a ratio.
+        (format!("title = 'x'\nswing = 0b10\n{bars}"), (2, 9), "has to be text in quotes"),
         (format!("title = 'x'\nposition = 13\n{bars}"), (2, 12), "12"),
         (format!("title = 'x'\nneeds = 'bend'\n{bars}"), (2, 9), "bends"),
         (format!("title = 'x'\ntuning = 'country'\n{bars}"), (2, 10), "this phrase is for country tuning"),

@@ -148,7 +148,6 @@ impl CallEar {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use layout::{Breath, Technique, Way};
     use theory::{Ability, Degree, Level, Position, ScaleInKey, Scales};
 
     /// A reading each 5 ms.
@@ -174,20 +173,23 @@ mod tests {
         }
     }
 
-    /// What comes of an answer to C5 D5 E5, of which E5 was sounded last: stretches of hundredths of a second of a note, or of silence.
-    /// Nothing could be heard for `deaf_s` before hearing began. Tells when it was over as well, seconds.
-    fn answered(deaf_s: f64, line: &[(u64, &str)]) -> (Option<f64>, Result, Vec<NoteIs>) {
-        let way = |hole, breath| Way::new(hole, breath, Technique::Natural);
-        let wanted =
-            [("C5", way(4, Breath::Blow)), ("D5", way(4, Breath::Draw)), ("E5", way(5, Breath::Blow))];
-        let wanted: Vec<Wanted> = wanted
-            .map(|(note, way)| Wanted { note: note.parse().unwrap(), way, degree: Degree::TONIC })
-            .to_vec();
-        let last = wanted.last().map(|note| note.note);
-        let mut ear = CallEar::new(Timebase::new(RATE), (wanted, last), (0, deaf_s));
-        let (harp, plan) = (harp(), plan());
+    fn wanted(names: [&str; 3]) -> Vec<Wanted> {
+        let wanted = |name: &str| {
+            let note: Note = name.parse().unwrap();
+            Wanted { note, way: harp().ways_to(note)[0], degree: Degree::TONIC }
+        };
+        names.map(wanted).to_vec()
+    }
+
+    /// An ear for C5 D5 E5, of which E5 was sounded last, that hears from a sample on, after nothing could be heard for `deaf_s`.
+    fn ear(from: u64, deaf_s: f64) -> CallEar {
+        CallEar::new(Timebase::new(RATE), (wanted(["C5", "D5", "E5"]), "E5".parse().ok()), (from, deaf_s))
+    }
+
+    /// Hears stretches of hundredths of a second of a note, or of silence, until the answer is over: when that was, seconds.
+    fn heard(ear: &mut CallEar, plan: &EarPlan, line: &[(u64, &str)]) -> Option<f64> {
+        let harp = harp();
         let stretches = line.iter().flat_map(|(hundredths, note)| (0..hundredths * 2).map(move |_| *note));
-        let mut over = None;
         let mut before = "";
         for (number, name) in stretches.enumerate() {
             let hz = name.parse::<Note>().ok().map(|note| harp.concert().hz(note, 0.0));
@@ -197,16 +199,28 @@ mod tests {
             before = name;
             let reading =
                 Reading { time, known: time, hz, sigma_cents: 1.0, clarity: 0.9, level_dbfs, onset: false };
-            if ear.hear(&plan, &harp, &reading) {
-                over = Some(time as f64 / RATE);
-                break;
+            if ear.hear(plan, &harp, &reading) {
+                return Some(time as f64 / RATE);
             }
         }
+        None
+    }
+
+    /// What the ear makes of what it heard.
+    fn judged(ear: &CallEar, plan: &EarPlan) -> (Result, Vec<NoteIs>) {
+        let (result, Answer::Notes(notes)) = ear.judge(plan, &harp()) else { panic!("no notes") };
+        (result, notes.iter().map(|note| note.is).collect())
+    }
+
+    /// What comes of an answer to C5 D5 E5, and when it was over, seconds.
+    fn answered(deaf_s: f64, line: &[(u64, &str)]) -> (Option<f64>, Result, Vec<NoteIs>) {
+        let (mut ear, plan) = (ear(0, deaf_s), plan());
+        let over = heard(&mut ear, &plan, line);
         if over.is_none() {
-            ear.end(&plan, &harp);
+            ear.end(&plan, &harp());
         }
-        let (result, Answer::Notes(notes)) = ear.judge(&plan, &harp) else { panic!("no notes") };
-        (over, result, notes.iter().map(|note| note.is).collect())
+        let (result, notes) = judged(&ear, &plan);
+        (over, result, notes)
     }
 
     const RIGHT: [(u64, &str); 6] = [(50, ""), (30, "C5"), (10, ""), (30, "D5"), (10, ""), (30, "E5")];
@@ -277,5 +291,48 @@ mod tests {
         // What came after it is wrong by itself.
         let wrong = [(20, ""), (30, "D5"), (10, ""), (30, "G5"), (300, "")];
         assert_eq!(answered(0.5, &wrong).1, Result::Wrong);
+    }
+
+    #[test]
+    fn notes_are_counted_while_they_come() {
+        let count = |line: &[(u64, &str)]| {
+            let mut ear = ear(0, 0.0);
+            heard(&mut ear, &plan(), line);
+            ear.count()
+        };
+        // Of two notes one is over, and the other one still sounds.
+        assert_eq!([1, 2, 3, 4].map(|stretches| count(&RIGHT[..stretches])), [0, 1, 1, 2]);
+    }
+
+    /// The ear tells of a moment a little later than it was, so that a quick note may lie before the first sample that counts.
+    #[test]
+    fn of_two_quick_notes_at_the_beginning_only_the_first_may_have_begun_before() {
+        let mut ear = ear(50, 0.0);
+        let line = [&[(9, "C5"), (30, "D5"), (10, "")], &RIGHT[5..], &[(100, "")]].concat();
+        heard(&mut ear, &plan(), &line);
+        assert_eq!(judged(&ear, &plan()), (Result::Right, vec![NoteIs::Right; 3]));
+    }
+
+    /// Where the same degrees are wanted elsewhere, they may be answered in every octave that the harp has; the call itself only in its
+    /// own. On a C harp these notes are natural in all three octaves.
+    #[test]
+    fn an_answer_elsewhere_is_right_in_every_octave_but_in_one() {
+        let (low, middle, high) = (["C4", "D4", "E4"], ["C5", "D5", "E5"], ["C6", "D6", "E6"]);
+        let elsewhere = EarPlan { elsewhere: Some(plan().key), ..plan() };
+        for (asked, played) in
+            [(middle, low), (middle, middle), (middle, high), (low, high), (high, low), (high, middle)]
+        {
+            let line = [50, 10, 10].iter().zip(played).flat_map(|(rest, name)| [(*rest, ""), (30, name)]);
+            let line: Vec<(u64, &str)> = line.chain([(100, "")]).collect();
+            let told = |plan: &EarPlan| {
+                let mut ear = CallEar::new(Timebase::new(RATE), (wanted(asked), None), (0, 0.0));
+                heard(&mut ear, plan, &line);
+                let (result, Answer::Notes(notes)) = ear.judge(plan, &harp()) else { panic!("no notes") };
+                (result, notes.iter().filter_map(|note| Some(note.wanted?.note.to_string())).collect())
+            };
+            assert_eq!(told(&elsewhere), (Result::Right, played.map(str::to_owned).to_vec()));
+            let here: (Result, Vec<String>) = told(&plan());
+            assert_eq!(here.0, if asked == played { Result::Right } else { Result::Wrong });
+        }
     }
 }

@@ -192,16 +192,18 @@ mod tests {
         line.split(' ').map(|tab| Wanted { note: note(tab), way: way(tab), degree: Degree::TONIC }).collect()
     }
 
-    /// Notes of half a second, each apart from the next; one with a `~` goes on into the next, one with a `.` is short.
+    /// Notes of half a second, each apart from the next; one with a `~` goes on into the next, one with a `.` is short, of one with a
+    /// `?` no pitch was held.
     fn played(line: &str) -> Vec<PlayedAt> {
         let mut onset_s = 0.0;
         let mut notes = Vec::new();
         for word in line.split(' ').filter(|word| !word.is_empty()) {
-            let tab = word.trim_end_matches(['~', '.']);
+            let tab = word.trim_end_matches(['~', '.', '?']);
             let ended_s = onset_s + if word.contains('.') { 0.1 } else { 0.5 };
             let hz = harp().hz(way(tab)).unwrap() * f64::exp2(12.0 / 1200.0);
             let note = harp().note(way(tab)).unwrap();
-            notes.push(PlayedAt { note, onset_s, ended_s, held: Some((hz, ended_s - onset_s)), chord: None });
+            let held = Some((hz, ended_s - onset_s)).filter(|_| !word.contains('?'));
+            notes.push(PlayedAt { note, onset_s, ended_s, held, chord: None });
             onset_s = ended_s + if word.contains('~') { 0.0 } else { 0.1 };
         }
         notes
@@ -263,9 +265,26 @@ mod tests {
             // A slide across a hole.
             ("4 6", "4~ 5.~ 6", "4 6"),
             ("4 6", "4 5. 6", "4 +5 6"),
+            // It starts the second note, or ends the first.
+            ("4 6", "4 5.~ 6", "4 6"),
+            ("4 6", "4~ 5. 6", "4 6"),
+            // For as long as a note it is one, joined or not; and before a bend where it does not lie on the way from the natural note.
+            ("4 6", "4~ 5~ 6", "4 +5 6"),
+            ("-3'' 4", "6~ -3'' 4", "+6 -3'' 4"),
         ] {
             assert_eq!(said(asked, line), expected, "{asked}: {line}");
         }
+    }
+
+    #[test]
+    fn a_pitch_that_was_only_passed_stands_for_a_note_if_nothing_better_does() {
+        let notes = |line: &str| compare(&harp(), &wanted("5 6"), &played(line));
+        let passed = notes("5?.~ 6");
+        assert_eq!((passed.len(), mistakes(&passed), passed[0].cents), (2, 0, None));
+        // The second time it was held, and of that it is told how it was in tune.
+        let held = notes("5?.~ 5.~ 6");
+        assert_eq!((held.len(), mistakes(&held)), (2, 0));
+        assert!((held[0].cents.unwrap() - 12.0).abs() < 0.01, "{held:?}");
     }
 
     #[test]

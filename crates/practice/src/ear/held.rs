@@ -270,6 +270,8 @@ mod tests {
         let line = [(20, "", 0.0), (80, "C5", 0.0), (20, "", 0.0), (100, "E5", 0.0)];
         check(&interval(), &line, 1.7, Result::Right);
         check(&interval(), &[(20, "", 0.0), (80, "C5", 0.0), (100, "E5", 0.0)], 1.5, Result::Right);
+        // Held for longer than a second it has been told as the note to start from; from there to the other one no breath is needed.
+        check(&interval(), &[(20, "", 0.0), (130, "C5", 0.0), (100, "E5", 0.0)], 2.0, Result::Right);
         // As long as it sounds on it is this time; the second time it is an answer, and a wrong one.
         assert_eq!(heard(&mut ear(&interval(), false), &[(20, "", 0.0), (300, "C5", 0.0)]), None);
         let twice = [(20, "", 0.0), (150, "C5", 0.0), (20, "", 0.0), (300, "C5", 0.0)];
@@ -283,6 +285,12 @@ mod tests {
         let degree = Asks::Degree { tonic: c5(), to: e5() };
         check(&degree, &[(20, "", 0.0), (300, "E6", 0.0)], 0.7, Result::Right);
         check(&degree, &[(20, "", 0.0), (300, "E4", 0.0)], 0.7, Result::Right);
+        // A little off it is held against the octave in which it was played.
+        check(&degree, &[(20, "", 0.0), (300, "E6", 40.0)], 1.2, Result::Right);
+        check(&degree, &[(20, "", 0.0), (300, "E4", -40.0)], 1.2, Result::Right);
+        // It is told when all have been heard out: a pitch that sinks towards its note is another one to the octave above a moment sooner
+        // than it is sharp to its own.
+        check(&degree, &[(20, "", 0.0), (43, "E5", 36.0), (200, "E5", 25.0)], 1.2, Result::Right);
         // The tonic is looked for in any octave as well.
         check(
             &degree,

@@ -69,7 +69,7 @@ mod tests {
     use super::*;
     use crate::ear::Wanted;
     use layout::{Breath, Technique, Way};
-    use scoring::{Figures, Target, Trace, Why};
+    use scoring::{Figures, Target, Tolerance, Trace, Why};
     use theory::Degree;
 
     fn wanted() -> Wanted {
@@ -77,8 +77,8 @@ mod tests {
         Wanted { note: "D5".parse().unwrap(), way, degree: Degree::TONIC }
     }
 
-    /// What an answer comes to that was judged so, with the held pitch so many cents off.
-    fn of(asks: &Asks, outcome: Outcome, cents_off: f64) -> Result {
+    /// What is said of a pitch that was held so many cents off.
+    fn verdict(outcome: Outcome, cents_off: f64) -> Verdict {
         let figures = Figures {
             cents_off,
             depth_semitones: 0.0,
@@ -92,7 +92,12 @@ mod tests {
             hnr_db: 20.0,
             vibrato: None,
         };
-        let verdict = Verdict { outcome, figures: Some(figures), between: None };
+        Verdict { outcome, figures: Some(figures), between: None }
+    }
+
+    /// What an answer comes to that was judged so.
+    fn of(asks: &Asks, outcome: Outcome, cents_off: f64) -> Result {
+        let verdict = verdict(outcome, cents_off);
         let target = Target { way: wanted().way, cents: 0.0, hold_s: 0.5 };
         result(asks, &HeldAnswer { target, verdict, played: None, trace: Trace::default() })
     }
@@ -127,12 +132,32 @@ mod tests {
         let results = |outcome| all().map(|asks| of(&asks, outcome, 0.0));
         let cannot_tell = |cause| Result::CannotTell(cause);
         let (right, wrong, no_pitch) = (Result::Right, Result::Wrong, cannot_tell(Cause::NoPitch));
-        // In tune for 0.4 s it was meant; for 0.2 s nothing can be told.
+        // In tune for 0.4 s it was meant, and for 0.3 s; for 0.2 s nothing can be told.
         assert_eq!(results(Outcome::TooBrief(0.4)), [wrong, right, right, right]);
+        assert_eq!(results(Outcome::TooBrief(0.3)), [wrong, right, right, right]);
         assert_eq!(results(Outcome::TooBrief(0.2)), [no_pitch; 4]);
         assert_eq!(results(Outcome::Unsteady(60.0)), [wrong, no_pitch, no_pitch, no_pitch]);
         assert_eq!(results(Outcome::NotHeard(-60.0)), [no_pitch; 4]);
         assert_eq!(results(Outcome::CannotTell(Why::Unsure)), [no_pitch; 4]);
         assert_eq!(results(Outcome::CannotTell(Why::SamplesLost)), [cannot_tell(Cause::SamplesLost); 4]);
+    }
+
+    /// The fourth draw of a C harp is D5, and bent by a half step D♭5: 80 cents above that is nearer to D5, 80 below nearer to C5.
+    #[test]
+    fn the_note_that_was_held_is_the_one_nearest_to_its_pitch() {
+        let harp = Harp::richter("C".parse().unwrap());
+        let way = Way::new(4, Breath::Draw, Technique::Bend(1));
+        let target = Target { way, cents: 0.0, hold_s: 0.5 };
+        let played = |outcome, cents_off| {
+            let judge = Judge::new(&harp, target, Tolerance::default(), 48_000.0).unwrap();
+            let judged = Judged { judge, verdict: Some(verdict(outcome, cents_off)) };
+            judged.played(&harp).map(|note| note.to_string())
+        };
+        let is = |note: &str| Some(note.parse::<Note>().unwrap().to_string());
+        assert_eq!(played(Outcome::Landed, 5.0), is("D♭5"));
+        assert_eq!(played(Outcome::Short(80.0), 80.0), is("D5"));
+        assert_eq!(played(Outcome::Past(80.0), -80.0), is("C5"));
+        // Another note says its name itself.
+        assert_eq!(played(Outcome::AnotherNote("G5".parse().unwrap(), None), 600.0), is("G5"));
     }
 }

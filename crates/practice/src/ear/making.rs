@@ -180,3 +180,35 @@ fn in_time(call: &[Wanted]) -> Vec<AskedNote> {
     };
     call.iter().enumerate().map(note).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layout::{Breath, Way};
+
+    /// The first three numbers of the generator with the seed 1234567, as they are given to check a `SplitMix64` by (from memory). Each
+    /// is made of a state that is further by the same odd number than the one before.
+    #[test]
+    fn numbers_are_mixed_as_published() {
+        let state = |at: u64| 1_234_567_u64.wrapping_add(at.wrapping_mul(0x9e37_79b9_7f4a_7c15));
+        let numbers = [0, 1, 2].map(|at| mixed(state(at)));
+        assert_eq!(
+            numbers,
+            [6_457_827_717_110_365_317, 3_203_168_211_198_807_973, 9_817_491_932_198_370_423]
+        );
+    }
+
+    /// At 90 a minute a beat lasts two thirds of a second, and the last note one and a half beats.
+    #[test]
+    fn a_call_is_sounded_on_the_beats_four_to_a_bar_and_its_last_note_is_longer() {
+        let way = Way::new(4, Breath::Blow, Technique::Natural);
+        let note = Wanted { note: "C5".parse().unwrap(), way, degree: Degree::TONIC };
+        let sounded = in_time(&[note; 5]);
+        for (at, own) in sounded.iter().enumerate() {
+            let length_s = if at == 4 { 1.0 } else { 2.0 / 3.0 };
+            assert!((own.onset_s - at as f64 * 2.0 / 3.0).abs() < 1e-9, "{own:?}");
+            assert!((own.length_s - length_s).abs() < 1e-9, "{own:?}");
+        }
+        assert_eq!(sounded.iter().map(|note| note.bar).collect::<Vec<_>>(), [0, 0, 0, 0, 1]);
+    }
+}

@@ -166,6 +166,9 @@ mod tests {
         assert_eq!(told(Clicked::Beats, 2, &two, 0..5), "-2.00! -1.00 0.00! 1.00 2.00! 3.00 8.00! 9.00");
         // Taken up in a silent bar it counts in all the same.
         assert_eq!(told(Clicked::Beats, 1, &two, 1..3), "0.00! 1.00 4.00! 5.00");
+        // At twice the tempo it comes in half the time.
+        let fast = two.at(Tempo::new(120.0).unwrap());
+        assert_eq!(told(Clicked::Beats, 0, &fast, 0..1), "-1.00! -0.50 0.00! 0.50");
     }
 
     #[test]

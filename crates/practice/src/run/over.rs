@@ -85,6 +85,9 @@ mod tests {
         for name in ["dorian", "natural minor", "minor pentatonic", "phrygian", "harmonic minor", "locrian"] {
             assert_eq!(home(name), "one minor chord", "{name}");
         }
+        // Where there is no third at all, nothing asks for a minor chord: home, fourth and fifth.
+        let tonic = PitchClass::new(7);
+        assert_eq!(Over::home(tonic, [0, 5, 7].map(|up| tonic.up(up))), "one chord");
         for name in ["one chord", "one minor chord"] {
             assert!(Progressions::ours().find(name).is_ok());
         }

@@ -106,23 +106,14 @@ impl Running {
         }
         let mut events = Vec::new();
         if self.beat.zero().is_none() && self.phase == RunPhase::CountIn {
-            let lead_s = if self.number == 1 || self.from_bar() > 0 { LEAD_S } else { 0.0 };
-            self.beat.count_in(self.start(), lead_s + self.count_in_s(), self.rhythm().bar_s());
+            self.beat.count_in(self.start(), LEAD_S + self.count_in_s(), self.rhythm().bar_s());
             events.push(self.began());
         }
         if reading.hz.is_some() {
             self.last_sound = Some(reading.time);
         }
         let ended = self.notes.hear(harp.concert(), reading);
-        if self.phase == RunPhase::Waiting
-            && let Some(first) = ended.first().map(Sounded::began).or(self.notes.sounding())
-        {
-            // A phrase may begin with a rest.
-            let before_s = self.asked.first().map_or(0.0, |asked| asked.onset_s);
-            self.beat.begin_with(first, before_s);
-            self.phase = RunPhase::Playing;
-            events.push(self.began());
-        }
+        events.extend(self.begin_with_first(&ended));
         self.take(&ended);
         if self.phase == RunPhase::CountIn && self.beat.is_counted_in(self.rhythm().bar_s()) {
             self.phase = RunPhase::Playing;
@@ -134,11 +125,26 @@ impl Running {
     }
 
     /// Takes a reading of the reeds that sound together.
-    pub(crate) fn hear_reeds(&mut self, sounding: &Sounding) {
-        if matches!(self.phase, RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing) {
-            let ended = self.notes.hear_reeds(sounding);
-            self.take(&ended);
+    pub(crate) fn hear_reeds(&mut self, sounding: &Sounding) -> Option<Event> {
+        if !matches!(self.phase, RunPhase::Waiting | RunPhase::CountIn | RunPhase::Playing) {
+            return None;
         }
+        let ended = self.notes.hear_reeds(sounding);
+        // A chord may be over before the level alone shows that it is one.
+        let began = self.begin_with_first(&ended);
+        self.take(&ended);
+        began
+    }
+
+    /// Where the run waits for the first note, that is the first beat.
+    fn begin_with_first(&mut self, ended: &[Sounded]) -> Option<Event> {
+        let first = ended.first().map(Sounded::began).or(self.notes.sounding());
+        let first = first.filter(|_| self.phase == RunPhase::Waiting)?;
+        // A phrase may begin with a rest.
+        let before_s = self.asked.first().map_or(0.0, |asked| asked.onset_s);
+        self.beat.begin_with(first, before_s);
+        self.phase = RunPhase::Playing;
+        Some(self.began())
     }
 
     fn fresh_ear(&self) -> RunEar {

@@ -31,3 +31,65 @@ pub(crate) fn swing_played(rhythm: &Rhythm, notes: &[NoteVerdict]) -> Option<f64
     let middle = median(shares.clone()).filter(|_| shares.len() >= PAIRS)?;
     Some(middle / (1.0 - middle))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::run::{Metre, Tempo, Value};
+    use layout::{Breath, Technique, Way};
+    use scoring::reeds::Holes;
+    use scoring::timed::{AskedNote, PlayedAt};
+
+    /// Straight eighths at 60, half a second each, the first of them the eighth with this number, played at these moments.
+    fn told(first: usize, played_s: &[f64]) -> Option<f64> {
+        let tempo = Tempo::new(60.0).unwrap();
+        let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).unwrap();
+        let verdict = |(at, onset_s): (usize, &f64)| {
+            let way = Way::new(4, Breath::Blow, Technique::Natural);
+            let (note, asked_s) = ("C5".parse().unwrap(), (first + at) as f64 / 2.0);
+            let (bar, holes) = (0, Holes::NONE);
+            let asked = AskedNote { way, note, onset_s: asked_s, length_s: 0.5, bar, joined: false, holes };
+            let onset_s = *onset_s;
+            let played = PlayedAt { note, onset_s, ended_s: onset_s + 0.1, held: None, chord: None };
+            NoteVerdict {
+                asked,
+                played: Some(played),
+                pitch: None,
+                chord: None,
+                cents: None,
+                late_s: None,
+                timing: None,
+            }
+        };
+        let notes: Vec<NoteVerdict> = played_s.iter().enumerate().map(verdict).collect();
+        swing_played(&rhythm, &notes)
+    }
+
+    /// So many pairs, each a second long, of which the second note comes so late, and the note behind the last.
+    fn pairs(count: usize, second_s: f64) -> Vec<f64> {
+        let pair = |at: usize| [at as f64, at as f64 + second_s];
+        (0..count).flat_map(pair).chain([count as f64]).collect()
+    }
+
+    #[test]
+    fn a_swing_is_that_of_four_pairs_at_least() {
+        assert!((told(0, &pairs(4, 0.6)).unwrap() - 1.5).abs() < 1e-9);
+        assert_eq!(told(0, &pairs(3, 0.6)), None);
+    }
+
+    /// What begins off the beat is a short note and the long one of the next pair.
+    #[test]
+    fn a_pair_begins_on_a_beat() {
+        let all = pairs(5, 2.0 / 3.0);
+        // From the second eighth on there are as many of these as pairs: four, of which three have a note behind them.
+        assert!((told(1, &all[1..]).unwrap() - 2.0).abs() < 1e-9);
+        assert_eq!(told(1, &all[1..9]), None);
+    }
+
+    #[test]
+    fn notes_that_come_at_once_or_the_wrong_way_round_swing_nothing() {
+        for second_s in [0.0, 1.0, -0.1, 1.1] {
+            assert_eq!(told(0, &pairs(4, second_s)), None, "{second_s}");
+        }
+    }
+}

@@ -6,7 +6,7 @@ use practice::ear::{Asks, EarPlan, Question, Shape};
 use practice::{Event, Exercise, Order};
 use scoring::Tolerance;
 use std::collections::BTreeSet;
-use theory::{Ability, Level};
+use theory::{Ability, Degree, Level};
 
 /// The questions of a plan, each passed as soon as it is posed.
 pub(crate) fn questions(harp: &Harp, plan: EarPlan) -> Vec<Question> {
@@ -33,6 +33,21 @@ fn the_same_seed_asks_the_same_and_another_asks_something_else() {
         assert_eq!(asked(3).len(), 10);
         assert_eq!(asked(3), asked(3));
         assert_ne!(asked(3), asked(4), "{shape}");
+    }
+}
+
+/// There are some hundred intervals to choose from, so that two draws are seldom the same.
+#[test]
+fn another_seed_asks_each_question_anew() {
+    let harp = harp("C");
+    let asked = |seed| {
+        let plan = EarPlan { seed, questions: 30, ..plan(&harp, Shape::Interval) };
+        questions(&harp, plan).into_iter().map(|question| question.asks).collect::<Vec<_>>()
+    };
+    let all = [0, 1, 2, u64::MAX].map(asked);
+    for pair in all.windows(2) {
+        let same = pair[0].iter().zip(&pair[1]).filter(|(one, other)| one == other).count();
+        assert!(same < 6, "{same} of 30");
     }
 }
 
@@ -93,6 +108,78 @@ fn a_call_moves_from_note_to_note_and_an_interval_within_an_octave() {
     assert!(sizes.len() > 12, "both ways, and of many sizes: {sizes:?}");
 }
 
+/// Of the notes of G blues that a C harp has without bends three steps lead from F5 to D6, which is nine half steps; from G4 to F5 or from
+/// D5 to C6 it would be ten.
+#[test]
+fn nine_half_steps_are_the_widest_leap_of_a_call() {
+    let harp = harp("C");
+    let plan = EarPlan { ability: Ability::new(Level::Plain), questions: 200, ..plan(&harp, Shape::Call) };
+    let leap = |question: &Question| {
+        let notes = question.asks.all_wanted();
+        notes[0].note.midi().abs_diff(notes[1].note.midi())
+    };
+    assert_eq!(questions(&harp, plan).iter().map(leap).max(), Some(9));
+}
+
+/// The other keys' degrees lie a fourth up or a fifth down (C against G), or a fifth up or a fourth down (D against G), or an octave
+/// from there.
+///
+/// * Without bends, on a C harp: E4 has no A4 a fourth above it and nothing a fifth below, so its call goes up by 17 half steps; A6
+///   has nothing above it, so its call goes down.
+/// * With draw bends: B4 and B5 have no F♯5 and no F♯6, so that B4 goes down to F♯4, and so does B5, an octave further.
+#[test]
+fn a_call_is_moved_to_where_the_nearest_notes_are() {
+    let harp = harp("C");
+    let shifts = |position: u8, level: Level| {
+        let [key, elsewhere] = [2, position].map(|position| key(&harp, position, "major pentatonic"));
+        let ability = Ability::new(level);
+        let usual = plan(&harp, Shape::Call);
+        let plan = EarPlan { key, elsewhere: Some(elsewhere), ability, questions: 80, ..usual };
+        let shift = |question: Question| {
+            let Asks::Call { sounded, answer } = question.asks else { panic!("{question:?}") };
+            i32::from(answer[0].note.midi()) - i32::from(sounded[0].note.midi())
+        };
+        questions(&harp, plan).into_iter().map(shift).collect::<BTreeSet<_>>()
+    };
+    assert_eq!(shifts(1, Level::Plain), BTreeSet::from([-7, 5, 17]));
+    assert_eq!(shifts(3, Level::DrawBends), BTreeSet::from([-17, -5, 7]));
+}
+
+/// On a C harp a player of draw bends has three G: G4, G5 and G6.
+#[test]
+fn a_degree_is_asked_for_above_the_nearest_tonic_and_is_none_itself() {
+    let harp = harp("C");
+    let mut checked = BTreeSet::new();
+    for question in questions(&harp, EarPlan { questions: 100, ..plan(&harp, Shape::Degree) }) {
+        let Asks::Degree { tonic, to } = question.asks else { panic!("{question:?}") };
+        assert_ne!(to.degree, Degree::TONIC);
+        let expected = match to.note.midi() {
+            // Above G6, above G5, and below that G4: the lowest one, whether it lies below or above.
+            92.. => "G6",
+            80.. => "G5",
+            _ => "G4",
+        };
+        assert_eq!(tonic.note, expected.parse().unwrap(), "{question:?}");
+        checked.insert((expected, to.note > tonic.note));
+    }
+    assert_eq!(checked.len(), 4, "above each, and below the lowest: {checked:?}");
+}
+
+#[test]
+fn all_that_is_wanted_is_the_answer_to_a_call_and_one_note_of_the_rest() {
+    let harp = harp("C");
+    for shape in Shape::ALL {
+        let question = &questions(&harp, EarPlan { questions: 1, ..plan(&harp, shape) })[0];
+        let wanted = match &question.asks {
+            Asks::Call { answer, .. } => answer.clone(),
+            Asks::Drone(to) | Asks::Depth(to) | Asks::Interval { to, .. } | Asks::Degree { to, .. } => {
+                vec![*to]
+            }
+        };
+        assert_eq!(question.asks.all_wanted(), wanted, "{shape}");
+    }
+}
+
 /// On a C harp the second position stands on G and the first on C (`Position`'s own tests have a published source for that): a fifth
 /// down, or a fourth up.
 #[test]
@@ -142,6 +229,22 @@ fn what_cannot_be_asked_is_a_sentence() {
     for shape in [Shape::Call, Shape::Drone, Shape::Interval, Shape::Degree] {
         assert_eq!(plain(shape).cannot_ask(&harp), None, "{shape}");
     }
+    // F♯ major pentatonic has none of the twelve notes that a C harp sounds without bends.
+    let far = key(&harp, 7, "major pentatonic");
+    let nothing = EarPlan { key: far.clone(), ..plain(Shape::Degree) }.cannot_ask(&harp).unwrap();
+    assert_eq!(
+        nothing,
+        format!(
+            "too few notes of {} are within reach of \"plain\" on this harp; name more with --able",
+            far.title()
+        )
+    );
+    let here = key(&harp, 2, "major pentatonic");
+    let elsewhere = EarPlan { key: here, elsewhere: Some(far), ..plain(Shape::Call) };
+    assert_eq!(
+        elsewhere.cannot_ask(&harp).unwrap(),
+        "no call of G major pentatonic has its notes within reach of \"plain\" in both positions; name more with --able"
+    );
     // It is done from the start.
     let mut exercise = Exercise::new(harp.clone(), Tolerance::default(), 48_000.0);
     let said = exercise.order(Order::Ear(Box::new(plain(Shape::Depth))));

@@ -19,14 +19,31 @@ struct Player {
 impl Player {
     /// So many degrees of the major scale in the first position, of which nothing is sounded.
     fn at(questions: u32) -> Self {
-        let harp = harp("C");
-        let plan =
-            EarPlan { sounded: false, questions, key: key(&harp, 1, "major"), ..plan(&harp, Shape::Degree) };
-        let mut exercise = Exercise::new(harp, Tolerance::default(), RATE);
-        let said = exercise.order(Order::Ear(Box::new(plan)));
-        let mut new = Self { exercise, time: 0, said };
+        let mut new = Self::of(Shape::Degree, |plan| EarPlan { sounded: false, questions, ..plan });
         new.play(0.3, None);
         new
+    }
+
+    /// Questions of the major scale in the first position, of which nothing was heard yet.
+    fn of(shape: Shape, change: impl Fn(EarPlan) -> EarPlan) -> Self {
+        let harp = harp("C");
+        let plan = change(EarPlan { key: key(&harp, 1, "major"), ..plan(&harp, shape) });
+        let mut exercise = Exercise::new(harp, Tolerance::default(), RATE);
+        let said = exercise.order(Order::Ear(Box::new(plan)));
+        Self { exercise, time: 0, said }
+    }
+
+    /// The notes of a call, each by itself, and then some silence.
+    fn answer_call(&mut self, silent_s: f64) -> &mut Self {
+        for wanted in self.by_ear().question().unwrap().asks.all_wanted() {
+            self.play(0.3, Some((wanted.way, 0.0))).play(0.1, None);
+        }
+        self.play(silent_s, None)
+    }
+
+    /// Whether what was sounded was told to fall silent.
+    fn fell_silent(&self) -> bool {
+        self.said.contains(&Event::EarSilent)
     }
 
     fn by_ear(&self) -> &ByEar {
@@ -167,4 +184,111 @@ fn in_a_new_stream_the_question_is_posed_anew_and_a_new_tolerance_holds_for_the_
     player.order(Order::TakeTolerance(Tolerance::EXPERT));
     player.answer(true);
     assert_eq!(player.by_ear().results().last().unwrap().tolerance, Tolerance::EXPERT);
+}
+
+/// A quarter of a second is left for a loudspeaker that sounds later than it is told to.
+#[test]
+fn the_answer_is_heard_when_the_question_has_sounded() {
+    let mut player = Player::of(Shape::Interval, |plan| EarPlan { heard: true, ..plan });
+    player.play(0.005, None);
+    let Some(Event::EarSounds(sounds)) = player.said.last() else { panic!("{:?}", player.said) };
+    let ends_s = sounds.ends_s();
+    player.play(ends_s + 0.2, None);
+    assert_eq!(player.by_ear().phase(), EarPhase::Sounding);
+    player.play(0.1, None);
+    assert_eq!(player.by_ear().phase(), EarPhase::Waiting);
+}
+
+/// Nothing has to fall silent but a drone that sounds.
+#[test]
+fn a_drone_is_answered_while_it_sounds_and_one_that_is_named_in_every_octave() {
+    let octave_off = |sounded: bool, wanted_off: bool| {
+        let mut player = Player::of(Shape::Drone, |plan| EarPlan { sounded, ..plan });
+        player.play(0.3, None);
+        assert_eq!(player.by_ear().phase(), EarPhase::Waiting);
+        let cents = if wanted_off { 1200.0 } else { 0.0 };
+        let way = player.wanted();
+        // C5 and D5 and so on have their octave on the harp, and so has everything below them.
+        let cents = if harp("C").note(way).unwrap().midi() > 80 { -cents } else { cents };
+        player.play(3.0, Some((way, cents)));
+        (player.results()[0], player.fell_silent())
+    };
+    assert_eq!(octave_off(true, false), (Result::Right, true));
+    assert_eq!(octave_off(true, true), (Result::Wrong, true));
+    assert_eq!(octave_off(false, false), (Result::Right, false));
+    assert_eq!(octave_off(false, true), (Result::Right, false));
+    // An interval that is heard is over when it is answered.
+    let mut player = Player::of(Shape::Interval, |plan| EarPlan { heard: true, ..plan });
+    player.play(6.0, None);
+    let way = player.wanted();
+    player.play(1.0, Some((way, 0.0)));
+    assert_eq!((player.results(), player.fell_silent()), (vec![Result::Right], false));
+}
+
+/// What was asked is shown for two and a half seconds; of a recording of calls nobody reads it before the recording plays on.
+#[test]
+fn what_was_asked_is_shown_for_a_while_but_not_in_a_recording() {
+    let mut player = Player::at(2);
+    let way = player.wanted();
+    player.play(0.7, Some((way, 0.0))).play(1.5, None);
+    assert_eq!(player.by_ear().phase(), EarPhase::Told);
+    player.play(1.5, None);
+    assert_eq!(player.by_ear().question().unwrap().number, 2);
+    let mut player = Player::of(Shape::Call, |plan| EarPlan { sounded: false, ..plan });
+    // 0.7 s of silence end the answer, and the next one may begin.
+    player.play(0.3, None).answer_call(0.7);
+    assert_eq!((player.results(), player.by_ear().question().unwrap().number), (vec![Result::Right], 2));
+}
+
+#[test]
+fn in_a_new_stream_what_is_told_is_shown_for_as_long_as_ever() {
+    let mut player = Player::at(2);
+    let way = player.wanted();
+    // The old stream is at twenty seconds by then.
+    player.play(20.0, None).play(0.8, Some((way, 0.0)));
+    assert_eq!(player.by_ear().phase(), EarPhase::Told);
+    player.exercise.restart(RATE);
+    player.time = 0;
+    player.play(2.0, None);
+    assert_eq!(player.by_ear().phase(), EarPhase::Told);
+    player.play(1.0, None);
+    assert_eq!(player.by_ear().question().unwrap().number, 2);
+}
+
+#[test]
+fn where_nothing_was_to_sound_nothing_is_missed() {
+    // Calls of a recording, and questions that are over.
+    let mut player = Player::of(Shape::Call, |plan| EarPlan { sounded: false, ..plan });
+    player.play(0.3, None);
+    assert!(player.order(Order::CannotSound).is_empty());
+    player.answer_call(0.8);
+    assert_eq!(player.results(), [Result::Right]);
+    for shape in [Shape::Call, Shape::Drone] {
+        let mut player = Player::of(shape, |plan| plan);
+        player.play(0.3, None).order(Order::Leave);
+        assert!(player.order(Order::CannotSound).is_empty());
+        assert_eq!(player.by_ear().phase(), EarPhase::Left);
+    }
+}
+
+#[test]
+fn a_pause_breaks_off_an_answer_and_keeps_what_is_told() {
+    // Both notes were played, but the silence behind them has not shown that it is all: the question is posed anew.
+    let mut player = Player::of(Shape::Call, |plan| EarPlan { sounded: false, questions: 1, ..plan });
+    player.play(0.3, None).answer_call(0.2);
+    assert_eq!((player.by_ear().notes_heard(), player.results().len()), (2, 0));
+    player.order(Order::Pause);
+    assert_eq!(player.by_ear().notes_heard(), 0);
+    assert_eq!(player.order(Order::Leave), [Event::Ended(Ending::Left)]);
+    assert_eq!(player.results(), []);
+    // A verdict is there again behind the pause.
+    let mut player = Player::at(2);
+    let way = player.wanted();
+    player.play(0.8, Some((way, 0.0))).order(Order::Pause);
+    assert_eq!(player.by_ear().phase(), EarPhase::Paused);
+    assert!(player.order(Order::Pause).is_empty());
+    assert_eq!(
+        (player.by_ear().phase(), player.by_ear().told().map(|told| told.result)),
+        (EarPhase::Told, Some(Result::Right))
+    );
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
 mod blame;
+mod chords;
 mod clicks;
 mod deeds;
 mod figures;

@@ -275,6 +275,10 @@ fn each_chord_stands_in_its_own_bar() {
     let material = over_chords("I IV | IV V | I", ("C5", "C6"), "4/4", "quarters");
     let symbols = |bar| material.chords_of_bar(bar).map(|chord| chord.symbol.clone()).collect::<Vec<_>>();
     assert_eq!((0..3).map(|bar| symbols(bar).join(" ")).collect::<Vec<_>>(), ["C F", "F G", "C"]);
+    // The last two bars by themselves begin at once, and keep theirs.
+    let last = material.only_bars(1..3).unwrap();
+    let symbols = |bar| last.chords_of_bar(bar).map(|chord| chord.symbol.clone()).collect::<Vec<_>>();
+    assert_eq!((0..3).map(|bar| symbols(bar).join(" ")).collect::<Vec<_>>(), ["F G", "C", ""]);
 }
 
 #[test]
@@ -349,13 +353,14 @@ fn a_random_walk_goes_by_one_note_or_two_either_way_and_comes_home() {
         run.ways(&harp).into_iter().map(|way| harp.note(way).unwrap()).collect::<Vec<_>>()
     };
     let scale = walk("up", 0);
-    let (mut up, mut down, mut by_two) = (0, 0, 0);
+    let (mut up, mut down, mut by_two, mut by_home) = (0, 0, 0, 0);
     for seed in 0..20 {
         let places: Vec<usize> = walk("random walk", seed)
             .iter()
             .map(|note| scale.iter().position(|other| other == note).unwrap())
             .collect();
         assert_eq!((places.len(), places[0], *places.last().unwrap()), (32, 0, 0), "it ends where it began");
+        by_home += usize::from(places[1..31].contains(&0));
         // The last step is the way home, however far that is.
         for pair in places[..31].windows(2) {
             assert!((1..=2).contains(&pair[0].abs_diff(pair[1])), "{places:?}");
@@ -369,4 +374,34 @@ fn a_random_walk_goes_by_one_note_or_two_either_way_and_comes_home() {
     let all = (up + down) as f64;
     assert!(all > 200.0 && (0.4..0.6).contains(&(up as f64 / all)), "{up} {down}");
     assert!((0.4..0.6).contains(&(f64::from(by_two as u32) / all)), "{by_two} of {all}");
+    assert!(by_home > 0, "the lowest note is not for the beginning and the end alone");
+}
+
+/// Of the blues scale in G, from G4 up to a highest note.
+fn within(shape: Shape, high: &str) -> Result<String, MaterialError> {
+    let harp = harp("C");
+    let scale = Scales::ours().find("blues").unwrap().clone();
+    let key = ScaleInKey::in_position(scale, &harp, Position::new(2).unwrap());
+    let range = Some(("G4".parse().unwrap(), high.parse().unwrap()));
+    let ability = Ability::new(Level::DrawBends);
+    let run =
+        ScaleRun { key: &key, shape, range, ability: &ability, seed: 4 }.material(&harp, eighths(80.0))?;
+    let tab: Vec<String> = run.notes().iter().map(|note| TabStyle::default().print(note.way)).collect();
+    Ok(tab.join(" "))
+}
+
+#[test]
+fn a_range_of_a_few_notes_is_walked_through_and_has_only_the_groups_that_fit() {
+    // A walk turns at both ends, and every one of its 32 notes is there.
+    for (high, all) in [("A#4", &["-2", "-3'"][..]), ("C5", &["-2", "-3'", "4"])] {
+        let walk = within(Shape::Walk, high).unwrap();
+        let notes: Vec<&str> = walk.split(' ').collect();
+        assert!(notes.len() == 32 && notes.iter().all(|note| all.contains(note)), "{walk}");
+        assert!(all.iter().all(|note| notes.contains(note)), "{walk}");
+    }
+    // One note leads nowhere: home, and home again.
+    assert_eq!(within(Shape::Walk, "G4").unwrap(), "-2 -2");
+    // Three notes have one third, and two have none.
+    assert_eq!(within(Shape::Thirds, "C5").unwrap(), "-2 4 -2");
+    assert_eq!(within(Shape::Thirds, "A#4"), Err(MaterialError::Nothing));
 }

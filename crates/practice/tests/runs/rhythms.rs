@@ -1,11 +1,13 @@
 //! Where the notes of a rhythm lie, in seconds that anybody can check, and what a plan makes of bars, bands and tempi.
 
 use crate::player::plan;
-use crate::{blues, harp, ways};
-use practice::run::{Clicked, Material, Metre, Over, Plan, Rhythm, StartAt, Swing, Tempi, Tempo, Value};
+use crate::{BLUES, blues, harp, ways};
+use practice::run::{
+    Clicked, Material, MaterialError, Metre, Over, Plan, Rhythm, StartAt, Swing, Tempi, Tempo, Value,
+};
 use theory::{Groove, Progressions, ScaleInKey, Scales};
 
-fn rhythm(bpm: f64, metre: &str, value: &str, ratio: f64) -> Rhythm {
+pub(crate) fn rhythm(bpm: f64, metre: &str, value: &str, ratio: f64) -> Rhythm {
     let (tempo, metre): (Tempo, Metre) = (Tempo::new(bpm).unwrap(), metre.parse().unwrap());
     Rhythm::new(tempo, metre, value.parse::<Value>().unwrap(), Swing::new(ratio).unwrap()).unwrap()
 }
@@ -55,6 +57,8 @@ fn a_swing_is_read_as_a_ratio_or_refused() {
         let error = text.parse::<Swing>().unwrap_err().to_string();
         assert!(!error.is_empty() && read(text).is_none(), "{text}: {error}");
     }
+    let nothing = "2:0".parse::<Swing>().unwrap_err().to_string();
+    assert!(nothing.contains("is no swing"), "a note of no length is against none: {nothing}");
 }
 
 #[test]
@@ -94,9 +98,26 @@ fn a_run_lasts_for_whole_bars_and_some_of_its_bars_begin_at_once() {
     near(asked[0].onset_s, 0.0);
     assert_eq!((asked[0].way, asked[0].bar), (whole.asked(&harp)[8].way, 0));
     assert!(whole.only_bars(2..3).is_err() && whole.only_bars(0..2).unwrap().notes().len() == 13);
+    // At 60 a bar lasts four seconds. The ninth eighth begins the second bar and is held to its end.
+    let nine =
+        Material::of_ways("nine".to_owned(), &ways(&harp, BLUES)[..9], rhythm(60.0, "4/4", "eighths", 1.0));
+    let nine = nine.unwrap();
+    assert_eq!((nine.bars(), nine.seconds()), (2, 8.0));
+    near(nine.asked(&harp).last().unwrap().length_s, 4.0);
 }
 
-fn over(rhythm: &Rhythm) -> Over {
+#[test]
+fn a_run_has_sixty_four_bars_at_most() {
+    let of_bars = |bars: usize| {
+        let whole = rhythm(120.0, "4/4", "whole notes", 1.0);
+        Material::of_ways("long".to_owned(), &ways(&harp("C"), "4").repeat(bars), whole).map(|run| run.bars())
+    };
+    assert_eq!(of_bars(64), Ok(64));
+    assert_eq!(of_bars(65), Err(MaterialError::TooLong(65, 64)));
+}
+
+/// Twelve bars of blues in G.
+pub(crate) fn over(rhythm: &Rhythm) -> Over {
     let scale = Scales::ours().find("blues").unwrap().clone();
     let key = ScaleInKey::new(scale, "G".parse().unwrap());
     Over::new(Progressions::ours().find("twelve-bar").unwrap(), (&key, &harp("C")), rhythm).unwrap()

@@ -1,11 +1,12 @@
 //! Where a run stands while it goes on, and what the keys do to it, on readings that are made by hand.
 
 use crate::player::{RATE, plan};
-use crate::{blues, harp};
-use practice::run::{Clicked, Clicking, Plan, RunPhase, StartAt, Tempi};
+use crate::rhythms::{over, rhythm};
+use crate::{blues, harp, ways};
+use practice::run::{Clicked, Clicking, Material, Plan, RunPhase, StartAt, Tempi};
 use practice::{Ending, Event, Exercise, Order, RunJudged};
 use scoring::Tolerance;
-use scoring::timed::Timing;
+use scoring::timed::{AskedNote, Timing};
 
 /// Samples from one reading to the next: 5 ms.
 const HOP: u64 = 240;
@@ -35,6 +36,13 @@ impl Player {
         events
     }
 
+    /// What is asked now sounds now.
+    fn asked_now(&self) -> Option<f64> {
+        let now = self.running().now().unwrap_or(-9.0) - self.late_s;
+        let sounds = |note: &&AskedNote| (0.0..0.7 * note.length_s.min(0.4)).contains(&(now - note.onset_s));
+        self.running().asked().iter().find(sounds).and_then(|note| harp("C").hz(note.way))
+    }
+
     fn hear(&mut self, hz: Option<f64>) {
         let (time, known) = (self.time, self.time + HOP);
         let level_dbfs = if hz.is_some() { -18.0 } else { -70.0 };
@@ -52,13 +60,8 @@ impl Player {
             if holds(self.running()) {
                 return self;
             }
-            let now = self.running().now().unwrap_or(-9.0) - self.late_s;
-            let asked = self.running().asked().to_vec();
-            let sounds =
-                asked.iter().find(|note| (0.0..0.7 * note.length_s.min(0.4)).contains(&(now - note.onset_s)));
-            let hz = sounds.and_then(|note| harp("C").hz(note.way));
             let going = matches!(self.running().phase(), RunPhase::Playing | RunPhase::CountIn);
-            self.hear(hz.filter(|_| going));
+            self.hear(self.asked_now().filter(|_| going));
         }
         panic!("it never came to that: {:?}", self.running().phase());
     }
@@ -151,8 +154,17 @@ fn what_is_skipped_or_paused_is_not_judged() {
 #[test]
 fn a_verdict_that_is_shown_can_be_passed() {
     let mut player = Player::at(runs(2));
-    player.until(is(RunPhase::Shown)).order(Order::Next);
+    // Nothing sounds then that would have to stop.
+    assert!(player.until(is(RunPhase::Shown)).order(Order::Next).is_empty());
     assert_eq!((player.running().phase(), player.running().number()), (RunPhase::CountIn, 2));
+}
+
+#[test]
+fn runs_that_were_left_do_not_go_on() {
+    let mut player = Player::at(runs(2));
+    player.until(from(1.0)).order(Order::Leave);
+    assert!(player.order(Order::Next).is_empty());
+    assert_eq!((player.running().phase(), player.running().number()), (RunPhase::Left, 1));
 }
 
 #[test]
@@ -221,21 +233,25 @@ fn a_clean_run_moves_the_tempo_by_steps_of_four() {
 
 #[test]
 fn a_run_that_begins_with_the_player_ends_after_its_last_bar_and_one_in_free_time_after_silence() {
-    // One note, and then nothing. Two bars of two seconds, and a beat for a late note.
-    let ends_s = |start| {
+    // One note of 0.2 s, and then nothing or the same note on and on.
+    let ends_s = |start, plays_on: bool| {
         let mut player = Player::at(Plan { start, ..runs(1) });
         let first = harp("C").hz(player.running().asked()[0].way);
         (0..40).for_each(|_| player.hear(first));
         let began = player.time - 40 * HOP;
         while player.running().phase() != RunPhase::Done && player.time < 20 * RATE as u64 {
-            player.hear(None);
+            player.hear(first.filter(|_| plays_on));
         }
         (player.time - began) as f64 / RATE
     };
-    let after_the_bars = ends_s(StartAt::FirstNote);
-    assert!((4.0..4.6).contains(&after_the_bars), "{after_the_bars}");
-    // The note lasts 0.2 s, and two seconds of silence end it.
-    let after_silence = ends_s(StartAt::FreeTime);
+    // Two bars of two seconds. Of who has been silent for two seconds by then no late note is to be expected; who plays on has a beat
+    // for it, of half a second.
+    let after_the_bars = ends_s(StartAt::FirstNote, false);
+    assert!((after_the_bars - 4.0).abs() < 0.05, "{after_the_bars}");
+    let played_on = ends_s(StartAt::FirstNote, true);
+    assert!((played_on - 4.5).abs() < 0.05, "{played_on}");
+    // Two seconds of silence behind the note of 0.2 s.
+    let after_silence = ends_s(StartAt::FreeTime, false);
     assert!((after_silence - 2.2).abs() < 0.1, "{after_silence}");
 }
 
@@ -297,4 +313,117 @@ fn in_a_new_stream_a_run_counts_in_for_its_bar_and_a_verdict_stays_shown() {
     assert_eq!(player.running().number(), 2);
     // Three seconds again, counted in the new stream.
     assert!((player.time as f64 / RATE - 3.0).abs() < 0.02, "{}", player.time);
+}
+
+/// A click that is to sound at once cannot be brought to the loudspeaker in time, and one that is late does not sound: so every count-in
+/// begins 0.6 s after it was ordered, whichever run it is for and whatever was before it.
+#[test]
+fn the_first_click_of_every_count_in_can_still_be_ordered() {
+    let ahead_s = |player: &mut Player| {
+        player.until(is(RunPhase::CountIn)).hear(None);
+        let running = player.running();
+        running.clicks(running.from_bar())[0].at_s - running.now().unwrap()
+    };
+    let mut player = Player::at(runs(3));
+    let mut ahead = vec![ahead_s(&mut player)];
+    // The second run, which comes by itself; the same once more; paused in its first bar, and in its second.
+    player.until(|running| running.number() == 2);
+    ahead.push(ahead_s(&mut player));
+    player.order(Order::Again);
+    ahead.push(ahead_s(&mut player));
+    for second in [0.5, 2.5] {
+        player.until(from(second)).order(Order::Pause);
+        player.order(Order::Pause);
+        ahead.push(ahead_s(&mut player));
+    }
+    // The third run, which was asked for.
+    player.order(Order::Next);
+    ahead.push(ahead_s(&mut player));
+    assert!(ahead.iter().all(|ahead_s| (ahead_s - 0.6).abs() < 1e-6), "{ahead:?}");
+}
+
+/// At 60 a minute half a beat lasts 0.5 s.
+#[test]
+fn what_is_played_more_than_half_a_beat_before_the_first_one_is_warming_up() {
+    let counts = |delay_s, before_s: f64| {
+        let mut player = Player::at(Plan { delay_s, ..plan(blues(&harp("C"), 60.0)) });
+        // Nobody asked for 10 blow.
+        let other = harp("C").hz(ways(&harp("C"), "10")[0]);
+        while player.running().phase() != RunPhase::Done {
+            let now = player.running().now().unwrap_or(-9.0);
+            let early = other.filter(|_| (0.0..0.1).contains(&(now + before_s)));
+            player.hear(early.or(player.asked_now()));
+        }
+        player.judged()[0].verdict.extra.len()
+    };
+    assert_eq!([0.4, 0.7].map(|before_s| counts(Some(0.0), before_s)), [1, 0]);
+    // Where nobody knows when the beat was heard, it counts for 0.35 s more.
+    assert_eq!([0.4, 0.7, 1.0].map(|before_s| counts(None, before_s)), [1, 1, 0]);
+}
+
+/// Four bars of four quarters at 120, the fourth hole over and over: two seconds each.
+fn four_bars(clicking: Clicking) -> Plan {
+    let quarters = rhythm(120.0, "4/4", "quarters", 1.0);
+    let material = Material::of_ways("four".to_owned(), &ways(&harp("C"), "4").repeat(16), quarters).unwrap();
+    Plan { clicking, ..plan(material) }
+}
+
+#[test]
+fn a_count_in_is_never_silent_nor_is_a_bar_over_a_band() {
+    // The second and the fourth bar are silent. What is counted in for the third sounds where the second was.
+    let mut player = Player::at(four_bars(Clicking { what: Clicked::Beats, silent_bars: 1 }));
+    player.until(from(4.5)).order(Order::Pause);
+    player.order(Order::Pause);
+    (0..300).for_each(|_| player.hear(None));
+    assert_eq!((player.running().phase(), player.running().from_bar()), (RunPhase::CountIn, 2));
+    assert!((2.0..4.0).contains(&player.running().now().unwrap()) && !player.running().is_silent());
+    player.until(from(6.1));
+    assert!(player.running().is_silent());
+    // A band is clicked to by nothing but the count-in: its kit is the beat, and nobody's own time is tried.
+    let mut player = Player::at(four_bars(Clicking { what: Clicked::CountIn, silent_bars: 0 }));
+    player.until(from(2.5));
+    assert!(!player.running().is_silent());
+}
+
+/// A band plays by the clock: to a beat of the player's own there is none.
+#[test]
+fn the_band_sounds_where_the_clock_counts_in() {
+    let material = blues(&harp("C"), 120.0);
+    let with = Plan { over: Some(over(&material.rhythm)), ..runs(2) };
+    let band = |plan: &Plan| Player::at(plan.clone()).running().band().cloned();
+    assert_eq!(band(&with), with.over);
+    assert_eq!(band(&Plan { start: StartAt::FirstNote, ..with.clone() }), None);
+    assert_eq!(band(&Plan { own_tempo_first: true, ..with }), None);
+}
+
+/// Three fifths of 120 are 72. The full tempo has been clean once by the fourth run, and stays.
+#[test]
+fn slow_and_full_tempo_take_turns() {
+    let mut player = Player::at(Plan { tempi: Tempi::InTurn, ..runs(9) });
+    let tempi = [1, 2, 3, 4].map(|number| {
+        player.until(move |running| running.number() == number);
+        player.running().tempo().bpm()
+    });
+    assert_eq!(tempi, [72.0, 120.0, 72.0, 120.0]);
+}
+
+/// Two quarters of one hole without a gap between them are one note, unless samples were lost there: then what sounded is over, and what
+/// is heard behind it is another note.
+#[test]
+fn lost_samples_end_the_note_that_sounds() {
+    let right = |lost: bool| {
+        let mut player = Player::at(four_bars(Clicking::default()));
+        let hz = harp("C").hz(ways(&harp("C"), "4")[0]);
+        while player.running().phase() != RunPhase::Done {
+            let now = player.running().now().unwrap_or(-9.0);
+            if lost && (0.5..0.505).contains(&now) {
+                assert!(player.exercise.gap().is_empty());
+                player.time += 2 * HOP;
+            }
+            player.hear(hz.filter(|_| (0.0..0.9).contains(&now)).or(player.asked_now()));
+        }
+        let verdict = player.judged()[0].verdict.clone();
+        verdict.notes.iter().filter(|note| note.is_right()).count()
+    };
+    assert_eq!([false, true].map(right), [15, 16]);
 }

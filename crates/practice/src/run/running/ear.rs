@@ -102,3 +102,53 @@ fn counts_as(chug: &Chug, onset_s: f64, asked: &[AskedNote]) -> Option<Note> {
     let nearest = asked.iter().min_by(|a, b| rank(a).cmp(&rank(b)).then(away(a).total_cmp(&away(b))));
     nearest.map(|asked| asked.note)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layout::{Breath, Technique, Way};
+    use scoring::timed::ChordHeard;
+
+    const RATE: f64 = 1_000.0;
+
+    /// A chord that is asked for at a moment, seconds, under the name of its lowest note.
+    fn asked(name: &str, (onset_s, breath, holes): (f64, Breath, [u8; 2])) -> AskedNote {
+        AskedNote {
+            way: Way::new(holes[0], breath, Technique::Natural),
+            note: name.parse().unwrap(),
+            onset_s,
+            length_s: 0.5,
+            bar: 0,
+            joined: false,
+            holes: holes.into_iter().collect(),
+        }
+    }
+
+    /// As which note a chord counts that began at a moment, seconds from a first beat half a second into the stream.
+    fn counts(onset_s: f64, breath: Option<Breath>, holes: &[u8]) -> String {
+        let all = [
+            asked("C4", (1.0, Breath::Blow, [1, 2])),
+            asked("D4", (2.0, Breath::Draw, [1, 2])),
+            asked("E4", (3.0, Breath::Blow, [2, 3])),
+        ];
+        let heard = ChordHeard { breath, sounding: holes.iter().copied().collect(), ..ChordHeard::default() };
+        let began = (RATE * (onset_s + 0.5)) as u64;
+        let chord = Sounded::Chord(Chug { began, last: began + 300, heard });
+        let played = chord.played(&all, (0.5 * RATE, RATE)).unwrap();
+        assert!((played.onset_s - onset_s).abs() < 1e-9);
+        played.note.to_string()
+    }
+
+    #[test]
+    fn a_chord_counts_as_the_nearest_one_of_its_breath_and_holes() {
+        let (blow, draw) = (Some(Breath::Blow), Some(Breath::Draw));
+        // Hole 2 is in both that are blown: the time decides.
+        assert_eq!([1.2, 2.9].map(|onset_s| counts(onset_s, blow, &[2])), ["C4", "E4"]);
+        // Its breath and its holes say more than the time.
+        assert_eq!([1.2, 2.9].map(|onset_s| counts(onset_s, draw, &[2])), ["D4", "D4"]);
+        assert_eq!(counts(1.2, blow, &[3, 4]), "E4");
+        // The breath alone where no hole is among those that were asked for; the time alone where the breath cannot be told.
+        assert_eq!([1.2, 2.9].map(|onset_s| counts(onset_s, blow, &[7])), ["C4", "E4"]);
+        assert_eq!([1.2, 2.1, 2.9].map(|onset_s| counts(onset_s, None, &[2])), ["C4", "D4", "E4"]);
+    }
+}
