@@ -2,8 +2,8 @@
 //!
 //! A best path through both rows of notes, as for the distance of two strings (Wagner & Fischer, Journal of the ACM
 //! 21:168–173, 1974; from memory), with the time of the notes in what an answer costs, and with one move more: to the
-//! beginning of a bar, forward or back. A row of the table is made whenever a note was played, so that the path can be read
-//! while the playing goes on.
+//! beginning of a bar, forward or back, or to the end, for whoever stops playing. A row of the table is made whenever a note was
+//! played, so that the path can be read while the playing goes on.
 
 use super::{AskedNote, MaskedAt};
 use crate::track::quantile;
@@ -17,18 +17,21 @@ const MISSING: f64 = 1.0;
 const HIDDEN: f64 = 0.2;
 /// A played note that nobody asked for.
 const EXTRA: f64 = 1.0;
-/// Going to the beginning of another bar: more than two slips, less than three.
-const JUMP: f64 = 2.6;
+/// Going to the beginning of another bar, or to the end, playing no more. What is played after it pays for its time like any other
+/// note: a jump back costs nearly three slips by that, and of bars that are alike those are meant in whose time it was played.
+const JUMP: f64 = 1.9;
 /// More for each bar between: of bars that are alike, the nearest is meant.
 const FURTHER: f64 = 0.05;
-/// More for going forward, which is rarer than going back.
-const FORWARD: f64 = 1.0;
+/// More for going forward and playing on, so that whoever begins right and stops did not play the end instead. Less than `TIME`, so that
+/// whoever comes in again in time after some bars has left those out, and did not stop for so long and then stop for good.
+const FORWARD: f64 = 0.5;
 /// Answering with a neighbour in the span of the asked hole: a bend that stopped short, or went past.
 const NEAR: f64 = 0.45;
 /// Answering with any other note: less than one missing and one too many.
 const OTHER: f64 = 1.2;
-/// The most that wrong time costs a right note, reached where it is half its length away.
-const TIME: f64 = 0.7;
+/// The most that wrong time costs a right note, reached where it is half its length away: as much as leaving one out. Were it less, then
+/// among notes that are all alike whoever leaves one out and soon stops would be late from there on.
+const TIME: f64 = MISSING;
 /// A wrong note at a wrong time is one missing and one too many.
 const UNRELATED: f64 = MISSING + EXTRA + 0.1;
 
@@ -146,8 +149,8 @@ impl Follower {
     pub fn hear(&mut self, note: Note, onset_s: f64) {
         self.played.push((note, onset_s));
         let before = std::mem::take(&mut self.cells);
-        let cheapest = cheapest(&before);
-        let here = cheapest.checked_sub(1).and_then(|last| self.wanted.get(last)).map_or(0, |last| last.bar);
+        let cheapest = cheapest(before.iter().map(|cell| cell.cost));
+        let here = self.bar(cheapest);
         let mut cells = Vec::with_capacity(before.len());
         let mut moves = Vec::with_capacity(before.len());
         cells.push(Cell { cost: before[0].cost + EXTRA, ..before[0] });
@@ -161,10 +164,9 @@ impl Follower {
                 let late_s = if stopped { late_s } else { f64::midpoint(from.late_s, late_s) };
                 Cell { cost: from.cost + self.answer(wanted, note, later_s), late_s }
             };
-            // Whoever goes to another bar begins it when he likes.
-            let further =
-                FURTHER * here.abs_diff(wanted.bar) as f64 + if wanted.bar > here { FORWARD } else { 0.0 };
-            let jump = Cell { cost: before[cheapest].cost + JUMP + further, late_s };
+            let forward = if wanted.bar > here { FORWARD } else { 0.0 };
+            let jump =
+                Cell { cost: before[cheapest].cost + going(here, wanted.bar) + forward, ..before[cheapest] };
             let ways = [
                 (answer(before[j]), Move::Answer),
                 (Cell { cost: before[j + 1].cost + EXTRA, ..before[j + 1] }, Move::Extra),
@@ -179,6 +181,11 @@ impl Follower {
         self.cells = cells;
         self.moves.push(moves);
         self.from.push(cheapest);
+    }
+
+    /// The bar in which the note before this cell is asked.
+    fn bar(&self, cell: usize) -> usize {
+        cell.checked_sub(1).and_then(|last| self.wanted.get(last)).map_or(0, |last| last.bar)
     }
 
     /// What it costs to take a played note for an answer that comes so much later than those before it, seconds.
@@ -196,12 +203,16 @@ impl Follower {
     }
 
     /// The best path at `now_s`, seconds from the first beat: what should have been played by then is answered or missing, what
-    /// comes later is open. At the end that is infinity. Of what was played twice, after a jump back, the later one counts.
+    /// comes later is open. At the end that is infinity. Of what was played twice, after a jump back, the later one counts. Many notes
+    /// that are missing after the last one played cost no more than a jump: silence does not tell that it was another one.
     pub fn path(&self, now_s: f64) -> Path {
         let mut path = vec![None; self.wanted.len()];
         let is_over = |wanted: &&Wanted| wanted.onset_s + wanted.room_s <= now_s;
         let over = self.wanted.iter().take_while(is_over).count();
-        let mut j = over + cheapest(&self.cells[over..]);
+        let ends = |(j, cell): (usize, &Cell)| {
+            cell.cost + if j < over { going(self.bar(j), self.bar(over)) } else { 0.0 }
+        };
+        let mut j = cheapest(self.cells.iter().enumerate().map(ends));
         for (played, (moves, from)) in self.moves.iter().zip(&self.from).enumerate().rev() {
             while moves[j] == Move::Missing {
                 j -= 1;
@@ -215,9 +226,14 @@ impl Follower {
     }
 }
 
-/// The cheapest cell of a row, the furthest of several.
-fn cheapest(cells: &[Cell]) -> usize {
-    (0..cells.len()).rev().min_by(|a, b| cells[*a].cost.total_cmp(&cells[*b].cost)).unwrap_or(0)
+/// What it costs to go from bar to bar.
+fn going(from: usize, to: usize) -> f64 {
+    JUMP + FURTHER * from.abs_diff(to) as f64
+}
+
+/// The cheapest cell of a row by these costs, the furthest of several.
+fn cheapest(costs: impl DoubleEndedIterator<Item = f64> + ExactSizeIterator) -> usize {
+    costs.enumerate().rev().min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(cell, _)| cell)
 }
 
 /// The middle of some values; `None` of none.

@@ -174,3 +174,90 @@ fn the_middle_of_some_values() {
     assert_eq!(median(vec![4.0, 1.0]), Some(2.5));
     assert_eq!(median(Vec::new()), None);
 }
+
+/// So many asked notes, of which those played first are the first ones and nothing answers the rest.
+fn only_the_first(played: usize, asked: usize) -> Path {
+    (0..asked).map(|i| (i < played).then_some(i)).collect()
+}
+
+/// The first notes of these, all so late, and then nothing more to the end.
+#[track_caller]
+fn stopped_after(played: usize, asked: &[AskedNote], late_s: f64, timed: bool) {
+    let mut follower = Follower::new(asked, &c_harp(), timed);
+    for note in &asked[..played] {
+        follower.hear(note.note, note.onset_s + late_s);
+    }
+    let (meant, end_s) = (only_the_first(played, asked.len()), asked.len() as f64 * 0.5);
+    for now_s in [end_s / 2.0, end_s, f64::INFINITY] {
+        assert_eq!(follower.path(now_s), meant, "{played} played, at {now_s} s, {late_s} s late, {timed}");
+    }
+}
+
+/// Four bars up and down the scale, and four bars that are alike or even of one note, left after half a bar, a bar, one and a half and
+/// so on, and after single notes. Whoever hears himself more than half a note late is not elsewhere for that.
+#[test]
+fn whoever_stops_was_where_he_was_and_not_at_the_end() {
+    let up_and_down = asked("4 -4 5 -5 6 -6 -7 7 7 -7 -6 6 -5 5 -4 4", 0.5);
+    let bars_alike = asked(&["4 -4 5 -5"; 4].join(" "), 0.5);
+    let one_note = asked(&["4"; 16].join(" "), 0.5);
+    for played in [0, 1, 2, 3, 4, 6, 8, 10, 12, 15] {
+        for late_s in [0.0, 0.3] {
+            for timed in [true, false] {
+                stopped_after(played, &up_and_down, late_s, timed);
+                stopped_after(played, &bars_alike, late_s, timed);
+            }
+        }
+        // In free time nothing tells which of sixteen that are alike it was.
+        stopped_after(played, &one_note, 0.0, true);
+    }
+}
+
+/// What was seen: four bars of quarters at 120, the first bar right and nothing more, and its last note was told to be the thirteenth,
+/// another note and 4.5 s early.
+#[test]
+fn the_last_note_before_the_silence_is_judged_as_what_it_was() {
+    let asked = asked("4 -4 5 -5 6 -6 -7 7 -8 8 -9 9 -10 10 9 8", 0.5);
+    stopped_after(4, &asked, 0.0, true);
+    // The last note two fifths of its length late is that note.
+    let late = follower(&asked, true, &with(3, 8, &[("F5", 1.7)]));
+    assert_eq!(late.path(f64::INFINITY), only_the_first(4, 16));
+    // D is left out, and after F nothing more.
+    let without_d = follower(&asked, true, &with(1, 8, &[("E5", 1.0), ("F5", 1.5)])).path(f64::INFINITY);
+    assert_eq!(without_d[..4], answers(&[0, -1, 1, 2])[..]);
+    assert!(without_d[4..].iter().all(Option::is_none), "{without_d:?}");
+}
+
+#[test]
+fn whoever_comes_in_again_in_time_is_in_the_bar_of_that_time() {
+    // Four bars that are alike: the first one, two bars of nothing, and the last one on its beats.
+    for bar in ["4 -4 5 -5", "4 4 4 4"] {
+        let asked = asked(&[bar; 4].join(" "), 0.5);
+        let played: Vec<&AskedNote> = asked[..4].iter().chain(&asked[12..]).collect();
+        let mut follower = Follower::new(&asked, &c_harp(), true);
+        for note in played {
+            follower.hear(note.note, note.onset_s);
+        }
+        let meant = [&[0, 1, 2, 3][..], &[-1; 8], &[4, 5, 6, 7]].concat();
+        assert_eq!(follower.path(f64::INFINITY), answers(&meant), "{bar}");
+    }
+}
+
+#[test]
+fn among_notes_that_are_alike_one_left_out_makes_no_other_late() {
+    // Sixteen of one note. The third is left out, four more come on their beats, and then nothing more.
+    let asked = asked(&["4"; 16].join(" "), 0.5);
+    let played = [("C5", 0.0), ("C5", 0.5), ("C5", 1.5), ("C5", 2.0), ("C5", 2.5), ("C5", 3.0)];
+    let told = follower(&asked, true, &played).path(f64::INFINITY);
+    assert_eq!(told[..7], answers(&[0, 1, -1, 2, 3, 4, 5])[..]);
+    assert!(told[7..].iter().all(Option::is_none), "{told:?}");
+}
+
+#[test]
+fn whoever_begins_again_and_then_stops_has_begun_again() {
+    let asked = asked("4 -4 5 -5 6 -6 -7 7 7 -7 -6 6 -5 5 -4 4", 0.5);
+    // Six notes, the whole from the beginning 3.7 s after its time, and after its fourth note nothing more.
+    let again: Vec<_> = ALL[..4].iter().map(|(note, at)| (*note, at + 3.7)).collect();
+    let told = follower(&asked, true, &[&ALL[..6], &again].concat()).path(f64::INFINITY);
+    assert_eq!(told[..4], answers(&[6, 7, 8, 9])[..]);
+    assert!(told[6..].iter().all(Option::is_none), "{told:?}");
+}
