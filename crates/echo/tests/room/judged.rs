@@ -116,7 +116,7 @@ fn asked(playing: &Playing) -> Vec<AskedNote> {
 }
 
 /// What came of the notes of some takes.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Figures {
     /// Notes that were judged right without a band; of them, those that were judged right, wrong, and not.
     right: usize,
@@ -130,6 +130,8 @@ pub(crate) struct Figures {
     played: usize,
     heard: usize,
     hits: usize,
+    /// By how much what is told of a note's time differs from what is told without a band, milliseconds.
+    moved_ms: Vec<f64>,
 }
 
 /// A note is hit within this, seconds and cents: the tolerances of note transcription (`mir_eval` 0.8.2, without offsets).
@@ -155,12 +157,15 @@ fn hits(playing: &Playing, notes: &[PlayedAt]) -> usize {
 
 impl Figures {
     /// What the rows say.
-    pub(crate) const HEAD: &str = "of the notes judged right without a band: called wrong, cannot tell, judged the same; notes in rests; F1 of notes";
+    pub(crate) const HEAD: &str = "of the notes judged right without a band: called wrong, cannot tell, judged the same; notes in rests; F1 of notes; their times move by (95 %)";
 
     /// Takes what was heard of a take without a band, and over one.
     pub(crate) fn add(&mut self, playing: &Playing, alone: &Heard, over: &Heard) {
-        for (_, with) in alone.verdicts.iter().zip(&over.verdicts).filter(|(alone, _)| alone.is_right()) {
+        for (without, with) in alone.verdicts.iter().zip(&over.verdicts).filter(|(alone, _)| alone.is_right()) {
             self.right += 1;
+            self.moved_ms.extend(
+                without.late_s.zip(with.late_s).map(|(without, with)| 1e3 * (with - without).abs()),
+            );
             let asked = with.asked;
             if with.is_right() {
                 self.same += 1;
@@ -191,6 +196,7 @@ impl Figures {
 
     /// Takes those of other takes.
     pub(crate) fn join(&mut self, other: Self) {
+        self.moved_ms.extend(other.moved_ms);
         self.right += other.right;
         self.same += other.same;
         self.blamed += other.blamed;
@@ -223,15 +229,23 @@ impl Figures {
         2.0 * self.hits as f64 / (self.played + self.heard) as f64
     }
 
+    /// By how much a band moves what is told of a note's time, at the 95th percentile, milliseconds.
+    pub(crate) fn moved_ms(&self) -> f64 {
+        let mut moved_ms = self.moved_ms.clone();
+        moved_ms.sort_by(f64::total_cmp);
+        moved_ms.get(moved_ms.len() * 95 / 100).copied().unwrap_or(0.0)
+    }
+
     pub(crate) fn row(&self) -> String {
         format!(
-            "{:4} notes: {:5.2} %  {:5.2} %  {:6.2} %  {:.2} a minute  {:.4}",
+            "{:4} notes: {:5.2} %  {:5.2} %  {:6.2} %  {:.2} a minute  {:.4}  {:4.1} ms",
             self.right,
             100.0 * self.blamed_share(),
             100.0 * self.share(self.untold),
             100.0 * self.same_share(),
             self.false_per_minute(),
-            self.f1()
+            self.f1(),
+            self.moved_ms()
         )
     }
 }

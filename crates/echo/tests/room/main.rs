@@ -74,4 +74,6 @@ fn notes_over_a_band_are_judged_as_without_it() {
         "{}",
         all.row()
     );
+    // What is left of the band hides the lower part of a rise. Of a minute instead of nineteen notes it is 2 to 4 ms.
+    assert!(all.moved_ms() <= 7.0, "{}", all.row());
 }
