@@ -24,15 +24,10 @@ pub struct ReedSettings {
 impl ReedSettings {
     /// Says what is wrong with them, if anything is.
     pub(super) fn check(&self) -> Result<(), SettingsError> {
-        within("reeds that sound together cannot be told at", self.sample_rate, "samples a second", RATES)?;
-        let holes = 0.0..=MAX_HOLES as f64;
-        within(
-            "reeds that sound together cannot be told on a harp of",
-            self.holes.len() as f64,
-            "holes",
-            holes,
-        )?;
-        let fails = "reeds that sound together cannot be told on a harp with a reed at";
-        self.holes.iter().flatten().try_for_each(|hz| within(fails, *hz, "Hz", REEDS_HZ))
+        within("chords cannot be told at", self.sample_rate, "samples a second", RATES)?;
+        let holes = self.holes.len() as f64;
+        within("chords cannot be told on a harp of", holes, "holes", 0.0..=MAX_HOLES as f64)?;
+        let reed = |hz: &f64| within("chords cannot be told on a harp with a reed at", *hz, "Hz", REEDS_HZ);
+        self.holes.iter().flatten().try_for_each(reed)
     }
 }
