@@ -7,7 +7,7 @@ use crate::note::is_whole;
 const SHARE: f32 = 0.14;
 
 /// The shortest period that explains the sound nearly as well as the strongest one does. This is a first guess: where the
-/// first guess is a strong second or third harmonic, `octave` finds out within two periods of the note.
+/// first guess is a strong second or third harmonic, `octave` finds out.
 pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
     let strongest = strongest(candidates);
     candidates.iter().find(|c| c.strength >= strongest - SHARE).copied()

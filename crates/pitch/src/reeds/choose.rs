@@ -38,8 +38,8 @@ impl Chooser {
     }
 
     /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was `held` so
-    /// far, fitted to nothing yet, stays unless another set is better by more than chance. An upper reed that a fit could
-    /// tell is left out of the answer: whether it sounds is told from many frames (`octave`).
+    /// far, fitted to nothing yet, stays unless another set is better by more than chance. The upper reed of
+    /// an octave is left out of the answer: whether it sounds is told from many frames (`octave`).
     pub(super) fn choose(&mut self, points: &Points, places: &[Spot], most: usize, held: &Set) -> Set {
         let mut held = *held;
         if held.count > 0 {

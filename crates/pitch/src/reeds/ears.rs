@@ -16,7 +16,7 @@ const HOP_S: f64 = 0.010;
 /// Lengths of the windows, seconds: the longest that holds no attack is looked through.
 const WINDOWS_S: [f64; 3] = [0.060, 0.044, 0.032];
 /// How fast a reed scoops into its pitch after an attack: about 35 cents in a tenth of a second, as a share of the pitch
-/// a second (measured on sampled harmonicas). It falls to the third in `SETTLES_S`.
+/// a second (measured on sampled harmonicas). It falls by the factor e in `SETTLES_S`.
 const SCOOP: f64 = 0.2;
 /// How much of a change of the glide is believed from frame to frame.
 const GLIDE_FOLLOWS: f64 = 0.5;

@@ -20,7 +20,7 @@ const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
 /// far the upper reed turns alone.
 const TURNS: f64 = 0.54;
 /// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
-/// added after an attack, which falls to the third in so many seconds (measured on sampled harmonicas).
+/// added after an attack, which falls by the factor e in so many seconds (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
 const STRAYS_AT_FIRST: f64 = 0.30;
 pub(super) const SETTLES_S: f64 = 0.030;

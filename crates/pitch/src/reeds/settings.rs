@@ -14,7 +14,7 @@ const REEDS_HZ: RangeInclusive<f64> = 50.0..=5_000.0;
 /// How reeds are listened to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReedSettings {
-    /// Samples per second, 16 000 to 192 000.
+    /// Samples per second, 12 000 to 192 000.
     pub sample_rate: f64,
     /// The fundamentals of the blow and the draw reed of each hole, from hole 1 upwards, hertz; at most 16 holes.
     /// Empty if the harp is unknown; then the two strongest pitches are told.
