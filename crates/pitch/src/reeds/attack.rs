@@ -17,11 +17,9 @@ pub(super) fn growth(newest: &[f32]) -> f64 {
 /// How many of the newest samples came after the last attack; all, if there was none.
 pub(super) fn settled(newest: &[f32]) -> usize {
     let length = newest.len() / PARTS;
-    let mut levels = [0.0; PARTS];
-    for (level, part) in levels.iter_mut().zip(newest.rchunks(length)) {
-        *level = rms(part);
-    }
     // The newest part comes first here.
+    let mut parts = newest.rchunks(length);
+    let levels: [f64; PARTS] = std::array::from_fn(|_| parts.next().map_or(0.0, rms));
     let mut most: f64 = 0.0;
     let silent = levels.iter().position(|level| {
         most = most.max(*level);

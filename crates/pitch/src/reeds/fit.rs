@@ -130,8 +130,9 @@ impl Fitter {
             let drift = change.0 / change.1.sqrt() / whole;
             let (at, amplitude) = (column.at, amplitude.norm());
             let noise = points.floor[column.line.first + WIDTH / 2] / amplitude.powi(2);
-            let is_clear = |other: &Column| other.voice == column.voice || (other.at - at).abs() > CLEAR;
-            let told = noise < UNCLEAR && self.columns.iter().all(is_clear);
+            let others = self.columns.iter().filter(|other| other.voice != column.voice && other.number == 1);
+            let mut off = others.map(|other| at - (at / other.at).round().max(1.0) * other.at);
+            let told = noise < UNCLEAR && off.all(|off| off.abs() > CLEAR);
             harmonics[column.voice][column.number - 1] =
                 told.then_some(Harmonic { at, amplitude, drift, noise });
         }
