@@ -13,8 +13,7 @@ const COUNTS_S: f64 = 0.06;
 
 /// What was heard of a take: the ear as the program sets it up, its readings divided as a run divides them.
 pub(crate) fn heard(harp: &Harp, samples: &[f32]) -> Vec<Truth> {
-    let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-    let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+    let mut ear = Ear::new(Settings::new(RATE)).unwrap();
     let mut notes = Notes::new(RATE, COUNTS_S);
     let mut divided: Vec<Divided> = Vec::new();
     ear.push(samples, |reading| divided.extend(notes.hear(harp.concert(), &reading)));

@@ -52,8 +52,6 @@ pub(crate) enum Heard {
 /// The harp that is listened to, as far as the ear wants to know it.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct KnownHarp {
-    /// Every fundamental it can sound when played in tune, hertz; none if it is not known.
-    pub(crate) fundamentals: Vec<f64>,
     /// The blow and the draw reed of each hole, hertz; none if it is not known.
     pub(crate) holes: Vec<[f64; 2]>,
 }
@@ -92,7 +90,7 @@ impl Pipeline {
     /// If the sample rate is one the ear cannot work at.
     pub(crate) fn new(feed: Feed, harp: KnownHarp, block: usize) -> Result<Self, Failure> {
         let rate = feed.sample_rate();
-        let ear = ear(rate, &harp)?;
+        let ear = ear(rate)?;
         Ok(Self {
             removal: Removal::new(Sounded::default(), rate, ear.factor()),
             ear,
@@ -157,7 +155,7 @@ impl Pipeline {
 
     /// Puts a fresh ear behind the feed, counting from the next sample that arrives.
     fn listen_afresh(&mut self) -> Result<(), Failure> {
-        self.ear = ear(self.sample_rate(), &self.harp)?;
+        self.ear = ear(self.sample_rate())?;
         self.base = None;
         // Notes are heard also where reeds cannot be told apart; whoever asked for reeds has been told so.
         let _ = self.tell_reeds(self.wants_reeds);
@@ -310,8 +308,8 @@ fn on_readings(readings: Vec<Reading>, on: &mut impl FnMut(Heard)) {
     }
 }
 
-fn ear(sample_rate: f64, harp: &KnownHarp) -> Result<Ear, Failure> {
-    Ear::new(Settings::new(sample_rate).with_harp(harp.fundamentals.clone())).map_err(Failure::user)
+fn ear(sample_rate: f64) -> Result<Ear, Failure> {
+    Ear::new(Settings::new(sample_rate)).map_err(Failure::user)
 }
 
 fn reeds(sample_rate: f64, harp: &KnownHarp) -> Result<Reeds, Failure> {

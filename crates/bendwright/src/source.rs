@@ -81,8 +81,5 @@ fn no_beginning(path: &Path) -> Failure {
 pub(crate) fn known(harp: &Harp) -> KnownHarp {
     let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural));
     let hole = |hole| Some([reed(hole, Breath::Blow)?, reed(hole, Breath::Draw)?]);
-    KnownHarp {
-        fundamentals: harp.ways().filter_map(|way| harp.hz(way)).collect(),
-        holes: (1..=harp.holes()).map_while(hole).collect(),
-    }
+    KnownHarp { holes: (1..=harp.holes()).map_while(hole).collect() }
 }

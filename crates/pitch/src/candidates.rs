@@ -8,6 +8,7 @@
 //! level at all: both mark a rising attack down although it is periodic.
 
 use crate::front::{LANES, dot};
+use crate::note::SAME;
 use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
@@ -36,7 +37,7 @@ pub(crate) struct Candidate {
 #[derive(Clone, Debug)]
 pub(crate) struct Candidates {
     longest: usize,
-    /// No period is shorter, samples: half a semitone beyond the range.
+    /// No period is shorter, samples: that of the highest note, a little sharp.
     shortest: f64,
     shortest_window: usize,
     /// By lag from `-REACH` on, where it is mirrored.
@@ -56,7 +57,7 @@ impl Candidates {
         let lags = (longest + REACH + 1).next_multiple_of(LANES);
         Self {
             longest,
-            shortest: rate / high_hz / 1.03,
+            shortest: rate / high_hz / SAME,
             shortest_window,
             correlation: vec![0.0; REACH + lags],
             energy: vec![0.0; lags + lags.max(shortest_window) + 1],

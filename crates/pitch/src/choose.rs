@@ -1,13 +1,13 @@
 //! A first guess in each frame which of the candidates is the note. Its octave is provisional: `octave` mends it.
 
 use crate::candidates::Candidate;
-use crate::note::{is_whole, near};
+use crate::note::is_whole;
 
 /// The correlation of a note may lie this far below the strongest one, because a second reed takes its share.
 const SHARE: f32 = 0.14;
 
 /// The shortest period that explains the sound nearly as well as the strongest one does. This is a first guess: where the
-/// first guess is a strong second or third harmonic, `octave` finds out within two periods of the note.
+/// first guess is a strong second or third harmonic, `octave` finds out.
 pub(crate) fn choose(candidates: &[Candidate]) -> Option<Candidate> {
     let strongest = strongest(candidates);
     candidates.iter().find(|c| c.strength >= strongest - SHARE).copied()
@@ -25,17 +25,6 @@ pub(crate) fn is_there(candidates: &[Candidate], one: &Candidate) -> bool {
 /// Whether a pitch explains the sound nearly as well as any other does.
 pub(crate) fn still_there(candidates: &[Candidate], is_note: impl Fn(f64) -> bool) -> bool {
     candidates.iter().any(|c| is_note(c.period.recip()) && is_there(candidates, c))
-}
-
-/// Whether the harmonica has something near a frequency. If the harmonica is not known, it could have anything.
-pub(crate) fn can_sound(harp: &[f64], frequency: f64) -> bool {
-    harp.is_empty() || harp.iter().any(|has| near(*has, frequency))
-}
-
-/// A period (samples), or one an octave away if the harp has something near that but nothing near the period itself.
-pub(crate) fn rule_out(harp: &[f64], period: f64) -> f64 {
-    let octaves = [period, period / 2.0, period * 2.0];
-    octaves.into_iter().find(|period| can_sound(harp, period.recip())).unwrap_or(period)
 }
 
 /// Whether a pitch is perhaps not there, but seems so because its period is a high multiple of the best one: the sound of a

@@ -24,32 +24,18 @@ impl Ear {
     /// An ear for these settings.
     ///
     /// # Errors
-    /// If the sample rate, the range or a fundamental of the harp cannot be listened to.
-    #[expect(
-        clippy::needless_pass_by_value,
-        reason = "an ear is made once; settings read better handed over"
-    )]
+    /// If the sample rate or the range cannot be listened to.
     pub fn new(settings: Settings) -> Result<Self, SettingsError> {
         settings.check()?;
         let front = Front::new(settings.sample_rate);
         let rate = settings.sample_rate / front.factor() as f64;
         let hop = (HOP_S * rate).round() as usize;
-        let tracker = Tracker::new(rate, hop, &settings);
+        let tracker = Tracker::new(rate, hop, settings);
         Ok(Self {
             stream: Stream::new(front, tracker.span(), hop),
             tracker,
             level: (LEVEL_S * rate).round() as usize,
         })
-    }
-
-    /// Input samples between two readings.
-    pub fn hop(&self) -> usize {
-        self.stream.hop()
-    }
-
-    /// Samples taken in since `new` or `reset`.
-    pub fn position(&self) -> u64 {
-        self.stream.arrived()
     }
 
     /// Forgets the stream; the next sample is number 0 of a new one.

@@ -7,7 +7,7 @@
 
 use crate::candidates::LASTING_S;
 
-/// What lies further back is raised by no more than this ratio (12 dB): there was no note yet.
+/// What lies further back is raised by no more than this ratio (26 dB): there was no note yet.
 const MOST: f64 = 20.0;
 
 /// Evens out levels; owns its work space.

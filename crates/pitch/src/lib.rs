@@ -20,13 +20,13 @@
 //!    `r(T) = Σ x(n)x(n−T) / √(Σ x(n)² Σ x(n−T)²)` (Talkin 1995). With one long window for all lags onsets are told 1.9 ms
 //!    later.
 //! 3. *Voicing* (`choose`, `voicing`). The shortest lag within 0.14 of the best is a first guess. It begins a note after 1 to
-//!    8 frames, by how many standard deviations `√N · artanh r` lies above chance, N being the number of samples compared (Fisher
-//!    1921). Without the wait 3 % of noise, breath and clicks are called notes, and 33 onsets more are told in 100 notes; without the
-//!    rule for clicks 7 more.
+//!    8 frames, by how many standard deviations `√N · artanh r` lies above chance, N being the number of samples compared, 64 at most (Fisher
+//!    1921). Without the wait 3 % of noise, breath and clicks are called notes, and 33 onsets more are told in 100 notes.
+//!    What dies away as fast as a click begins no note; without that rule 7 onsets more are told.
 //! 4. *Notes* (`track`, `note`). The tracker is silent or sounds one note. As long as the pitch of that note explains the
-//!    sound nearly as well as any other, no other is asked for; otherwise a rival has to be the best guess in two frames. An
-//!    octave of a note that is heard is no rival, for the fifth stage decides about octaves, nor is any multiple of its
-//!    period. A note ends once it was missed in 10 ms of frames more than it was heard in, or in 30 ms if the sound stays as
+//!    sound nearly as well as any other, no other is asked for; otherwise a rival has to be the best guess for one frame more than
+//!    begins a note out of silence. An octave of a note that is heard is no rival, for the fifth stage decides about octaves, nor
+//!    is any multiple of its period. A note ends once it was missed in 10 ms of frames more than it was heard in, or in 30 ms if the sound stays as
 //!    loud.
 //! 5. *Octave* (`octave`). The first guess may be an octave or a twelfth off; later one decision mends that: beliefs in f/3,
 //!    f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it some low notes with a
@@ -42,15 +42,15 @@
 //!    adds to its variance (second reeds, hum): without it a second reed 12 dB below puts the pitch off by 0.8 cents more.
 //! 9. *Window selection* (`window`). Windows of 20, 40, 80 and, of low notes, 160 ms are fitted. The longest is believed whose
 //!    confidence interval meets those of all shorter ones (Goldenshluger & Nemirovski 1997). The longer ones average noise and
-//!    resolve a second reed: with 20 ms at most 2 % fewer degraded readings lie within 5 cents. The shorter ones follow: with the
+//!    resolve a second reed: with windows of 20 ms only 2 % fewer degraded readings lie within 5 cents. The shorter ones follow: with the
 //!    longest always, bends are known 36 ms later. Where a window of 3.5 ms (or two periods) and that of 20 ms exclude each other
 //!    the note has moved, and no window reaches back before its last movement: otherwise slurs of a sound font are reported 3 ms late.
 //! 10. *Uncertainty* (`window`) of what is reported, by how far the harmonics lie from their mean and how far the windows differ.
 //!     Whoever judges a note says *cannot tell* by it; no pitch depends on it.
 //!
 //! The figures, but for those of the first stage, which are of an older filter, are means over seeds 21, 22 and 23 of the bench `tests/ear`, on a quick corpus, errors and latencies at the 95th
-//! percentile. `tests/ear/ABLATION.md` has the table. What only clicks, rooms and slurs show (the last sentences of the fifth and
-//! ninth stage) stands in its section on predictions.
+//! percentile. `tests/ear/ABLATION.md` has the table. What only clicks, rooms and slurs show (the tail of a click in the fifth stage, slurs
+//! in the ninth) stands in its section on predictions.
 //!
 //! # What it cannot do
 //!

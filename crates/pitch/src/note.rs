@@ -1,7 +1,7 @@
 //! The note that sounds, and what it takes to believe in another.
 
 /// Two pitches closer than this are one note, ratio (70 cents).
-const SAME: f64 = 1.041;
+pub(crate) const SAME: f64 = 1.041;
 /// A note whose power falls to `DIP` of its peak (-11 dB) and then rises to `BACK` of its peak (-4 dB) has been struck again.
 const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;

@@ -8,11 +8,9 @@ const RATES: RangeInclusive<f64> = 8_000.0..=192_000.0;
 /// Where fundamentals may be looked for, hertz. Below it two periods take longer than 33 ms, so that a note would be known too late to
 /// be played to.
 const FUNDAMENTALS_HZ: RangeInclusive<f64> = 60.0..=4_000.0;
-/// Where the fundamentals of a harp may lie, hertz: what people hear.
-const AUDIBLE_HZ: RangeInclusive<f64> = 20.0..=20_000.0;
 
 /// How an ear listens.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Settings {
     /// Samples per second, 8 000 to 192 000. Below 16 000 the top of the range shrinks to what the input can carry.
     pub sample_rate: f64,
@@ -20,21 +18,12 @@ pub struct Settings {
     pub low_hz: f64,
     /// The highest fundamental to look for, hertz.
     pub high_hz: f64,
-    /// The fundamentals that the harp can sound (reeds and bends), hertz; empty if unknown. A pitch near none
-    /// of them is taken for one an octave away if there is one; otherwise they move no pitch.
-    pub harp: Vec<f64>,
 }
 
 impl Settings {
-    /// The whole range of the instrument, 80 to 3 800 Hz, at a sample rate in hertz and with no harp known.
+    /// The whole range of the instrument, 80 to 3 800 Hz, at a sample rate in hertz.
     pub fn new(sample_rate: f64) -> Self {
-        Self { sample_rate, low_hz: 80.0, high_hz: 3_800.0, harp: Vec::new() }
-    }
-
-    /// The same for a harp with these fundamentals, hertz.
-    #[must_use]
-    pub fn with_harp(self, harp: Vec<f64>) -> Self {
-        Self { harp, ..self }
+        Self { sample_rate, low_hz: 80.0, high_hz: 3_800.0 }
     }
 
     /// Says what is wrong with them, if anything is. The range has to span a fifth, 3:2.
@@ -42,9 +31,7 @@ impl Settings {
         within("notes cannot be told at", self.sample_rate, "samples a second", RATES)?;
         within("notes cannot be looked for from", self.low_hz, "Hz", FUNDAMENTALS_HZ)?;
         let high = 1.5 * self.low_hz..=*FUNDAMENTALS_HZ.end();
-        within("notes cannot be looked for up to", self.high_hz, "Hz", high)?;
-        let mut harp = self.harp.iter();
-        harp.try_for_each(|hz| within("notes cannot be told on a harp that sounds", *hz, "Hz", AUDIBLE_HZ))
+        within("notes cannot be looked for up to", self.high_hz, "Hz", high)
     }
 }
 

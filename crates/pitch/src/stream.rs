@@ -19,11 +19,6 @@ impl Stream {
         Self { front, history: History::new(keep), hop, pending: 0, arrived: 0 }
     }
 
-    /// Input samples between two readings.
-    pub(crate) fn hop(&self) -> usize {
-        self.hop * self.front.factor()
-    }
-
     /// Input samples to one of the working rate.
     pub(crate) fn factor(&self) -> usize {
         self.front.factor()

@@ -9,7 +9,7 @@ mod tests;
 
 use crate::Settings;
 use crate::candidates::{Candidate, Candidates, LASTING_S};
-use crate::choose::{can_sound, choose, is_there, mere_multiple, rule_out, still_there};
+use crate::choose::{choose, is_there, mere_multiple, still_there};
 use crate::flatten::Flattener;
 use crate::lowpass::PASS;
 use crate::note::{Durations, Note, Pitch, is_whole, near};
@@ -69,7 +69,6 @@ pub(crate) struct Tracker {
     window: WindowSelection,
     rate: f64,
     hop: f64,
-    harp: Vec<f64>,
     durations: Durations,
     /// The note that sounds.
     note: Option<Note>,
@@ -78,8 +77,8 @@ pub(crate) struct Tracker {
 
 impl Tracker {
     /// For a working rate (hertz) and a hop (samples).
-    pub(crate) fn new(rate: f64, hop: usize, settings: &Settings) -> Self {
-        let (low_hz, high_hz) = (settings.low_hz, settings.high_hz.min(0.45 * rate));
+    pub(crate) fn new(rate: f64, hop: usize, settings: Settings) -> Self {
+        let (low_hz, high_hz) = (settings.low_hz, settings.high_hz.min(0.5 * rate));
         // Two periods of the lowest note, and a tenth for a pitch that is not exact yet.
         let longest = ((2.2 / low_hz).max(USUAL_S) * rate).ceil() as usize;
         let range: RangeInclusive<f64> = low_hz / rate..=high_hz / rate;
@@ -91,7 +90,6 @@ impl Tracker {
             window: WindowSelection::new(rate, hop),
             rate,
             hop: hop as f64,
-            harp: settings.harp.iter().map(|hz| hz / rate).collect(),
             durations: Durations::new(hop as f64 / rate),
             note: None,
             rival: Rival::default(),
@@ -153,8 +151,7 @@ impl Tracker {
             needed.is_none_or(|frames| frames > 1 && !is_whole(rival.period / best.period))
         };
         let best = self.rival.stands(candidates).filter(doubtful).unwrap_or(best);
-        let period = rule_out(&self.harp, best.period);
-        Some(Candidate { period, strength: lasting(period) })
+        Some(Candidate { strength: lasting(best.period), ..best })
     }
 
     /// Whether the note that sounds is still there, so that no other is asked for.
@@ -250,6 +247,6 @@ impl Tracker {
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
             long: long.map(|fit| fit.length),
         };
-        self.octave.decide(&mut view, |frequency| can_sound(&self.harp, frequency))
+        self.octave.decide(&mut view)
     }
 }

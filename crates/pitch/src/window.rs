@@ -27,12 +27,13 @@ const WIDTH: f64 = 3.0;
 const ENOUGH: f64 = 2.0e-5;
 /// A pitch further off than this ratio less 1 (200 cents) is another note, however loud the noise.
 const FURTHEST: f64 = 0.12;
-/// Factor of the standard deviations of the two shortest windows, whose harmonics leak into each other and agree by it. With 1 for
-/// the usual window a note beside a second reed flickers by 50 cents; with this a slow vibrato of 15 cents is flattened by half.
-const CAUTION: f64 = 1.6;
+/// Factors of the standard deviations of the shortest window and of the usual one. Their harmonics do not leak into each other while the
+/// note stays, but while it moves, and then all alike, so that they agree by it. With 1 for the usual window a note beside a second reed
+/// flickers by 50 cents; with 1.6 low bends are known 7 ms later and a slow vibrato of a low note is flattened by half.
+const CAUTION: [f64; 2] = [1.6, 1.3];
 /// An error that swings as a sine does lies within its root mean square only half of the time, so the mean square of a drift counts
 /// so many times; and two windows that differ by less than so many variances of the shorter one do not drift. Measured: 61 to 91 % of
-/// the errors lie inside one standard deviation in every condition, where 1 and 1.6 gave 41 to 95 %.
+/// the errors lie inside one standard deviation in every condition; with it counted once it was 41 to 95 %.
 const SWINGS: f64 = 2.0;
 
 /// What is known of a held note from frame to frame.
@@ -113,11 +114,11 @@ impl WindowSelection {
         let noisy = |fit: Fit| fit.with_noise(&colour.map(|density| density * noise * fit.total));
         let [shorts, usuals, longer @ ..] = &mut self.consensus;
         let mut short = shorts.estimate(&noisy(*short), settling);
-        short.sigma *= CAUTION;
+        short.sigma *= CAUTION[0];
         self.scatter = WIDTH * short.sigma / short.frequency;
         let lag = 0.5 * usual.length;
         let mut usual = usuals.estimate(&noisy(usual), settling);
-        usual.sigma *= CAUTION;
+        usual.sigma *= CAUTION[1];
         let stays = self.stays;
         let moves = (short.frequency - usual.frequency).abs() > WIDTH * (short.sigma + usual.sigma);
         self.stays = if moves { 0.0 } else { stays + self.hop };

@@ -104,8 +104,8 @@ fn a_strong_second_harmonic_is_no_octave() {
 }
 
 /// Longest time from the attack of a reed until every reading is within 10 cents, seconds.
-fn settles(samples: &[f32], hz: f64, harp: &[f64]) -> f64 {
-    let mut ear = Ear::new(Settings::new(RATE).with_harp(harp.to_vec())).unwrap();
+fn settles(samples: &[f32], hz: f64) -> f64 {
+    let mut ear = Ear::new(Settings::new(RATE)).unwrap();
     let mut last = 0.0;
     ear.push(samples, |reading| {
         let sounding = (4_800..24_000).contains(&reading.known);
@@ -117,27 +117,14 @@ fn settles(samples: &[f32], hz: f64, harp: &[f64]) -> f64 {
 }
 
 #[test]
-fn a_strong_second_harmonic_costs_no_time_with_a_harp_or_without() {
-    // All that a harp in C in the usual tuning can sound without bends, equal temperament.
-    let degrees = [60, 62, 64, 67, 71, 72, 74, 76, 77, 79, 81, 83, 84, 86, 88, 89, 91, 93, 95, 96];
-    let harp = degrees.map(|midi: u32| 440.0 * 2.0_f64.powf((f64::from(midi) - 69.0) / 12.0));
-    for hz in [harp[0], harp[3], harp[6], harp[14]] {
-        let samples = note(hz, &[0.1, 1.0, 0.25, 0.4, 0.15, 0.2]);
-        for known in [&[][..], &harp] {
-            let waits = settles(&samples, hz, known);
-            // Two periods of the fundamental, the attack of 10 ms, the filter and three readings.
-            let most = 2.0 / hz + 0.010 + 0.008;
-            assert!(waits < most, "{hz:.1} Hz, harp known: {}: {waits:.4} s", !known.is_empty());
-        }
+fn a_strong_second_harmonic_costs_no_time() {
+    // The blow reeds of holes 1, 2, 4 and 7 of a harp in C in equal temperament.
+    for hz in [261.63, 329.63, 523.25, 1_046.5] {
+        let waits = settles(&note(hz, &[0.1, 1.0, 0.25, 0.4, 0.15, 0.2]), hz);
+        // Two periods of the fundamental, the attack of 10 ms, the filter and three readings.
+        let most = 2.0 / hz + 0.010 + 0.008;
+        assert!(waits < most, "{hz:.1} Hz: {waits:.4} s");
     }
-}
-
-#[test]
-fn a_harp_rules_out_an_octave_that_it_does_not_have() {
-    // Weak lines at odd multiples of half the fundamental, as of a beating pair: without a harp a note an octave down.
-    let samples = note(261.63, &[0.08, 1.0, 0.08, 0.5, 0.08, 0.3]);
-    assert!(worst(&samples, 261.63) < 0.1, "the lower note is the right one if anything may sound");
-    assert!(settles(&samples, 523.25, &[392.0, 523.25, 659.26]) < 0.030);
 }
 
 #[test]

@@ -131,7 +131,7 @@ proptest! {
         };
         ear.push(&storm, check);
         ear.push(&quiet, check);
-        let (start, mut furthest) = (ear.position() as f64 / rate, 0.0_f64);
+        let (start, mut furthest) = ((storm.len() + quiet.len()) as f64 / rate, 0.0_f64);
         ear.push(&scene.sampled(rate), |reading| {
             let held = start + NOTES[0].0 + 0.1..start + NOTES[0].1 - 0.01;
             if held.contains(&(reading.known as f64 / rate)) {

@@ -82,8 +82,7 @@ fn run(harp: &Harp, phrase: Phrase, deeds: &[Deed], seed: u64) -> (RunJudged, Ve
     let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
     exercise.order(Order::Run(Box::new(plan)));
     assert!(exercise.wants_reeds());
-    let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-    let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+    let mut ear = Ear::new(Settings::new(RATE)).unwrap();
     let reed = |hole, breath| harp.hz(Way::new(hole, breath, Technique::Natural)).unwrap();
     let holes = (1..=10).map(|hole| [reed(hole, Breath::Blow), reed(hole, Breath::Draw)]).collect();
     let mut reeds = Reeds::new(ReedSettings { sample_rate: RATE, holes }).unwrap();

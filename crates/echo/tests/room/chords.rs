@@ -81,7 +81,6 @@ fn outcomes(
     let (mut left, mut masked, mut gate) = (Vec::new(), Vec::new(), Gate::new(RATE));
     let mut presence = Presence::default();
     listen(
-        playing,
         microphone,
         reference,
         |x| left.push(x),
@@ -91,7 +90,7 @@ fn outcomes(
             masked.extend(gated.masked);
         },
     );
-    let factor = judged::ear(playing).factor() as u64;
+    let factor = judged::ear().factor() as u64;
     let mut soundings: Vec<Sounding> = Vec::new();
     reeds(&playing.harp, RATE / factor as f64).push(&left, |mut sounding| {
         sounding.time *= factor;

@@ -2,7 +2,7 @@
 
 use crate::judged::{Reference, listen};
 use crate::place::{CASES, Clocks, PPM, Place, RATE};
-use crate::playing::{Playing, playing};
+use crate::playing::playing;
 use crate::{band, judged, seed_by_hand};
 
 /// A take lasts so long, and is measured when the way has been known for some time, seconds.
@@ -12,9 +12,9 @@ const KNOWN_S: f64 = 10.0;
 const STRETCH_S: f64 = 0.05;
 
 /// What the ear is handed.
-fn heard(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<f32> {
+fn heard(microphone: &[f32], reference: Reference<'_>) -> Vec<f32> {
     let mut all = Vec::new();
-    listen(playing, microphone, reference, |x| all.push(x), |_, _| {});
+    listen(microphone, reference, |x| all.push(x), |_, _| {});
     all
 }
 
@@ -30,15 +30,15 @@ fn what_is_left_of_the_echo() {
     let seed = 100 * seed;
     for (echo_db, clip, rt60_s, delay_s) in CASES {
         let playing = playing(seed, (4.8, LASTS_S));
-        let rate = RATE / judged::ear(&playing).factor() as f64;
+        let rate = RATE / judged::ear().factor() as f64;
         let reference = band::band(&playing.harp, seed, (LASTS_S * RATE) as usize);
         let place = Place { rt60_s, delay_s, ppm: PPM, clip, echo_db, seed };
         let echo = place.echo(&reference, &playing);
         let microphone = playing.over(&echo);
-        let left = heard(&playing, &microphone, Some((&reference, Clocks { ppm: PPM, seed })));
-        let player = heard(&playing, &playing.samples, None);
+        let left = heard(&microphone, Some((&reference, Clocks { ppm: PPM, seed })));
+        let player = heard(&playing.samples, None);
         let rest: Vec<f32> = left.iter().zip(&player).map(|(left, player)| left - player).collect();
-        let echo = powers(&heard(&playing, &echo, None), rate);
+        let echo = powers(&heard(&echo, None), rate);
         let mut powers: Vec<(f64, f64)> = echo.into_iter().zip(powers(&rest, rate)).collect();
         powers.sort_by(|a, b| b.0.total_cmp(&a.0));
         let db = |part: &[(f64, f64)]| {

@@ -19,31 +19,29 @@ pub(crate) struct Heard {
 }
 
 /// The ear that listens to a player.
-pub(crate) fn ear(playing: &Playing) -> Ear {
-    let fundamentals = playing.harp.ways().filter_map(|way| playing.harp.hz(way)).collect();
-    Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap()
+pub(crate) fn ear() -> Ear {
+    Ear::new(Settings::new(RATE)).unwrap()
 }
 
 /// The readings behind the gate, of a microphone with what was sounded known; `None` for an ear by itself.
-pub(crate) fn readings(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<Reading> {
-    gated(playing, microphone, reference).into_iter().map(|gated| gated.reading).collect()
+pub(crate) fn readings(microphone: &[f32], reference: Reference<'_>) -> Vec<Reading> {
+    gated(microphone, reference).into_iter().map(|gated| gated.reading).collect()
 }
 
-fn gated(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Vec<Gated> {
+fn gated(microphone: &[f32], reference: Reference<'_>) -> Vec<Gated> {
     let (mut gate, mut all) = (Gate::new(RATE), Vec::new());
-    listen(playing, microphone, reference, |_| {}, |remover, reading| all.push(gate.pass(remover, reading)));
+    listen(microphone, reference, |_| {}, |remover, reading| all.push(gate.pass(remover, reading)));
     all
 }
 
 /// Has an ear listen to what is left of a microphone with what was sounded known; hands its samples and its readings on.
 pub(crate) fn listen(
-    playing: &Playing,
     microphone: &[f32],
     reference: Reference<'_>,
     mut sample: impl FnMut(f32),
     mut reading: impl FnMut(&Remover, Reading),
 ) {
-    let mut ear = ear(playing);
+    let mut ear = ear();
     let rate = RATE / ear.factor() as f64;
     let remover = RefCell::new(Remover::new(rate));
     let mut tape = Tape::new(RATE, rate, 48_000);
@@ -74,7 +72,7 @@ pub(crate) fn listen(
 
 /// What a run makes of it.
 pub(crate) fn heard(playing: &Playing, microphone: &[f32], reference: Reference<'_>) -> Heard {
-    told(playing, gated(playing, microphone, reference))
+    told(playing, gated(microphone, reference))
 }
 
 /// What a run makes of readings.

@@ -31,7 +31,7 @@ fn unison(cents: f64) -> (f64, f64) {
     let microphone = playing.over(&echo);
     let measured = |microphone: &[f32], reference| {
         let (mut level, mut hz) = (0.0, Vec::new());
-        let all = readings(&playing, microphone, reference);
+        let all = readings(microphone, reference);
         let (from, until) = MEASURED_S;
         let late = all.iter().filter(|reading| (from..until).contains(&(reading.time as f64 / RATE)));
         for reading in late.clone() {

@@ -156,7 +156,7 @@ fn notes_begin_and_end_by_the_table() {
     let (mut frames, mut begun, mut struck) = (0, 0, 0);
     for seed in 0..150 {
         let mut dice = Dice::new(seed);
-        let mut tracker = Tracker::new(RATE, HOP, &Settings::new(RATE));
+        let mut tracker = Tracker::new(RATE, HOP, Settings::new(RATE));
         let mut table = Table::default();
         for (frame, (shown, power)) in script(&mut dice).into_iter().enumerate() {
             let before = table.note;

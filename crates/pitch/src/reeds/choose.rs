@@ -1,6 +1,6 @@
 //! Which set of voices: a search that keeps a few sets of each size and adds one voice at a time.
 
-use super::fit::Fitter;
+use super::fit::{Fitter, unexplained};
 use super::places;
 use super::points::Points;
 use super::set::{Set, Spot, are_octave, hidden, reaches};
@@ -11,8 +11,6 @@ const KEPT: usize = 2;
 const TRIED: usize = 5;
 /// By how much another set must be better than the one held, nats.
 const STAYS: f64 = 4.0;
-/// A voice this much weaker than the strongest one is not believed, power: 26 dB, less in an attack.
-const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
 /// What the rest leaves at a place must rise this far above the noise for it to be tried, nats.
 const AUDIBLE: f64 = 2.0;
 
@@ -28,24 +26,24 @@ pub(super) struct Chooser {
 }
 
 impl Chooser {
-    /// Judges sets by the first `count` of `all` points.
-    pub(super) fn new(count: usize, all: usize) -> Self {
+    /// For spectra of so many points at most.
+    pub(super) fn new(most: usize) -> Self {
         Self {
-            fitter: Fitter::new(count, all),
+            fitter: Fitter::new(most),
             kept: Vec::with_capacity(KEPT + 1),
             parents: Vec::with_capacity(KEPT + 1),
-            left: vec![0.0; count],
+            left: Vec::with_capacity(most),
             tried: Vec::with_capacity(places::MOST),
         }
     }
 
     /// The set that explains the spectrum best with at most `most` voices; an empty one if none pays. What was `held` so
-    /// far, fitted to nothing yet, stays unless another set is better by more than chance. An upper reed that a fit could
-    /// tell is left out of the answer: whether it sounds is told from many frames (`octave`).
+    /// far, fitted to nothing yet, stays unless another set is better by more than chance. The upper reed of
+    /// an octave is left out of the answer: whether it sounds is told from many frames (`octave`).
     pub(super) fn choose(&mut self, points: &Points, places: &[Spot], most: usize, held: &Set) -> Set {
         let mut held = *held;
         if held.count > 0 {
-            self.fit(points, &mut held);
+            self.fitter.fit(points, &mut held);
         }
         let best = self.search(points, places, most);
         let stays = held.count > 0 && held.cost < best.cost + STAYS;
@@ -53,7 +51,7 @@ impl Chooser {
     }
 
     fn search(&mut self, points: &Points, places: &[Spot], most: usize) -> Set {
-        let mut best = Set { cost: self.fitter.unexplained(points), ..Set::default() };
+        let mut best = Set { cost: unexplained(points), ..Set::default() };
         self.kept.clear();
         self.kept.push(best);
         for _ in 0..most {
@@ -71,7 +69,7 @@ impl Chooser {
     fn grow(&mut self, parent: &Set, points: &Points, places: &[Spot]) {
         self.fitter.leave(points, parent, &mut self.left);
         let fitting = places.iter().filter(|place| fits(parent, place));
-        let left = fitting.map(|place| (places::salience(&self.left, place.at), *place));
+        let left = fitting.map(|place| (places::salience(&self.left, place.at * points.per_hertz), *place));
         self.tried.clear();
         self.tried.extend(left.filter(|(left, _)| *left > AUDIBLE));
         self.tried.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
@@ -80,21 +78,10 @@ impl Chooser {
             if self.kept.iter().any(|other| set.is_within(other)) {
                 continue;
             }
-            self.fit(points, &mut set);
+            self.fitter.fit(points, &mut set);
             self.kept.extend(Some(set).filter(|set| set.cost.is_finite()));
             self.kept.sort_unstable_by(|a, b| a.cost.total_cmp(&b.cost));
             self.kept.truncate(KEPT);
-        }
-    }
-
-    /// Fits a set; one with a voice that is too weak beside the strongest costs more than anything.
-    fn fit(&mut self, points: &Points, set: &mut Set) {
-        self.fitter.fit(points, set);
-        let powers = || set.voices().iter().map(Spot::power);
-        let weakest = WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2);
-        let audible = weakest * powers().fold(0.0, f64::max);
-        if powers().any(|power| power <= audible) {
-            set.cost = f64::INFINITY;
         }
     }
 }

@@ -1,11 +1,10 @@
 //! The ears: from the newest sound to the set of voices that is told.
 
 use super::choose::Chooser;
-use super::octave::{Octaves, SETTLES_S};
+use super::octave::{self, Follower, SETTLES_S};
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot};
 use super::settings::ReedSettings;
-use super::shape::PADDING;
 use super::told::{MAX_VOICES, Reed, Sounding, Voice};
 use super::{attack, places};
 use crate::SettingsError;
@@ -17,16 +16,14 @@ const HOP_S: f64 = 0.010;
 /// Lengths of the windows, seconds: the longest that holds no attack is looked through.
 const WINDOWS_S: [f64; 3] = [0.060, 0.044, 0.032];
 /// How fast a reed scoops into its pitch after an attack: about 35 cents in a tenth of a second, as a share of the pitch
-/// a second (measured on sampled harmonicas). It falls to the third in `SETTLES_S`.
+/// a second (measured on sampled harmonicas). It falls by the factor e in `SETTLES_S`.
 const SCOOP: f64 = 0.2;
 /// How much of a change of the glide is believed from frame to frame.
 const GLIDE_FOLLOWS: f64 = 0.5;
 /// Below this nothing is believed to sound: power of a sine of −70 dBFS.
 const SILENCE: f64 = 1.0e-7;
-/// The highest frequency at which harmonics are followed, as a share of the working rate.
-const HIGHEST: f64 = 0.42;
-/// The highest frequency by which sets are judged, hertz, if no reed lies near it: with 4.2 kHz eight of 100 pairs without a
-/// harp were told too late, where three are now; with all that is followed, more chords of five.
+/// The highest frequency by which sets are judged, hertz: 24 harmonics of the lowest reed of most harps. With all that is followed more
+/// chords of five are told wrong.
 const BAND_HZ: f64 = 5_100.0;
 
 /// Listens to one stream for the reeds that sound together. After `new` it allocates nothing; what it tells does not
@@ -34,39 +31,20 @@ const BAND_HZ: f64 = 5_100.0;
 #[derive(Clone, Debug)]
 pub struct Reeds {
     stream: Stream,
-    scales: Vec<Scale>,
+    windows: Vec<Points>,
+    chooser: Chooser,
     places: Vec<Spot>,
     holes: Vec<[f64; 2]>,
     /// Samples per second of the working rate.
     rate: f64,
-    /// The set that was fitted last, and points per hertz of the window that it was fitted to.
+    /// The set that was fitted last.
     held: Set,
-    held_per_hertz: f64,
     /// How fast pitches change upwards, shares of themselves a second.
     glide: f64,
     /// Time since the last attack, seconds.
     age_s: f64,
-    octaves: Octaves,
-}
-
-/// One length of the window.
-#[derive(Clone, Debug)]
-struct Scale {
-    points: Points,
-    chooser: Chooser,
-    per_hertz: f64,
-}
-
-impl Scale {
-    /// For a window of about this many seconds at a working rate, judging sets up to one frequency and looking up to another.
-    fn new(window_s: f64, rate: f64, (band_hz, highest_hz): (f64, f64)) -> Self {
-        let length = 2 * (window_s * rate / 2.0).round() as usize;
-        let per_hertz = (PADDING * length) as f64 / rate;
-        let points = Points::new(length, (highest_hz * per_hertz) as usize);
-        let all = points.values.len();
-        let chooser = Chooser::new(((band_hz * per_hertz) as usize).min(all), all);
-        Self { points, chooser, per_hertz }
-    }
+    /// What is known of the octave above the voice of each place.
+    followers: Vec<Follower>,
 }
 
 impl Reeds {
@@ -79,27 +57,20 @@ impl Reeds {
         let holes = settings.holes;
         let front = Front::new(settings.sample_rate);
         let rate = settings.sample_rate / front.factor() as f64;
-        let band = band(&holes).min(HIGHEST * rate);
-        let scale = |window_s: &f64| Scale::new(*window_s, rate, (band, HIGHEST * rate));
-        let scales: Vec<_> = WINDOWS_S.iter().map(scale).collect();
-        let longest = scales.iter().map(|scale| scale.points.span()).max().unwrap_or(0);
+        let windows: Vec<_> =
+            WINDOWS_S.iter().map(|seconds| Points::new(*seconds, rate, band(&holes))).collect();
         Ok(Self {
-            stream: Stream::new(front, longest, (HOP_S * rate).round() as usize),
-            scales,
+            stream: Stream::new(front, windows[0].span(), (HOP_S * rate).round() as usize),
+            chooser: Chooser::new(windows[0].values.len()),
+            windows,
             places: Vec::with_capacity(places::MOST),
             holes,
             rate,
             held: Set::default(),
-            held_per_hertz: 1.0,
             glide: 0.0,
             age_s: 0.0,
-            octaves: Octaves::new(),
+            followers: vec![Follower::default(); places::MOST],
         })
-    }
-
-    /// Input samples between two readings.
-    pub fn hop(&self) -> usize {
-        self.stream.hop()
     }
 
     /// Forgets the stream; the next sample is number 0 of a new one.
@@ -124,14 +95,14 @@ impl Reeds {
         let settled = attack::settled(newest);
         let steady = settled >= newest.len();
         self.age_s = if steady { self.age_s + HOP_S } else { settled as f64 / self.rate };
-        let fit = |scale: &Scale| scale.points.span() <= settled;
-        let which = self.scales.iter().position(fit).unwrap_or(self.scales.len() - 1);
-        let scale = &mut self.scales[which];
-        let seconds = scale.points.span() as f64 / self.rate;
+        let fits = |points: &Points| points.span() <= settled;
+        let which = self.windows.iter().position(fits).unwrap_or(self.windows.len() - 1);
+        let points = &mut self.windows[which];
+        let seconds = points.span() as f64 / self.rate;
         let glide = self.glide.abs().max(SCOOP * (-self.age_s / SETTLES_S).exp());
-        scale.points.look(newest, settled < scale.points.span(), glide * seconds);
-        let (time, known) = (self.stream.time(0.5 * scale.points.span() as f64), self.stream.arrived());
-        if scale.points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
+        points.look(newest, settled < points.span(), glide * seconds);
+        let (time, known) = (self.stream.time(0.5 * points.span() as f64), self.stream.arrived());
+        if points.power.iter().copied().fold(0.0, f64::max) < SILENCE {
             self.hear_nothing();
             return Sounding::new(time, known, []);
         }
@@ -139,7 +110,7 @@ impl Reeds {
         let voice = |voice: &Spot| Voice {
             reed: voice.reed,
             bent: voice.bent,
-            hz: voice.at / self.held_per_hertz,
+            hz: voice.at,
             level_dbfs: (10.0 * voice.power().max(1.0e-12).log10()) as f32,
         };
         Sounding::new(time, known, set.voices().iter().map(voice)).with_unsure(unsure.into_iter().flatten())
@@ -147,30 +118,28 @@ impl Reeds {
 
     fn hear_nothing(&mut self) {
         (self.held, self.glide) = (Set::default(), 0.0);
-        self.octaves.reset();
+        self.followers.fill(Follower::default());
     }
 
     /// The set that sounds, and reeds of which it cannot be told whether they do.
     fn hear(&mut self, which: usize) -> (Set, [Option<Reed>; MAX_VOICES]) {
-        let Scale { points, chooser, per_hertz } = &mut self.scales[which];
-        let times = *per_hertz / self.held_per_hertz;
-        let octaves = self.held.voices().iter().filter(|voice| self.octaves.is_told(voice.place));
-        octaves.for_each(|low| points.beat(2.0 * low.at * times));
+        let points = &mut self.windows[which];
+        let octaves = self.held.voices().iter().filter(|voice| self.followers[voice.place].told);
+        octaves.for_each(|low| points.beat(2.0 * low.at));
         let most = if self.holes.is_empty() {
-            places::of_scale(points, *per_hertz, &mut self.places);
+            places::of_scale(points, &mut self.places);
             2
         } else {
-            places::of_harp(points, &self.holes, *per_hertz, &mut self.places);
+            places::of_harp(points, &self.holes, &mut self.places);
             MAX_VOICES
         };
-        let held = self.held.at_other_places(&self.places, times);
-        let mut set = chooser.choose(points, &self.places, most, &held);
-        self.glide += GLIDE_FOLLOWS * (glide(&held, &set) / HOP_S - self.glide);
-        (self.held, self.held_per_hertz) = (set, *per_hertz);
+        let mut set = self.chooser.choose(points, &self.places, most, &self.held);
+        self.glide += GLIDE_FOLLOWS * (glide(&self.held, &set) / HOP_S - self.glide);
+        self.held = set;
         let mut unsure = [None; MAX_VOICES];
         if most > set.count {
-            let harmonics = chooser.fitter.harmonics(points, &set);
-            unsure = self.octaves.add(&mut set, &self.places, &harmonics, self.age_s);
+            let harmonics = self.chooser.fitter.harmonics(points, &set);
+            unsure = octave::tell(&mut self.followers, &mut set, &self.places, &harmonics, self.age_s);
         }
         (set, unsure)
     }

@@ -10,7 +10,7 @@
 
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot};
-use super::shape::{Line, Shape, WIDTH};
+use super::shape::{Line, WIDTH};
 use super::told::MAX_VOICES;
 use rustfft::num_complex::Complex;
 
@@ -30,130 +30,142 @@ const STANDS_OUT: f64 = 9.0;
 const WEAK_DB: f64 = 24.0;
 /// What each voice costs, nats.
 const PER_VOICE: f64 = 8.0;
-/// Passes over all harmonics in which their amplitudes are found: as good as 24 in the bench, while 6 are too few. And how
-/// many are enough where they are known but for a correction.
-const SWEEPS: usize = 12;
-const SWEEPS_AGAIN: usize = 4;
+/// A voice this much weaker than the strongest one is not believed, power: 26 dB, less in an attack.
+const WEAKEST: (f64, f64) = (2.5e-3, 0.15);
+/// Lines closer than this to one of another voice tell nothing, points: half the width of a line.
+const CLEAR: f64 = 4.0;
+/// A harmonic whose phase noise may have moved by more than this tells nothing, square of radians.
+const UNCLEAR: f64 = 0.1;
+/// Passes over all harmonics in which their amplitudes are found: in the bench as good as 12, while 6 are too few.
+const SWEEPS: usize = 8;
 
 /// One harmonic of one voice.
 #[derive(Clone, Copy, Debug)]
 struct Column {
     voice: usize,
     number: usize,
+    /// The middle of its line, points.
+    at: f64,
     line: Line,
-    amplitude: Complex<f64>,
     /// One over the prior variance of the amplitude.
     ridge: f64,
+}
+
+impl Column {
+    fn amplitude<'a>(&self, set: &'a mut Set) -> &'a mut Complex<f64> {
+        &mut set.voices[self.voice].amplitudes[self.number - 1]
+    }
 }
 
 /// What the fit says of one harmonic.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Harmonic {
+    /// Where it lies, points.
+    pub(super) at: f64,
     /// Its amplitude.
     pub(super) amplitude: f64,
-    /// How it changes within the window: by how many points it lies above its number times the fundamental (real part),
-    /// and how it fades, in the same unit (imaginary part; a growth by a share of 2π a second is one hertz).
+    /// By how much it turns within the window against its number times the fundamental, radians (real part), and by how much it fades,
+    /// nepers (imaginary part): the root of the energy of that change under the window.
     pub(super) drift: Complex<f64>,
     /// How far noise may have moved the logarithm of its phasor, squared.
     pub(super) noise: f64,
 }
 
-/// Those harmonics of a voice of which something is known; the fundamental is number 0.
+/// Those harmonics of a voice of which something can be told; the fundamental is number 0.
 pub(super) type Harmonics = [Option<Harmonic>; HARMONICS];
 
 /// Fits sets; owns its work space.
 #[derive(Clone, Debug)]
 pub(super) struct Fitter {
-    /// Points by which sets are judged.
-    count: usize,
-    shape: Shape,
     columns: Vec<Column>,
     residual: Vec<Complex<f64>>,
 }
 
 impl Fitter {
-    /// Judges sets by the first `count` of `all` points.
-    pub(super) fn new(count: usize, all: usize) -> Self {
-        Self {
-            count,
-            shape: Shape::new(),
-            columns: Vec::with_capacity(HARMONICS * MAX_VOICES),
-            residual: Vec::with_capacity(all),
-        }
+    /// For spectra of so many points at most.
+    pub(super) fn new(most: usize) -> Self {
+        Self { columns: Vec::with_capacity(HARMONICS * MAX_VOICES), residual: Vec::with_capacity(most) }
     }
 
-    /// What it costs to explain nothing.
-    pub(super) fn unexplained(&self, points: &Points) -> f64 {
-        cost_of(&points.values[..self.count], &points.weight)
-    }
-
-    /// Fits the amplitudes, corrects the fundamentals, and fits again.
+    /// Fits the amplitudes, corrects the fundamentals, and fits again. A set with a voice that is too weak beside the strongest costs
+    /// more than anything.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
         set.voices.iter_mut().for_each(|voice| voice.amplitudes = Spot::default().amplitudes);
-        self.explain(points, self.count, SWEEPS, set);
+        self.explain(points, points.judged, set);
         for _ in 0..CORRECTIONS {
             self.correct(points, set);
-            self.explain(points, self.count, SWEEPS_AGAIN, set);
+            self.explain(points, points.judged, set);
         }
         set.cost = cost_of(&self.residual, &points.weight) + self.columns.len() as f64 * PER_HARMONIC;
         set.cost +=
             set.voices().iter().map(|voice| PER_VOICE + implausibility(&voice.amplitudes)).sum::<f64>();
-    }
-
-    /// What a fitted set leaves of each point: how far it rises above the noise, nats.
-    pub(super) fn leave(&mut self, points: &Points, set: &Set, left: &mut [f64]) {
-        self.explain(points, self.count, SWEEPS_AGAIN, &mut set.clone());
-        for (left, (rest, weight)) in left.iter_mut().zip(self.residual.iter().zip(&points.weight)) {
-            *left = (1.0 + rest.norm_sqr() * weight).ln();
+        let powers = || set.voices().iter().map(Spot::power);
+        let audible = (WEAKEST.0 + WEAKEST.1 * points.unevenness.powi(2)) * powers().fold(0.0, f64::max);
+        if powers().any(|power| power <= audible) {
+            set.cost = f64::INFINITY;
         }
     }
 
+    /// What a fitted set leaves of each point: how far it rises above the noise, nats.
+    pub(super) fn leave(&mut self, points: &Points, set: &Set, left: &mut Vec<f64>) {
+        self.explain(points, points.judged, &mut set.clone());
+        left.clear();
+        let rest = self.residual.iter().zip(&points.weight);
+        left.extend(rest.map(|(rest, weight)| (rest.norm_sqr() * weight).ln_1p()));
+    }
+
     /// The harmonics of the voices of a fitted set. To first order a line that moves or grows within the window is the
-    /// line plus a share of its slope, so that share of what the fit leaves is how the harmonic drifts. It is a share of
+    /// line plus a share of its slope, so that what the fit leaves along the slope is how the harmonic drifts. It is a share of
     /// the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves of the line
-    /// is added to its amplitude.
+    /// is added to its amplitude. Of harmonics in noise, or too near to those of another voice, nothing can be told.
     pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> [Harmonics; MAX_VOICES] {
-        self.explain(points, points.values.len(), SWEEPS, &mut set.clone());
+        let mut set = *set;
+        self.explain(points, points.values.len(), &mut set);
         let mut harmonics = [[None; HARMONICS]; MAX_VOICES];
         for column in &self.columns {
             let left = &self.residual[column.line.first..column.line.first + WIDTH];
-            let whole = column.amplitude + share(left, &column.line.height);
-            let drift = share(left, &column.line.slope) / whole;
-            let amplitude = column.amplitude.norm();
-            let floor = points.floor[column.line.first + WIDTH / 2];
-            let noise = floor / amplitude.powi(2);
-            harmonics[column.voice][column.number - 1] = Some(Harmonic { amplitude, drift, noise });
+            let amplitude = *column.amplitude(&mut set);
+            let [level, change] = [&column.line.height, &column.line.slope].map(|shape| along(left, shape));
+            let whole = amplitude + level.0 / level.1;
+            let drift = change.0 / change.1.sqrt() / whole;
+            let (at, amplitude) = (column.at, amplitude.norm());
+            let noise = points.floor[column.line.first + WIDTH / 2] / amplitude.powi(2);
+            let others = self.columns.iter().filter(|other| other.voice != column.voice && other.number == 1);
+            let mut off = others.map(|other| at - (at / other.at).round().max(1.0) * other.at);
+            let told = noise < UNCLEAR && off.all(|off| off.abs() > CLEAR);
+            harmonics[column.voice][column.number - 1] =
+                told.then_some(Harmonic { at, amplitude, drift, noise });
         }
         harmonics
     }
 
-    /// Explains the first `count` points by the harmonics of a set, beginning with the amplitudes that they have. The new ones
-    /// end up in the columns and in the set, what they leave in the residual.
-    fn explain(&mut self, points: &Points, count: usize, sweeps: usize, set: &mut Set) {
+    /// Explains the first `count` points by the harmonics of a set, beginning with the amplitudes that they have. The residual
+    /// then holds what they leave.
+    fn explain(&mut self, points: &Points, count: usize, set: &mut Set) {
         self.residual.clear();
         self.residual.extend_from_slice(&points.values[..count]);
         self.columns.clear();
         let last = (count - WIDTH) as f64;
         for (voice, place) in set.voices().iter().enumerate() {
-            let below = |number: &usize| place.at * *number as f64 <= last;
-            for number in (1..=HARMONICS).take_while(below) {
-                let line = self.shape.line(place.at * number as f64);
+            for number in 1..=HARMONICS {
+                let at = place.at * points.per_hertz * number as f64;
+                if at > last {
+                    break;
+                }
+                let line = Line::at(at);
                 let ridge = 1.0 / (SLACK * expected(&place.amplitudes, number));
-                let amplitude = place.amplitudes[number - 1];
-                line.add(-amplitude, &mut self.residual);
-                self.columns.push(Column { voice, number, line, amplitude, ridge });
+                line.add(-place.amplitudes[number - 1], &mut self.residual);
+                self.columns.push(Column { voice, number, at, line, ridge });
             }
         }
-        (0..sweeps).for_each(|_| self.sweep(points));
-        for column in &self.columns {
-            set.voices[column.voice].amplitudes[column.number - 1] = column.amplitude;
-        }
+        (0..SWEEPS).for_each(|_| self.sweep(points, set));
     }
 
     /// Weighted least squares for the amplitudes, one after the other, each by what the others leave (Gauss & Seidel: Golub &
     /// Van Loan, *Matrix Computations*, section 10.1).
-    fn sweep(&mut self, points: &Points) {
-        for Column { line, amplitude, ridge, .. } in &mut self.columns {
+    fn sweep(&mut self, points: &Points, set: &mut Set) {
+        for column in &self.columns {
+            let (Column { line, ridge, .. }, amplitude) = (column, column.amplitude(set));
             let near = line.first..line.first + WIDTH;
             let (left, weight) = (&self.residual[near.clone()], &points.weight[near]);
             let (mut along, mut across) = (-*amplitude * *ridge, *ridge);
@@ -171,10 +183,10 @@ impl Fitter {
     fn correct(&self, points: &Points, set: &mut Set) {
         let (mut up, mut across) = ([0.0; MAX_VOICES], [0.0; MAX_VOICES]);
         for column in &self.columns {
-            let number = column.number as f64;
+            let whole = *column.amplitude(set) * (column.number as f64 * points.per_hertz);
             for p in 0..WIDTH {
                 let at = column.line.first + p;
-                let slope = column.amplitude * (column.line.slope[p] * number);
+                let slope = whole * column.line.slope[p];
                 up[column.voice] += (slope.conj() * self.residual[at]).re * points.weight[at];
                 across[column.voice] += slope.norm_sqr() * points.weight[at];
             }
@@ -197,10 +209,14 @@ fn expected(amplitudes: &[Complex<f64>; HARMONICS], number: usize) -> f64 {
     if near.is_empty() { f64::INFINITY } else { (logs / near.len() as f64).exp() }
 }
 
-/// How much of a shape the points hold, by least squares.
-fn share(points: &[Complex<f64>], shape: &[f64; WIDTH]) -> Complex<f64> {
-    let along: Complex<f64> = points.iter().zip(shape).map(|(point, shape)| point * shape).sum();
-    along / shape.iter().map(|shape| shape * shape).sum::<f64>()
+/// The product of points with a shape, and the energy of the shape.
+fn along(points: &[Complex<f64>], shape: &[f64; WIDTH]) -> (Complex<f64>, f64) {
+    (points.iter().zip(shape).map(|(point, shape)| point * shape).sum(), shape.iter().map(|x| x * x).sum())
+}
+
+/// What it costs to explain nothing.
+pub(super) fn unexplained(points: &Points) -> f64 {
+    cost_of(&points.values[..points.judged], &points.weight)
 }
 
 /// The cost of a residual: the negative logarithm of a Cauchy law, up to a constant; half, because neighbouring

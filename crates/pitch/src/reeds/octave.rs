@@ -10,32 +10,23 @@
 //! the holes of the breath count: an upper reed between two holes that sound is the likelier.
 
 use super::fit::{Harmonic, Harmonics};
-use super::places::MOST;
 use super::set::{HARMONICS, Set, Spot, reaches};
 use super::told::{MAX_VOICES, Reed};
 use rustfft::num_complex::Complex;
 
-/// A voice that is not there for so many frames is followed no longer, and is heard anew when it comes back.
-const GONE: usize = 5;
-/// Lines closer than this to one of another voice tell nothing, points: half the width of a line.
-const CLEAR: f64 = 4.0;
-/// A harmonic whose phase noise may have moved by more than this tells nothing, square of radians.
-const UNCLEAR: f64 = 0.1;
 /// By how much an octave may be mistuned, cents: nothing, and each about twice the one before.
 const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
-/// How far a harmonic in which both reeds sound turns, against how far the upper reed turns alone.
-const TURNS: f64 = 0.7;
+/// How far a harmonic in which both reeds sound turns within the window if that of the upper reed lies a point off, radians: 0.7 of how
+/// far the upper reed turns alone.
+const TURNS: f64 = 0.54;
 /// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
-/// added after an attack, which falls to the third in so many seconds (measured on sampled harmonicas).
+/// added after an attack, which falls by the factor e in so many seconds (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
 const STRAYS_AT_FIRST: f64 = 0.30;
 pub(super) const SETTLES_S: f64 = 0.030;
 /// The variance that odd harmonics have beside their noise where the drift of the fundamental is read off them, square of
-/// radians: without it the strongest one would decide alone.
+/// radians: without it the strongest one would decide alone, and one right octave of 1080 chords and splits more is blamed in the exercise.
 const UNEVEN: f64 = 0.01;
-/// How far a harmonic turns within the window that drifts by one point, radians: the root of the sum of the squared slopes of
-/// a line (`shape`).
-const SLOPE: f64 = 0.77;
 /// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
 /// (1989), from memory).
 const FREEDOM: f64 = 4.0;
@@ -72,38 +63,22 @@ impl Mean {
     }
 }
 
-/// Those harmonics of a voice of which something can be told.
-fn clear(set: &Set, voice: usize, harmonics: &Harmonics) -> Harmonics {
-    let lies_clear = |line: f64| {
-        let far = |other: &Spot| {
-            let nearest = (line / other.at).round().max(1.0) * other.at;
-            (line - nearest).abs() > CLEAR
-        };
-        set.others(voice).all(far)
-    };
-    std::array::from_fn(|i| {
-        let line = set.voices[voice].at * (i + 1) as f64;
-        harmonics[i].filter(|harmonic| harmonic.noise < UNCLEAR && lies_clear(line))
-    })
-}
-
 /// Square of how far each harmonic turned and grew within the window, radians and nepers, against what suits the odd ones
 /// best; `None` if no odd one can be told.
 fn strays(harmonics: &Harmonics) -> Option<[Option<f64>; HARMONICS]> {
-    let drift = |harmonic: &Harmonic| harmonic.drift * SLOPE;
-    let (mut turn, mut turns, mut growth, mut grows) = (0.0, 0.0, 0.0, 0.0);
-    for (i, harmonic) in harmonics.iter().enumerate().step_by(2) {
-        let Some(harmonic) = harmonic else { continue };
-        // Half of the power of noise turns a harmonic, and the other half makes it grow.
+    let odd = (0..HARMONICS).step_by(2).filter_map(|i| Some((harmonics[i]?, (i + 1) as f64)));
+    // Half of the power of noise turns a harmonic, and the other half makes it grow.
+    let weigh = |(harmonic, number): (Harmonic, f64)| {
         let weight = 1.0 / (0.5 * harmonic.noise + UNEVEN);
-        let number = (i + 1) as f64;
-        (turn, turns) = (turn + weight * number * drift(harmonic).re, turns + weight * number * number);
-        (growth, grows) = (growth + weight * drift(harmonic).im, grows + weight);
-    }
+        let drift = harmonic.drift * weight;
+        [number * drift.re, drift.im, number * number * weight, weight]
+    };
+    let add = |sums: [f64; 4], new: [f64; 4]| std::array::from_fn(|i| sums[i] + new[i]);
+    let [turn, growth, turns, grows] = odd.map(weigh).fold([0.0; 4], add);
     (turns > 0.0).then(|| {
         std::array::from_fn(|i| {
             let common = Complex::new((i + 1) as f64 * turn / turns, growth / grows);
-            Some(0.5 * (drift(harmonics[i].as_ref()?) - common).norm_sqr())
+            Some(0.5 * (harmonics[i]?.drift - common).norm_sqr())
         })
     })
 }
@@ -133,11 +108,9 @@ fn levels_say(harmonics: &Harmonics) -> f64 {
 
 /// Follows the harmonics of the voice at one place.
 #[derive(Clone, Debug, Default)]
-struct Follower {
-    /// The frame in which it was there last.
-    seen: usize,
-    /// Whether the upper reed was told then.
-    told: bool,
+pub(super) struct Follower {
+    /// Whether the upper reed was told last.
+    pub(super) told: bool,
     /// How far each harmonic strays, squared, and how far noise makes it; how far those of a lone reed are expected to.
     strays: [Mean; HARMONICS],
     noise: [Mean; HARMONICS],
@@ -147,8 +120,8 @@ struct Follower {
 }
 
 impl Follower {
-    /// Takes a frame in and tells what speaks for an octave, nats; the fundamental lies `at` so many points.
-    fn follow(&mut self, harmonics: &Harmonics, age_s: f64, at: f64) -> f64 {
+    /// Takes a frame in and tells what speaks for an octave, nats.
+    fn follow(&mut self, harmonics: &Harmonics, age_s: f64) -> f64 {
         let expected = (STRAYS + STRAYS_AT_FIRST * (-age_s / SETTLES_S).exp()).powi(2);
         // Steep, so that the frames of an attack count only as long as there are no better ones.
         let weight = expected.powi(-3);
@@ -161,21 +134,21 @@ impl Follower {
                 self.noise[i].take(harmonic.noise, weight);
             }
         }
-        self.strays_say(harmonics, at) + self.levels.value
+        self.strays_say(harmonics) + self.levels.value
     }
 
     /// What the strays of those harmonics say that can be told now, nats: all mistunings are as likely.
-    fn strays_say(&self, harmonics: &Harmonics, at: f64) -> f64 {
-        let told = |first: usize| (first..HARMONICS).step_by(2).filter(|i| harmonics[*i].is_some());
+    fn strays_say(&self, harmonics: &Harmonics) -> f64 {
+        let told =
+            |first: usize| (first..HARMONICS).step_by(2).filter_map(|i| Some((i, harmonics[i].as_ref()?.at)));
         // What is expected stands in for one odd harmonic, since the drift of the fundamental is read off them.
-        let lone = told(0).map(|i| self.strays[i].value).sum::<f64>() + self.expected.value;
+        let lone = told(0).map(|(i, _)| self.strays[i].value).sum::<f64>() + self.expected.value;
         let lone = lone / told(0).count().max(1) as f64;
         let mut said = [0.0; MISTUNED.len()];
-        for i in told(1) {
+        for (i, at) in told(1) {
             let (stray, alone) = (2.0 * self.strays[i].value, lone + self.noise[i].value);
             for (said, cents) in said.iter_mut().zip(MISTUNED) {
-                let apart = (i + 1) as f64 * at * ((cents / 1_200.0).exp2() - 1.0);
-                let turned = TURNS * SLOPE * apart;
+                let turned = TURNS * at * ((cents / 1_200.0).exp2() - 1.0);
                 *said += likelihood(stray, alone + turned * turned, 2.0) - likelihood(stray, alone, 2.0);
             }
         }
@@ -183,60 +156,35 @@ impl Follower {
     }
 }
 
-/// Tells the upper reeds of octaves.
-#[derive(Clone, Debug)]
-pub(super) struct Octaves {
-    /// By the number of the place.
-    followers: Vec<Follower>,
-    /// Frames so far.
-    frames: usize,
-}
-
-impl Octaves {
-    pub(super) fn new() -> Self {
-        Self { followers: vec![Follower::default(); MOST], frames: 0 }
-    }
-
-    /// Forgets what was heard.
-    pub(super) fn reset(&mut self) {
-        self.followers.fill(Follower::default());
-    }
-
-    /// Whether the upper reed of the voice at a place was told last.
-    pub(super) fn is_told(&self, place: usize) -> bool {
-        self.followers[place].told
-    }
-
-    /// Adds the upper reeds that sound to a set, and gives those of which nothing can be told. The set is as it was fitted,
-    /// from the lowest voice up; an upper reed that is told counts as a neighbour of those below it; `age_s` is the
-    /// time since the last attack, seconds.
-    pub(super) fn add(
-        &mut self,
-        set: &mut Set,
-        places: &[Spot],
-        harmonics: &[Harmonics; MAX_VOICES],
-        age_s: f64,
-    ) -> [Option<Reed>; MAX_VOICES] {
-        let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
-        self.frames += 1;
-        for (voice, found) in fitted.voices().iter().enumerate().rev() {
-            let Some((low, upper)) = candidate(set, voice, places) else { continue };
-            let follower = &mut self.followers[found.place];
-            if self.frames > follower.seen + GONE {
-                *follower = Follower::default();
-            }
-            follower.seen = self.frames;
-            let clear = clear(&fitted, voice, &harmonics[voice]);
-            let odds = prior(set, &upper) + follower.follow(&clear, age_s, found.at);
-            follower.told = odds > if follower.told { STAYS_TOLD } else { TOLD };
-            if follower.told && set.count < MAX_VOICES {
-                add(set, voice, low, upper);
-            } else if !follower.told && odds > RULED_OUT {
-                unsure[voice] = upper.reed;
-            }
+/// Adds the upper reeds that sound to a set, and gives those of which nothing can be told. The set is as it was fitted,
+/// from the lowest voice up; an upper reed that is told counts as a neighbour of those below it; `age_s` is the
+/// time since the last attack, seconds.
+pub(super) fn tell(
+    followers: &mut [Follower],
+    set: &mut Set,
+    places: &[Spot],
+    harmonics: &[Harmonics; MAX_VOICES],
+    age_s: f64,
+) -> [Option<Reed>; MAX_VOICES] {
+    let (fitted, mut unsure) = (*set, [None; MAX_VOICES]);
+    // A voice that is not there is heard anew when it comes back.
+    for (place, follower) in followers.iter_mut().enumerate() {
+        if fitted.voices().iter().all(|voice| voice.place != place) {
+            *follower = Follower::default();
         }
-        unsure
     }
+    for (voice, found) in fitted.voices().iter().enumerate().rev() {
+        let Some((low, upper)) = candidate(set, voice, places) else { continue };
+        let follower = &mut followers[found.place];
+        let odds = prior(set, &upper) + follower.follow(&harmonics[voice], age_s);
+        follower.told = odds > if follower.told { STAYS_TOLD } else { TOLD };
+        if follower.told && set.count < MAX_VOICES {
+            add(set, voice, low, upper);
+        } else if !follower.told && odds > RULED_OUT {
+            unsure[voice] = upper.reed;
+        }
+    }
+    unsure
 }
 
 /// What speaks for an upper reed beside its sound, nats.

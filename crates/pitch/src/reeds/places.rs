@@ -22,15 +22,15 @@ fn up(cents: f64) -> f64 {
     (cents / 1_200.0).exp2()
 }
 
-/// The places near the reeds of a harp and the bends below them. `per_hertz` is points per hertz.
-pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places: &mut Vec<Spot>) {
+/// The places near the reeds of a harp and the bends below them.
+pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], places: &mut Vec<Spot>) {
     places.clear();
     for (hole, [blow, draw]) in (1..).zip(harp) {
         for (hz, other, draw) in [(blow, draw, false), (draw, blow, true)] {
             let natural = Spot { reed: Some(Reed { hole, draw }), ..Spot::default() };
-            let (low, high) = (hz * per_hertz * up(-OFF), hz * per_hertz * up(OFF));
+            let (low, high) = (hz * up(-OFF), hz * up(OFF));
             push_best(points, (low, high), &natural, places);
-            let deepest = other * per_hertz * up(ABOVE_OTHER);
+            let deepest = other * up(ABOVE_OTHER);
             if deepest < low * up(-STEP) && places.len() < MOST {
                 push_best(points, (deepest, low), &Spot { bent: true, ..natural }, places);
             }
@@ -39,23 +39,24 @@ pub(super) fn of_harp(points: &Points, harp: &[[f64; 2]], per_hertz: f64, places
 }
 
 /// The places within half a semitone of each note of the equal scale, where no harp is known.
-pub(super) fn of_scale(points: &Points, per_hertz: f64, places: &mut Vec<Spot>) {
+pub(super) fn of_scale(points: &Points, places: &mut Vec<Spot>) {
     places.clear();
     for semitone in 0..MOST {
-        let at = LOWEST_HZ * up(100.0 * semitone as f64) * per_hertz;
+        let at = LOWEST_HZ * up(100.0 * semitone as f64);
         push_best(points, (at * up(-OFF), at * up(OFF)), &Spot::default(), places);
     }
 }
 
-/// Adds the best place in a range of points.
+/// Adds the best place in a range, hertz.
 fn push_best(points: &Points, (low, high): (f64, f64), like: &Spot, places: &mut Vec<Spot>) {
     let tried = std::iter::successors(Some(low), |at| Some(at * up(STEP))).take_while(|at| *at <= high);
-    let judged = tried.map(|at| (salience(&points.risen, at), at));
+    let judged = tried.map(|at| (salience(&points.risen, at * points.per_hertz), at));
     let at = judged.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(low, |(_, at)| at);
     places.push(Spot { at, low, high, place: places.len(), ..*like });
 }
 
-/// How far the first harmonics rise above the noise, nats, the low ones counting most. `risen` is that of each point.
+/// How far the first harmonics of a fundamental at a point rise above the noise, nats, the low ones counting most; `risen` is
+/// that of each point.
 pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
     (1..=JUDGED).map(f64::from).map(|k| between(risen, at * k) / k.sqrt()).sum()
 }

@@ -1,6 +1,6 @@
 //! The windowed spectrum and how much of each of its points is noise.
 
-use super::attack::Rise;
+use super::attack;
 use super::shape::PADDING;
 use rustfft::num_complex::Complex;
 use rustfft::{Fft, FftPlanner};
@@ -8,10 +8,14 @@ use std::f64::consts::PI;
 use std::fmt;
 use std::sync::Arc;
 
+/// The highest frequency at which harmonics are followed, as a share of the working rate.
+const HIGHEST: f64 = 0.42;
 /// Points over which the floor is taken.
 const BAND: usize = 64;
 /// Share of the points that lie below the floor's quantile.
 const QUANTILE: f64 = 0.2;
+/// The most by which the beginning of a rise is lifted.
+const LIFTED: f64 = 5.0;
 /// Points to each side over which a line is expected to be blurred by vibrato, jitter and an attack.
 const BLUR: usize = 3;
 /// Power of that blur against the line, 30 dB down, and what an attack from nothing adds, 17 dB down.
@@ -22,8 +26,6 @@ const BLURRED: (f64, f64) = (1.0e-3, 2.0e-2);
 const GLIDING: f64 = 0.0062;
 /// The most that a line is expected to be blurred, power against the line; a line that beats with another is so much.
 const MOST_BLURRED: f64 = 0.1;
-/// The least noise that is believed, power of a sinusoid of amplitude 1e-5 (−100 dBFS).
-const LEAST: f64 = 1.0e-10;
 /// What is this far below the strongest line counts as noise (60 dB): no instrument repeats itself better.
 const FAINTEST: f64 = 1.0e-6;
 
@@ -35,6 +37,10 @@ pub(super) struct Points {
     window: Vec<f64>,
     buffer: Vec<Complex<f64>>,
     scratch: Vec<Complex<f64>>,
+    /// Points to a hertz.
+    pub(super) per_hertz: f64,
+    /// How many points sets are judged by, from the first on.
+    pub(super) judged: usize,
     /// The points below the highest that is looked at.
     pub(super) values: Vec<Complex<f64>>,
     /// The power at each point.
@@ -57,20 +63,24 @@ impl fmt::Debug for Points {
 }
 
 impl Points {
-    /// For windows of `length` samples (even), looking at the first `count` points.
-    pub(super) fn new(length: usize, count: usize) -> Self {
+    /// For windows of about so many seconds at a working rate, judging sets up to a frequency, hertz.
+    pub(super) fn new(window_s: f64, rate: f64, band_hz: f64) -> Self {
+        let length = 2 * (window_s * rate / 2.0).round() as usize;
         let size = PADDING * length;
+        let per_hertz = size as f64 / rate;
+        let count = (HIGHEST * size as f64) as usize;
         let fft = FftPlanner::new().plan_fft_forward(size);
         let hann = |n: usize| 0.5 - 0.5 * (2.0 * PI * n as f64 / length as f64).cos();
         let sum: f64 = (0..length).map(hann).sum();
-        let count = count.min(size / 2);
         Self {
             window: (0..length).map(|n| 2.0 * hann(n) / sum).collect(),
             buffer: vec![Complex::default(); size],
             scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
+            per_hertz,
+            judged: ((band_hz * per_hertz) as usize).min(count),
             values: vec![Complex::default(); count],
             power: vec![0.0; count],
-            floor: vec![LEAST; count],
+            floor: vec![0.0; count],
             weight: vec![0.0; count],
             risen: vec![0.0; count],
             unevenness: 0.0,
@@ -90,11 +100,13 @@ impl Points {
         let newest = &history[history.len() - self.window.len()..];
         let (size, half) = (self.buffer.len(), self.window.len() / 2);
         self.buffer.fill(Complex::default());
-        let rise = if attack { Rise::of(newest) } else { Rise::NONE };
-        self.unevenness = rise.unevenness();
-        for (n, (x, w)) in newest.iter().zip(&self.window).enumerate() {
-            self.buffer[(n + size - half) % size].re = f64::from(*x) * w * rise.gain(n);
+        let growth = if attack { attack::growth(newest) } else { 1.0 };
+        let mut gain = 1.0;
+        for (n, (x, w)) in newest.iter().zip(&self.window).enumerate().rev() {
+            self.buffer[(n + size - half) % size].re = f64::from(*x) * w * gain;
+            gain = (gain * growth).min(LIFTED);
         }
+        self.unevenness = 1.0 - 1.0 / gain;
         self.fft.process_with_scratch(&mut self.buffer, &mut self.scratch);
         let count = self.values.len();
         self.values.copy_from_slice(&self.buffer[..count]);
@@ -116,9 +128,10 @@ impl Points {
         self.power[near].iter().copied().fold(0.0, f64::max)
     }
 
-    /// Expects the lines of a fundamental to be blurred by those of another reed that beat with them.
-    pub(super) fn beat(&mut self, at: f64) {
+    /// Expects the lines of a fundamental (hertz) to be blurred by those of another reed that beat with them.
+    pub(super) fn beat(&mut self, hz: f64) {
         let count = self.power.len();
+        let at = hz * self.per_hertz;
         for line in (1..).map(|k| (f64::from(k) * at).round() as usize).take_while(|line| *line < count) {
             let beating = MOST_BLURRED * self.strongest_near(line);
             for point in line.saturating_sub(BLUR)..(line + BLUR + 1).min(count) {
@@ -132,7 +145,7 @@ impl Points {
         let count = self.power.len();
         // The power of noise is distributed exponentially.
         let mean_over_quantile = -1.0 / (1.0 - QUANTILE).ln();
-        let least = LEAST + FAINTEST * self.power.iter().copied().fold(0.0, f64::max);
+        let least = FAINTEST * self.power.iter().copied().fold(0.0, f64::max);
         for start in (0..count).step_by(BAND / 2) {
             let end = (start + BAND).min(count);
             let from = end.saturating_sub(BAND);

@@ -1,16 +1,15 @@
 //! Sets of voices: where each may lie, and which may sound together.
 
 use super::told::{MAX_VOICES, Reed};
+use crate::note::near;
 use rustfft::num_complex::Complex;
 
 /// The most harmonics of a voice that are fitted.
 pub(super) const HARMONICS: usize = 24;
-/// Two reeds are meant to be of one pitch or an octave apart within this, as a share (35 cents).
-const SAME: f64 = 0.02;
 /// Holes between the outermost of a set, at most.
 const SPAN: usize = 4;
 
-/// Where a voice may lie, in points of the spectrum, and what a fit made of it.
+/// Where a voice may lie, hertz, and what a fit made of it.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Spot {
     pub(super) at: f64,
@@ -42,7 +41,7 @@ impl Spot {
 
     /// Whether this is a natural reed that is meant to have so many times the pitch of another.
     pub(super) fn is_times(&self, times: f64, other: &Self) -> bool {
-        !self.bent && (self.nominal() / other.nominal() / times - 1.0).abs() < SAME
+        !self.bent && near(self.nominal(), times * other.nominal())
     }
 }
 
@@ -77,15 +76,6 @@ impl Set {
     pub(super) fn others(&self, voice: usize) -> impl Iterator<Item = &Spot> {
         self.voices().iter().enumerate().filter(move |(other, _)| *other != voice).map(|(_, other)| other)
     }
-
-    /// The same voices where the spectrum of another window has so many times the points per hertz.
-    pub(super) fn at_other_places(&self, places: &[Spot], times: f64) -> Self {
-        let moved = |voice: &Spot| {
-            let place = places[voice.place];
-            Spot { at: (voice.at * times).clamp(place.low, place.high), ..place }
-        };
-        self.voices().iter().map(moved).fold(Self::default(), |set, voice| set.with(&voice))
-    }
 }
 
 /// Whether these are two natural reeds an octave apart.
@@ -98,7 +88,7 @@ pub(super) fn are_octave(a: &Spot, b: &Spot) -> bool {
 pub(super) fn reaches(place: &Spot, other: &Spot) -> bool {
     match (place.reed, other.reed) {
         (Some(a), Some(b)) => a.draw == b.draw && (1..=SPAN).contains(&place.hole().abs_diff(other.hole())),
-        _ => (place.at / other.at).ln().abs() > 0.04,
+        _ => !near(place.at, other.at),
     }
 }
 

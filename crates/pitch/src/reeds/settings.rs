@@ -14,7 +14,7 @@ const REEDS_HZ: RangeInclusive<f64> = 50.0..=5_000.0;
 /// How reeds are listened to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReedSettings {
-    /// Samples per second, 16 000 to 192 000.
+    /// Samples per second, 12 000 to 192 000.
     pub sample_rate: f64,
     /// The fundamentals of the blow and the draw reed of each hole, from hole 1 upwards, hertz; at most 16 holes.
     /// Empty if the harp is unknown; then the two strongest pitches are told.
@@ -24,15 +24,10 @@ pub struct ReedSettings {
 impl ReedSettings {
     /// Says what is wrong with them, if anything is.
     pub(super) fn check(&self) -> Result<(), SettingsError> {
-        within("reeds that sound together cannot be told at", self.sample_rate, "samples a second", RATES)?;
-        let holes = 0.0..=MAX_HOLES as f64;
-        within(
-            "reeds that sound together cannot be told on a harp of",
-            self.holes.len() as f64,
-            "holes",
-            holes,
-        )?;
-        let fails = "reeds that sound together cannot be told on a harp with a reed at";
-        self.holes.iter().flatten().try_for_each(|hz| within(fails, *hz, "Hz", REEDS_HZ))
+        within("chords cannot be told at", self.sample_rate, "samples a second", RATES)?;
+        let holes = self.holes.len() as f64;
+        within("chords cannot be told on a harp of", holes, "holes", 0.0..=MAX_HOLES as f64)?;
+        let reed = |hz: &f64| within("chords cannot be told on a harp with a reed at", *hz, "Hz", REEDS_HZ);
+        self.holes.iter().flatten().try_for_each(reed)
     }
 }

@@ -54,12 +54,9 @@ impl Sounding {
 
     /// The same, with reeds of which it cannot be told whether they sound; at most [`MAX_VOICES`] are kept.
     #[must_use]
-    pub fn with_unsure(mut self, reeds: impl IntoIterator<Item = Reed>) -> Self {
-        self.unsure = [None; MAX_VOICES];
-        for (unsure, reed) in self.unsure.iter_mut().zip(reeds) {
-            *unsure = Some(reed);
-        }
-        self
+    pub fn with_unsure(self, reeds: impl IntoIterator<Item = Reed>) -> Self {
+        let mut reeds = reeds.into_iter().fuse();
+        Self { unsure: std::array::from_fn(|_| reeds.next()), ..self }
     }
 
     /// The voices, the strongest first; none in silence.

@@ -15,7 +15,7 @@ fn sound(samples: usize, even: bool) -> Vec<f32> {
 
 #[test]
 fn a_note_moves_up_an_octave_after_four_frames_and_is_heard_in_every_one() {
-    let mut tracker = Tracker::new(RATE, HOP, &Settings::new(RATE));
+    let mut tracker = Tracker::new(RATE, HOP, Settings::new(RATE));
     let mut note = Note::new(LOW_HZ / RATE, tracker.durations);
     (note.age, note.power) = (4, 0.005);
     tracker.note = Some(note);
@@ -32,7 +32,7 @@ fn a_note_moves_up_an_octave_after_four_frames_and_is_heard_in_every_one() {
 
 #[test]
 fn silence_ends_a_note_at_once() {
-    let mut tracker = Tracker::new(RATE, HOP, &Settings::new(RATE));
+    let mut tracker = Tracker::new(RATE, HOP, Settings::new(RATE));
     let history = sound(tracker.span(), false);
     assert!(tracker.frame(&history, 0.005).onset);
     assert!(tracker.frame(&history, 0.0).pitch.is_none() && tracker.note.is_none());

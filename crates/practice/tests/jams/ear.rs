@@ -38,8 +38,7 @@ fn plan(harp: &Harp) -> JamPlan {
 fn heard(harp: &Harp, plan: JamPlan, line: &[AskedNote]) -> Vec<JamNote> {
     let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
     exercise.order(Order::Jam(Box::new(plan)));
-    let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-    let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+    let mut ear = Ear::new(Settings::new(RATE)).unwrap();
     let mut player = SimulatedPlayer::new(harp, RATE, 5);
     let mut told = Vec::new();
     for _ in 0..BLOCKS {

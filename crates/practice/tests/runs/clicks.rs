@@ -129,16 +129,13 @@ fn the_click_in_the_microphone_is_no_note_and_moves_no_verdict() {
     }
 }
 
-/// Nobody plays, and every click comes back from a room, as loud as a harp. A click of a single pitch becomes a note there on harps
-/// that reach its pitch.
+/// Nobody plays, and every click comes back from a room, as loud as a harp. A click of a single pitch becomes a note there.
 #[test]
 fn a_click_in_a_rest_is_no_note() {
     let seeds = 1..=u128::from(number("BENDWRIGHT_CLICKS", 0).max(6));
-    for (key, seed) in ["C", "high G"].iter().flat_map(|key| seeds.clone().map(move |seed| (key, seed))) {
+    for seed in seeds {
         for room_s in [0.3, 0.5, 0.8] {
-            let harp = harp(key);
-            let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-            let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+            let mut ear = Ear::new(Settings::new(RATE)).unwrap();
             let mut notes = Notes::new(RATE, 0.06);
             let mut heard = Vec::new();
             let (mut random, mut background) = (Rand64::new(seed), Rand64::new(seed + 1000));
@@ -156,7 +153,7 @@ fn a_click_in_a_rest_is_no_note() {
             }
             ear.push(&air, |reading| heard.extend(notes.hear(ConcertPitch::default(), &reading)));
             heard.extend(notes.end());
-            assert!(heard.is_empty(), "harp {key}, room {seed} of {room_s} s: {:?}", heard[0].note);
+            assert!(heard.is_empty(), "room {seed} of {room_s} s: {:?}", heard[0].note);
         }
     }
 }

@@ -53,8 +53,7 @@ impl Player {
     ) -> (RunJudged, Vec<Blown>) {
         let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
         exercise.order(Order::Run(Box::new(plan(material))));
-        let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-        let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+        let mut ear = Ear::new(Settings::new(RATE)).unwrap();
         let mut player = SimulatedPlayer::new(harp, RATE, self.seed);
         let mut clicks = None;
         let mut blown = Vec::new();

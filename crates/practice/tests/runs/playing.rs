@@ -126,8 +126,7 @@ fn runs_that_get_worse_end_by_themselves() {
     let mut exercise = Exercise::new(harp.clone(), Tolerance::USUAL, RATE);
     let plan = Plan { runs: 40, tempi: Tempi::Steps, ..plan(blues(&harp, 160.0)) };
     exercise.order(Order::Run(Box::new(plan)));
-    let fundamentals = harp.ways().filter_map(|way| harp.hz(way)).collect();
-    let mut ear = Ear::new(Settings::new(RATE).with_harp(fundamentals)).unwrap();
+    let mut ear = Ear::new(Settings::new(RATE)).unwrap();
     let mut player = SimulatedPlayer::new(&harp, RATE, 5);
     let (mut clean, mut ended) = (Vec::new(), false);
     while !ended && clean.len() < 12 {
