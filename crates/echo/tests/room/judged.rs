@@ -159,11 +159,11 @@ impl Figures {
 
     /// Takes what was heard of a take without a band, and over one.
     pub(crate) fn add(&mut self, playing: &Playing, alone: &Heard, over: &Heard) {
-        for (without, with) in alone.verdicts.iter().zip(&over.verdicts).filter(|(alone, _)| alone.is_right()) {
+        for (without, with) in alone.verdicts.iter().zip(&over.verdicts).filter(|(alone, _)| alone.is_right())
+        {
             self.right += 1;
-            self.moved_ms.extend(
-                without.late_s.zip(with.late_s).map(|(without, with)| 1e3 * (with - without).abs()),
-            );
+            self.moved_ms
+                .extend(without.late_s.zip(with.late_s).map(|(without, with)| 1e3 * (with - without).abs()));
             let asked = with.asked;
             if with.is_right() {
                 self.same += 1;
