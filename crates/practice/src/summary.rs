@@ -69,11 +69,9 @@ impl Summary {
         let whole = Tally::of(results.iter());
         // A habit of bends is another one than that of natural notes, which many drills ask for between them.
         let bends = Tally::of(results.iter().filter(|tried| tried.way().technique != Technique::Natural));
-        let weakest = (0..drill.items.len())
-            .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.asked.item == item))))
-            .filter(|(_, tally)| tally.centred < tally.tries)
-            .min_by(|(_, a), (_, b)| a.rank(b))
-            .and_then(|(item, _)| weakest_note(results, item));
+        let items = (0..drill.items.len())
+            .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.asked.item == item))));
+        let weakest = weakest(items).and_then(|item| weakest_note(results, item));
         Self {
             tries: whole.tries,
             landed: whole.landed,
@@ -85,14 +83,19 @@ impl Summary {
     }
 }
 
+/// Which of these went worst; `None` if all tries of all landed in the centre.
+fn weakest(tallies: impl Iterator<Item = (usize, Tally)>) -> Option<usize> {
+    let missed = tallies.filter(|(_, tally)| tally.centred < tally.tries);
+    missed.min_by(|(_, a), (_, b)| a.rank(b)).map(|(which, _)| which)
+}
+
 /// The note of an item that went worst.
 fn weakest_note(results: &[Tried], item: usize) -> Option<Way> {
     let of_item = || results.iter().filter(move |tried| tried.asked.item == item);
     let last = of_item().map(|tried| tried.asked.note).max()?;
-    let (note, _) = (0..=last)
-        .map(|note| (note, Tally::of(of_item().filter(move |tried| tried.asked.note == note))))
-        .filter(|(_, tally)| tally.centred < tally.tries)
-        .min_by(|(_, a), (_, b)| a.rank(b))?;
+    let note = weakest(
+        (0..=last).map(|note| (note, Tally::of(of_item().filter(move |tried| tried.asked.note == note)))),
+    )?;
     of_item().find(|tried| tried.asked.note == note).map(Tried::way)
 }
 
