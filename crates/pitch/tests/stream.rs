@@ -122,6 +122,16 @@ fn a_held_note_is_told_for_a_moment_ago_however_long_it_is_held() {
 }
 
 #[test]
+fn a_reading_without_a_note_is_about_the_middle_of_the_stretch_whose_level_it_tells() {
+    // Ten milliseconds, and what the filter takes: a tenth of a millisecond where it filters.
+    for (rate, ago) in [(16_000.0, 80..=80), (48_000.0, 243..=247), (96_000.0, 486..=494)] {
+        for reading in readings(rate, &vec![0.0; rate as usize / 10]).iter().skip(4) {
+            assert!(ago.contains(&(reading.known - reading.time)), "{reading:?} at {rate} Hz");
+        }
+    }
+}
+
+#[test]
 fn the_level_is_that_against_a_sine_of_full_scale() {
     for amplitude in [1.0, 0.5, 0.01_f64] {
         let mut samples = vec![0.0; 24_000];

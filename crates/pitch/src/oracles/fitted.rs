@@ -93,6 +93,19 @@ fn silence_says_nothing_of_a_pitch() {
 }
 
 #[test]
+fn what_is_too_long_for_what_was_heard_or_too_short_for_two_periods_says_nothing() {
+    let mut refiner = Refiner::new(800, 0.40);
+    // Two periods of 100 samples.
+    assert!(refiner.fit(&[0.1; 199], 0.01, 2.0).is_none());
+    assert!(refiner.fit(&[0.1; 200], 0.01, 2.0).is_some());
+    // Two periods of the highest fundamental, 4 kHz, are 8 samples.
+    assert!(refiner.fit(&[0.1; 200], 4_000.0 / RATE, 2.0).is_some());
+    for frequency in [5_000.0 / RATE, 0.0, -0.01] {
+        assert!(refiner.fit(&[0.1; 200], frequency, 2.0).is_none(), "{frequency}");
+    }
+}
+
+#[test]
 fn a_pitch_that_was_sought_beside_its_place_is_looked_for_again_where_it_was_found() {
     for seed in 0..40 {
         let mut dice = Dice::new(seed);

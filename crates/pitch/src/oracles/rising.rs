@@ -3,6 +3,7 @@
 use super::RATE;
 use crate::flatten::Flattener;
 use crate::refine::Refiner;
+use std::cell::Cell;
 use std::f64::consts::TAU;
 
 /// Harmonics of a dull reed, each of which grows along a straight line from nothing at the first sample.
@@ -36,6 +37,20 @@ fn an_exponential_level_is_evened_out() {
                 "{hz} Hz, sample {n}: {flattened} for {slow}"
             );
         }
+    }
+}
+
+#[test]
+fn the_level_is_measured_over_whole_periods_and_two_milliseconds_at_least() {
+    // 32 samples are two milliseconds.
+    for (period, expected) in [(5.0, 35), (10.2, 41), (16.0, 32), (31.0, 62), (100.4, 100)] {
+        let asked = Cell::new(0);
+        let energies = |stretch| {
+            asked.set(stretch);
+            (1.0, 1.0)
+        };
+        Flattener::new(RATE, 400).flatten(&[0.1; 400], period, energies);
+        assert_eq!(asked.get(), expected, "a period of {period} samples");
     }
 }
 

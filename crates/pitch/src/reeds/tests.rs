@@ -1,12 +1,14 @@
 //! Each stage against its plain textbook version.
 
+use super::attack;
 use super::choose::Chooser;
-use super::fit::{Fitter, standing_out, unexplained};
+use super::fit::{Fitter, Harmonic, Harmonics, standing_out, unexplained};
 use super::octave::{self, Follower};
+use super::places;
 use super::points::Points;
 use super::set::{HARMONICS, Set, Spot};
-use super::shape::{Line, PADDING};
-use super::told::Reed;
+use super::shape::{Line, PADDING, WIDTH};
+use super::told::{MAX_VOICES, Reed};
 use rustfft::num_complex::Complex;
 use std::f64::consts::TAU;
 
@@ -56,6 +58,108 @@ fn the_line_is_the_transform_of_the_window() {
 }
 
 #[test]
+fn a_line_in_the_middle_of_a_point_is_even_about_it() {
+    // The transform of an even window is even.
+    let line = Line::at(101.0);
+    assert_eq!((line.first, WIDTH % 2), (101 - WIDTH / 2, 1));
+    for (below, above) in line.height.iter().zip(line.height.iter().rev()) {
+        assert!((below - above).abs() < 2.0e-4, "{:?}", line.height);
+    }
+}
+
+#[test]
+fn lines_that_beat_are_expected_to_be_blurred_by_a_tenth_of_their_power() {
+    let mut points = points();
+    points.look(&window(&[(100.0, &[0.1, 0.0, 0.05])]), false, 0.0);
+    let before: Vec<f64> = points.weight.iter().map(|weight| 1.0 / weight).collect();
+    points.beat(100.0);
+    // The power of a line of amplitude 0.1 is 0.01, and a tenth of that 0.001. A line is blurred over three points to each side.
+    for (at, expected) in [(96, 0.0), (97, 1.0e-3), (100, 1.0e-3), (103, 1.0e-3), (104, 0.0), (300, 2.5e-4)] {
+        let more = 1.0 / points.weight[at] - before[at];
+        assert!((more - expected).abs() < 0.02 * expected + 1.0e-12, "point {at}: {more} for {expected}");
+    }
+}
+
+#[test]
+fn what_came_after_an_attack_is_settled_and_an_end_is_no_attack() {
+    // 24 parts of 40 samples.
+    let sound = |from: usize, to: usize| -> Vec<f32> {
+        (0..LENGTH).map(|n| if (from..to).contains(&n) { (n as f32).sin() } else { 0.0 }).collect()
+    };
+    // To one part of that in which the attack lies.
+    assert!((320..=400).contains(&attack::settled(&sound(560, LENGTH))), "after an attack");
+    for (from, to) in [(0, LENGTH), (0, 600), (0, 0)] {
+        assert_eq!(attack::settled(&sound(from, to)), LENGTH, "sound from {from} to {to}");
+    }
+}
+
+#[test]
+fn a_place_lies_where_the_harmonics_do() {
+    // To a step of 5 cents and half of what a point is of the fifth harmonic. The second spectrum is one of 60 ms at 16 kHz, in which
+    // two points are a bin: 0.12 points to a hertz.
+    let mut found = Vec::new();
+    for (mut points, natural, all) in [
+        (points(), 40.0, [39.4, 40.35, 40.6]),
+        (Points::new(0.06, 16_000.0, 5_100.0), 440.0, [430.0, 440.0, 449.0]),
+    ] {
+        for hz in all {
+            points.look(&window(&[(points.per_hertz * hz, &[0.1, 0.07, 0.05, 0.04, 0.03])]), false, 0.0);
+            places::of_harp(&points, &[[natural, 1.122 * natural]], &mut found);
+            let off = 1_200.0 * (found[0].at / hz).log2();
+            assert!(off.abs() < 11.0, "{hz} Hz is looked for {off} cents off");
+        }
+    }
+}
+
+#[test]
+fn a_hole_has_a_bend_where_there_is_room_for_one_between_its_reeds() {
+    // A bend lies half a semitone and more below its reed and 60 cents and more above the other reed: between 110 cents, and 115 with
+    // one step of 5 cents. A just semitone, 16:15, has 112 cents and a whole tone, 9:8, 204.
+    let points = Points::new(0.06, 16_000.0, 5_100.0);
+    for (draw, bends) in [(320.0, 0), (337.5, 1), (266.67, 1), (318.0, 0)] {
+        let mut found = Vec::new();
+        places::of_harp(&points, &[[300.0, draw]], &mut found);
+        assert_eq!(
+            (found.len(), found.iter().filter(|spot| spot.bent).count()),
+            (2 + bends, bends),
+            "{draw} Hz"
+        );
+    }
+}
+
+#[test]
+fn without_a_harp_each_note_of_the_equal_scale_is_a_place() {
+    let mut found = Vec::new();
+    places::of_scale(&Points::new(0.06, 16_000.0, 5_100.0), &mut found);
+    // From E2, MIDI 40, upwards, by the MIDI tuning formula.
+    for (midi, spot) in (40..).zip(&found) {
+        let hz = 440.0 * ((f64::from(midi) - 69.0) / 12.0).exp2();
+        let [below, above] = [spot.low, spot.high].map(|edge| 1_200.0 * (edge / hz).log2());
+        assert!((below + 50.0).abs() < 0.2 && (above - 50.0).abs() < 0.2, "{midi}: {below} to {above} cents");
+        assert!((spot.low..=spot.high).contains(&spot.at) && spot.reed.is_none());
+    }
+    // Five octaves and more.
+    assert_eq!(found.len(), 64);
+}
+
+#[test]
+fn a_set_is_within_another_that_holds_all_its_places() {
+    let set = |places: &[usize]| {
+        places.iter().fold(Set::default(), |set, at| set.with(&Spot { place: *at, ..Spot::default() }))
+    };
+    for (one, other, within) in [
+        (&[1, 2][..], &[2, 1][..], true),
+        (&[2], &[1, 2, 3], true),
+        (&[], &[1], true),
+        (&[1, 2], &[1, 3], false),
+        (&[1, 2], &[1], false),
+        (&[1], &[2], false),
+    ] {
+        assert_eq!(set(one).is_within(&set(other)), within, "{one:?} within {other:?}");
+    }
+}
+
+#[test]
 fn amplitudes_of_lines_that_overlap_are_those_that_were_put_in() {
     // The second harmonic of the upper series lies 2.6 points (1.3 bins) above the third of the lower one, the fourth 5.2
     // above the sixth. Both go on beyond the harmonics that are compared, because the fit expects no end of a spectrum.
@@ -92,6 +196,37 @@ fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
         let off = 10.0 * (set.voices[voice].power() / put).log10();
         // The fourth harmonic of the weak voice and the fifth of the strong one fall into one line.
         assert!(off.abs() < 3.0, "voice {voice} is {off} dB off");
+    }
+}
+
+#[test]
+fn high_fundamentals_are_found_as_well_as_low_ones() {
+    // A window of 60 ms at 16 kHz; the start is 10 cents off.
+    let mut points = Points::new(0.06, 16_000.0, 5_100.0);
+    for hz in [440.0, 1_500.0, 2_400.0] {
+        points.look(&window(&[(points.per_hertz * hz, &[0.1, 0.05])]), false, 0.0);
+        for off in [-10.0, 10.0_f64] {
+            let mut set = Set::default().with(&place(hz * (off / 1_200.0).exp2()));
+            Fitter::new(LENGTH).fit(&points, &mut set);
+            let cents = 1_200.0 * (set.voices[0].at / hz).log2();
+            assert!(cents.abs() < 2.5, "{hz} Hz sought {off} cents off lies {cents} cents off");
+        }
+    }
+}
+
+#[test]
+fn a_line_that_glides_is_expected_to_be_blurred_by_the_square_of_its_way() {
+    let mut points = points();
+    let mut expected_noise = |glide: f64| {
+        points.look(&window(&[(100.0, &[0.1, 0.0, 0.1])]), false, glide);
+        [100, 300].map(|at| 1.0 / points.weight[at])
+    };
+    // Lines of amplitude 0.1, power 0.01, at 50 and 150 bins; two points are a bin. The phase of a line that glides by so many bins strays
+    // from that of any steady one by pi times 0.025 radians for each, so that the square of that is the share that is left over.
+    let (steady, glides) = (expected_noise(0.0), expected_noise(0.02));
+    for ((steady, glides), bins) in steady.into_iter().zip(glides).zip([1.0, 3.0]) {
+        let blur = 0.01 * (std::f64::consts::PI * 0.025 * bins).powi(2);
+        assert!((glides - steady - blur).abs() < 0.03 * blur, "{bins} bins: {} for {blur}", glides - steady);
     }
 }
 
@@ -156,10 +291,31 @@ fn a_set_costs_less_than_any_part_or_extension_of_it() {
 }
 
 #[test]
+fn a_reed_without_its_fundamental_costs_more_the_weaker_it_is() {
+    // Up to 24 dB below the strongest harmonic it costs nothing, and from there on half a nat for each decibel.
+    let cost = |decibels: f64| {
+        let mut points = points();
+        let first = 0.1 * 10.0_f64.powf(-decibels / 20.0);
+        points.look(&window(&[(80.0, &[first, 0.1, 0.1, 0.1, 0.1])]), false, 0.0);
+        let mut set = Set::default().with(&Spot { low: 80.0, high: 80.0, ..place(80.0) });
+        Fitter::new(LENGTH).fit(&points, &mut set);
+        set.cost
+    };
+    for (decibels, nats) in [(28.0, 2.0), (32.0, 4.0), (36.0, 6.0)] {
+        let more = cost(decibels) - cost(24.0);
+        assert!((more - nats).abs() < 0.5, "{decibels} dB: {more} nats for {nats}");
+    }
+}
+
+#[test]
 fn even_harmonics_stand_out_by_what_was_added() {
     let mut amplitudes = [Complex::default(); HARMONICS];
     amplitudes[..12].fill(Complex::from(0.1));
     assert!(standing_out(&amplitudes).abs() < 1.0e-9);
+    // Of a high reed few harmonics are fitted, and only those are compared.
+    let mut few = [Complex::default(); HARMONICS];
+    few[..4].fill(Complex::from(0.1));
+    assert!(standing_out(&few).abs() < 1.0e-9);
     for even in amplitudes[..12].iter_mut().skip(1).step_by(2) {
         *even *= 4.0;
     }
@@ -214,4 +370,83 @@ fn an_octave_is_told_by_even_harmonics_that_stand_out_far() {
         |more: f64| (1..=9).map(|k| (31.3 * k as f64, 0.05 / k as f64 * even(k, more))).collect::<Vec<_>>();
     assert!(!octave_told(&series(1.0)), "none stands out");
     assert!(octave_told(&series(8.0)), "18 dB");
+}
+
+/// What is told after 40 frames in which the harmonics of a reed (by number and frame) drift by so much and noise may move each by so
+/// much, squared; of some nothing can be told. Voices beside it are of other holes; the upper reed is that of hole 4.
+fn octave_of(
+    told: impl Fn(usize, usize) -> Option<(f64, f64)>,
+    hole: u8,
+    beside: &[Spot],
+) -> (Set, Option<Reed>) {
+    let reed = |hole| Some(Reed { hole, draw: false });
+    let amplitudes = std::array::from_fn(|i| (0.1 / (i + 1) as f64).into());
+    let low = Spot { reed: reed(hole), amplitudes, ..place(31.0) };
+    let places = [low, Spot { reed: reed(4), ..place(62.0) }];
+    let mut followers = vec![Follower::default(); LENGTH];
+    let (mut set, mut unsure) = (Set::default(), [None; MAX_VOICES]);
+    for frame in 0..40 {
+        let one: Harmonics = std::array::from_fn(|i| {
+            let (at, amplitude) = (31.0 * (i + 1) as f64, 0.1 / (i + 1) as f64);
+            let (drift, noise) = told(i + 1, frame)?;
+            Some(Harmonic { at, amplitude, drift: drift.into(), noise })
+        });
+        set = beside.iter().fold(Set::default().with(&low), |set, other| set.with(other));
+        unsure = octave::tell(&mut followers, &mut set, &places, &[one; MAX_VOICES], 0.3);
+    }
+    (set, unsure[0])
+}
+
+/// How far the harmonics of a reed turn in the window if they lie 3 cents sharp, radians, of which the even ones do.
+fn mistuned(number: usize) -> f64 {
+    let turned = 0.54 * 31.0 * number as f64 * ((3.0 / 1_200.0_f64).exp2() - 1.0);
+    if number.is_multiple_of(2) { turned } else { 0.0 }
+}
+
+#[test]
+fn an_odd_harmonic_in_noise_hides_no_octave() {
+    // Noise moves the fundamental by 0.3 radians to and fro and the others by 0.01.
+    let moved = |number: usize, frame: usize| {
+        let most = if number == 1 { 0.3 } else { 0.01 };
+        (if frame.is_multiple_of(2) { most } else { -most }, if number == 1 { 0.09 } else { 1.0e-4 })
+    };
+    let two = |number, frame| {
+        let (noise, squared) = moved(number, frame);
+        Some((noise + mistuned(number), squared))
+    };
+    assert_eq!(octave_of(two, 1, &[]).0.count, 2);
+    assert_eq!(octave_of(|number, frame| Some(moved(number, frame)), 1, &[]).0.count, 1);
+}
+
+#[test]
+fn frames_of_which_nothing_can_be_told_leave_an_octave_open_and_what_comes_later_clear() {
+    let upper = Some(Reed { hole: 4, draw: false });
+    let (set, unsure) = octave_of(|_, _| None, 1, &[]);
+    assert_eq!((set.count, unsure), (1, upper));
+    // What is clear of one reed is not left open.
+    let (set, unsure) = octave_of(|_, _| Some((0.0, 1.0e-4)), 1, &[]);
+    assert_eq!((set.count, unsure), (1, None));
+    // Of odd harmonics nothing can be told in the first frames.
+    let later = |number: usize, frame: usize| {
+        (frame >= 5 || number.is_multiple_of(2)).then(|| (mistuned(number), 1.0e-4))
+    };
+    assert_eq!(octave_of(later, 1, &[]).0.count, 2);
+}
+
+#[test]
+fn the_upper_reed_of_an_octave_takes_the_power_that_the_lower_one_gives() {
+    let (set, _) = octave_of(|number, _| Some((mistuned(number), 1.0e-4)), 1, &[]);
+    let whole: f64 = (1..=HARMONICS).map(|number| (0.1 / number as f64).powi(2)).sum();
+    let power: f64 = set.voices().iter().map(Spot::power).sum();
+    assert!(set.count == 2 && (power / whole - 1.0).abs() < 1.0e-9, "{power} of {whole}");
+}
+
+#[test]
+fn an_upper_reed_under_another_mouth_is_neither_told_nor_left_open() {
+    let beside = |hole| Spot { reed: Some(Reed { hole, draw: false }), ..place(47.0) };
+    let two = |number, _| Some((mistuned(number), 1.0e-4));
+    // One mouth covers five holes at most.
+    assert_eq!(octave_of(two, 7, &[beside(8)]).0.count, 3);
+    let (set, unsure) = octave_of(two, 7, &[beside(9)]);
+    assert_eq!((set.count, unsure), (2, None));
 }
