@@ -2,9 +2,10 @@
 //!
 //! Every voice is a harmonic series with free amplitudes; those of all voices together are found by linear least
 //! squares, weighed by the noise of each point and held by a prior as wide as the voice's own spectrum is high
-//! (ridge regression), so that harmonics that fall together are shared by what their neighbours suggest. The
-//! fundamentals are corrected by a Gauss-Newton step in between (harmonic nonlinear least squares: Christensen &
-//! Jakobsson, *Multi-Pitch Estimation*, 2009, chapters 2 and 3). What stays unexplained is judged by its logarithm,
+//! (ridge regression). Of harmonics that fall together exactly the voice that was added first takes nearly all. Where two
+//! fundamentals are exactly 2 to 3 the upper one is therefore told too soft; 0.6 cents beside that ratio it is not. The
+//! fundamentals are corrected by a Gauss-Newton step in between (harmonic nonlinear least squares: Christensen & Jakobsson,
+//! *Multi-Pitch Estimation*, 2009, chapters 2 and 3). What stays unexplained is judged by its logarithm,
 //! that is with the heavy tails of a Cauchy law (Huber, *Robust Statistics*, 1981), because a blurred line of a loud
 //! voice is no reason to add another; and every parameter costs something (Schwarz, Ann. Stat. 6 (1978)).
 
