@@ -330,6 +330,7 @@ fn a_note_that_grows_slowly_is_soon_read_at_its_pitch() {
 fn times_the_bound(low_hz: f64, level: f64, known: Range<u64>, seconds: f64) -> f64 {
     // Of harmonics of amplitudes A in white noise of deviation s at a rate r over T seconds the variance of the fundamental is at least
     // 24 s^2 / (4 pi^2 r T^3 sum (k A)^2), square hertz (Rife & Boorstyn 1974).
+    let four_pi_squared = (2.0 * std::f64::consts::PI).powi(2);
     let (mut square, mut bound) = (0.0, 0.0);
     for step in 0..40_u32 {
         let hz = low_hz * 2.0_f64.powf(f64::from(step) / 40.0);
@@ -344,7 +345,7 @@ fn times_the_bound(low_hz: f64, level: f64, known: Range<u64>, seconds: f64) -> 
         square += held.iter().sum::<f64>() / held.len() as f64;
         let power: f64 = REED.iter().zip(1..).map(|(a, k)| (0.15 * a * f64::from(k)).powi(2)).sum();
         // Of an even spread from -1 to 1 the variance is a third.
-        let variance = 24.0 * level * level / 3.0 / (39.48 * RATE * seconds.powi(3) * power);
+        let variance = 24.0 * level * level / 3.0 / (four_pi_squared * RATE * seconds.powi(3) * power);
         bound += (1_200.0 / std::f64::consts::LN_2 / hz).powi(2) * variance;
     }
     (square / bound).sqrt()

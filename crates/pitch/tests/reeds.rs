@@ -9,7 +9,7 @@ mod simulated;
 
 use assert_no_alloc::{AllocDisabler, assert_no_alloc, violation_count};
 use cases::{Case, HARPS, Kind, cases, harp, holes, right};
-use common::{REED, Tone, add};
+use common::{REED, Tone, add, cents};
 use layout::Harp;
 use pitch::reeds::{Reed, ReedSettings, Reeds, Sounding, Voice};
 use simulated::{Manner, leak, render};
@@ -22,8 +22,17 @@ fn ears(harp: &Harp, sample_rate: f64) -> Reeds {
 }
 
 fn hear(harp: &Harp, samples: &[f32], rate: f64) -> Vec<Sounding> {
+    all_of(ears(harp, rate), samples)
+}
+
+/// What is heard of a harp with these holes (48 kHz).
+fn hear_holes(holes: &[[f64; 2]], samples: &[f32]) -> Vec<Sounding> {
+    all_of(Reeds::new(ReedSettings { sample_rate: 48_000.0, holes: holes.to_vec() }).unwrap(), samples)
+}
+
+fn all_of(mut ears: Reeds, samples: &[f32]) -> Vec<Sounding> {
     let mut heard = Vec::new();
-    ears(harp, rate).push(samples, |sounding| heard.push(sounding));
+    ears.push(samples, |sounding| heard.push(sounding));
     heard
 }
 
@@ -103,23 +112,17 @@ fn steady(pitches: &[f64], amplitudes: &[f64], seconds: f64) -> Vec<f32> {
 #[test]
 fn without_a_harp_two_pitches_are_told() {
     for (low, high) in [(110.0, 138.6), (261.6, 329.6), (440.0, 660.0), (880.0, 1_174.7)] {
-        let both = steady(&[low, high], &REED, 0.4);
-        let mut heard = Vec::new();
-        let unknown = ReedSettings { sample_rate: 48_000.0, holes: Vec::new() };
-        Reeds::new(unknown).unwrap().push(&both, |sounding| heard.push(sounding));
+        let heard = hear_holes(&[], &steady(&[low, high], &REED, 0.4));
         let mut told: Vec<f64> = heard.last().unwrap().voices().map(|voice| voice.hz).collect();
         told.sort_by(f64::total_cmp);
-        let near = told.iter().zip([low, high]).all(|(told, hz)| (1_200.0 * (told / hz).log2()).abs() < 20.0);
+        let near = told.iter().zip([low, high]).all(|(told, hz)| cents(*told, hz).abs() < 20.0);
         assert!(told.len() == 2 && near, "{told:?} for {low} and {high} Hz");
     }
 }
 
 #[test]
 fn the_highest_reed_that_can_be_listened_to_is_told_soon() {
-    let holes = vec![[4_700.0, 4_990.0]];
-    let mut heard = Vec::new();
-    let settings = ReedSettings { sample_rate: 48_000.0, holes };
-    Reeds::new(settings).unwrap().push(&steady(&[4_990.0], &[1.0], 0.4), |sounding| heard.push(sounding));
+    let heard = hear_holes(&[[4_700.0, 4_990.0]], &steady(&[4_990.0], &[1.0], 0.4));
     // From 50 ms after it began: the shortest window, 32 ms, and a reading.
     for sounding in heard.iter().filter(|sounding| sounding.known > 7_200) {
         let told: Vec<f64> = sounding.voices().map(|voice| voice.hz).collect();

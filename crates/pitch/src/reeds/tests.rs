@@ -21,6 +21,11 @@ fn points() -> Points {
     Points::new(0.5, (PADDING * LENGTH) as f64, BAND)
 }
 
+/// The spectrum of 60 ms at 16 kHz, in which two points are a bin: 0.12 points to a hertz.
+fn points_to_5_khz() -> Points {
+    Points::new(0.06, 16_000.0, 5_100.0)
+}
+
 /// A window of harmonic series: (points of the fundamental, amplitudes).
 fn window(series: &[(f64, &[f64])]) -> Vec<f32> {
     let wave = |n: usize, at: f64, amplitudes: &[f64]| -> f64 {
@@ -95,13 +100,11 @@ fn what_came_after_an_attack_is_settled_and_an_end_is_no_attack() {
 
 #[test]
 fn a_place_lies_where_the_harmonics_do() {
-    // To a step of 5 cents and half of what a point is of the fifth harmonic. The second spectrum is one of 60 ms at 16 kHz, in which
-    // two points are a bin: 0.12 points to a hertz.
+    // To a step of 5 cents and half of what a point is of the fifth harmonic.
     let mut found = Vec::new();
-    for (mut points, natural, all) in [
-        (points(), 40.0, [39.4, 40.35, 40.6]),
-        (Points::new(0.06, 16_000.0, 5_100.0), 440.0, [430.0, 440.0, 449.0]),
-    ] {
+    for (mut points, natural, all) in
+        [(points(), 40.0, [39.4, 40.35, 40.6]), (points_to_5_khz(), 440.0, [430.0, 440.0, 449.0])]
+    {
         for hz in all {
             points.look(&window(&[(points.per_hertz * hz, &[0.1, 0.07, 0.05, 0.04, 0.03])]), false, 0.0);
             places::of_harp(&points, &[[natural, 1.122 * natural]], &mut found);
@@ -115,7 +118,7 @@ fn a_place_lies_where_the_harmonics_do() {
 fn a_hole_has_a_bend_where_there_is_room_for_one_between_its_reeds() {
     // A bend lies half a semitone and more below its reed and 60 cents and more above the other reed: between 110 cents, and 115 with
     // one step of 5 cents. A just semitone, 16:15, has 112 cents and a whole tone, 9:8, 204.
-    let points = Points::new(0.06, 16_000.0, 5_100.0);
+    let points = points_to_5_khz();
     for (draw, bends) in [(320.0, 0), (337.5, 1), (266.67, 1), (318.0, 0)] {
         let mut found = Vec::new();
         places::of_harp(&points, &[[300.0, draw]], &mut found);
@@ -130,7 +133,7 @@ fn a_hole_has_a_bend_where_there_is_room_for_one_between_its_reeds() {
 #[test]
 fn without_a_harp_each_note_of_the_equal_scale_is_a_place() {
     let mut found = Vec::new();
-    places::of_scale(&Points::new(0.06, 16_000.0, 5_100.0), &mut found);
+    places::of_scale(&points_to_5_khz(), &mut found);
     // From E2, MIDI 40, upwards, by the MIDI tuning formula.
     for (midi, spot) in (40..).zip(&found) {
         let hz = 440.0 * ((f64::from(midi) - 69.0) / 12.0).exp2();
@@ -201,8 +204,8 @@ fn a_fit_finds_the_amplitudes_and_the_fundamentals_that_were_put_in() {
 
 #[test]
 fn high_fundamentals_are_found_as_well_as_low_ones() {
-    // A window of 60 ms at 16 kHz; the start is 10 cents off.
-    let mut points = Points::new(0.06, 16_000.0, 5_100.0);
+    // The start is 10 cents off.
+    let mut points = points_to_5_khz();
     for hz in [440.0, 1_500.0, 2_400.0] {
         points.look(&window(&[(points.per_hertz * hz, &[0.1, 0.05])]), false, 0.0);
         for off in [-10.0, 10.0_f64] {
