@@ -171,9 +171,9 @@ fn fold(cells: &mut [Cell], x: &[f32], frequency: f64, length: f64) -> Window {
     let step = 2.0 * PI / length;
     let slope = (PI / length) as f32;
     let (mut turning, mut base) = (Turning::new(step), Turning::new(2.0 * PI * frequency));
-    let mut energy = [0.0f64; LANES];
-    for (index, cell) in cells.iter_mut().enumerate() {
-        let (after, before) = (first(&after[index * LANES..]), last(&before[..half - index * LANES]));
+    let (mut energy, mut below) = ([0.0f64; LANES], [0.0; LANES]);
+    for ((cell, before), after) in cells.iter_mut().zip(before.rchunks(LANES)).zip(after.chunks(LANES)) {
+        let (after, before) = (first(after), last(before));
         let [cos, sin] = turning.next();
         for i in 0..LANES {
             let (sum, difference) = (after[i] + before[i], after[i] - before[i]);
@@ -181,13 +181,13 @@ fn fold(cells: &mut [Cell], x: &[f32], frequency: f64, length: f64) -> Window {
             (cell.even[i], cell.odd[i]) = (window * sum, window * difference);
             (cell.sloped_even[i], cell.sloped_odd[i]) = (derivative * difference, derivative * sum);
             energy[i] += f64::from(window * (after[i] * after[i] + before[i] * before[i]));
+            below[i] += cell.even[i];
         }
         (cell.base, cell.current) = (base.next(), [[1.0; LANES], [0.0; LANES]]);
     }
     // The sum of the window: a constant and a sum of cosines (Dirichlet's kernel).
     let gain = half as f64 + (half as f64 * step).sin() / (2.0 * (0.5 * step).sin());
-    let sum = cells.iter().map(|cell| total(&cell.even)).sum();
-    Window { length, energy: energy.iter().sum(), gain, sum }
+    Window { length, energy: energy.iter().sum(), gain, sum: total(&below) }
 }
 
 /// The samples from the centre on, silence where there are none.
@@ -207,35 +207,32 @@ fn total(lane: &Lane) -> f64 {
     f64::from(lane.iter().sum::<f32>())
 }
 
-/// Cosines and sines of an angle that grows by the same step from sample to sample, half a step at first. In double
-/// precision, because rounding would add up along a long window.
+/// Cosines and sines of an angle that grows by the same step from sample to sample, half a step at first.
 struct Turning {
-    cos: [f64; LANES],
-    sin: [f64; LANES],
-    turn: [f64; 2],
+    /// Those of the first few samples.
+    first: [Lane; 2],
+    /// By how much the next few samples are turned from the first ones, and by how much each few are from the few before them. In double
+    /// precision, because rounding would add up along a long window.
+    turned: Complex<f64>,
+    turn: Complex<f64>,
 }
 
 impl Turning {
     fn new(step: f64) -> Self {
-        let (mut sin, mut cos) = (0.5 * step).sin_cos();
-        let (turn_sin, turn_cos) = step.sin_cos();
-        let mut first = Self { cos: [0.0; LANES], sin: [0.0; LANES], turn: [0.0; 2] };
-        for (c, s) in first.cos.iter_mut().zip(&mut first.sin) {
-            (*c, *s) = (cos, sin);
-            (sin, cos) = (sin * turn_cos + cos * turn_sin, cos * turn_cos - sin * turn_sin);
-        }
-        let (sin, cos) = (step * LANES as f64).sin_cos();
-        Self { turn: [cos, sin], ..first }
+        let angles: [f64; LANES] = std::array::from_fn(|i| step * (i as f64 + 0.5));
+        let first = [angles.map(|angle| angle.cos() as f32), angles.map(|angle| angle.sin() as f32)];
+        Self { first, turned: Complex::new(1.0, 0.0), turn: Complex::cis(step * LANES as f64) }
     }
 
     /// Those of the next few samples.
     fn next(&mut self) -> [Lane; 2] {
-        let now = [self.cos.map(|c| c as f32), self.sin.map(|s| s as f32)];
-        let [cos, sin] = self.turn;
-        for (c, s) in self.cos.iter_mut().zip(&mut self.sin) {
-            (*c, *s) = (*c * cos - *s * sin, *s * cos + *c * sin);
-        }
-        now
+        let (re, im) = (self.turned.re as f32, self.turned.im as f32);
+        self.turned *= self.turn;
+        let [cos, sin] = &self.first;
+        [
+            std::array::from_fn(|i| re * cos[i] - im * sin[i]),
+            std::array::from_fn(|i| im * cos[i] + re * sin[i]),
+        ]
     }
 }
 
@@ -258,9 +255,9 @@ fn demodulate(cells: &mut [Cell]) -> [Partial; 2] {
             }
         }
     }
-    sums.map(|sums| {
-        let [re, im, slope_re, slope_im] = sums.map(|lane| total(&lane));
-        Partial { sum: Complex::new(re, -im), slope: Complex::new(slope_re, -slope_im) }
+    sums.map(|[re, im, slope_re, slope_im]| Partial {
+        sum: Complex::new(total(&re), -total(&im)),
+        slope: Complex::new(total(&slope_re), -total(&slope_im)),
     })
 }
 
