@@ -32,10 +32,10 @@
 //!    held as a note; the bench, whose clicks have no room, does not show it.
 //! 5. *Octave* (`octave`). The first guess may be an octave or a twelfth off; later one decision mends that: beliefs in f/3,
 //!    f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it some low notes with a
-//!    strong second harmonic are known 66 ms later. Harmonics that lack power speak for 2f, 3f and 4f; they are looked for in the
-//!    longest window that the note fills, where a second reed or the tail of a click does not stand in for them. The odd
-//!    harmonics of f/2 are looked for there too, once in 40 ms: of 20 notes with a strong second harmonic beside a reed 12 dB below
-//!    16 would stay an octave too high, but the bench has hardly one such note.
+//!    strong second harmonic are known 66 ms later. Harmonics that lack power speak for 2f, 3f and 4f; they are looked for over 20 ms,
+//!    since in longer windows those of the note before stand in for them for 60 to 140 ms after a leap of a twelfth or of two octaves.
+//!    The odd harmonics of f/2 are looked for in the longest window that the note fills, once in 40 ms: of 20 notes with a strong second
+//!    harmonic beside a reed 12 dB below 16 would stay an octave too high, but the bench has hardly one such note.
 //! 6. *Amplitude flattening* (`flatten`) of notes that begin. Without it the latency between 200 and 500 Hz is 2.5 ms longer.
 //! 7. *Harmonics* (`refine`). A Hann window of exactly P periods, two at least, so that no harmonic leaks into another. Harmonic
 //!    k has the frequency `fₖ = kf − Im(X'ₖ X̄ₖ)/(2π|Xₖ|²)`, X' being under the window's derivative (reassignment: Auger &
@@ -49,6 +49,8 @@
 //!    5 cents, while a player who wavers would be read 0.1 cents better. The shorter ones follow: with the longest always, bends
 //!    are known 36 ms later. Where a window of 3.5 ms (or two periods) and that of 20 ms exclude each other
 //!    the note has moved, and no window reaches back before its last movement: otherwise slurs of a sound font are reported 3 ms late.
+//!    Once a note has filled a longer window twice, the longer windows are fitted in turn, one in a frame: all of them in each frame cost
+//!    a third more instructions, and read a player who wavers 0.04 cents better.
 //! 10. *Uncertainty* (`window`) of what is reported, by how far the harmonics lie from their mean and how far the windows differ.
 //!     Whoever judges a note says *cannot tell* by it; no pitch depends on it.
 //!

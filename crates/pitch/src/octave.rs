@@ -13,8 +13,8 @@
 //!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2). Where a second reed holds much of the
 //!   residual, neither measure tells, so the odd harmonics of f/2 are looked for in long windows as well, once in 40 ms.
 //! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power. They are
-//!   looked for in the longest window that the note fills, in which what sounds beside the note covers the fewest of them. Harmonics
-//!   that are heard speak against these pitches, down to [`REFUTED`].
+//!   looked for in the usual window: a longer one would hold the note before for so long that after a leap of a twelfth upwards its
+//!   harmonics would stand for those of the new note. Harmonics that are heard speak against these pitches, down to [`REFUTED`].
 //!
 //! A note that is heard changes its octave here and nowhere else: no octave of it begins a note of its own ([`competes`]).
 
@@ -64,7 +64,7 @@ pub(crate) struct View<'a> {
     pub(crate) refiner: &'a mut Refiner,
     /// The fundamental of the note, cycles per sample.
     pub(crate) frequency: f64,
-    /// The fit of the note over the longest window that is known, if there is one.
+    /// The fit of the note over the usual window of the last frame, or else over the shortest window of this one.
     pub(crate) fit: Option<Fit>,
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,

@@ -47,8 +47,10 @@ pub(crate) struct WindowSelection {
     residuals: [f64; 2],
     /// Mean square by which the usual window differs from the one that is told, beyond its own variance.
     drift: f64,
-    /// The note over the longest window of the last frame.
-    longest: Option<Fit>,
+    /// What each longer window said when it was last fitted, until it is its turn again.
+    longer: [Option<Estimate>; LONGER_S.len()],
+    /// The note over the usual window of the last frame.
+    usual: Option<Fit>,
     /// How long the pitch has stayed, samples: since the note began, or since the two shortest windows excluded each other.
     stays: f64,
     rate: f64,
@@ -71,21 +73,19 @@ impl WindowSelection {
         near(note, frequency) || (frequency / note).ln().abs() < self.scatter.min(FURTHEST)
     }
 
-    /// Forgets the note.
+    /// Forgets the note, or what was known of it while it was taken for another octave.
     pub(crate) fn clear(&mut self) {
-        self.another_octave();
-        (self.scatter, self.stays) = (0.0, 0.0);
+        *self = Self { rate: self.rate, hop: self.hop, ..Self::default() };
     }
 
-    /// The same sound with other harmonics.
-    pub(crate) fn another_octave(&mut self) {
-        self.consensus = Default::default();
-        (self.residuals, self.drift, self.longest) = ([0.0; 2], 0.0, None);
+    /// The note over the usual window of the last frame, if it was heard there.
+    pub(crate) fn take_usual(&mut self) -> Option<Fit> {
+        self.usual.take()
     }
 
-    /// The note over the longest window of the last frame, if it was heard there.
-    pub(crate) fn take_longest(&mut self) -> Option<Fit> {
-        self.longest.take()
+    /// The longest of the longer windows that the note fills, samples.
+    pub(crate) fn longest(&self) -> Option<f64> {
+        self.longer.iter().rposition(Option::is_some).map(|at| LONGER_S[at] * self.rate)
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays. `level` is the
@@ -104,9 +104,7 @@ impl WindowSelection {
         // No window reaches back before the note began or moved.
         let since = (SHORT_S * self.rate + self.stays).min(USUAL_S * self.rate);
         let usual = refiner.fit_again(level, start, since).unwrap_or(*short);
-        // A longer window explains less than the usual one if the sound has changed within it.
-        let clear = |fit: Fit| Fit { clarity: short.clarity * (fit.clarity / usual.clarity).min(1.0), ..fit };
-        self.longest = Some(clear(usual));
+        self.usual = Some(Fit { clarity: short.clarity, ..usual });
         // What does not repeat holds movements of the note as well; what the usual window leaves over lacks the noise that its
         // harmonics explain. With the smaller of the two one degraded reading in a thousand more is off by 5 cents.
         let noise = (short.noise / short.total * usual.noise / usual.total).sqrt();
@@ -124,18 +122,23 @@ impl WindowSelection {
         self.stays = if moves { 0.0 } else { stays + self.hop };
         let low = usual.frequency * self.rate < LOW_HZ;
         let lengths = LONGER_S[..if low { 3 } else { 2 }].iter().map(|seconds| seconds * self.rate);
+        // Once the note has filled a longer window twice, what that window holds changes little from frame to frame. From then on the
+        // longer windows are fitted in turn, one in a frame.
+        self.longer[age as usize % LONGER_S.len()] = None;
         // In noise the usual window swings, and a long window that is laid about its pitch follows it astray.
         let mut place = start;
-        let longer = longer.iter_mut().zip(lengths).map_while(|(consensus, length)| {
+        let longer = longer.iter_mut().zip(&mut self.longer).zip(lengths);
+        let longer = longer.map_while(|((consensus, last), length)| {
             if stays < length {
                 return None;
             }
-            let fit = refiner.fit(history, place, Refiner::whole_periods(place, length))?;
-            self.longest = Some(clear(fit));
-            // A long window shares its noise with more frames, so its residuals are averaged over more of them.
-            let estimate = consensus.estimate(&noisy(fit), settling * USUAL_S * self.rate / length);
-            place = estimate.frequency;
-            Some(estimate)
+            if last.is_none() || stays < 2.0 * length {
+                let fit = refiner.fit(history, place, Refiner::whole_periods(place, length))?;
+                // A long window shares its noise with more frames, so its residuals are averaged over more of them.
+                *last = Some(consensus.estimate(&noisy(fit), settling * USUAL_S * self.rate / length));
+            }
+            place = last.as_ref()?.frequency;
+            *last
         });
         let best = longest_that_agrees(iter::once(usual).chain(longer));
         // Only a note that stays is read over a longer window, so what it says holds for the usual one as well. A window that grows by a
