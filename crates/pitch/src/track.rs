@@ -203,7 +203,6 @@ impl Tracker {
         let mut short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         if let Some(frequency) = self.another_octave(&note, sound, short.as_ref()) {
             note.move_to(frequency);
-            self.window.clear();
             short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         }
         let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);

@@ -148,13 +148,14 @@ def count_lines(settings):
 
 
 def turn_constants(bench):
-    """Halve and double each; rows go to the CSV as they come."""
+    """Halve and double each; rows go to the CSV as they come, which begins anew if it is of another ear."""
     seed = bench.seeds[0]
     root, takes, readings = bench.takes(seed)
-    done = {(r["file"], r["constant"], r["factor"]) for r in csv.DictReader(CONSTANTS.open())} if CONSTANTS.exists() else set()
+    rows = list(csv.DictReader(CONSTANTS.open())) if CONSTANTS.exists() else []
+    done = {(r["file"], r["constant"], r["factor"]) for r in rows if r["of"] == bench.mark}
     fields = ["of", "corpus", "seed", "file", "constant", "value", "factor", "failed", "differ", *measure.FIGURES]
     head = {"of": bench.mark, "corpus": bench.corpus, "seed": seed}
-    with CONSTANTS.open("a", newline="") as file:
+    with CONSTANTS.open("a" if done else "w", newline="") as file:
         out = csv.DictWriter(file, fields)
         if not done:
             out.writeheader()

@@ -45,6 +45,8 @@ fn each_harmonic_says_what_reassignment_says() {
         let newest = &x[x.len() - 2 * half..];
         let gain: f64 =
             (0..2 * half).map(|n| 0.5 + 0.5 * (TAU * (n as f64 + 0.5 - half as f64) / length).cos()).sum();
+        let mean = sums(newest, 0.0, length).re / gain;
+        assert!((fit.below.sqrt() - mean.abs()).abs() < 1.0e-6, "below, of seed {seed}: {fit:?}, {mean}");
         for (harmonic, number) in fit.harmonics().iter().zip(1..).map(|(h, number)| (h, f64::from(number))) {
             let s = sums(newest, TAU * about * number, length);
             let power = s.re * s.re + s.im * s.im;
