@@ -17,7 +17,7 @@ const LEAVES_CENTS: f64 = 50.0;
 /// room is a narrow noise, whose pitch jumps: mostly faster than this.
 const SMOOTH_CENTS_PER_S: f64 = 6_000.0;
 
-/// The ear thinks again of the octave of a note, or of its twelfth, within this time, seconds: its spectrum spans 64 ms, and a
+/// The ear thinks again of the octave of a note, or of its twelfth, within this time, seconds: in a slur it takes 50 ms, and a
 /// sound beside the attack may hold that up. Nobody leaps so far within it without an attack.
 const SECOND_THOUGHT_S: f64 = 0.1;
 
