@@ -32,10 +32,11 @@
 //!    held as a note; the bench, whose clicks have no room, does not show it.
 //! 5. *Octave* (`octave`). The first guess may be an octave or a twelfth off; later one decision mends that: beliefs in f/3,
 //!    f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it some low notes with a
-//!    strong second harmonic are known 66 ms later. Harmonics that lack power speak for 2f, 3f and 4f; they are looked for over 20 ms,
-//!    since in longer windows those of the note before stand in for them for 60 to 140 ms after a leap of a twelfth or of two octaves.
-//!    The odd harmonics of f/2 are looked for in the longest window that the note fills, once in 40 ms: of 20 notes with a strong second
-//!    harmonic beside a reed 12 dB below 16 would stay an octave too high, but the bench has hardly one such note.
+//!    strong second harmonic are known 66 ms later. Harmonics that lack power speak for 2f, 3f and 4f. They are looked for over 20 ms,
+//!    since in longer windows those of the note before stand in for them for 60 to 140 ms after a leap of a twelfth or of two octaves, and
+//!    in the longest window that the note fills, where a second reed does not stand in for them. There the odd harmonics of f/2 are looked
+//!    for as well, once in 40 ms: of 20 notes with a strong second harmonic beside a reed 12 dB below 16 would stay an octave too high, but
+//!    the bench has hardly one such note.
 //! 6. *Amplitude flattening* (`flatten`) of notes that begin. Without it the latency between 200 and 500 Hz is 2.5 ms longer.
 //! 7. *Harmonics* (`refine`). A Hann window of exactly P periods, two at least, so that no harmonic leaks into another. Harmonic
 //!    k has the frequency `fₖ = kf − Im(X'ₖ X̄ₖ)/(2π|Xₖ|²)`, X' being under the window's derivative (reassignment: Auger &

@@ -13,8 +13,9 @@
 //!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2). Where a second reed holds much of the
 //!   residual, neither measure tells, so the odd harmonics of f/2 are looked for in long windows as well, once in 40 ms.
 //! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power. They are
-//!   looked for in the usual window: a longer one would hold the note before for so long that after a leap of a twelfth upwards its
-//!   harmonics would stand for those of the new note. Harmonics that are heard speak against these pitches, down to [`REFUTED`].
+//!   looked for in the usual window and in the longest that the note fills, and missing in one of them is missing. The longest holds the
+//!   note before for so long that after a leap of a twelfth upwards its harmonics stand for those of the new note; the usual one does
+//!   not keep the lines of a second reed apart from them. Harmonics that are heard speak against these pitches, down to [`REFUTED`].
 //!
 //! A note that is heard changes its octave here and nowhere else: no octave of it begins a note of its own ([`competes`]).
 
@@ -64,8 +65,8 @@ pub(crate) struct View<'a> {
     pub(crate) refiner: &'a mut Refiner,
     /// The fundamental of the note, cycles per sample.
     pub(crate) frequency: f64,
-    /// The fit of the note over the usual window of the last frame, or else over the shortest window of this one.
-    pub(crate) fit: Option<Fit>,
+    /// The fits of the note over the usual window of the last frame, or else over the shortest window of this one, and over the longest.
+    pub(crate) fits: [Option<Fit>; 2],
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,
     /// The long window to fit f/2 over, samples; in most frames none, because the last long window held nearly the same sound.
@@ -122,8 +123,7 @@ impl Octave {
 
     /// Harmonics that are missing, for the greatest ratio at whose multiples all power lies.
     fn hear_missing(&mut self, view: &View) {
-        let Some(fit) = &view.fit else { return };
-        let ratio = only_multiples_of(fit);
+        let Some(ratio) = view.fits.iter().flatten().map(only_multiples_of).max() else { return };
         for (at, (times, _)) in COMPETING.into_iter().enumerate().skip(2).take(3) {
             let nats = if times == ratio { MISSING_NATS } else { -0.5 * MISSING_NATS };
             self.add(at, nats, REFUTED);
@@ -244,7 +244,7 @@ mod tests {
             candidates: &candidates,
             refiner: &mut refiner,
             frequency: 0.02,
-            fit: None,
+            fits: [None; 2],
             shortest: 56.0,
             long: None,
         };

@@ -203,6 +203,7 @@ impl Tracker {
         let mut short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         if let Some(frequency) = self.another_octave(&note, sound, short.as_ref()) {
             note.move_to(frequency);
+            self.window.clear();
             short = self.fit_short(note.pitch.frequency, sound.history, note.is_rising());
         }
         let is_note = |fit: &Fit| onset || self.window.is_note(note.pitch.frequency, fit.frequency);
@@ -235,16 +236,17 @@ impl Tracker {
     fn another_octave(&mut self, note: &Note, sound: &Sound, short: Option<&Fit>) -> Option<f64> {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
-        let usual = self.window.take_usual();
-        let long = self.window.longest().filter(|_| usual.is_some() && note.is_due_in_long_windows());
+        let [usual, longest] = self.window.take_fits();
+        let long =
+            longest.filter(|fit| fit.length > 1.5 * USUAL_S * self.rate && note.is_due_in_long_windows());
         let mut view = View {
             history: sound.history,
             candidates: &self.candidates,
             refiner: &mut self.refiner,
             frequency: note.pitch.frequency,
-            fit: usual.or(short.copied()),
+            fits: [usual.or(short.copied()), longest],
             shortest: behind.clamp(SHORT_S * self.rate, USUAL_S * self.rate),
-            long,
+            long: long.map(|fit| fit.length),
         };
         self.octave.decide(&mut view)
     }

@@ -48,9 +48,9 @@ pub(crate) struct WindowSelection {
     /// Mean square by which the usual window differs from the one that is told, beyond its own variance.
     drift: f64,
     /// What each longer window said when it was last fitted, until it is its turn again.
-    longer: [Option<Estimate>; LONGER_S.len()],
-    /// The note over the usual window of the last frame.
-    usual: Option<Fit>,
+    longer: [Option<(Fit, Estimate)>; LONGER_S.len()],
+    /// The note over the usual window and over the longest window of the last frame.
+    fits: [Option<Fit>; 2],
     /// How long the pitch has stayed, samples: since the note began, or since the two shortest windows excluded each other.
     stays: f64,
     rate: f64,
@@ -73,19 +73,14 @@ impl WindowSelection {
         near(note, frequency) || (frequency / note).ln().abs() < self.scatter.min(FURTHEST)
     }
 
-    /// Forgets the note.
+    /// Forgets the note, or what was known of it while it was taken for another octave.
     pub(crate) fn clear(&mut self) {
         *self = Self { rate: self.rate, hop: self.hop, ..Self::default() };
     }
 
-    /// The note over the usual window of the last frame, if it was heard there.
-    pub(crate) fn take_usual(&mut self) -> Option<Fit> {
-        self.usual.take()
-    }
-
-    /// The longest of the longer windows that the note fills, samples.
-    pub(crate) fn longest(&self) -> Option<f64> {
-        self.longer.iter().rposition(Option::is_some).map(|at| LONGER_S[at] * self.rate)
+    /// The note over the usual window and over the longest window of the last frame, if it was heard there.
+    pub(crate) fn take_fits(&mut self) -> [Option<Fit>; 2] {
+        std::mem::take(&mut self.fits)
     }
 
     /// The pitch over the window that suits the note: short while it moves, long while it stays. `level` is the
@@ -104,7 +99,9 @@ impl WindowSelection {
         // No window reaches back before the note began or moved.
         let since = (SHORT_S * self.rate + self.stays).min(USUAL_S * self.rate);
         let usual = refiner.fit_again(level, start, since).unwrap_or(*short);
-        self.usual = Some(Fit { clarity: short.clarity, ..usual });
+        // A longer window explains less than the usual one if the sound has changed within it.
+        let clear = |fit: Fit| Fit { clarity: short.clarity * (fit.clarity / usual.clarity).min(1.0), ..fit };
+        self.fits = [Some(clear(usual)); 2];
         // What does not repeat holds movements of the note as well; what the usual window leaves over lacks the noise that its
         // harmonics explain. With the smaller of the two one degraded reading in a thousand more is off by 5 cents.
         let noise = (short.noise / short.total * usual.noise / usual.total).sqrt();
@@ -136,10 +133,12 @@ impl WindowSelection {
             if last.is_none() || stays < 2.0 * length {
                 let fit = refiner.fit(history, place, Refiner::whole_periods(place, length))?;
                 // A long window shares its noise with more frames, so its residuals are averaged over more of them.
-                *last = Some(consensus.estimate(&noisy(fit), settling * USUAL_S * self.rate / length));
+                *last = Some((fit, consensus.estimate(&noisy(fit), settling * USUAL_S * self.rate / length)));
             }
-            place = last.as_ref()?.frequency;
-            *last
+            let (fit, estimate) = (*last)?;
+            self.fits[1] = Some(clear(fit));
+            place = estimate.frequency;
+            Some(estimate)
         });
         let best = longest_that_agrees(iter::once(usual).chain(longer));
         // Only a note that stays is read over a longer window, so what it says holds for the usual one as well. A window that grows by a

@@ -140,7 +140,8 @@ fn divided(x: &[f32], hz: f64) -> Option<(usize, f64)> {
         let shortest = 0.0035 * RATE;
         let (candidates, refiner) = (&candidates, &mut refiner);
         let frequency = hz / RATE;
-        let mut view = View { history, candidates, refiner, frequency, fit: None, shortest, long: None };
+        let mut view =
+            View { history, candidates, refiner, frequency, fits: [None; 2], shortest, long: None };
         octave.decide(&mut view).map(|lower| (end - before, lower * RATE))
     })
 }
@@ -171,7 +172,8 @@ fn raised(amplitudes: &[f64], heard: usize) -> Option<(usize, f64)> {
         let fit = refiner.fit(history, hz / RATE, 2.0);
         let (candidates, refiner) = (&candidates, &mut refiner);
         let (frequency, shortest) = (hz / RATE, 0.0035 * RATE);
-        let mut view = View { history, candidates, refiner, frequency, fit, shortest, long: None };
+        let mut view =
+            View { history, candidates, refiner, frequency, fits: [fit, None], shortest, long: None };
         octave.decide(&mut view).map(|higher| (frame + 1 - heard, (higher * RATE / hz).round()))
     })
 }
