@@ -65,7 +65,8 @@ pub(crate) struct View<'a> {
     pub(crate) refiner: &'a mut Refiner,
     /// The fundamental of the note, cycles per sample.
     pub(crate) frequency: f64,
-    /// The fits of the note over the usual window of the last frame, or else over the shortest window of this one, and over the longest.
+    /// The fits of the note over the usual window of the last frame, or else over the shortest window of this one, and over the longest
+    /// window of the last frame beyond the usual one, if the note filled any.
     pub(crate) fits: [Option<Fit>; 2],
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,

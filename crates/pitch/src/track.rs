@@ -237,8 +237,7 @@ impl Tracker {
         // Half of its time so far lies behind the attack.
         let behind = 0.5 * f64::from(note.age) * self.hop;
         let [usual, longest] = self.window.take_fits();
-        let long =
-            longest.filter(|fit| fit.length > 1.5 * USUAL_S * self.rate && note.is_due_in_long_windows());
+        let long = longest.filter(|_| note.is_due_in_long_windows());
         let mut view = View {
             history: sound.history,
             candidates: &self.candidates,

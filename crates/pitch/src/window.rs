@@ -49,7 +49,7 @@ pub(crate) struct WindowSelection {
     drift: f64,
     /// What each longer window said when it was last fitted, until it is its turn again.
     longer: [Option<(Fit, Estimate)>; LONGER_S.len()],
-    /// The note over the usual window and over the longest window of the last frame.
+    /// The note over the usual window of the last frame, and over the longest of the longer ones that the note filled.
     fits: [Option<Fit>; 2],
     /// How long the pitch has stayed, samples: since the note began, or since the two shortest windows excluded each other.
     stays: f64,
@@ -78,7 +78,7 @@ impl WindowSelection {
         *self = Self { rate: self.rate, hop: self.hop, ..Self::default() };
     }
 
-    /// The note over the usual window and over the longest window of the last frame, if it was heard there.
+    /// The note over the usual window of the last frame and over the longest one beyond it, if it was heard there.
     pub(crate) fn take_fits(&mut self) -> [Option<Fit>; 2] {
         std::mem::take(&mut self.fits)
     }
@@ -101,7 +101,7 @@ impl WindowSelection {
         let usual = refiner.fit_again(level, start, since).unwrap_or(*short);
         // A longer window explains less than the usual one if the sound has changed within it.
         let clear = |fit: Fit| Fit { clarity: short.clarity * (fit.clarity / usual.clarity).min(1.0), ..fit };
-        self.fits = [Some(clear(usual)); 2];
+        self.fits = [Some(clear(usual)), None];
         // What does not repeat holds movements of the note as well; what the usual window leaves over lacks the noise that its
         // harmonics explain. With the smaller of the two one degraded reading in a thousand more is off by 5 cents.
         let noise = (short.noise / short.total * usual.noise / usual.total).sqrt();
@@ -120,8 +120,8 @@ impl WindowSelection {
         let low = usual.frequency * self.rate < LOW_HZ;
         let lengths = LONGER_S[..if low { 3 } else { 2 }].iter().map(|seconds| seconds * self.rate);
         // Once the note has filled a longer window twice, what that window holds changes little from frame to frame. From then on the
-        // longer windows are fitted in turn, one in a frame. In turn as soon as the note fills them, the standard deviation that is told
-        // in a room is too large: 79 % of the errors lie inside it (goal: 78).
+        // longer windows are fitted in turn, one in a frame. If they took turns as soon as the note fills them, the standard deviation that
+        // is told in a room would be too large: 79 % of the errors would lie inside it (goal: 78).
         self.longer[age as usize % LONGER_S.len()] = None;
         // In noise the usual window swings, and a long window that is laid about its pitch follows it astray.
         let mut place = start;
