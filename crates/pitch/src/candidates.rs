@@ -1,19 +1,19 @@
 //! Where the fundamental could be: peaks of the normalised cross-correlation, each lag on its own short window.
 //!
-//! For a lag of T samples the newest T samples (at least 2 ms; up to seven samples more, because eight lags share a window) are compared with
-//! those T earlier, so a low note is given two periods and a high note a few milliseconds, and neither waits for the other.
-//! The correlation is normalised by the root of both energies (Talkin, "A robust algorithm for pitch tracking", 1995), so
-//! that a level which rises exponentially costs it nothing. The NSDF of `McLeod` & Wyvill (2005) divides by
-//! the mean of the two, and the difference function of de Cheveigné & Kawahara, JASA 111 (2002), does not allow for the
-//! level at all: both mark a rising attack down although it is periodic.
+//! For a lag of T samples the newest T samples (at least 2 ms; up to seven samples more, because eight lags share a
+//! window) are compared with those T earlier, so a low note is given two periods and a high note a few milliseconds,
+//! and neither waits for the other. The correlation is normalised by the root of both energies (Talkin, "A robust
+//! algorithm for pitch tracking", 1995), so that a level which rises exponentially costs it nothing. The NSDF of
+//! `McLeod` & Wyvill (2005) divides by the mean of the two, and the difference function of de Cheveigné & Kawahara,
+//! JASA 111 (2002), does not allow for the level at all: both mark a rising attack down although it is periodic.
 
 use crate::front::{LANES, dot};
 use crate::note::SAME;
 use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
-/// The shortest stretch that tells anything, seconds: samples are compared over it, levels measured, and a sound that repeats over
-/// it can be believed in one frame; of a short period so many multiples are looked at.
+/// The shortest stretch that tells anything, seconds: samples are compared over it, levels measured, and a sound that
+/// repeats over it can be believed in one frame; of a short period so many multiples are looked at.
 pub(crate) const LASTING_S: f64 = 0.002;
 /// Peaks below this are not worth a frame.
 const FAINT: f32 = 0.3;

@@ -50,8 +50,9 @@ impl Ear {
         self.push_cleaned(samples, |x| x, sink);
     }
 
-    /// The same, but what is listened to is what `clean` makes of each sample of the working rate: a place for what is known not to
-    /// be the player. It is called once for every `factor` samples, always with the same one of them, however the stream is cut up.
+    /// The same, but what is listened to is what `clean` makes of each sample of the working rate: a place for what is
+    /// known not to be the player. It is called once for every `factor` samples, always with the same one of them,
+    /// however the stream is cut up.
     pub fn push_cleaned(
         &mut self,
         samples: &[f32],

@@ -23,8 +23,8 @@ impl Flattener {
         Self { flattened: vec![0.0; span], rate }
     }
 
-    /// The newest samples of the history, at an even level; `period` in samples, `energies` of the newest samples of a number
-    /// and of as many before them.
+    /// The newest samples of the history, at an even level; `period` in samples, `energies` of the newest samples of a
+    /// number and of as many before them.
     pub(crate) fn flatten(
         &mut self,
         history: &[f32],

@@ -1,20 +1,21 @@
-//! The low pass before a decimation: the impulse response of a Chebyshev filter of the second kind, which has no ripple where
-//! harmonics are used, and the least delay that its magnitude allows.
+//! The low pass before a decimation: the impulse response of a Chebyshev filter of the second kind, which has no ripple
+//! where harmonics are used, and the least delay that its magnitude allows.
 
 use rustfft::num_complex::Complex;
 use std::f64::consts::PI;
 
 /// Edge of the pass band: harmonics are used up to here, cycles per sample of the output rate.
 pub(crate) const PASS: f64 = 0.40;
-/// Attenuation from the folding edge on, decibels. A harmonic that folded, even to where no harmonic is used, would be heard by
-/// the correlation as something that does not repeat: where the third of a high note is its strongest, that hides it.
+/// Attenuation from the folding edge on, decibels. A harmonic that folded, even to where no harmonic is used, would be
+/// heard by the correlation as something that does not repeat: where the third of a high note is its strongest, that
+/// hides it.
 const STOP_DB: f64 = 66.0;
 /// Poles of the filter. With this many it is 0.1 to 3 dB down at the edge of the pass band; with 10 of them up to 12 dB.
 const ORDER: usize = 12;
 
-/// The response to an impulse, for a decimation by `factor`: an analogue filter carried over by the bilinear transform, which
-/// leaves the folding edge in its place (Oppenheim & Schafer, Discrete-Time Signal Processing, section 7.1 and appendix B). What
-/// follows its last tap is too small to matter (below the stop band).
+/// The response to an impulse, for a decimation by `factor`: an analogue filter carried over by the bilinear transform,
+/// which leaves the folding edge in its place (Oppenheim & Schafer, Discrete-Time Signal Processing, section 7.1 and
+/// appendix B). What follows its last tap is too small to matter (below the stop band).
 pub(crate) fn response(factor: usize) -> Vec<f64> {
     if factor == 1 {
         return vec![1.0];

@@ -2,7 +2,8 @@
 
 /// Two pitches closer than this are one note, ratio (70 cents).
 pub(crate) const SAME: f64 = 1.041;
-/// A note whose power falls to `DIP` of its peak (-11 dB) and then rises to `BACK` of its peak (-4 dB) has been struck again.
+/// A note whose power falls to `DIP` of its peak (-11 dB) and then rises to `BACK` of its peak (-4 dB) has been struck
+/// again.
 const DIP: f64 = 0.08;
 const BACK: f64 = 0.4;
 /// Time constant of the running averages of a note's power, of residuals and of drift, seconds. What half and double of it
@@ -26,7 +27,8 @@ pub(crate) fn is_whole(ratio: f64) -> bool {
 pub(crate) struct Durations {
     /// A note that is not heard for so long has ended.
     missed: u32,
-    /// A note that was heard for so long is known. If the sound stays as loud, it may be missed in as many frames, not only in `missed`.
+    /// A note that was heard for so long is known. If the sound stays as loud, it may be missed in as many frames, not
+    /// only in `missed`.
     heard: u32,
     /// A slow attack, and a window of 20 ms behind it. Until then a note is read at a flattened amplitude.
     rising: u32,
@@ -113,8 +115,8 @@ impl Note {
         self.age > self.durations.heard
     }
 
-    /// Whether long windows are looked through for another octave in this frame: once in `renewed` frames, because from one frame
-    /// to the next a long window holds nearly the same sound.
+    /// Whether long windows are looked through for another octave in this frame: once in `renewed` frames, because from
+    /// one frame to the next a long window holds nearly the same sound.
     pub(crate) fn is_due_in_long_windows(&self) -> bool {
         self.age.is_multiple_of(self.durations.renewed)
     }

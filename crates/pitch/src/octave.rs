@@ -1,21 +1,23 @@
-//! The one decision about the octave of a note that sounds: whether it is really at another whole ratio of the pitch it is taken
-//! for. *Octave* stands here for any of the ratios 1/3, 1/2, 2, 3 and 4.
+//! The one decision about the octave of a note that sounds: whether it is really at another whole ratio of the pitch it
+//! is taken for. *Octave* stands here for any of the ratios 1/3, 1/2, 2, 3 and 4.
 //!
 //! The correlation chooses the first pitch of a note, and a strong second or third harmonic misleads it. So the pitch f
 //! competes with f/3, f/2, 2f, 3f and 4f. Every frame adds evidence, in nats, to the belief in each competing pitch; beliefs
 //! add up as in the cumulative sum test (Page, Biometrika 41 (1954)), and the first belief beyond [`DECIDES`] moves the
 //! note. There are two kinds of evidence:
 //!
-//! * *What the harmonics of f leave over* speaks for f/2 and f/3 within two periods. If the note is an octave lower, the
-//!   residual is no noise but the odd harmonics of f/2, each at its place. Two measures must agree: the share of what
-//!   does not repeat after 1/f that repeats after 2/f, and the share of the power between the even harmonics of f/2 that
-//!   lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood ratio of two
-//!   nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2). Where a second reed holds much of the
-//!   residual, neither measure tells, so the odd harmonics of f/2 are looked for in long windows as well, once in 40 ms.
-//! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power. They are
-//!   looked for in the usual window and in the longest that the note fills, and missing in one of them is missing. The longest holds the
-//!   note before for so long that after a leap of a twelfth upwards its harmonics stand for those of the new note; the usual one does
-//!   not keep the lines of a second reed apart from them. Harmonics that are heard speak against these pitches, down to [`REFUTED`].
+//! * *What the harmonics of f leave over* speaks for f/2 and f/3 within two periods. If the note is an octave lower,
+//!   the residual is no noise but the odd harmonics of f/2, each at its place. Two measures must agree: the share of
+//!   what does not repeat after 1/f that repeats after 2/f, and the share of the power between the even harmonics of
+//!   f/2 that lies at its odd ones. The logarithm of the ratio of the residuals is, but for a factor, the likelihood
+//!   ratio of two nested models (Christensen & Jakobsson, Multi-Pitch Estimation (2009), chapter 2). Where a second
+//!   reed holds much of the residual, neither measure tells, so the odd harmonics of f/2 are looked for in long windows
+//!   as well, once in 40 ms.
+//! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power.
+//!   They are looked for in the usual window and in the longest that the note fills, and missing in one of them is
+//!   missing. The longest holds the note before for so long that after a leap of a twelfth upwards its harmonics stand
+//!   for those of the new note; the usual one does not keep the lines of a second reed apart from them. Harmonics that
+//!   are heard speak against these pitches, down to [`REFUTED`].
 //!
 //! A note that is heard changes its octave here and nowhere else: no octave of it begins a note of its own ([`competes`]).
 
@@ -34,20 +36,22 @@ const DECIDES: f64 = 0.6;
 const NEITHER: f64 = 0.6;
 /// Harmonics that hold less than this share of the power (-25 dB) are not a reed's; nor is any residual taken to be less.
 const LEAST_POWER: f64 = 0.003;
-/// Of the harmonics that speak for a lower pitch two neighbours have to hold at least this share each of what all of them hold: of a
-/// second reed a third, a fourth or a fifth away every second harmonic at most lies at their places.
+/// Of the harmonics that speak for a lower pitch two neighbours have to hold at least this share each of what all of
+/// them hold: of a second reed a third, a fourth or a fifth away every second harmonic at most lies at their places.
 const SPREAD: f64 = 0.01;
 /// Greatest distance of a line from the place of its harmonic, in bins of the window.
 const IN_PLACE: f64 = 0.15;
 /// Harmonics count as missing if they hold less than the first share of all power and the second share of the noise.
 const MISSING: (f64, f64) = (0.002, 0.3);
-/// Evidence of one frame in which harmonics are missing, nats: four frames decide, because noise or a beat of two reeds may
-/// hide harmonics for less. A frame in which they are not missing speaks half as loudly against it, because noise may stand in for them.
+/// Evidence of one frame in which harmonics are missing, nats: four frames decide, because noise or a beat of two reeds
+/// may hide harmonics for less. A frame in which they are not missing speaks half as loudly against it, because noise
+/// may stand in for them.
 const MISSING_NATS: f64 = 0.151;
-/// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 40 ms, some have to be missing for 30 ms.
-/// Those of two reeds that are tuned a little apart vanish for 10 to 20 ms in every beat.
+/// The least belief in 2f, 3f and 4f, nats: of a note whose harmonics were all heard for 40 ms, some have to be missing
+/// for 30 ms. Those of two reeds that are tuned a little apart vanish for 10 to 20 ms in every beat.
 const REFUTED: f64 = -1.2;
-/// The most evidence of one long window, nats: two decide, because noise may happen to lie at the places of odd harmonics once.
+/// The most evidence of one long window, nats: two decide, because noise may happen to lie at the places of odd
+/// harmonics once.
 const LONG_NATS: f64 = 0.4;
 
 /// The beliefs in the pitches that compete with that of one note.
@@ -65,12 +69,13 @@ pub(crate) struct View<'a> {
     pub(crate) refiner: &'a mut Refiner,
     /// The fundamental of the note, cycles per sample.
     pub(crate) frequency: f64,
-    /// The fits of the note over the usual window of the last frame, or else over the shortest window of this one, and over the longest
-    /// window of the last frame beyond the usual one, if the note filled any.
+    /// The fits of the note over the usual window of the last frame, or else over the shortest window of this one, and
+    /// over the longest window of the last frame beyond the usual one, if the note filled any.
     pub(crate) fits: [Option<Fit>; 2],
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,
-    /// The long window to fit f/2 over, samples; in most frames none, because the last long window held nearly the same sound.
+    /// The long window to fit f/2 over, samples; in most frames none, because the last long window held nearly the same
+    /// sound.
     pub(crate) long: Option<f64>,
 }
 
@@ -111,8 +116,8 @@ impl Octave {
         }
     }
 
-    /// What lies between the harmonics of f in a long window, for f/2. A long window keeps the lines of a second reed apart from
-    /// the odd harmonics of f/2, so the power of a second reed does not count as noise.
+    /// What lies between the harmonics of f in a long window, for f/2. A long window keeps the lines of a second reed
+    /// apart from the odd harmonics of f/2, so the power of a second reed does not count as noise.
     fn hear_long(&mut self, view: &mut View) {
         let Some(length) = view.long else { return };
         let at = COMPETING.len() - 1;

@@ -3,9 +3,9 @@
 /// One statement of the ear. Times are sample counts since the stream began.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
-    /// The sample that the reading describes: the centre of the usual window, which is 20 ms or two periods long. A longer window that
-    /// agrees with the short one makes `hz` more exact and does not move the time. Within a note it never goes back:
-    /// where the window grows by a period, it stands still for a reading or two.
+    /// The sample that the reading describes: the centre of the usual window, which is 20 ms or two periods long. A
+    /// longer window that agrees with the short one makes `hz` more exact and does not move the time. Within a note it
+    /// never goes back: where the window grows by a period, it stands still for a reading or two.
     pub time: u64,
     /// The number of samples that had arrived when the reading could first be known.
     pub known: u64,

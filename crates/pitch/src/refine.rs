@@ -18,8 +18,8 @@ pub(crate) const HARMONICS: usize = 12;
 /// By how much a harmonic is taken to rise above what noise gives it, at least, ratio of powers.
 const LEAST_ABOVE: f64 = 0.05;
 
-/// A window laid this far beside the pitch still finds it, ratio (0.5 cents). Laid further beside, a window of two periods is
-/// always off to the same side of a note that glides.
+/// A window laid this far beside the pitch still finds it, ratio (0.5 cents). Laid further beside, a window of two
+/// periods is always off to the same side of a note that glides.
 const FORGIVEN: f64 = 3.0e-4;
 
 /// What the harmonics of one pitch say over one window.
@@ -76,9 +76,9 @@ impl Fit {
         &self.each[..self.harmonics]
     }
 
-    /// The same where this share of the sound is noise, because it does not repeat. What repeats, is not explained and does not lie
-    /// below the fundamental lies in harmonics beyond the last one that is used: it counts neither as noise nor as explained.
-    /// Low reeds can be as loud at 4 kHz as at their fundamental.
+    /// The same where this share of the sound is noise, because it does not repeat. What repeats, is not explained and
+    /// does not lie below the fundamental lies in harmonics beyond the last one that is used: it counts neither as
+    /// noise nor as explained. Low reeds can be as loud at 4 kHz as at their fundamental.
     pub(crate) fn with_noise_share(self, noise: f64) -> Self {
         let [explained, below] = [self.power, self.below].map(|power| power / self.total);
         let clarity = self.clarity.max(explained / (explained + below + noise));
@@ -163,8 +163,8 @@ impl Refiner {
     }
 }
 
-/// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre. The phase of the fundamental is zero
-/// there, and no harmonic is at work yet.
+/// Lays the window and its derivative on the sound and folds both; `x` lies evenly about the centre. The phase of the
+/// fundamental is zero there, and no harmonic is at work yet.
 fn fold(cells: &mut [Cell], x: &[f32], frequency: f64, length: f64) -> Window {
     let half = x.len() / 2;
     let (before, after) = x.split_at(half);
@@ -211,8 +211,8 @@ fn total(lane: &Lane) -> f64 {
 struct Turning {
     /// Those of the first few samples.
     first: [Lane; 2],
-    /// By how much the next few samples are turned from the first ones, and by how much each few are from the few before them. In double
-    /// precision, because rounding would add up along a long window.
+    /// By how much the next few samples are turned from the first ones, and by how much each few are from the few
+    /// before them. In double precision, because rounding would add up along a long window.
     turned: Complex<f64>,
     turn: Complex<f64>,
 }
@@ -236,7 +236,8 @@ impl Turning {
     }
 }
 
-/// Turns on to the next two harmonics and sums the sound against them: two at a time, so that the sound is fetched half as often.
+/// Turns on to the next two harmonics and sums the sound against them: two at a time, so that the sound is fetched half
+/// as often.
 fn demodulate(cells: &mut [Cell]) -> [Partial; 2] {
     let mut sums = [[[0.0f32; LANES]; 4]; 2];
     for cell in cells {

@@ -5,8 +5,8 @@ use std::ops::RangeInclusive;
 
 /// Samples per second that can be listened to: the slowest still carry the harmonica's range.
 const RATES: RangeInclusive<f64> = 8_000.0..=192_000.0;
-/// Where fundamentals may be looked for, hertz. Below it two periods take longer than 33 ms, so that a note would be known too late to
-/// be played to.
+/// Where fundamentals may be looked for, hertz. Below it two periods take longer than 33 ms, so that a note would be
+/// known too late to be played to.
 const FUNDAMENTALS_HZ: RangeInclusive<f64> = 60.0..=4_000.0;
 
 /// How an ear listens.

@@ -1,8 +1,9 @@
 //! From frames to notes: what sounds now, given what sounded a moment ago.
 //!
-//! The tracker is silent or sounds one note. In each frame: (1) the correlation chooses a pitch; (2) if the note that sounds explains
-//! the frame nearly as well, it is held, and otherwise that pitch is a rival, which begins a note once it was chosen in enough
-//! frames in a row; (3) the octave of the note is decided; (4) the note is read over the window that suits it, or missed.
+//! The tracker is silent or sounds one note. In each frame: (1) the correlation chooses a pitch; (2) if the note that
+//! sounds explains the frame nearly as well, it is held, and otherwise that pitch is a rival, which begins a note once
+//! it was chosen in enough frames in a row; (3) the octave of the note is decided; (4) the note is read over the window
+//! that suits it, or missed.
 
 #[cfg(test)]
 mod tests;
@@ -219,8 +220,8 @@ impl Tracker {
         Some((note, Tracked { pitch: Some(note.pitch), clarity: short.clarity, onset: onset || again }))
     }
 
-    /// A note of about this frequency over the shortest window, at a flattened amplitude while it rises. The fit knows which share of the
-    /// sound does not repeat.
+    /// A note of about this frequency over the shortest window, at a flattened amplitude while it rises. The fit knows
+    /// which share of the sound does not repeat.
     fn fit_short(&mut self, frequency: f64, history: &[f32], rises: bool) -> Option<Fit> {
         let level = if rises {
             let energies = |stretch| self.candidates.energies(stretch);

@@ -21,8 +21,8 @@ const WITHIN: f64 = 0.1;
 
 /// How many frames in a row must agree on a pitch of this strength over so many samples; `None` if no number would do.
 ///
-/// The strength is a correlation, 1 at most, and its inverse hyperbolic tangent has a deviation of nearly one over the square
-/// root of the number of samples (Fisher, Metron 1 (1921)).
+/// The strength is a correlation, 1 at most, and its inverse hyperbolic tangent has a deviation of nearly one over the
+/// square root of the number of samples (Fisher, Metron 1 (1921)).
 pub(crate) fn frames_needed(strength: f32, samples: f64) -> Option<u32> {
     let deviations = f64::from(strength).atanh() * samples.min(ALONE).sqrt();
     PATIENCE.iter().find(|(least, _)| deviations >= *least).map(|(_, frames)| *frames)

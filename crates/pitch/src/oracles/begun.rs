@@ -24,9 +24,9 @@ fn reed(hz: f64, amplitudes: &[f64], noise: f64) -> Vec<f32> {
     tone(NO_TONE, 2_400, noise).iter().enumerate().map(|(n, hiss)| hiss + at(n) as f32).collect()
 }
 
-/// A fundamental with this share of the power and its second harmonic with the rest, over white noise of so many times that power. By the
-/// theorem of Wiener and Khinchin the sound correlates with itself after half a period by 1 less twice the share, and after a whole one by
-/// 1, both divided by 1 more than the noise.
+/// A fundamental with this share of the power and its second harmonic with the rest, over white noise of so many times
+/// that power. By the theorem of Wiener and Khinchin the sound correlates with itself after half a period by 1 less
+/// twice the share, and after a whole one by 1, both divided by 1 more than the noise.
 fn two_harmonics(hz: f64, share: f64, noise: f64, dice: &mut Dice) -> Vec<f32> {
     let phase = dice.between(0.0, TAU);
     let at = |n: usize| {
@@ -40,8 +40,8 @@ fn two_harmonics(hz: f64, share: f64, noise: f64, dice: &mut Dice) -> Vec<f32> {
 #[test]
 fn the_shortest_period_that_explains_nearly_all_that_any_does_is_the_first_guess_in_noise_too() {
     let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);
-    // Over some forty samples a correlation of 0.8 is known to a twentieth (Fisher), and so is that of half a period: where they lie nearly
-    // 0.14 apart by chance, the guess is the other one. One in four may be.
+    // Over some forty samples a correlation of 0.8 is known to a twentieth (Fisher), and so is that of half a period:
+    // where they lie nearly 0.14 apart by chance, the guess is the other one. One in four may be.
     for noise in [0.0, 0.25] {
         for (share, times) in [(0.02, 2.0), (0.25, 1.0)] {
             let (mut guessed, mut octave_there) = (0, 0);
@@ -120,8 +120,8 @@ fn lines_beside_the_places_of_odd_harmonics_do_not_count_and_neither_does_one_al
     for at in [1.09, 1.19, 2.81, 2.91, 3.09] {
         assert!(share(&[at, at + 2.0]) < 0.1, "lines at {at} and 2 above count {}", share(&[at, at + 2.0]));
     }
-    // Of a reed a major third above the note, 5/4 of its pitch, the second harmonic is the fifth of the lower octave; of a reed a
-    // fifth above, 3/2, the first and the third are the third and the ninth.
+    // Of a reed a major third above the note, 5/4 of its pitch, the second harmonic is the fifth of the lower octave;
+    // of a reed a fifth above, 3/2, the first and the third are the third and the ninth.
     for lines in [&[2.5 * 2.0][..], &[1.5 * 2.0, 4.5 * 2.0]] {
         assert!(share(lines) < 0.01, "lines at {lines:?} count {}", share(lines));
     }
@@ -157,8 +157,8 @@ fn a_strong_second_harmonic_is_found_out_within_little_more_than_two_periods() {
     }
 }
 
-/// In how many frames with these amplitudes a note is found out to be higher, and how many times, after some in which all harmonics
-/// were heard.
+/// In how many frames with these amplitudes a note is found out to be higher, and how many times, after some in which
+/// all harmonics were heard.
 fn raised(amplitudes: &[f64], heard: usize) -> Option<(usize, f64)> {
     let hz = 130.0;
     let mut candidates = Candidates::new(RATE, 80.0, 3_800.0);

@@ -69,8 +69,8 @@ fn each_harmonic_says_what_reassignment_says() {
 
 #[test]
 fn the_clarity_is_the_share_of_the_power_that_is_no_noise() {
-    // Of white noise each harmonic has 3 parts in the length of the window by chance; freed of them nothing is left of noise alone, and
-    // of a tone in noise the share that it has.
+    // Of white noise each harmonic has 3 parts in the length of the window by chance; freed of them nothing is left of
+    // noise alone, and of a tone in noise the share that it has.
     let mut refiner = Refiner::new(800, 0.40);
     for (tone, clarity) in [(0.0_f64, 0.0), (0.5, 0.5), (0.8, 0.8)] {
         let mut sum = 0.0;

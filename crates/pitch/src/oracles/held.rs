@@ -1,4 +1,5 @@
-//! The stages of a held note: the consensus of its harmonics, the longest window that agrees, and how far off a reading may be.
+//! The stages of a held note: the consensus of its harmonics, the longest window that agrees, and how far off a reading
+//! may be.
 
 use super::{Dice, RATE, explained, tone};
 use crate::consensus::{Consensus, Estimate};
@@ -172,7 +173,8 @@ fn a_neighbour_does_not_move_the_note() {
 
 #[test]
 fn two_thirds_of_the_readings_lie_within_what_is_told() {
-    // A normal law: 68 % within one standard deviation (Abramowitz & Stegun 26.2). Frames overlap, so one of each note counts.
+    // A normal law: 68 % within one standard deviation (Abramowitz & Stegun 26.2). Frames overlap, so one of each note
+    // counts.
     let (mut within, mut all) = (0, 0);
     for seed in 0..300 {
         let mut dice = Dice::new(seed);

@@ -31,10 +31,10 @@ struct Known {
     dipped: bool,
 }
 
-/// The rules in words. Silence ends a note at once. A clear tone begins one at its first frame, if no other sounds;
-/// if another does, at its second, since it must win one more. A note ends once four frames more were missed than heard, or twelve if it was
-/// heard in more than twelve and the sound is still half as loud. A note that fell to 8 % of its peak and comes back to 40 % has
-/// been struck again.
+/// The rules in words. Silence ends a note at once. A clear tone begins one at its first frame, if no other sounds; if
+/// another does, at its second, since it must win one more. A note ends once four frames more were missed than heard,
+/// or twelve if it was heard in more than twelve and the sound is still half as loud. A note that fell to 8 % of its
+/// peak and comes back to 40 % has been struck again.
 #[derive(Debug, Default)]
 struct Table {
     note: Option<Known>,

@@ -2,13 +2,13 @@
 
 /// Parts into which the whole of what is kept is divided to look for an attack.
 const PARTS: usize = 24;
-/// A sound that was weaker than this share of what followed has had an attack, which is through where no more than this share
-/// is missing.
+/// A sound that was weaker than this share of what followed has had an attack, which is through where no more than this
+/// share is missing.
 const SILENT: f64 = 0.2;
 
-/// By how much a window that holds an attack grows louder from sample to sample, ratio: the exponential on which both halves lie.
-/// It is evened out, because a rise blurs every line and weak neighbours drown in the blur. Only a rise: the beats of two reeds
-/// come and go, and to even them out would make new lines.
+/// By how much a window that holds an attack grows louder from sample to sample, ratio: the exponential on which both
+/// halves lie. It is evened out, because a rise blurs every line and weak neighbours drown in the blur. Only a rise:
+/// the beats of two reeds come and go, and to even them out would make new lines.
 pub(super) fn growth(newest: &[f32]) -> f64 {
     let (before, after) = newest.split_at(newest.len() / 2);
     (rms(after) / rms(before).max(f64::MIN_POSITIVE)).max(1.0).powf(2.0 / newest.len() as f64)

@@ -22,8 +22,8 @@ const SCOOP: f64 = 0.2;
 const GLIDE_FOLLOWS: f64 = 0.5;
 /// Below this nothing is believed to sound: power of a sine of −70 dBFS.
 const SILENCE: f64 = 1.0e-7;
-/// The highest frequency by which sets are judged, hertz: 24 harmonics of the lowest reed of most harps. With all that is followed more
-/// chords of five are told wrong.
+/// The highest frequency by which sets are judged, hertz: 24 harmonics of the lowest reed of most harps. With all that
+/// is followed more chords of five are told wrong.
 const BAND_HZ: f64 = 5_100.0;
 
 /// Listens to one stream for the reeds that sound together. After `new` it allocates nothing; what it tells does not

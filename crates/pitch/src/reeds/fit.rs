@@ -65,8 +65,8 @@ pub(super) struct Harmonic {
     pub(super) at: f64,
     /// Its amplitude.
     pub(super) amplitude: f64,
-    /// By how much it turns within the window against its number times the fundamental, radians (real part), and by how much it fades,
-    /// nepers (imaginary part): the root of the energy of that change under the window.
+    /// By how much it turns within the window against its number times the fundamental, radians (real part), and by how
+    /// much it fades, nepers (imaginary part): the root of the energy of that change under the window.
     pub(super) drift: Complex<f64>,
     /// How far noise may have moved the logarithm of its phasor, squared.
     pub(super) noise: f64,
@@ -88,8 +88,8 @@ impl Fitter {
         Self { columns: Vec::with_capacity(HARMONICS * MAX_VOICES), residual: Vec::with_capacity(most) }
     }
 
-    /// Fits the amplitudes, corrects the fundamentals, and fits again. A set with a voice that is too weak beside the strongest costs
-    /// more than anything.
+    /// Fits the amplitudes, corrects the fundamentals, and fits again. A set with a voice that is too weak beside the
+    /// strongest costs more than anything.
     pub(super) fn fit(&mut self, points: &Points, set: &mut Set) {
         set.voices.iter_mut().for_each(|voice| voice.amplitudes = Spot::default().amplitudes);
         self.explain(points, points.judged, set);
@@ -116,9 +116,10 @@ impl Fitter {
     }
 
     /// The harmonics of the voices of a fitted set. To first order a line that moves or grows within the window is the
-    /// line plus a share of its slope, so that what the fit leaves along the slope is how the harmonic drifts. It is a share of
-    /// the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves of the line
-    /// is added to its amplitude. Of harmonics in noise, or too near to those of another voice, nothing can be told.
+    /// line plus a share of its slope, so that what the fit leaves along the slope is how the harmonic drifts. It is a
+    /// share of the whole line, which the fit's prior holds back where the spectrum falls steeply: what the fit leaves
+    /// of the line is added to its amplitude. Of harmonics in noise, or too near to those of another voice, nothing can
+    /// be told.
     pub(super) fn harmonics(&mut self, points: &Points, set: &Set) -> [Harmonics; MAX_VOICES] {
         let mut set = *set;
         self.explain(points, points.values.len(), &mut set);
@@ -140,8 +141,8 @@ impl Fitter {
         harmonics
     }
 
-    /// Explains the first `count` points by the harmonics of a set, beginning with the amplitudes that they have. The residual
-    /// then holds what they leave.
+    /// Explains the first `count` points by the harmonics of a set, beginning with the amplitudes that they have. The
+    /// residual then holds what they leave.
     fn explain(&mut self, points: &Points, count: usize, set: &mut Set) {
         self.residual.clear();
         self.residual.extend_from_slice(&points.values[..count]);
@@ -162,8 +163,8 @@ impl Fitter {
         (0..SWEEPS).for_each(|_| self.sweep(points, set));
     }
 
-    /// Weighted least squares for the amplitudes, one after the other, each by what the others leave (Gauss & Seidel: Golub &
-    /// Van Loan, *Matrix Computations*, section 10.1).
+    /// Weighted least squares for the amplitudes, one after the other, each by what the others leave (Gauss & Seidel:
+    /// Golub & Van Loan, *Matrix Computations*, section 10.1).
     fn sweep(&mut self, points: &Points, set: &mut Set) {
         for column in &self.columns {
             let (Column { line, ridge, .. }, amplitude) = (column, column.amplitude(set));

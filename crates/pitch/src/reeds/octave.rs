@@ -1,13 +1,14 @@
 //! Whether a reed sounds an octave above another: every harmonic of the upper one falls onto one of the lower.
 //!
-//! Two things tell. What one reed sounds repeats itself with its period, so that each of its harmonics lies at its number
-//! times the fundamental, and all of them grow and fade alike (a Fourier series; de Cheveigné & Kawahara's "periodic"
-//! signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave apart: the even harmonics, in which both
-//! sound, turn and swell within a window against the odd ones, the more the higher they are. And the upper reed adds to the
-//! even harmonics, so that they stand out from the odd ones beside them. Both are averaged over the frames of a sound and
-//! weighed under two models, an octave of one of a few mistunings and one reed alone (a Bayes factor: Kass & Raftery, J. Am.
-//! Stat. Assoc. 90 (1995), from memory). How far the harmonics of a lone reed stray is read off the odd ones. Beside the sound
-//! the holes of the breath count: an upper reed between two holes that sound is the likelier.
+//! Two things tell. What one reed sounds repeats itself with its period, so that each of its harmonics lies at its
+//! number times the fundamental, and all of them grow and fade alike (a Fourier series; de Cheveigné & Kawahara's
+//! "periodic" signal, J. Acoust. Soc. Am. 111 (2002)). Two reeds are never exactly an octave apart: the even harmonics,
+//! in which both sound, turn and swell within a window against the odd ones, the more the higher they are. And the
+//! upper reed adds to the even harmonics, so that they stand out from the odd ones beside them. Both are averaged over
+//! the frames of a sound and weighed under two models, an octave of one of a few mistunings and one reed alone (a Bayes
+//! factor: Kass & Raftery, J. Am. Stat. Assoc. 90 (1995), from memory). How far the harmonics of a lone reed stray is
+//! read off the odd ones. Beside the sound the holes of the breath count: an upper reed between two holes that sound is
+//! the likelier.
 
 use super::fit::{Harmonic, Harmonics};
 use super::set::{HARMONICS, Set, Spot, reaches};
@@ -16,16 +17,17 @@ use rustfft::num_complex::Complex;
 
 /// By how much an octave may be mistuned, cents: nothing, and each about twice the one before.
 const MISTUNED: [f64; 7] = [0.0, 0.7, 1.5, 3.0, 6.0, 12.0, 24.0];
-/// How far a harmonic in which both reeds sound turns within the window if that of the upper reed lies a point off, radians: 0.7 of how
-/// far the upper reed turns alone.
+/// How far a harmonic in which both reeds sound turns within the window if that of the upper reed lies a point off,
+/// radians: 0.7 of how far the upper reed turns alone.
 const TURNS: f64 = 0.54;
 /// How far the harmonics of a lone reed stray from each other within a window, radians: once it has settled, and what is
 /// added after an attack, which falls by the factor e in so many seconds (measured on sampled harmonicas).
 const STRAYS: f64 = 0.015;
 const STRAYS_AT_FIRST: f64 = 0.30;
 pub(super) const SETTLES_S: f64 = 0.030;
-/// The variance that odd harmonics have beside their noise where the drift of the fundamental is read off them, square of
-/// radians: without it the strongest one would decide alone, and one right octave of 1080 chords and splits more is blamed in the exercise.
+/// The variance that odd harmonics have beside their noise where the drift of the fundamental is read off them, square
+/// of radians: without it the strongest one would decide alone, and one right octave of 1080 chords and splits more is
+/// blamed in the exercise.
 const UNEVEN: f64 = 0.01;
 /// Degrees of freedom of Student's distribution, whose tails outliers have (Lange, Little & Taylor, J. Am. Stat. Assoc. 84
 /// (1989), from memory).
@@ -44,9 +46,9 @@ const SHARED: f64 = 0.7;
 const TOLD: f64 = 0.8;
 const STAYS_TOLD: f64 = 0.2;
 const RULED_OUT: f64 = -1.6;
-/// What it speaks for the upper reed that none, one or both of the holes beside it sound, nats: a breath that sounds the holes
-/// on both sides seldom leaves out the one between them (common practice, no source; by how much was tuned on seeds 11 to 13
-/// of the bench).
+/// What it speaks for the upper reed that none, one or both of the holes beside it sound, nats: a breath that sounds
+/// the holes on both sides seldom leaves out the one between them (common practice, no source; by how much was tuned on
+/// seeds 11 to 13 of the bench).
 const NEIGHBOURS: [f64; 3] = [0.0, 0.6, 1.6];
 
 /// A mean in which older values count less and less.

@@ -55,8 +55,8 @@ fn push_best(points: &Points, (low, high): (f64, f64), like: &Spot, places: &mut
     places.push(Spot { at, low, high, place: places.len(), ..*like });
 }
 
-/// How far the first harmonics of a fundamental at a point rise above the noise, nats, the low ones counting most; `risen` is
-/// that of each point.
+/// How far the first harmonics of a fundamental at a point rise above the noise, nats, the low ones counting most;
+/// `risen` is that of each point.
 pub(super) fn salience(risen: &[f64], at: f64) -> f64 {
     (1..=JUDGED).map(f64::from).map(|k| between(risen, at * k) / k.sqrt()).sum()
 }

@@ -5,8 +5,8 @@ use std::ops::RangeInclusive;
 
 /// The most holes of a harp.
 pub const MAX_HOLES: usize = 16;
-/// Samples per second that can be listened to: the slowest is what the front makes of 24 kHz. Below, the harmonics that tell reeds apart
-/// are missing.
+/// Samples per second that can be listened to: the slowest is what the front makes of 24 kHz. Below, the harmonics that
+/// tell reeds apart are missing.
 const RATES: RangeInclusive<f64> = 12_000.0..=192_000.0;
 /// Where the fundamentals of reeds may lie, hertz.
 const REEDS_HZ: RangeInclusive<f64> = 50.0..=5_000.0;

@@ -78,7 +78,8 @@ fn lines_that_beat_are_expected_to_be_blurred_by_a_tenth_of_their_power() {
     points.look(&window(&[(100.0, &[0.1, 0.0, 0.05])]), false, 0.0);
     let before: Vec<f64> = points.weight.iter().map(|weight| 1.0 / weight).collect();
     points.beat(100.0);
-    // The power of a line of amplitude 0.1 is 0.01, and a tenth of that 0.001. A line is blurred over three points to each side.
+    // The power of a line of amplitude 0.1 is 0.01, and a tenth of that 0.001. A line is blurred over three points to
+    // each side.
     for (at, expected) in [(96, 0.0), (97, 1.0e-3), (100, 1.0e-3), (103, 1.0e-3), (104, 0.0), (300, 2.5e-4)] {
         let more = 1.0 / points.weight[at] - before[at];
         assert!((more - expected).abs() < 0.02 * expected + 1.0e-12, "point {at}: {more} for {expected}");
@@ -116,8 +117,8 @@ fn a_place_lies_where_the_harmonics_do() {
 
 #[test]
 fn a_hole_has_a_bend_where_there_is_room_for_one_between_its_reeds() {
-    // A bend lies half a semitone and more below its reed and 60 cents and more above the other reed: between 110 cents, and 115 with
-    // one step of 5 cents. A just semitone, 16:15, has 112 cents and a whole tone, 9:8, 204.
+    // A bend lies half a semitone and more below its reed and 60 cents and more above the other reed: between 110
+    // cents, and 115 with one step of 5 cents. A just semitone, 16:15, has 112 cents and a whole tone, 9:8, 204.
     let points = points_to_5_khz();
     for (draw, bends) in [(320.0, 0), (337.5, 1), (266.67, 1), (318.0, 0)] {
         let mut found = Vec::new();
@@ -224,8 +225,9 @@ fn a_line_that_glides_is_expected_to_be_blurred_by_the_square_of_its_way() {
         points.look(&window(&[(100.0, &[0.1, 0.0, 0.1])]), false, glide);
         [100, 300].map(|at| 1.0 / points.weight[at])
     };
-    // Lines of amplitude 0.1, power 0.01, at 50 and 150 bins; two points are a bin. The phase of a line that glides by so many bins strays
-    // from that of any steady one by pi times 0.025 radians for each, so that the square of that is the share that is left over.
+    // Lines of amplitude 0.1, power 0.01, at 50 and 150 bins; two points are a bin. The phase of a line that glides by
+    // so many bins strays from that of any steady one by pi times 0.025 radians for each, so that the square of that is
+    // the share that is left over.
     let (steady, glides) = (expected_noise(0.0), expected_noise(0.02));
     for ((steady, glides), bins) in steady.into_iter().zip(glides).zip([1.0, 3.0]) {
         let blur = 0.01 * (std::f64::consts::PI * 0.025 * bins).powi(2);
@@ -251,8 +253,8 @@ fn a_harmonic_that_turns_or_grows_within_the_window_is_told() {
     fitter.fit(&points, &mut set);
     let [lone, ..] = fitter.harmonics(&points, &set);
     let [first, second, third] = [0, 1, 2].map(|i| lone[i].unwrap().drift);
-    // What is a phase or a level that moves by so much in the window has this root of its energy, written out as its sum over the
-    // samples; a line moved by one point turns by 2π/2 in the window, because two points are one turn.
+    // What is a phase or a level that moves by so much in the window has this root of its energy, written out as its
+    // sum over the samples; a line moved by one point turns by 2π/2 in the window, because two points are one turn.
     let hann = |n: usize| 0.5 - 0.5 * (TAU * n as f64 / LENGTH as f64).cos();
     let sum: f64 = (0..LENGTH).map(hann).sum();
     let energy = |n: usize| (hann(n) * (n as f64 / LENGTH as f64 - 0.5) / sum).powi(2);
@@ -375,8 +377,9 @@ fn an_octave_is_told_by_even_harmonics_that_stand_out_far() {
     assert!(octave_told(&series(8.0)), "18 dB");
 }
 
-/// What is told after 40 frames in which the harmonics of a reed (by number and frame) drift by so much and noise may move each by so
-/// much, squared; of some nothing can be told. Voices beside it are of other holes; the upper reed is that of hole 4.
+/// What is told after 40 frames in which the harmonics of a reed (by number and frame) drift by so much and noise may
+/// move each by so much, squared; of some nothing can be told. Voices beside it are of other holes; the upper reed is
+/// that of hole 4.
 fn octave_of(
     told: impl Fn(usize, usize) -> Option<(f64, f64)>,
     hole: u8,
