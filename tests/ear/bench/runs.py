@@ -2,6 +2,7 @@
 
 import os
 import sys
+import tempfile
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -55,12 +56,21 @@ def jobs_of(name, takes, settings):
     return [Job(name, t, t.wav(settings.corpus), settings.ours, reuse) for t in takes]
 
 
+def keep_compiled_apart(folder):
+    """What numba compiles is kept by each worker for itself: two that wrote one cache at once left it so that the next run crashed."""
+    os.environ["NUMBA_CACHE_DIR"] = str(Path(folder) / str(os.getpid()))
+
+
 def run_all(trackers, takes, settings):
     """Every tracker on every take. A peer that fails is dropped with its reason, the others go on."""
     os.environ.update(OMP_NUM_THREADS="1", OPENBLAS_NUM_THREADS="1", MKL_NUM_THREADS="1")
     runs, failed = {}, {}
-    with ProcessPoolExecutor(settings.jobs) as pool:
-        for name in trackers:
+    for name in trackers:
+        # A peer that crashes takes its pool with it.
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            ProcessPoolExecutor(settings.jobs, initializer=keep_compiled_apart, initargs=(folder,)) as pool,
+        ):
             try:
                 runs[name] = list(pool.map(carry_out, jobs_of(name, takes, settings)))
             except Exception as reason:  # whatever a foreign library throws is a result to report
