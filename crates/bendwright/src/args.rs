@@ -106,7 +106,7 @@ the fundamental, empty where no note sounds; clarity, 0 to 1; level_dbfs, decibe
 where a note begins; sigma_cents, how uncertain the pitch is: one standard deviation.
 
 Columns with --reeds: known_s; time_s, the middle of the 60 ms that were heard; voices, how many sound; then for each of up \
-to four, the strongest first, tab_1, hz_1, level_dbfs_1 and so on, empty where there are fewer. With --harp or --tuning the \
+to five, the strongest first, tab_1, hz_1, level_dbfs_1 and so on, empty where there are fewer. With --harp or --tuning the \
 voices are reeds of that harp; without them no harp is known, and up to two pitches are told without tab.
 
 A recording on a pipe is read as it comes. Where its header leaves the length open (0 or 2^32 - 1, as programs do that write \
