@@ -3,13 +3,14 @@
 use layout::Note;
 use theory::Chord;
 
-/// The chords lie in the octave below the harp's lowest note and two half steps under it, so that the harp is heard above them. That
-/// octave begins no lower than A2, because close chords below are mud on any instrument, and no higher than E3, so that a high harp
-/// does not make them shrill (common practice, no source). They are MIDI key numbers.
+/// Lowest and highest floor of the chords, MIDI key numbers: A2 and E3. The chords lie in the octave from the floor up
+/// and in two half steps below the floor. The floor is an octave below the harp's lowest note, so that the harp is
+/// heard above the chords. It is no lower than A2, because close chords below are mud on any instrument, and no higher
+/// than E3, so that a high harp does not make them shrill (common practice, no source).
 const FLOOR: (i32, i32) = (45, 52);
 /// The most notes of a chord that sound, beside the bass.
 pub(super) const MOST: usize = 4;
-/// A chord that reaches into the harp's register leaves notes out, down to so many.
+/// The most notes of a chord that reaches into the harp's register; its other notes are left out.
 const THIN: usize = 3;
 
 /// The notes of a chord as they sound, from the lowest up.
@@ -64,8 +65,8 @@ impl Voicing {
     }
 }
 
-/// The pitch classes that sound, at most `most` of them: what says least of the chord is left out first, the root that the bass has
-/// and then the fifth (common practice, no source).
+/// The pitch classes that sound, at most `most` of them: what says least of the chord is left out first, the root that
+/// the bass has and then the fifth (common practice, no source).
 fn sounding(chord: &Chord, most: usize) -> ([i32; MOST], usize) {
     let root = i32::from(chord.root.semitones());
     let mut above: Vec<i32> = chord.kind.degrees().map(|degree| i32::from(degree.in_octave())).collect();
@@ -85,14 +86,12 @@ fn sounding(chord: &Chord, most: usize) -> ([i32; MOST], usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use layout::PitchClass;
+    use layout::{HarpKey, PitchClass};
     use theory::ChordKind;
 
     #[test]
     fn chords_keep_below_the_harp_or_are_thin() {
-        // From low F to high G, as harps are made.
-        for lowest in 53..=67 {
-            let lowest = Note::new(lowest).unwrap();
+        for lowest in HarpKey::all().map(HarpKey::blow_1) {
             for kind in ChordKind::ALL {
                 let mut before = None;
                 for root in PitchClass::all() {
@@ -113,7 +112,8 @@ mod tests {
     fn the_nearest_inversion_follows() {
         let kind = ChordKind::ALL.iter().find(|kind| kind.symbol() == "7").unwrap();
         let chord = |root: i32| Chord { root: PitchClass::new(root), kind, bass: PitchClass::new(root) };
-        // Two thirds of a fourth up at most: of A7 to D7 two notes stay or move by a half step, the others by a whole step.
+        // From A7 to D7 two notes stay or move by a half step, and the others move by a whole step: six half steps at
+        // most.
         let a = Voicing::new(&chord(9), Note::MIDDLE_C, None);
         let d = Voicing::new(&chord(2), Note::MIDDLE_C, Some(&a));
         assert!(d.moved(&a) <= 6, "{a:?} {d:?}");
