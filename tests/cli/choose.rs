@@ -15,8 +15,8 @@ fn choices(arguments: &[&str]) -> Vec<Value> {
 
 #[test]
 fn twelve_richter_harps_stand_in_the_positions_of_the_table() {
-    // Song in A: the harp a fifth below plays it in 2nd position, and so on round the circle of fifths (common practice,
-    // no source; tonic = key + 7 (position − 1) modulo 12).
+    // Song in A: the harp a fifth below plays it in 2nd position, and so on round the circle of fifths (common
+    // practice, no source; tonic = key + 7 (position − 1) modulo 12).
     let table = ["A", "D", "G", "C", "F", "B♭", "E♭", "A♭", "D♭", "F♯", "B", "E"];
     let all = choices(&["--song-key", "A", "--scale", "blues", "--most", "20"]);
     assert_eq!(all.len(), 12);

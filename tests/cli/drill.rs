@@ -1,4 +1,4 @@
-//! Drills without a screen: the whole line from a recording to verdicts.
+//! Drills without a screen: the whole path from a recording to verdicts.
 
 use crate::take::{TRIES, drill, samples, write};
 use crate::{Run, run, text};
@@ -171,7 +171,7 @@ fn tries_are_told_together_when_feedback_has_faded() {
     let [always, fading, after] = ["always", "fading", "after"].map(said);
     assert_eq!(of(&always, "judged: ").len(), 18, "{always:#?}");
     assert_eq!((of(&fading, "judged: "), &after), (of(&always, "judged: "), &always));
-    // The first fifteen each before the next is asked for, the rest at the end.
+    // The first fifteen are told each before the next is asked for, the rest at the end.
     assert_eq!(fading[..31], always[..31]);
     assert!(fading[31..33].iter().all(|line| line.starts_with("asked: ")), "{fading:#?}");
     assert!(fading[33..].iter().all(|line| line.starts_with("judged: ")), "{fading:#?}");

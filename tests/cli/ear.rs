@@ -108,7 +108,7 @@ fn answers_of_a_recording_are_told_one_by_one() {
         let end = &lines(&out, "end")[0];
         assert_eq!((end["right"].as_u64(), end["answered"].as_u64()), (Some(3), Some(4)));
         assert_eq!(end["complete"], true);
-        // The same in any blocks.
+        // The output is the same in blocks of any size.
         let blocks = ["64", "4000"].map(|block| ear(shape.name(), &wav, &["--json", "--block", block]).out);
         assert!(blocks.iter().all(|other| *other == out), "{shape}");
     }

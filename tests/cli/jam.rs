@@ -14,8 +14,8 @@ const LEAD_S: f64 = 1.0;
 /// A beat at 100 beats a minute, seconds.
 const BEAT_S: f64 = 0.6;
 
-/// A note by its tab, where and how long it is played, and what it is, worked out by hand for a D harp over a twelve-bar in A: the
-/// chord, its degree there, its degree in the key, whether it is in the blues scale of A.
+/// A note by its tab, where and how long it is played, and what it is, worked out by hand for a D harp over a
+/// twelve-bar in A: the chord, its degree there, its degree in the key, whether it is in the blues scale of A.
 #[derive(Clone, Copy)]
 struct Truth {
     tab: &'static str,
@@ -50,7 +50,7 @@ const PLAYED: [Truth; 24] = [
     // A blue third held for two beats, which is the style.
     held(truth(("-3'", 2, 1.0, 2.2), ("A7", None), ("♭3", true)), "blue_note"),
     truth(("-3", 2, 4.0, 0.5), ("A7", Some("3")), ("3", false)),
-    // The fourth held over the chord, and passed.
+    // The fourth held over the chord, and then in passing.
     held(truth(("4", 3, 1.0, 1.8), ("A7", None), ("4", true)), "clash"),
     truth(("4", 3, 4.0, 0.5), ("A7", None), ("4", true)),
     truth(("-4'", 4, 1.0, 0.6), ("A7", None), ("♭5", true)),
@@ -83,7 +83,7 @@ fn record(file: &Path) {
     let mut player = SimulatedPlayer::new(&harp, RATE, 3);
     for note in &PLAYED {
         let onset_s = ((note.bar - 1) as f64 * 4.0 + note.beat - 1.0) * BEAT_S;
-        // What rings on belongs to the length.
+        // Released 0.05 s early, because what rings on belongs to the length.
         let gesture = Gesture::new(way(note.tab)).seconds(note.beats * BEAT_S - 0.05);
         let gesture = if note.tab.ends_with('\'') { gesture.glide(0.03) } else { gesture };
         player.play_at(&gesture, (LEAD_S + onset_s) * RATE).unwrap();

@@ -1,5 +1,5 @@
-//! The journal through the built binary: what was practised is there the next time, whatever happened to the process or the
-//! disk.
+//! The journal through the built binary: what was practised is there the next time, whatever happened to the process or
+//! the disk.
 
 use crate::{take, text};
 use layout::Harp;

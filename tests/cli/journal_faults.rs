@@ -1,5 +1,5 @@
-//! Whatever happens to the process, to the disk or to the file: what was practised is kept, nothing panics, and the rows fit
-//! together. A table tells how often each was tried.
+//! Whatever happens to the process, to the disk or to the file: what was practised is kept, nothing panics, and the
+//! rows fit together. A table tells how often each was tried.
 
 use crate::disk::SmallDisk;
 use crate::journal::{exported, folder, of_kind, program, said};
@@ -38,7 +38,7 @@ fn named(data: &Path, begin: &str) -> usize {
     entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(begin)).count()
 }
 
-/// That a check finds nothing; how many tries there are.
+/// Asserts that a check finds nothing wrong; gives back how many tries there are.
 fn sound(data: &Path) -> usize {
     let (code, out, err) = said(data, &["journal", "check"]);
     if out.starts_with("Nothing is kept yet") {
@@ -99,8 +99,9 @@ impl Trial {
         judged + lines.map_while(Result::ok).filter(|line| line.contains("\"event\":\"judged\"")).count()
     }
 
-    /// When the process dies, nothing is lost but the try in progress and the one that was judged in the moment before: it is told
-    /// at once and written by another thread. Here four programs want the same disk ten times as often as players would.
+    /// When the process dies, nothing is lost but the try in progress and the one that was judged in the moment before:
+    /// it is told at once and written by another thread. Here four programs want the same disk ten times as often as
+    /// players would.
     fn kills(&mut self, kills: usize) {
         let data = tempfile::tempdir().unwrap();
         let plan: Vec<(usize, Duration)> = (0..kills)
@@ -126,7 +127,8 @@ impl Trial {
         Self::tell("killed at a random moment", kills, &format!("{told} tries were told, {kept} are kept"));
     }
 
-    /// Disks of every size from one on which nothing fits to one on which everything does. What fits is there, and sound.
+    /// Disks of every size from one on which nothing fits to one on which everything does. What fits is there, and
+    /// sound.
     fn full_disks(&mut self, times: usize) {
         let sizes = [8, 1_024, 192, 64, 128, 256, 160, 384, 16, 32, 96, 512];
         let sizes = &sizes[..times.clamp(2, sizes.len())];
@@ -147,7 +149,7 @@ impl Trial {
         Self::tell("full disk, 8 to 1024 kB", sizes.len(), &format!("kept by size: {kept:?}"));
     }
 
-    /// Permissions do not bind the superuser, so the whole disk may only be read.
+    /// Permissions do not bind the superuser, so the whole disk is mounted for reading only.
     fn read_only(&mut self) {
         let Some(disk) = SmallDisk::of(1_024) else {
             return Self::tell("folder may only be read", 0, "not tried: no small disk can be mounted here");
@@ -168,7 +170,8 @@ impl Trial {
         );
     }
 
-    /// Garbage in one page. What is noticed is set aside as it is, or told by a check; what was practised since is never lost.
+    /// Garbage in one page. What is noticed is set aside as it is, or told by a check; what was practised since is
+    /// never lost.
     fn garbage(&mut self, times: usize) {
         let data = tempfile::tempdir().unwrap();
         let data = data.path();
@@ -209,7 +212,8 @@ impl Trial {
         Self::tell("page of garbage", times, &came);
     }
 
-    /// The log of a killed process, cut where a frame ends and at random bytes: a beginning of what was written is there and sound.
+    /// The log of a killed process, cut where a frame ends and at random bytes: a beginning of what was written is
+    /// there and sound.
     fn torn_logs(&mut self, times: usize) {
         let (data, whole) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
         let (data, whole) = (data.path(), whole.path());

@@ -40,7 +40,7 @@ fn an_export_that_is_imported_is_the_same_export() {
     fs::write(&whole, &all).unwrap();
     let (code, out, err) = said(other, &["journal", "import", text(&part), text(&whole)]);
     assert_eq!(code, 0, "{err}");
-    // A drill begins and ends, as runs do: fourteen entries and four.
+    // The beginning and the end of a drill, and of runs, are entries too: 12 + 2 and 2 + 2.
     assert!(out.contains("ida.jsonl: 14 entries are new, 0 were here already"), "{out}");
     assert!(out.contains("all.jsonl: 4 entries are new, 14 were here already"), "{out}");
     assert_eq!(exported(other, &[]), all);
@@ -85,7 +85,8 @@ fn counted_by(program: &mut Command, what: &str) -> Option<String> {
     }
 }
 
-/// The tables are read by Python's module `csv` and by the import of the tool `sqlite3`, and have as many rows as there are lines.
+/// The tables are read by Python's module `csv` and by the import of the tool `sqlite3`, and have as many rows as there
+/// are lines.
 #[test]
 fn tables_have_the_same_rows_for_other_readers() {
     let data = practised();

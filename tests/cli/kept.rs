@@ -1,4 +1,4 @@
-//! A journal of what somebody played into a microphone, which no test has.
+//! A journal as if somebody had played into a microphone, which no test has.
 
 use crate::tried::tried;
 use journal::{By, Journal, Keeper, Noted, When};

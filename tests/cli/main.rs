@@ -35,7 +35,8 @@ mod tried;
 use std::path::Path;
 use std::process::{Command, Output};
 
-/// A home folder that does not exist and that nobody can make, root included, so that no test leaves anything behind in it.
+/// A home folder that does not exist and that nobody can make, root included, so that no test leaves anything behind in
+/// it.
 const NO_HOME: &str = "/proc/no-home";
 
 /// What a run of the program said.
@@ -104,7 +105,7 @@ fn help_and_version_are_for_people() {
     ] {
         assert!(help.out.contains(command), "{}", help.out);
     }
-    // It makes the picture of the README and is of no use to a player.
+    // `picture` makes the picture of the README and is of no use to a player.
     assert!(!help.out.contains("picture"), "{}", help.out);
     assert!(run(&["--version"]).out.starts_with("bendwright 0."));
 }
@@ -141,7 +142,7 @@ fn a_full_screen_needs_a_terminal() {
     assert!(run.err.contains("terminal") && run.err.contains("--plain"), "{}", run.err);
 }
 
-/// Whatever prints says so when it cannot.
+/// Every command that prints says so when it cannot.
 #[cfg(target_os = "linux")]
 #[test]
 fn a_full_disk_under_standard_output_is_said() {

@@ -1,4 +1,5 @@
-//! The player's own files beside the settings file: tunings, temperaments, scales, progressions, drills, ability, reeds.
+//! The player's own files beside the settings file: tunings, temperaments, scales, progressions, drills, ability,
+//! reeds.
 
 use crate::{Run, run, text};
 use serde_json::Value;

@@ -13,7 +13,7 @@ const RATE: f64 = 48_000.0;
 /// Seconds of a recording before the first beat.
 const LEAD_S: f64 = 1.0;
 
-/// Twelve notes: a hold over the bar line, two slurs, a bend by itself.
+/// Fourteen notes: a hold over the bar line, two slurs, a bend by itself.
 const OWN: &str = "title = \"Mine\"\ntempo = 90\nneeds = \"draw-bends\"\nbars = \"\"\"\nquarter -2 eighths -3' 4 half -4\n\
                    quarter hold quarter -4' eighths 4 -3' quarter -2\nhalf -2'' to half -2\nquarters -1 4 -4 to -4'\n\"\"\"\n";
 
@@ -92,7 +92,8 @@ fn lines(out: &str, kind: &str) -> Vec<Value> {
     all.filter(|line| line["kind"] == kind).collect()
 }
 
-/// Every note against the truth of the recording: what was right is right, what was late, sharp or missing is told as that.
+/// Every note against the truth of the recording: what was right is right, what was late, sharp or missing is told as
+/// that.
 #[test]
 fn a_phrase_is_judged_note_by_note() {
     for key in ["C", "low F", "high G"] {

@@ -26,7 +26,7 @@ fn the_blues_scale_of_the_second_position_in_eighths_at_80() {
         assert!((note["asked_s"].as_f64().unwrap() - 0.375 * (i % 13) as f64).abs() < 1e-9, "{note}");
         let late = note["late_ms"].as_f64().unwrap();
         let asked = (note["played_s"].as_f64().unwrap() - note["asked_s"].as_f64().unwrap()) * 1000.0;
-        // The built-in player's beat is known to the sample, so late is late.
+        // The built-in player's beat is known to the sample, so the lateness that is told is the one that was played.
         assert!((late - asked).abs() < 0.1 && late.abs() < 110.0, "{note}");
     }
     let runs = of_kind(&lines, "run");
@@ -55,7 +55,8 @@ fn the_ladder_climbs_while_the_runs_are_clean() {
     assert!(tempi[5] > 80.0, "{tempi:?} {clean:?}");
 }
 
-/// In a tempo of the player's own nothing is late, and the tempo is told: the built-in player takes the one that is written.
+/// In a tempo of the player's own nothing is late, and the tempo is told: the built-in player takes the one that is
+/// written.
 #[test]
 fn in_free_time_nothing_is_early_or_late_and_the_tempo_is_told() {
     let lines = lines(&["--from", "player", "--runs", "2", "--free", "--scale", "major", "--position", "1"]);

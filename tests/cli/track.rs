@@ -62,7 +62,7 @@ fn together(folder: &tempfile::TempDir, rate: u32) -> std::path::PathBuf {
 const REED_COLUMNS: &str = "known_s,time_s,voices,tab_1,hz_1,level_dbfs_1,tab_2,hz_2,level_dbfs_2,\
                             tab_3,hz_3,level_dbfs_3,tab_4,hz_4,level_dbfs_4,tab_5,hz_5,level_dbfs_5";
 
-/// The rows known `from` to `to` seconds, as cells.
+/// The rows about the time from `from` to `to`, seconds, as cells.
 fn reed_rows(out: &str, (from, to): (f64, f64)) -> Vec<Vec<&str>> {
     let mut lines = out.lines();
     assert_eq!(lines.next(), Some(REED_COLUMNS));

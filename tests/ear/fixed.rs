@@ -17,7 +17,8 @@ const BEFORE: f64 = 0.2;
 const SOUNDS: f64 = 0.4;
 /// The beginning of a note, judged by its latency and not by its steadiness, seconds.
 const SETTLING: f64 = 0.1;
-/// Sixteen pitches from 87 to 3136 Hz, off every tempered scale: 88 · 2^(n/3), each moved by up to a third of a step.
+/// Sixteen pitches between 87 and 3136 Hz, off every tempered scale: 88 · 2^(n/3), each moved by up to a third of a
+/// step.
 const PITCHES: [f64; 16] = [
     88.3, 113.9, 137.2, 181.6, 219.4, 284.1, 347.7, 451.3, 566.2, 689.9, 902.4, 1103.7, 1444.8, 1760.5,
     2291.3, 3010.9,
@@ -100,8 +101,8 @@ fn since(sample: u64) -> f64 {
     sample as f64 / RATE - BEFORE
 }
 
-/// The figures of steady notes: errors of voiced readings in cents, sorted; how many of all readings are within 5 cents;
-/// how many of the errors lie inside one sigma.
+/// The figures of steady notes: errors of voiced readings in cents, sorted; how many of all readings are within 5
+/// cents; how many of the errors lie inside one sigma.
 struct Steady {
     errors: Vec<f64>,
     within: f64,
@@ -169,7 +170,8 @@ fn noise_20_db_below_leaves_every_note_within_five_cents() {
     honest(&found, 0.78, "noise");
 }
 
-/// 68 % of a normal law lie inside one standard deviation; ten more or less are the goal, or `most` where it is missed.
+/// 68 % of a normal distribution lie inside one standard deviation. The goal is ten per cent more or less; `most` is
+/// the upper limit, a higher one where the goal is missed.
 fn honest(found: &Steady, most: f64, what: &str) {
     let inside = found.inside_sigma;
     assert!((0.58..=most).contains(&inside), "{what}: inside one sigma: {inside}");
@@ -323,8 +325,8 @@ fn richter() -> Vec<[f64; 2]> {
     blow.into_iter().zip(draw).map(|(blow, draw)| [hz(blow), hz(draw)]).collect()
 }
 
-/// Some holes on one breath, each reed some cents off: whether exactly they are told 60 or 100 ms after the start, and at the
-/// end.
+/// Some holes on one breath, each reed some cents off: whether exactly they are told 60 or 100 ms after the start, and
+/// at the end.
 fn told(holes: std::ops::RangeInclusive<usize>, draw: bool, off: &[f64]) -> [bool; 3] {
     let harp = richter();
     let mut x = vec![0.0; ((BEFORE + SOUNDS + 0.1) * RATE) as usize];

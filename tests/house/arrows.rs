@@ -5,7 +5,7 @@ use cargo_metadata::{DependencyKind, MetadataCommand, Package};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-/// Ours from the bottom upwards; an arrow only points to what stands before.
+/// Our crates from the bottom upwards; a crate may only use crates that stand before it.
 const ORDER: [&str; 14] = [
     "layout",
     "theory",

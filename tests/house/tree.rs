@@ -39,8 +39,8 @@ fn nothing_is_left_undone_or_switched_off() {
     }
 }
 
-/// A terminal shows its own background and foreground, whatever they are. The two colours of the theme are looked at by the
-/// tests beside it, on light and on dark; elsewhere there is none.
+/// A terminal shows its own background and foreground, whatever they are. The two colours of the theme are looked at by
+/// the tests beside it, on light and on dark; elsewhere there is no colour.
 #[test]
 fn only_the_theme_has_colours_and_none_has_a_background() {
     let [rgb, indexed, background] =

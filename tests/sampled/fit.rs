@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 /// Harmonics that are fitted, as far as they lie below half the sample rate.
 const HARMONICS: u32 = 6;
 
-/// The part of the samples that the first, coarse search looks at.
+/// How many samples the first, coarse search looks at.
 const COARSE: usize = 12_000;
 
 /// The fundamental within a quarter tone of `nominal`, hertz.
@@ -18,7 +18,8 @@ pub(crate) fn fundamental(samples: &[f64], rate: f64, nominal: f64) -> f64 {
         let powers = candidates.map(|cents| (cents, harmonic_power(windowed, rate, at(cents))));
         powers.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0
     };
-    // A grid finer than the peak of a short window is wide, then ever smaller steps around the best point of the whole.
+    // First a grid that is finer than the peak of a short window is wide, then ever smaller steps around the best
+    // point, over the whole window.
     let coarse = hann(&samples[..COARSE.min(samples.len())]);
     let bin = rate / coarse.len() as f64;
     let mut step = 1200.0 * (1.0 + 0.25 * bin / nominal / f64::from(HARMONICS)).log2();

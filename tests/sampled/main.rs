@@ -1,5 +1,6 @@
-//! Tones that are not ours: the reeds of a General MIDI sound font, rendered by fluidsynth. `track` against a least-squares fit over a
-//! long window of the same file; and, in `timed.rs`, onsets and notes of runs against the MIDI file.
+//! Tones that are not ours: the reeds of a General MIDI sound font, rendered by fluidsynth. `track` against a
+//! least-squares fit over a long window of the same file; and, in `timed.rs`, onsets and notes of runs against the MIDI
+//! file.
 //!
 //! Needs the Debian packages fluidsynth and fluid-soundfont-gm, so it runs only when it is named:
 //! `cargo test --release --package bendwright --test sampled`.
@@ -49,7 +50,7 @@ fn render(midi: &Path, wav: &Path) {
     assert!(command.status().expect("fluidsynth is installed").success());
 }
 
-/// (time, hertz) of the voiced rows, and the times of all rows.
+/// (time, hertz) of the voiced rows.
 fn track(wav: &Path) -> Vec<(f64, f64)> {
     let output = Command::new(env!("CARGO_BIN_EXE_bendwright")).arg("track").arg(wav).output().unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));

@@ -1,10 +1,10 @@
 //! Runs played by a sound font: onsets and notes against the MIDI file, counted as in `tests/time`.
 //!
-//! The onset of a note is where the note alone passes -20 dB of its held level; where the wheel takes the pitch to another half
-//! step for 60 ms or more, it is the first step of the wheel beyond midway. The pitch is that of the note alone, by the fit, over
-//! the second half of so long a stretch as it is played for: low reeds of the font begin up to 40 cents flat.
-//! With `BENDWRIGHT_SOUNDFONT_SEED` and `BENDWRIGHT_SOUNDFONT_TAKES` it plays other takes, and more; with `BENDWRIGHT_TIME_DIR`
-//! it writes them for `tests/time/peers.py`.
+//! The onset of a note is where the note alone passes -20 dB of its held level; where the wheel takes the pitch to
+//! another half step for 60 ms or more, it is the first step of the wheel beyond midway. The pitch is that of the note
+//! alone, by the fit, over the second half of a stretch as long as the note is played: low reeds of the font begin up
+//! to 40 cents flat. With `BENDWRIGHT_SOUNDFONT_SEED` and `BENDWRIGHT_SOUNDFONT_TAKES` it plays other takes, and more;
+//! with `BENDWRIGHT_TIME_DIR` it writes them for `tests/time/peers.py`.
 
 use crate::figures::{Figures, Truth};
 use crate::heard::{RATE, heard};
@@ -26,8 +26,9 @@ const ALONE_S: (f64, f64) = (1.0, 2.5);
 const LONGEST_S: f64 = 0.4;
 /// Keys that may be asked for.
 const KEYS: std::ops::RangeInclusive<u8> = 53..=96;
-/// Below this pitch the harmonica of the font begins every note 35 to 70 cents flat and is on pitch only after 80 to 150 ms, longer
-/// than many notes of a run last, hertz: what pitch those have is a matter of opinion. They are counted, and the others by themselves too.
+/// Below this pitch, hertz, the harmonica of the font begins every note 35 to 70 cents flat and is on pitch only after
+/// 80 to 150 ms, longer than many notes of a run last. What pitch such notes have is a matter of opinion. They are
+/// counted, and the notes above are also counted by themselves.
 const STEADY_HZ: f64 = 300.0;
 /// The wheel is turned every so many seconds, and takes so many for a slide.
 const TURN_S: f64 = 0.002;
@@ -107,7 +108,8 @@ fn take(kind: Kind, seed: u64, from_s: f64) -> Take {
     let ways = harp.ways().filter(|way| way.technique != Technique::Overbend);
     let keys: Vec<u8> = ways.filter_map(|way| harp.note(way)).map(layout::Note::midi).collect();
     let keys: Vec<u8> = keys.into_iter().filter(|key| KEYS.contains(key)).collect();
-    // What is bent has to be there half a step lower: a harp has nothing below its lowest note, and the ear looks for nothing there.
+    // A note is bent only if the harp also has the note half a step lower: a harp has nothing below its lowest note,
+    // and the ear looks for nothing there.
     let bends = matches!(kind, Kind::Slurs | Kind::Touched);
     let keys: Vec<u8> = keys.iter().copied().filter(|key| !bends || keys.contains(&(key - 1))).collect();
     let beat_s = 60.0 / between(&mut random, 60.0, if kind == Kind::Sixteenths { 140.0 } else { 180.0 });
@@ -231,7 +233,7 @@ fn noisy(samples: &mut [f32], seed: u64) {
         samples.chunks(480).map(|part| part.iter().map(|x| f64::from(x * x)).sum::<f64>() / 480.0).collect();
     powers.sort_by(f64::total_cmp);
     let rms = powers[powers.len() * 7 / 10].sqrt() / 10.0;
-    // An even deviate between -1 and 1 has a mean square of a third.
+    // A uniform number between -1 and 1 has a mean square of a third.
     for sample in samples {
         *sample += (rms * 3.0_f64.sqrt() * (2.0 * random.rand_float() - 1.0)) as f32;
     }
@@ -284,7 +286,8 @@ fn runs_of_a_sound_font_are_heard_as_they_were_written() {
             harmonica = all;
         }
     }
-    // What is reached must not be lost; what of the goals of `tests/time` is not, and why, stands in its `RESULTS.md`.
+    // What has been reached must not be lost. Which goals of `tests/time` are not reached, and why, stands in its
+    // `RESULTS.md`.
     let [onset, wide, tight] = harmonica.f();
     assert!(onset >= 0.995 && wide >= 0.99 && tight >= 0.96, "{onset} {wide} {tight}");
     let [_, wide, tight] = steady.f();

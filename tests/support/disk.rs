@@ -9,7 +9,7 @@ use std::path::Path;
 use std::process::Command;
 use tempfile::TempDir;
 
-/// A disk in memory of 64 kilobytes; it goes when it is dropped.
+/// A small disk in memory; it goes when it is dropped.
 pub(crate) struct SmallDisk(TempDir);
 
 impl SmallDisk {
@@ -18,8 +18,8 @@ impl SmallDisk {
         Self::of(64)
     }
 
-    /// Mounts one of so many kilobytes, which only the superuser may. Where it is not allowed, that is said and the test is over; the machines
-    /// that check every change have to allow it.
+    /// Mounts one of so many kilobytes, which only the superuser may. Where it is not allowed, that is said and the
+    /// test is over; the machines that check every change have to allow it.
     pub(crate) fn of(kilobytes: u32) -> Option<Self> {
         let folder = tempfile::tempdir().expect("a folder");
         let mut mount = Command::new("mount");

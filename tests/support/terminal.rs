@@ -12,7 +12,8 @@ use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 
-/// A home folder that does not exist and that nobody can make, root included, so that no test leaves anything behind in it.
+/// A home folder that does not exist and that nobody can make, root included, so that no test leaves anything behind in
+/// it.
 pub(crate) const NO_HOME: &str = "/proc/no-home";
 
 /// What a program sends to give the main screen back: rmcup of the terminfo entry xterm-256color.

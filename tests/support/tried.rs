@@ -4,7 +4,7 @@ use layout::{Harp, TabStyle};
 use practice::{Asked, DrillId, Feedback, Timebase, Tried};
 use scoring::{Figures, Outcome, Target, Tolerance, Trace, Verdict};
 
-/// The try of this number, which a second follows: at a note by its tab, so many cents off, without a trace.
+/// The try of this number, which begins at as many seconds: at a note by its tab, so many cents off, without a trace.
 pub(crate) fn tried(harp: &Harp, (tab, cents_off): (&str, f64), (number, outcome): (u32, Outcome)) -> Tried {
     let base = Timebase::new(48_000.0);
     let way = TabStyle::default().read_for(harp, tab).unwrap();

@@ -22,9 +22,9 @@ fn every_way_out_gives_the_terminal_back() {
     }
 }
 
-/// The signals that end a process that does not catch them, by their numbers on Linux (signal(7)), less SIGKILL, SIGPIPE
-/// (which every Rust program ignores) and those that a fault of the program itself raises: SIGILL, SIGFPE and SIGSEGV.
-/// 34 and 64 are the first and the last real-time signal.
+/// The signals that end a process that does not catch them, by their numbers on Linux (signal(7)), less SIGKILL,
+/// SIGPIPE (which every Rust program ignores) and those that a fault of the program itself raises: SIGILL, SIGFPE and
+/// SIGSEGV. 34 and 64 are the first and the last real-time signal.
 #[test]
 fn every_signal_that_ends_the_program_gives_the_terminal_back() {
     let signals = [1, 2, 3, 5, 6, 7, 10, 12, 14, 15, 16, 24, 26, 27, 29, 30, 31, 34, 64];

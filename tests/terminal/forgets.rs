@@ -1,4 +1,4 @@
-//! What is kept is forgotten only by who says so.
+//! What is kept is forgotten only if the player says so.
 
 use crate::terminal::{Terminal, bendwright};
 use std::path::Path;

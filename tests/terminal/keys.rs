@@ -46,7 +46,8 @@ fn half_a_key_does_not_hold_up_the_next() {
     }
 }
 
-/// Keys that do something on the first screen: another line, another harp; and the bytes of Delete and F5, which do not.
+/// Keys that do something on the first screen: another line, another harp; and the bytes of Delete and F5, which do
+/// not.
 #[test]
 fn what_comes_too_late_to_be_a_key_is_none() {
     for slow in ["\x1b[B", "\x1bOC", "\x1b[1;2C", "\x1b[3~", "\x1b[15~"] {

@@ -215,7 +215,7 @@ fn own_files_and_own_reeds_reach_the_screen() {
     terminal.wait_for("\"q\" is no degree");
     terminal.type_keys("d\x1b[F");
     terminal.wait_for("My own phrase");
-    // The drills stand before the first scales of six positions and eleven phrases.
+    // The drills stand above the first scales and the phrases: so many lines further up they are in view.
     terminal.type_keys(&"\x1b[A".repeat(17));
     terminal.wait_for("My own bend");
     terminal.type_keys("m");

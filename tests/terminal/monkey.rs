@@ -2,8 +2,8 @@
 //! and devices that come and go, in any order. Whatever it does, the program lives until it is asked to end, ends
 //! when it is asked to, gives the terminal back, tells what was practised, and needs no more memory than before.
 //!
-//! `BENDWRIGHT_MONKEY_SECONDS` says how long (a few seconds where nothing is said), `BENDWRIGHT_MONKEY_SEED` which monkey.
-//! Run through `tests/live/with-sound-server` it has a microphone, whose server it kills and starts again.
+//! `BENDWRIGHT_MONKEY_SECONDS` says how long (a few seconds where nothing is said), `BENDWRIGHT_MONKEY_SEED` which
+//! monkey. Run through `tests/live/with-sound-server` it has a microphone, whose server it kills and starts again.
 
 #![allow(clippy::print_stdout, reason = "what the monkey did is for whoever reads the run")]
 

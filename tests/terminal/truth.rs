@@ -1,6 +1,6 @@
-//! Nothing that the screen says of the playing is untrue: recordings of the simulated player, who knows what it played, are
-//! practised in the full screen while the window changes its size and keys are pressed that change nothing. The screen is read
-//! back all the time, and held, as the lines of `--json` are, against the player's own record.
+//! Nothing that the screen says of the playing is untrue: recordings of the simulated player, who knows what it played,
+//! are practised in the full screen while the window changes its size and keys are pressed that change nothing. The
+//! screen is read back all the time, and held, as the lines of `--json` are, against the player's own record.
 //!
 //! `BENDWRIGHT_MONKEY_SECONDS` says how long (some seconds where nothing is said).
 
@@ -115,7 +115,7 @@ impl Stage {
         path
     }
 
-    /// The same on the full screen, and on `--json`.
+    /// Practises the recording on the full screen, and with `--json`.
     fn play(&self) -> (Watched, Vec<Value>) {
         let (drill, wav) = (self.drill(), self.wav());
         let watched = self.watch(&drill, &wav);

@@ -1,10 +1,10 @@
 //! Takes of the simulated player, with the truth.
 //!
 //! The conventions, fixed before anything was tuned:
-//! * A note is a pitch that settles for 60 ms or more on another half step, however it was reached: its onset is where the pitch
-//!   crosses midway between the two.
-//! * A note is also a new attack at the same pitch: its onset is where the partials of the note alone pass -20 dB of their
-//!   held level.
+//! * A note is a pitch that settles for 60 ms or more on another half step, however it was reached: its onset is where
+//!   the pitch crosses midway between the two.
+//! * A note is also a new attack at the same pitch: its onset is where the partials of the note alone pass -20 dB of
+//!   their held level.
 //! * Motion that returns (vibrato, tremolo, a scoop, a bend that is let go at once) is no note.
 
 use crate::figures::Truth;

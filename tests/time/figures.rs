@@ -1,5 +1,6 @@
-//! The figures of the bench, as `mir_eval` 0.8.2 defines them (Raffel and others, `mir_eval`: a transparent implementation of common
-//! MIR metrics, ISMIR 2014): a note may answer one played note only, and as many as can be are paired (a maximum matching).
+//! The figures of the bench, as `mir_eval` 0.8.2 defines them (Raffel and others, `mir_eval`: a transparent
+//! implementation of common MIR metrics, ISMIR 2014): a note may answer one played note only, and as many as can be are
+//! paired (a maximum matching).
 
 /// A note that was played (or heard): seconds and hertz.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -12,7 +13,8 @@ pub(crate) struct Truth {
 /// Windows of the three F measures: seconds, and cents (none for bare onsets).
 const WINDOWS: [(f64, Option<f64>); 3] = [(0.025, None), (0.050, Some(50.0)), (0.010, Some(10.0))];
 
-/// `mir_eval` rounds distances in time to a tenth of a millisecond, and cents likewise to four places, before it compares them.
+/// `mir_eval` rounds distances in time to a tenth of a millisecond, and cents likewise to four places, before it
+/// compares them.
 fn rounded(x: f64) -> f64 {
     (x * 1e4).round() / 1e4
 }
@@ -37,7 +39,8 @@ fn matching(played: &[Truth], heard: &[Truth], may: impl Fn(&Truth, &Truth) -> b
     answers
 }
 
-/// Finds a heard note for a played one, moving others on where they have another one.
+/// Finds a heard note for a played one. A heard note that is taken becomes free if its played note can be moved to
+/// another one.
 fn augment(
     index: usize,
     seen: &mut [bool],

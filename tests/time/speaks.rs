@@ -3,8 +3,8 @@
 use layout::{Harp, Way};
 use synth::{Gesture, SimulatedPlayer};
 
-/// From the first sample of a note until its partials pass -20 dB of their held level, seconds: measured over one period on the
-/// note alone, without room, breath or unsteadiness.
+/// From the first sample of a note until its partials pass -20 dB of their held level, seconds: measured over one
+/// period on the note alone, without room, breath or unsteadiness.
 pub(crate) fn speaks_s(harp: &Harp, way: Way) -> f64 {
     let rate = 48_000.0;
     let before = (0.05 * rate) as usize;

@@ -8,12 +8,12 @@ use layout::{Harp, UnknownName};
 use std::io::{self, Write};
 use std::path::Path;
 
-/// Every known one that this harp can play. What is wrong with the player's own ones is said at the start.
+/// Every known drill or phrase that this harp can play. Mistakes in the player's own files are told at the start.
 pub(crate) fn all<T: Practised>(library: &Library, harp: &Harp) -> Vec<T> {
     T::written(library).iter().filter_map(|it| it.parse(harp).ok()).collect()
 }
 
-/// Every known one without a mistake, whether this or another harp can play it.
+/// Every known drill or phrase without a mistake, whether this or another harp can play it.
 pub(crate) fn for_any_harp<T: Practised>(library: &Library) -> Vec<T> {
     T::written(library).iter().filter_map(|it| it.read().ok()).collect()
 }
@@ -53,7 +53,7 @@ pub(crate) fn list<T: Practised>(
     Ok(())
 }
 
-/// A known one by its name or its title, or from a file.
+/// A known drill or phrase by its name or its title, or one from a file.
 ///
 /// # Errors
 /// If there is none of that name, it has a mistake, or it asks for what this harp cannot do.

@@ -1,5 +1,5 @@
-//! The click of a run, and the band of a run or a jam, on the loudspeaker: beats that the exercise counts in samples of the microphone, sounded
-//! at their moments.
+//! The click of a run, and the band of a run or a jam, on the loudspeaker: beats that the exercise counts in samples of
+//! the microphone, sounded at their moments.
 
 mod backing;
 
@@ -17,24 +17,26 @@ use sound::{FeedEvent, HostTime, Speaker, StreamClock};
 use std::time::Duration;
 use synth::{Accent, Beat, ClickTrack};
 
-/// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: while clicks wait, its ring is filled
-/// 160 ms ahead.
+/// A click that shall sound sooner than this cannot be brought to the loudspeaker in time: while clicks wait, its ring
+/// is filled 160 ms ahead.
 const SOONEST: Duration = Duration::from_millis(180);
-/// A click is ordered so long before it sounds: late enough that much is known of the microphone's clock by then, early enough that
-/// a thread that is held up for most of a second keeps the beat.
+/// A click is ordered so long before it sounds: late enough that much is known of the microphone's clock by then, early
+/// enough that a thread that is held up for most of a second keeps the beat.
 const AHEAD: Duration = Duration::from_secs(1);
 
-/// A click of a count-in is listened for so long at most, seconds: no loudspeaker by radio takes longer (from memory, no source).
+/// A click of a count-in is listened for so long at most, seconds: no loudspeaker by radio takes longer (from memory,
+/// no source).
 const LONGEST_S: f64 = 0.35;
-/// So much of a beat before the next click belongs to that one, seconds.
+/// A click is no longer listened for in this last part of its beat, seconds: what comes then belongs to the next click.
 const BEFORE_NEXT_S: f64 = 0.03;
 /// So many clicks of a count-in have to agree on a delay.
 const AGREEING: usize = 3;
-/// A delay that differs by more than this from the one that is remembered is another delay, seconds: each of them is measured within
-/// 2 ms, and less than this nobody hears as late.
+/// A measured delay that is within so many seconds of the remembered one counts as the same: each of them is exact to 2
+/// ms, and nobody hears a lateness that is smaller than this.
 const DIFFERS_S: f64 = 0.005;
 
-/// What is said before the first run with two devices that were never measured. Headphones have to be brought to the microphone for it.
+/// What is said before the first run with two devices that were never measured. Headphones have to be brought to the
+/// microphone for it.
 const OFFER: &str = "early or late as a whole cannot be told here until sound --delay has measured it once (hold a cup of the headphones to \
                      the microphone for that)";
 
@@ -51,13 +53,13 @@ pub(crate) struct Clicks {
     devices: (Option<String>, Option<String>),
     /// The run that goes on.
     run: Option<Sounding>,
-    /// A recording of the player's own that is the band of the jam it is of.
+    /// A recording of the player's own, which is the band of the jam that it belongs to.
     own: Option<OwnBand>,
     /// Clicks that have been ordered and may come back.
     expected: Vec<Expected>,
-    /// How long those of this count-in took that came back, seconds.
+    /// Delays of the clicks of this count-in that came back, seconds.
     returned: Vec<f64>,
-    /// What they agree on, for the two streams that are open.
+    /// The delay that the returned clicks agree on, for the two streams that are open.
     measured: Option<Measured>,
     /// The two devices of which it was said that they were never measured.
     offered: (Option<String>, Option<String>),
@@ -76,7 +78,7 @@ struct Sounding {
     clicks: Vec<Click>,
     /// When the count-in is over, and how long its beats are, seconds.
     counts_in: (f64, f64),
-    /// How many of them have been ordered, or were too late to be.
+    /// How many clicks have been ordered, or were too late to be.
     ordered: usize,
     /// The bar up to which the clicks are there; those of a jam come chorus by chorus.
     upto_bar: usize,
@@ -138,7 +140,7 @@ impl Clicks {
         }
     }
 
-    /// The same with a recording of the player's own as the band of the jam it is of.
+    /// The same with a recording of the player's own as the band of the jam that it belongs to.
     pub(crate) fn with_own_band(self, own: Option<OwnBand>) -> Self {
         Self { own, ..self }
     }
@@ -150,8 +152,8 @@ impl Clicks {
         (self.returned, self.measured) = (Vec::new(), None);
     }
 
-    /// Takes what the pipeline heard, before the exercise takes it, and sounds what is due; true if the delay may be another
-    /// one than before.
+    /// Takes what the pipeline heard, before the exercise takes it, and sounds what is due; true if the delay may be
+    /// another one than before.
     pub(crate) fn hear(&mut self, heard: &Heard, speaker: &Speaker) -> bool {
         match heard {
             Heard::Clock(anchor) => {
@@ -176,14 +178,15 @@ impl Clicks {
         self.speaker_moved();
     }
 
-    /// What is played goes to another loudspeaker. A sound system that takes on another stream may change its blocks, and hands in
-    /// what a microphone heard sooner or later than before.
+    /// What is played goes to another loudspeaker. A sound system that takes on another stream may change its blocks,
+    /// and hands in what a microphone heard sooner or later than before.
     pub(crate) fn speaker_moved(&mut self) {
         self.clock = StreamClock::new(self.rate);
         (self.returned, self.measured) = (Vec::new(), None);
     }
 
-    /// The loudspeaker is gone, and what it had been given to sound: whatever can still be in time is sounded by the next one.
+    /// The loudspeaker is gone, and all that was ordered of it. Whatever can still be in time is ordered from the next
+    /// one.
     pub(crate) fn speaker_gone(&mut self) {
         if let Some(run) = &mut self.run {
             run.ordered = 0;
@@ -193,8 +196,9 @@ impl Clicks {
         }
     }
 
-    /// How long a sound takes from the loudspeaker to the microphone that are open, seconds, if that is known: as it was measured
-    /// once, or as the click of this very run came back, where the two differ. And a sentence, where there is something to tell.
+    /// How long a sound takes from the loudspeaker to the microphone that are open, seconds, if that is known: as it
+    /// was measured once, or as the click of this very run came back, where the two differ. And a sentence, where there
+    /// is something to tell.
     pub(crate) fn delay(&mut self, state: &State) -> (Option<f64>, Option<String>) {
         let (input, output) = &self.devices;
         let remembered =
@@ -222,8 +226,8 @@ impl Clicks {
         (Some(measured.delay_s), (!told).then_some(sentence))
     }
 
-    /// A sentence for whoever is about to play in time with a microphone and a loudspeaker that were never measured together: once for
-    /// these two.
+    /// A sentence for whoever is about to play in time with a microphone and a loudspeaker that were never measured
+    /// together: once for these two.
     pub(crate) fn offer(&mut self, state: &State) -> Option<String> {
         let (Some(input), Some(output)) = &self.devices else { return None };
         let known = self.measured.is_some() || state.delay(input, output).is_some();
@@ -239,7 +243,7 @@ impl Clicks {
         self.returned.push(delay_s);
         let Some((middle, agreeing)) = agreed(&self.returned) else { return false };
         let known = self.measured.is_some_and(|known| (known.delay_s - middle).abs() <= DIFFERS_S);
-        // Of clicks that disagree most have to be on one side.
+        // If the clicks disagree, more than half of them have to agree with the middle one.
         if known || agreeing < AGREEING || 2 * agreeing <= self.returned.len() {
             return false;
         }
@@ -261,7 +265,7 @@ impl Clicks {
                     exercise.jam().map(|jam| Sounding::of_jam(jam, *began, (harp, self.own.as_ref())));
                 let of_run = || Some(Sounding::of_run(exercise.running()?, *began, harp));
                 let run = of_jam.or_else(of_run);
-                // A band has been ordered far ahead; one that was broken off gives way to its own beginning.
+                // The band of a run that was broken off has been ordered far ahead: it stops before the new one begins.
                 if run.as_ref().is_some_and(|run| run.backing.is_some()) {
                     speaker.stop();
                 }
@@ -295,8 +299,8 @@ impl Clicks {
         }
     }
 
-    /// The stretches of the band that have to be ordered now, and the moments at which they begin. Of one that has begun already the
-    /// loudspeaker leaves out what is late.
+    /// The stretches of the band that have to be ordered now, and the moments at which they begin. If a stretch has
+    /// begun already, the loudspeaker leaves out what is late.
     fn stretches_due(&mut self) -> Vec<(HostTime, Stretch)> {
         let (clock, now, rate) = (&self.clock, self.now, self.rate);
         let Some(run) = &mut self.run else { return Vec::new() };
@@ -318,8 +322,8 @@ impl Clicks {
         due
     }
 
-    /// The clicks that have to be ordered now, and the moments at which the loudspeaker is to be handed their beginnings. Each is
-    /// timed by itself, so that a long run stays with the clock of the microphone.
+    /// The clicks that have to be ordered now, and the moments at which the loudspeaker is to be handed their
+    /// beginnings. Each is timed by itself, so that a long run stays with the clock of the microphone.
     fn due(&mut self) -> Vec<(HostTime, Beat)> {
         let (clock, now, rate) = (&self.clock, self.now, self.rate);
         let Some(run) = &mut self.run else { return Vec::new() };
@@ -334,7 +338,7 @@ impl Clicks {
             if at >= now + SOONEST {
                 let accent = accent(click.weight);
                 sounded.push((at, Beat { at_s: 0.0, accent }));
-                // The player still listens, so it is the click that is heard.
+                // In the count-in the player does not play yet, so what is heard is the click.
                 let (until_s, beat_s) = run.counts_in;
                 if click.at_s < until_s {
                     let reach_s = LONGEST_S.min(beat_s - BEFORE_NEXT_S);

@@ -47,7 +47,7 @@ struct Hands {
 }
 
 impl Coach {
-    /// A learner with a harp, and the sound of the same. The same seed plays the same way.
+    /// A learner with a harp, and the sound that the learner makes. The same seed plays the same way.
     pub(crate) fn new(harp: &Harp, seed: u64) -> (Self, Box<dyn Generator>) {
         let (hands, orders) = channel();
         let player = SimulatedPlayer::new(harp, SAMPLE_RATE, seed);
@@ -169,7 +169,7 @@ impl Coach {
         self.play_chorus(chorus + 1, exercise);
     }
 
-    /// Plays freely over a chorus, counted from 0. It comes a chorus early, so that none is late.
+    /// Plays freely over a chorus, counted from 0. Its notes are ordered a chorus ahead, so that none is late.
     fn play_chorus(&mut self, chorus: usize, exercise: &Exercise) {
         let (Some((first_beat, from_bar)), Some(jam)) = (self.jam_begins, exercise.jam()) else { return };
         let (plan, harp) = (jam.plan(), exercise.harp());

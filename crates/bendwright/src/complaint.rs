@@ -47,7 +47,8 @@ impl LevelWatch {
         Self { sample_rate, now: 0, clipped: None, soft: 0, room_dbfs: 0.0, said: Complaint::None }
     }
 
-    /// Takes the level after `samples` more samples, and whether the player cannot be heard through what we sound; says what there is to complain about, if that has changed.
+    /// Takes the level after `samples` more samples, and whether the player cannot be heard through what we sound; says
+    /// what there is to complain about, if that has changed.
     pub(crate) fn see(
         &mut self,
         (level, hides_player): (LevelReading, bool),

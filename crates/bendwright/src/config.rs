@@ -94,7 +94,7 @@ pub(crate) struct TabConfig {
 }
 
 impl Config {
-    /// What is said about the harp in the hand, to tell whether that has changed; empty if nothing is.
+    /// What the settings say about the harp in the hand, to tell whether they have changed; empty if they say nothing.
     pub(crate) fn harp_words(&self) -> String {
         let harp = self.harp.map(|harp| harp.to_string());
         [harp, self.tuning.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")
@@ -106,7 +106,7 @@ impl TabConfig {
     pub(crate) const NAMES: [&'static str; 6] =
         ["tab.style", "tab.blow", "tab.draw", "tab.breath_after", "tab.bend", "tab.overbend"];
 
-    /// The same without one of them.
+    /// These settings without the one of this name.
     pub(crate) fn without(&self, name: &str) -> Self {
         let keep = |own: &str| own != name;
         let mark = |own: &str, mark: &Option<String>| mark.clone().filter(|_| keep(own));

@@ -13,12 +13,12 @@ const CHIRPS: usize = 9;
 /// From one chirp to the next, seconds, and a little more each time, so that an echo of one is not taken for the next.
 const APART_S: f64 = 0.40;
 const MORE_S: f64 = 0.013;
-/// So much of what is heard after a chirp was due is looked through at a time, seconds: less than the distance of two chirps. It is as
-/// long as a cable or a room takes; what comes later, from a loudspeaker by radio (half a second, from memory, no source), is looked
-/// for only where nothing comes as soon as that.
+/// A chirp is searched for in so many seconds of sound at a time, the first of which begin when it was due. This is
+/// less than the distance of two chirps, and as long as a cable or a room takes. A loudspeaker by radio is later (half
+/// a second, from memory, no source): its chirps are searched for only if none came before.
 const REACH_S: f64 = 0.39;
 const REACHES: usize = 2;
-/// So long it is listened after the last chirp, seconds: a microphone hands in late what it heard.
+/// How long to listen after the last chirp, seconds: a microphone hands in late what it heard.
 const LISTENS_S: f64 = REACHES as f64 * REACH_S + 0.3;
 /// A chirp: its length in seconds, and from which to which frequency it rises, hertz. It sounds through the smallest
 /// loudspeaker, and its correlation with itself is 0.2 ms wide.
@@ -28,9 +28,9 @@ const CHIRP_HZ: (f64, f64) = (1_000.0, 6_000.0);
 const PEAK: f64 = 0.125;
 /// What correlates less than this with the chirp is something else.
 const LEAST: f64 = 0.35;
-/// The way of a first sound is at least so much of the strongest echo.
+/// The correlation at the first arrival is at least this share of that at the strongest echo.
 const FIRST: f64 = 0.5;
-/// Only every so manyth lag is looked at first: a third of the width of the correlation at the lowest rate in use.
+/// Step of the first, coarse search, samples: a third of the width of the correlation at the lowest rate in use.
 const STRIDE: usize = 3;
 /// The chirps have to agree within this, seconds, and so many of them have to be heard.
 const AGREE_S: f64 = 0.002;
@@ -42,11 +42,12 @@ const OPENING: Duration = Duration::from_secs(8);
 
 /// What was measured.
 pub(crate) struct Measured {
-    /// From the moment at which a sample is handed to the loudspeaker until its sound is handed in by the microphone, seconds.
+    /// From the moment at which a sample is handed to the loudspeaker until its sound is handed in by the microphone,
+    /// seconds.
     pub(crate) delay_s: f64,
     /// How many chirps said so, of how many.
     pub(crate) heard: (usize, usize),
-    /// The devices.
+    /// The microphone.
     pub(crate) input: Origin,
     /// The loudspeaker.
     pub(crate) output: Origin,
@@ -73,7 +74,7 @@ pub(crate) fn measure(input: FeedSpec) -> Result<Measured, Failure> {
         heard.listen(&mut feed)?;
         match speaker.next_event() {
             Some(SpeakerEvent::Opened(playback)) => {
-                // A sound system may change its blocks for it, and the microphone's with them.
+                // For a new stream a sound system may change its block size, and that of the microphone with it.
                 heard.clock = StreamClock::new(heard.rate);
                 playing = Some((playback, Instant::now()));
             }
@@ -195,15 +196,16 @@ impl Listened {
         Ok(())
     }
 
-    /// The delay that each chirp tells which is heard so many seconds after it was due or later, seconds.
+    /// The delays of the chirps that are heard, seconds; each chirp is searched for from `after_s` seconds after it was
+    /// due.
     fn delays(&self, after_s: f64) -> Vec<f64> {
         let Some(first) = self.chirps_at.and_then(|at| self.clock.frame_at(at)) else { return Vec::new() };
         delays(&self.samples, self.rate, (first, after_s))
     }
 }
 
-/// The delay that each chirp tells which is heard, of chirps the first of which was due at the sample `first`, from `after_s` seconds
-/// after each was due; seconds.
+/// The delays of the chirps that are heard, seconds. The first chirp was due at the sample `first`; each is searched
+/// for from `after_s` seconds after it was due.
 fn delays(samples: &[f32], rate: f64, (first, after_s): (f64, f64)) -> Vec<f64> {
     let from = |index: usize| first + (starts_s(index) + after_s) * rate;
     let heard = (0..CHIRPS).filter_map(|index| delay(samples, rate, from(index)));
@@ -225,7 +227,8 @@ fn delay(samples: &[f32], rate: f64, from: f64) -> Option<f64> {
     let coarse: Vec<(f64, f64)> = (0..lags).step_by(STRIDE).map_while(correlation).collect();
     let most = coarse.iter().map(|(sum, _)| *sum).fold(0.0, f64::max);
     let first = STRIDE * coarse.iter().position(|(sum, share)| *sum >= FIRST * most && *share >= LEAST)?;
-    // From where it is half as strong, the next millisecond holds the peak.
+    // `first` is where the correlation reaches half of its maximum; the peak of the first arrival lies within a
+    // millisecond.
     let near = first.saturating_sub(STRIDE)..first + (0.001 * rate) as usize;
     let strength = |lag: usize| correlation(lag).map_or(0.0, |(sum, _)| sum);
     let peak = near.map(|lag| (lag, strength(lag))).max_by(|a, b| a.1.total_cmp(&b.1))?.0;
@@ -241,7 +244,8 @@ pub(crate) fn agreed(delays: &[f64]) -> Option<(f64, usize)> {
     Some((middle, agreeing))
 }
 
-/// What enough chirps agree on that are looked for by `delays`, from how many seconds after each was due; else how many were heard.
+/// The delay that enough chirps agree on, seconds, and how many agree; else the most chirps that were heard. `delays`
+/// searches from so many seconds after each chirp was due.
 fn agreed_by(delays: impl Fn(f64) -> Vec<f64>) -> Result<(f64, usize), usize> {
     let mut most = 0;
     for reach in 0..REACHES {
@@ -254,7 +258,7 @@ fn agreed_by(delays: impl Fn(f64) -> Vec<f64>) -> Result<(f64, usize), usize> {
     Err(most)
 }
 
-/// What enough chirps agree on.
+/// The delay that enough chirps agree on, seconds, and how many agree.
 fn enough(delays: &[f64]) -> Option<(f64, usize)> {
     agreed(delays).filter(|(_, agreeing)| *agreeing >= AGREEING)
 }

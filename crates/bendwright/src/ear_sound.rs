@@ -6,8 +6,8 @@ use practice::ear::{Shape, Sounds};
 use practice::{Event, Exercise};
 use synth::{Model, SynthError, Timed, Tone};
 
-/// The level of tones, and of a drone, which goes on and on, decibels relative to a full-scale sine. Ours; the partials of a tone add up
-/// to 6 dB more, which stays below -12 dBFS.
+/// The level of tones, and of a drone, which goes on and on, decibels relative to a full-scale sine. We chose them: the
+/// partials of a tone add up to 6 dB more, which stays below -12 dBFS.
 const TONE_DBFS: f64 = -22.0;
 const DRONE_DBFS: f64 = -28.0;
 
@@ -47,7 +47,7 @@ impl EarSound {
 /// What sounds: notes of a reed, or plain tones.
 enum Voices {
     Reed(Box<Model>),
-    /// Each with the sample at which it begins, and the sample that comes next.
+    /// Each tone with the sample at which it begins; then the number of the sample that comes next.
     Tones(Vec<(u64, Tone)>, u64),
 }
 

@@ -7,8 +7,8 @@ use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
-/// The largest text that is read, bytes. The longest of our own files has 4 kilobytes; a file beyond this is none that a
-/// player wrote, and reading it would keep the first screen waiting.
+/// The largest text that is read, bytes. The longest of our own files has 5 kilobytes; no player writes a file beyond
+/// this limit, and reading it would keep the first screen waiting.
 const LARGEST: u64 = 256 * 1024;
 
 /// What is wrong with a file, or in it.
@@ -76,7 +76,7 @@ pub(crate) fn reason(error: &io::Error) -> String {
     letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }
 
-/// Whether a file is not there, nor the folder it would be in.
+/// Whether the error says that a file is missing, or the folder it would be in.
 pub(crate) fn is_missing(error: &io::Error) -> bool {
     matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory)
 }
@@ -186,7 +186,7 @@ pub(crate) fn write_new(file: &Path, bytes: &[u8]) -> io::Result<()> {
     Ok(())
 }
 
-/// A file under a name of its own, complete and on the disk, that is deleted unless it gets its name.
+/// A file under a temporary name, complete and on the disk. It is deleted unless it gets its final name.
 fn beside(folder: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<NamedTempFile> {
     let mut new = as_usual(tempfile::Builder::new().prefix(".bendwright-")).tempfile_in(folder)?;
     fill(new.as_file_mut())?;
@@ -194,7 +194,7 @@ fn beside(folder: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::
     Ok(new)
 }
 
-/// The rights that any new file of the user gets, instead of those of a secret one.
+/// The rights that any new file of the user gets, instead of the narrow ones of a temporary file.
 #[cfg(unix)]
 fn as_usual<'a, 'b>(builder: &'a mut tempfile::Builder<'b, 'b>) -> &'a mut tempfile::Builder<'b, 'b> {
     use std::os::unix::fs::PermissionsExt;

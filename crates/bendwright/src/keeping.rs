@@ -51,7 +51,7 @@ impl JournalPlace {
         Journal::read(&self.file, When::now())?.past(&self.who)
     }
 
-    /// The journal, to write to it at once. One that is damaged is left to whoever practises next, because it is set aside then.
+    /// The journal, to write to it at once. A damaged journal is refused: it is set aside when somebody practises next.
     pub(crate) fn open(&self) -> Result<Journal, JournalError> {
         if self.file.exists()
             && let Err(error) = Journal::read(&self.file, When::now())
@@ -80,7 +80,7 @@ fn default_file() -> Option<PathBuf> {
     Some(strategy.data_dir().join("bendwright").join("journal.sqlite"))
 }
 
-/// Who plays what comes from there.
+/// Who plays what comes from this source.
 pub(crate) fn by(from: &HearFrom) -> By {
     match from {
         HearFrom::Mic(_) => By::Player,

@@ -13,7 +13,7 @@ use std::thread;
 
 /// Reads keys as long as it lives. It is the only one that reads from the terminal.
 pub(crate) struct Keyboard {
-    /// Its end is what the thread ends by.
+    /// When this is closed, the thread ends.
     #[cfg(unix)]
     _alive: std::os::unix::net::UnixStream,
 }

@@ -1,7 +1,8 @@
 //! What is known by name: ours, and the player's own files beside the settings file.
 //!
-//! `tunings/*.toml`, `drills/*.toml`, `phrases/*.toml`, `programmes/*.toml`, `scales.toml`, `progressions.toml` and `temperaments.toml` have the form of our own
-//! files in `assets/`. A file with a mistake is said and left out; it never keeps the program from starting.
+//! `tunings/*.toml`, `drills/*.toml`, `phrases/*.toml`, `programmes/*.toml`, `scales.toml`, `progressions.toml` and
+//! `temperaments.toml` have the form of our own files in `assets/`. A file with a mistake is said and left out; it
+//! never keeps the program from starting.
 
 use crate::files::{self, Mistake};
 use course::{Known, Programme};
@@ -41,11 +42,11 @@ pub(crate) struct Library {
     pub(crate) programmes: Vec<Written>,
     /// Where the player's own files lie, if the platform has a place for them.
     folder: Option<PathBuf>,
-    /// How they were when they were read.
+    /// The state of the player's own files when they were read.
     read_as: Stamps,
 }
 
-/// A drill or phrase as it stands in its file; which harp it is for is known later.
+/// A drill, phrase or programme as it stands in its file; which harp it is for is known later.
 #[derive(Clone, Debug)]
 pub(crate) struct Written {
     /// The name it goes by.
@@ -63,13 +64,13 @@ pub(crate) trait Practised: Sized {
     /// Those that are known, as they stand in their files.
     fn written(library: &Library) -> &[Written];
 
-    /// It for a harp.
+    /// Reads it for a harp.
     ///
     /// # Errors
     /// If it has a mistake or asks for what this harp cannot do.
     fn parse(name: &str, text: &str, harp: &Harp) -> Result<Self, FileError>;
 
-    /// It, whatever the harp.
+    /// Reads it, whatever the harp.
     ///
     /// # Errors
     /// If it has a mistake.
@@ -119,8 +120,7 @@ impl Practised for Phrase {
     }
 }
 
-/// Files, with what changes when somebody writes to one: when that was last, and how long it is. Nothing for a file that
-/// is not there.
+/// Files, each with the time of its last change and its length in bytes; `None` for a file that is not there.
 type Stamps = BTreeMap<PathBuf, Option<(SystemTime, u64)>>;
 
 impl Default for Library {
@@ -154,7 +154,7 @@ impl Library {
         let mut library = Self::default();
         let mut reader = Reader::default();
         if let Some(folder) = folder {
-            // Before they are read: what is written meanwhile is seen as a change.
+            // Taken before the files are read, so that what is written meanwhile counts as a change.
             library.read_as = stamps(folder);
             library.folder = Some(folder.to_owned());
             library.add(folder, &mut reader);
@@ -162,7 +162,7 @@ impl Library {
         (library, reader.problems)
     }
 
-    /// Whether the player's own files are other than when they were read. It asks the system about each file and reads
+    /// Whether the player's own files have changed since they were read. It asks the system about each file and reads
     /// none, so that it can be asked again and again.
     pub(crate) fn changed(&self) -> bool {
         self.folder.as_deref().is_some_and(|folder| stamps(folder) != self.read_as)
@@ -200,8 +200,8 @@ impl Library {
         reader.add_own(PROGRAMME, folder, &mut self.programmes);
     }
 
-    /// A sentence for each drill and phrase of the player's own that has a mistake or that this harp cannot play, and for each
-    /// programme that has one.
+    /// A sentence for each drill and phrase of the player's own that has a mistake or that this harp cannot play, and
+    /// for each programme that has a mistake.
     pub(crate) fn own_problems(&self, harp: &Harp) -> Vec<String> {
         let drills = problems(&self.drills, |it| it.parse::<Drill>(harp));
         let phrases = problems(&self.phrases, |it| it.parse::<Phrase>(harp));
@@ -211,7 +211,7 @@ impl Library {
     /// A programme as it stands in its file.
     ///
     /// # Errors
-    /// If it has a mistake, or names what there is not.
+    /// If it has a mistake, or names something that does not exist.
     pub(crate) fn programme(&self, written: &Written) -> Result<Programme, FileError> {
         let drills: Vec<Drill> = self.drills.iter().filter_map(|it| it.read().ok()).collect();
         let phrases: Vec<Phrase> = self.phrases.iter().filter_map(|it| it.read().ok()).collect();
@@ -221,7 +221,7 @@ impl Library {
     }
 }
 
-/// A sentence for each of the player's own that cannot be read.
+/// A sentence for each of the player's own files that cannot be read.
 fn problems<'a, T>(
     written: &'a [Written],
     read: impl Fn(&Written) -> Result<T, FileError> + 'a,
@@ -236,12 +236,12 @@ impl Written {
         Self { name: name.to_owned(), file: Some(PathBuf::from(name)), text }
     }
 
-    /// A mistake in it, with its file; of ours with its name.
+    /// A mistake in it, with its file, or with its name if it is one of ours.
     pub(crate) fn mistake(&self, error: FileError) -> Mistake {
         Mistake::inside(self.file.as_deref().unwrap_or(Path::new(&self.name)), error)
     }
 
-    /// It for a harp.
+    /// Reads it for a harp.
     ///
     /// # Errors
     /// If it has a mistake or asks for what this harp cannot do.
@@ -249,7 +249,7 @@ impl Written {
         T::parse(&self.name, &self.text, harp)
     }
 
-    /// It, whatever the harp.
+    /// Reads it, whatever the harp.
     ///
     /// # Errors
     /// If it has a mistake.
@@ -325,8 +325,8 @@ impl Reader {
     }
 }
 
-/// Everything in a folder whose name ends in `.toml`, in the order of the names; what is no file is said when it is read.
-/// Hidden files are what editors leave there for a while.
+/// Everything in a folder whose name ends in `.toml`, in the order of the names; what is no file is said when it is
+/// read. Hidden files are left out: editors put them there for a while.
 fn toml_files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
     let files = fs::read_dir(folder)?.filter_map(|entry| Some(entry.ok()?.path()));
     let is_toml = |file: &PathBuf| {

@@ -21,12 +21,12 @@ use screen::{Notice, ear_words, words};
 use std::time::{Duration, Instant};
 use theory::Position;
 
-/// A beat begins when microphone and loudspeaker have run for so long: then it is known how fast each of them runs, and the first
-/// clicks are as exact as the last.
+/// A beat begins when microphone and loudspeaker have run for so long: then it is known how fast each of them runs, and
+/// the first clicks are as exact as the last.
 const CLOCKS_KNOWN: Duration = Duration::from_secs(3);
 
-/// Practises what the orders ask for, the first of which begins it, to its end or to the end of the sound, and writes what
-/// happens. Degrees count from the home of `position`.
+/// Carries out the orders, the first of which begins the practice, to its end or to the end of the sound, and writes
+/// what happens. Degrees count from the home of `position`.
 ///
 /// # Errors
 /// If the output cannot be written, the sound cannot be heard, or a signal ends the program.
@@ -69,7 +69,7 @@ pub(crate) fn run(
     for order in orders {
         practising.order(order, &mut lines);
     }
-    // The devices were opened before anything began that wants to know their delay.
+    // The devices were opened before the practice began that wants to know their delay.
     if let Some(beat) = &mut lines.beat {
         beat.changed = true;
     }
@@ -80,7 +80,7 @@ pub(crate) fn run(
         lines.report.notice(failure.message().map(str::to_owned));
     }
     let end = go_through(&mut practising, &mut pipeline, (&mut lines, &setup.state), |practising| {
-        // What has to be sounded and cannot be is not waited for.
+        // A question that cannot be sounded is not waited for.
         let by_ear = practising.exercise().by_ear();
         practising.goes_on() && by_ear.is_none_or(|it| it.phase() != EarPhase::Paused)
     });
@@ -148,7 +148,7 @@ struct Lines {
 
 /// The click, and what sounds it.
 struct Beat {
-    /// Early and late are told: a question by ear has no beat.
+    /// Whether early and late are told; a question by ear has no beat.
     is_timed: bool,
     clicks: Clicks,
     model: ModelSound,

@@ -40,7 +40,7 @@ enum Order {
 
 /// A running listener thread. Dropping it stops the thread.
 pub(crate) struct Listener {
-    /// Nothing once the thread shall end.
+    /// `None` once the thread shall end.
     news: Option<Receiver<News>>,
     orders: Sender<Order>,
     stop: Arc<AtomicBool>,
@@ -109,7 +109,7 @@ impl Drop for Listener {
         self.stop.store(true, Ordering::Relaxed);
         // A thread that waits for room in the queue does not see the flag.
         self.news = None;
-        // One that is still opening a device may be held up there for seconds; it ends by itself.
+        // A thread that is still opening a device may be held up there for seconds; it is left to end by itself.
         if let Some(thread) = self.thread.take_if(|_| self.open.load(Ordering::Relaxed)) {
             // It has caught its own panics; there is nothing to learn from how it ended.
             let _ = thread.join();

@@ -13,7 +13,8 @@ pub(crate) struct ModelSound {
 }
 
 impl ModelSound {
-    /// Takes what the exercise said, before the click takes it. What sounds is kept from the microphone, as reference tones are.
+    /// Takes what the exercise said, before the click takes it. What sounds is kept from the microphone, as reference
+    /// tones are.
     pub(crate) fn event(&mut self, event: &Event, exercise: &Exercise, tones: &Tones) {
         match event {
             Event::ModelBegan(began) => {
@@ -37,7 +38,7 @@ impl ModelSound {
     }
 }
 
-/// What the player wants when the loudspeaker has told that something is amiss: a model that cannot be heard is not waited for.
+/// The order to go on when something is amiss with the loudspeaker: a model that cannot be heard is not waited for.
 pub(crate) fn without_model(exercise: &Exercise) -> Option<Order> {
     exercise.running().filter(|running| running.phase() == RunPhase::Model).map(|_| Order::Next)
 }

@@ -1,6 +1,7 @@
 //! Files of the player's own, spoilt at random: whatever stands in them, nothing panics, and a mistake has its place.
 //!
-//! `BENDWRIGHT_MUTATIONS=100000 cargo test -p bendwright mutations` spoils each kind so often instead of a thousand times.
+//! `BENDWRIGHT_MUTATIONS=100000 cargo test -p bendwright mutations` spoils each kind so often instead of a thousand
+//! times.
 
 use crate::config::Settings;
 use crate::library::Library;

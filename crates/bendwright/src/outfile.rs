@@ -42,7 +42,7 @@ pub(crate) fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
 /// Writes a file piece by piece, whole or not at all, and says so.
 ///
 /// # Errors
-/// If it cannot be written, or is none of which a part can be written over, as the head of a recording is.
+/// If it cannot be written, or a part of it cannot be written over afterwards, as the head of a recording has to be.
 pub(crate) fn write_by(
     file: &Path,
     fill: impl FnOnce(&mut fs::File) -> io::Result<()>,

@@ -7,7 +7,8 @@ use practice::run::{Metre, Tempo};
 use sound::{AtRate, Channel, Generator, Recording, SoundError};
 use std::path::{Path, PathBuf};
 
-/// The peak where none is said, dBFS: that of the band. And the highest there may be, which waves between two samples may pass.
+/// The peak where none is said, dBFS: that of the band. And the highest peak of its samples, dBFS; the wave between two
+/// samples may pass it.
 const PEAK_DBFS: f64 = -15.0;
 const HIGHEST_DBFS: f64 = -12.0;
 /// Samples that are read at once.

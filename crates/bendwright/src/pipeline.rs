@@ -28,7 +28,7 @@ const LONGEST_BLOCK: usize = 1 << 20;
 pub(crate) enum Heard {
     /// Readings of one block, oldest first; times are samples since the stream began.
     Readings(Vec<Reading>),
-    /// Which reeds sound together, where that is asked. It comes after every reading that was known no later, so that
+    /// Which reeds sound together, where that is asked. It comes after every reading that was known by then, so that
     /// the order does not depend on the blocks.
     Reeds(Sounding),
     /// Between these two samples the player could not be told from what the program itself sounds.
@@ -56,14 +56,14 @@ pub(crate) struct KnownHarp {
     pub(crate) holes: Vec<[f64; 2]>,
 }
 
-/// A feed with an ear behind it, and beside that one for reeds that sound together where somebody wants to know.
+/// A feed with an ear behind it, and a second ear for reeds that sound together if somebody wants to know.
 pub(crate) struct Pipeline {
     feed: Feed,
     ear: Ear,
     /// The sample at which the ear began to count; `None` until it has heard one.
     base: Option<u64>,
     reeds: Option<Reeds>,
-    /// The same for the reeds, which may be asked for later.
+    /// The sample at which the ear for reeds began to count; it may be asked for later.
     reeds_base: Option<u64>,
     wants_reeds: bool,
     harp: KnownHarp,
@@ -76,7 +76,7 @@ pub(crate) struct Pipeline {
     block: Vec<f32>,
     /// What removal leaves of the block, at the rate at which the ear listens.
     cleaned: Vec<f32>,
-    /// When in it the player was heard.
+    /// When in the block the player was heard.
     presence: Presence,
     level: Level,
     loudness: Loudness,
@@ -112,8 +112,8 @@ impl Pipeline {
         })
     }
 
-    /// Takes what is `sounded` out of what a microphone hears. Until it is known how that comes back, what was heard while a tone of it
-    /// sounded is left out, by the time at which each block was handed in.
+    /// Takes what is `sounded` out of what a microphone hears. Until it is known how this sound comes back, the blocks
+    /// in which a tone of ours may be heard are left out, by the time at which each was handed in.
     pub(crate) fn without(self, sounded: Sounded) -> Self {
         let removal = Removal::new(sounded.clone(), self.sample_rate(), self.ear.factor());
         Self { sounded, removal, ..self }
@@ -177,8 +177,8 @@ impl Pipeline {
     }
 
     fn samples(&mut self, block: Block, on: &mut impl FnMut(Heard)) {
-        // Neither the ears nor the level may hear our own tones while they cannot be taken out. Where they begin, a note of the
-        // player's that was sounding can be followed no further.
+        // Neither the ears nor the level may hear our own tones while they cannot be taken out. Where they begin, a
+        // note of the player's that was sounding can be followed no further.
         if let Some(anchor) = block.anchor {
             on(Heard::Clock(anchor));
         }
@@ -220,7 +220,7 @@ impl Pipeline {
             readings.push(gated.reading);
             self.presence.hear(known, gated.is_player);
             if let Some((from, until)) = gated.masked {
-                // What touches is told as one.
+                // Stretches that touch are told as one.
                 match masked.last_mut().filter(|(_, end)| *end >= from) {
                     Some((begins, end)) => (*begins, *end) = (from.min(*begins), until),
                     None => masked.push((from, until)),

@@ -50,8 +50,8 @@ impl Practising {
         self.keeping.as_ref()?.news()
     }
 
-    /// Another player takes the harp: what is practised from now on is kept as his. A sentence if something of the player before could
-    /// not be written.
+    /// Another player takes the harp: what is practised from now on is kept as his. A sentence if something of the
+    /// player before could not be written.
     pub(crate) fn keep_for(&mut self, keeping: Keeping) -> Option<String> {
         self.keeping.replace(keeping)?.close()
     }
@@ -81,8 +81,8 @@ impl Practising {
         self.exercise.harp()
     }
 
-    /// Whether there is more to practise: the exercise is not over, and the built-in player, if it plays something of its
-    /// own, is not at the end of it.
+    /// Whether there is more to practise: the exercise is not over, and the built-in player, if it plays something of
+    /// its own, is not at the end of it.
     pub(crate) fn goes_on(&self) -> bool {
         self.exercise.is_on() && !self.coach.as_ref().is_some_and(Coach::is_done)
     }
@@ -130,8 +130,8 @@ impl Practising {
                 }
             }
             Heard::Complaint(complaint) => to.notice(&words::complaint_notice(complaint)),
-            // The first screen has no room for a level that is good, and what is played is timed in samples. Where the click came
-            // back, whoever sounds it gives the order to take the delay.
+            // The first screen has no room for a level that is good, and what is played is timed in samples. Where the
+            // click came back, whoever sounds it gives the order to take the delay.
             Heard::Level(_) | Heard::Clock(_) | Heard::Returned(_) => {}
         }
     }

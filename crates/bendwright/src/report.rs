@@ -1,6 +1,6 @@
 //! What is written where there is no full screen: sentences for people, JSON lines for programs.
 //!
-//! Both come from the same [`Line`], so that neither can say what the other does not know.
+//! Both come from the same [`Line`], so that both say the same.
 
 mod chords;
 mod ear;
@@ -330,7 +330,7 @@ impl FiguresLine {
     }
 }
 
-/// Rounded to tenths, so that what is next to nothing is printed as nothing and not as −0.0.
+/// Rounded to tenths, so that a value near zero is printed as 0 and not as −0.0.
 fn tenths(x: f64) -> f64 {
     (x * 10.0).round() / 10.0 + 0.0
 }

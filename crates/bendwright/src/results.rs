@@ -99,7 +99,7 @@ impl Results {
         }
     }
 
-    /// Notes an answer: with those before it, if they were to the same.
+    /// Notes an answer: with the answers before it, if they belong to the same plan.
     fn note_answer(&mut self, answer: &Answered) {
         let Some(was_right) = answer.is_right() else { return };
         match self.practised.last_mut() {

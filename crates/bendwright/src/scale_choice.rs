@@ -26,12 +26,12 @@ impl ScaleChoice {
     /// Reads the arguments.
     ///
     /// # Errors
-    /// [`Failure::User`] for a position, note, scale or ability that is none.
+    /// [`Failure::User`] for a position, note, scale or ability that cannot be understood.
     pub(crate) fn new(args: &ScaleArgs, setup: &Setup) -> Result<Self, Failure> {
         Self::or_usual(args, setup, |_| USUAL_SCALE)
     }
 
-    /// The same, but where no scale is named it is the one with which the position is begun; and then from where to where.
+    /// The same; but if no scale is named, it is the one with which the position is begun, and its range is given too.
     ///
     /// # Errors
     /// As for [`ScaleChoice::new`].
@@ -72,7 +72,7 @@ impl ScaleChoice {
 /// A scale by its name, as given to an option.
 ///
 /// # Errors
-/// If there is no such scale: those that there are.
+/// If there is no such scale; the error names those that there are.
 pub(crate) fn scale(setup: &Setup, name: &str, option: &str) -> Result<Scale, Failure> {
     setup.library.scales.find(name).cloned().map_err(|error| Failure::user(format!("--{option}: {error}")))
 }
@@ -80,7 +80,7 @@ pub(crate) fn scale(setup: &Setup, name: &str, option: &str) -> Result<Scale, Fa
 /// A written note, as given to an option.
 ///
 /// # Errors
-/// If it is none.
+/// If the text is no note.
 pub(crate) fn note_name(text: &str, option: &str) -> Result<NoteName, Failure> {
     text.parse().map_err(|_| {
         let instead = match key_with_mode(text) {
@@ -107,8 +107,8 @@ pub(crate) fn note_range(text: &str) -> Result<(Note, Note), Failure> {
     }
 }
 
-/// A progression by its name, or a row of numerals, as given to an option. Numerals tell minor from major by their case, as names do not: "i iv v"
-/// is not the progression called I-IV-V.
+/// A progression by its name, or a row of numerals, as given to an option. Numerals tell minor from major by their
+/// case, as names do not: "i iv v" is not the progression called I-IV-V.
 ///
 /// # Errors
 /// If it is neither.

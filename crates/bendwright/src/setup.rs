@@ -149,7 +149,8 @@ impl Setup {
         })
     }
 
-    /// The player at rest with the harp in the hand, judged as is asked for; readings will come at so many samples a second.
+    /// The player at rest with the harp in the hand, judged as is asked for; readings will come at so many samples a
+    /// second.
     pub(crate) fn exercise(&self, sample_rate: f64) -> Exercise {
         let mut exercise = Exercise::new(self.harp.clone(), self.tolerance, sample_rate);
         exercise.order(Order::TakeFeedback(self.feedback));
@@ -184,8 +185,8 @@ impl Setup {
         self.state.remember_harp(harp, &self.settings.config.harp_words())
     }
 
-    /// Notes which drills, phrases and programmes of the player's own cannot be used. Only where they are offered is that worth a word:
-    /// one without a mistake may still be for other reeds.
+    /// Notes which drills, phrases and programmes of the player's own cannot be used. This is said only where they are
+    /// offered, because one without a mistake may still be for other reeds.
     pub(crate) fn check_own(&mut self) {
         self.warnings.extend(self.library.own_problems(&self.harp));
         if let Some((name, _)) = self.follows()
@@ -214,8 +215,8 @@ impl Setup {
         self.settings.config.ability.clone().unwrap_or_default()
     }
 
-    /// What the player commands: by the command line; or else by what was heard of him, and where too little was, by the settings.
-    /// `None` if nothing says it.
+    /// What the player commands: by the command line; or else by what was heard of him, and where too little was, by
+    /// the settings. `None` if nothing says it.
     ///
     /// # Errors
     /// [`Failure::User`] if the text on the command line describes no ability.
@@ -226,8 +227,8 @@ impl Setup {
         Ok(self.heard(&self.config_ability()).or_else(|| self.settings.config.ability.clone()))
     }
 
-    /// What the player commands by what was heard, if anything was. A journal that cannot be read says nothing here; the full screen
-    /// says what is wrong with it.
+    /// What the player commands by what was heard, if anything was. A journal that cannot be read says nothing here;
+    /// the full screen says what is wrong with it.
     fn heard(&self, claimed: &Ability) -> Option<Ability> {
         let past = self.journal.as_ref()?.past().ok()?;
         let skills = Skills::of(&past, claimed, keeping::today());

@@ -71,7 +71,7 @@ mod unix {
     use std::time::Duration;
     use std::{io, process, thread};
 
-    /// What a loop gets to end in good order.
+    /// The time that a loop gets to end in good order.
     const GRACE: Duration = Duration::from_secs(2);
 
     /// The signals that end a process that does not catch them (POSIX.1-2024, `signal.h`), less those that no program
@@ -81,8 +81,8 @@ mod unix {
         SIGUSR2, SIGVTALRM, SIGXCPU,
     ];
 
-    /// The others of Linux that do (signal(7)): of a failing coprocessor, of a failing power supply, and the real-time
-    /// signals that the C library leaves to programs.
+    /// The other signals of Linux that end a process (signal(7)): those of a failing coprocessor, of a failing power
+    /// supply, and the real-time signals that the C library leaves to programs.
     #[cfg(target_os = "linux")]
     fn end_here() -> impl Iterator<Item = i32> {
         /// SIGSTKFLT and SIGPWR, by the numbers they have on every processor that this is built for but MIPS and SPARC.
@@ -106,7 +106,8 @@ mod unix {
         mut tell: impl FnMut(Input) + Send + 'static,
         last_act: impl FnOnce() + Send + 'static,
     ) -> io::Result<()> {
-        // Whoever writes more than a file may hold is told so by the write itself, if the signal does not end it first.
+        // SIGXFSZ is caught and ignored, so that a write beyond the largest size of a file fails and the program lives
+        // on to say so.
         let all = END.into_iter().chain(end_here()).chain([SIGXFSZ]).chain(more.iter().copied());
         let mut signals = signal_hook::iterator::Signals::new(all)?;
         let mut last_act = Some(last_act);

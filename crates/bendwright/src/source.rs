@@ -19,7 +19,7 @@ const SEED: u64 = 7;
 pub(crate) struct Opened {
     /// The pipeline.
     pub(crate) pipeline: Pipeline,
-    /// Whom to tell what is asked.
+    /// The mind of the built-in player, which is told what is asked.
     pub(crate) coach: Option<Coach>,
 }
 
@@ -67,8 +67,8 @@ pub(crate) fn opening(
     (open, coach)
 }
 
-/// The full screen begins a recording anew with every drill, which a pipe cannot do, and would stand still while it waits
-/// for somebody to write to the pipe.
+/// The full screen begins a recording anew with every drill, which a pipe cannot do, and would stand still while it
+/// waits for somebody to write to the pipe.
 fn no_beginning(path: &Path) -> Failure {
     Failure::user(format!(
         "{} is no file: it is read as it comes by track, and by drill and listen with --plain or --json; \

@@ -1,4 +1,5 @@
-//! What the program remembers by itself from one time to the next: the harp in the hand, the position, the scale, the programme.
+//! What the program remembers by itself from one time to the next: the harp in the hand, the position, the scale, the
+//! programme.
 //!
 //! It stands in a file of the program's own, so that the player's settings are never written to. What cannot be
 //! remembered costs a sentence and nothing else.
@@ -17,10 +18,10 @@ const VERSION: u32 = 2;
 /// How long a day's practice takes if the player does not say, minutes: short and daily. Common practice, no source.
 pub(crate) const USUAL_MINUTES: u32 = 15;
 
-/// A longer day than this was never chosen, minutes.
+/// A day's practice of more minutes than this cannot have been chosen.
 const LONGEST_DAY_MINUTES: u32 = 24 * 60;
 
-/// A delay that is longer than this was not measured, seconds.
+/// A delay of more seconds than this cannot have been measured.
 const LONGEST_DELAY_S: f64 = 1.0;
 
 /// What a player finds at the head of the file.
@@ -73,7 +74,7 @@ struct RememberedHarp {
     settings: String,
 }
 
-/// Only what tells whether the rest can be understood.
+/// The part of the file that tells whether the rest can be understood.
 #[derive(Deserialize)]
 struct Version {
     version: u32,
@@ -90,7 +91,8 @@ pub(crate) struct State {
 }
 
 impl State {
-    /// Reads the file in the platform's state folder; and a sentence if it cannot be used. A missing file is no mistake.
+    /// Reads the file in the platform's state folder; and a sentence if it cannot be used. A missing file is no
+    /// mistake.
     pub(crate) fn load() -> (Self, Option<String>) {
         default_file().map_or((Self::default(), None), |file| Self::read(&file))
     }
@@ -127,8 +129,8 @@ impl State {
         self.file.as_deref()
     }
 
-    /// Key and tuning of the harp that was in the hand last, unless the player has written another one into the settings
-    /// since. `settings` is what they say now about the harp, empty if nothing.
+    /// Key and tuning of the harp that was in the hand last, unless the player has written another one into the
+    /// settings since. `settings` is what they say now about the harp, empty if nothing.
     pub(crate) fn harp(&self, settings: &str) -> Option<(HarpKey, &str)> {
         let harp = self.remembered.harp.as_ref()?;
         let holds = settings.is_empty() || settings == harp.settings;
@@ -157,7 +159,7 @@ impl State {
         known.map(|known| known.seconds).filter(|seconds| (0.0..=LONGEST_DELAY_S).contains(seconds))
     }
 
-    /// Remembers that.
+    /// Remembers how long a sound takes from a loudspeaker to a microphone, seconds.
     ///
     /// # Errors
     /// A sentence, the first time that it cannot be written.
@@ -408,7 +410,7 @@ mod tests {
         assert!(problem.is_some_and(|said| said.contains("later Bendwright") && said.contains("left alone")));
         state.remember_harp(&harp("A"), "").unwrap();
         assert_eq!(fs::read_to_string(&file).unwrap(), later);
-        // It may also come while this program runs.
+        // A file of a later version may also appear while this program runs.
         let (_folder, file) = place();
         let mut state = fresh(&file);
         fs::create_dir_all(file.parent().unwrap()).unwrap();

@@ -31,8 +31,8 @@ use std::time::Duration;
 /// The size of a terminal that does not know its own, as on a serial line: that of the first terminals with a screen.
 const USUAL: (u16, u16) = (80, 24);
 
-/// More than a large desktop screen full of small letters. A size beyond is a mistake of whoever set it, and a picture of
-/// that size would not fit into memory.
+/// More than a large desktop screen full of small letters. A size beyond is a mistake of whoever set it, and a picture
+/// of that size would not fit into memory.
 const LARGEST: (u16, u16) = (600, 200);
 
 /// The full screen. Dropping it gives the terminal back.
@@ -77,7 +77,7 @@ impl FullScreen {
         Ok(screen)
     }
 
-    /// Draws one frame, unless the terminal has not taken the last one yet; whether it did.
+    /// Draws one frame if the terminal has taken the last one; gives back whether it drew.
     ///
     /// # Errors
     /// If the terminal is gone.
@@ -120,8 +120,8 @@ impl FullScreen {
         stop_this_process();
     }
 
-    /// To be called when the process goes on, before the signals are looked at and [`FullScreen::resume`]: in the background it waits
-    /// until a signal that ends the process has been noted.
+    /// To be called when the process goes on, before the signals are looked at and [`FullScreen::resume`]: in the
+    /// background it waits until a signal that ends the process has been noted.
     pub(crate) fn wait_for_an_end(&self) {
         if !self.tty.in_foreground() {
             thread::sleep(END_WITHIN);
@@ -149,7 +149,7 @@ impl FullScreen {
         entered.and_then(|()| self.clear()).map_err(refused)
     }
 
-    /// A picture that knows nothing of an earlier one, on a screen that holds none.
+    /// Begins an empty picture on a cleared screen, so that nothing of an earlier one is left.
     fn clear(&mut self) -> io::Result<()> {
         self.size = drawn_size(self.tty.size());
         self.picture = picture(&self.owed, self.size)?;
@@ -226,8 +226,8 @@ fn give_back_on_panic(tty: Arc<Tty>, stderr: Option<File>) {
     }));
 }
 
-/// A shell that ends a stopped program lets it go on for that, and two threads may take the two signals: the end is noted within this
-/// time after the going on, even on a busy machine.
+/// A shell that ends a stopped program also lets it go on, and two threads may take the two signals. The signal that
+/// ends it is noted within this time after SIGCONT, even on a busy machine.
 const END_WITHIN: Duration = Duration::from_millis(100);
 
 /// Stops with SIGSTOP: a SIGTSTP sent to oneself is discarded in an orphaned process group.

@@ -22,9 +22,11 @@ pub(crate) struct Tones {
     sounded: Sounded,
     /// The loudspeaker that is open, and how often it had run dry when that was told last.
     playing: Option<(Playback, u64)>,
-    /// What it missed until then the player knows of, or need not know.
+    /// Until this moment it is not told that the loudspeaker ran dry: the program stood still, and its threads are
+    /// late.
     known_until: Option<Instant>,
-    /// That there is no loudspeaker has been told since something was asked for by a key. A beat asks for one again and again.
+    /// Whether it has been told that there is no loudspeaker since a key asked for a sound. A beat asks for one again
+    /// and again.
     absence_told: bool,
 }
 
@@ -42,7 +44,7 @@ pub(crate) enum TonesNews {
     Absent(Option<String>),
 }
 
-/// A process that went on again is late for what was due meanwhile, and for so much longer until all its threads have run.
+/// After a process that stood still goes on, it may be late for so much longer, until all its threads have run.
 const WAKING: Duration = Duration::from_secs(1);
 
 /// Steps one after the other, each of tones that sound together, as the loudspeaker takes them.
@@ -90,8 +92,8 @@ impl Tones {
         self.known_until = Instant::now().checked_add(WAKING);
     }
 
-    /// What there is to say next. A loudspeaker that was lost while it was silent is nothing: the next sound opens it again, or
-    /// tells why not.
+    /// What there is to say next. A loudspeaker that was lost while it was silent is not worth a word: the next sound
+    /// opens it again, or tells why not.
     pub(crate) fn news(&mut self) -> Option<TonesNews> {
         while let Some(event) = self.speaker.next_event() {
             match event {
@@ -127,8 +129,8 @@ impl Tones {
         self.dryness().map(TonesNews::Said)
     }
 
-    /// What there is to say of a loudspeaker that ran dry: the first time, and then whenever it has become twice as often, so that
-    /// a busy computer does not fill the screen with it.
+    /// What there is to say of a loudspeaker that ran dry: the first time, and then whenever it has become twice as
+    /// often, so that a busy computer does not fill the screen with it.
     fn dryness(&mut self) -> Option<String> {
         let (playback, told) = self.playing.as_mut()?;
         let missed = playback.underruns();

@@ -115,8 +115,9 @@ impl Tty {
         }
     }
 
-    /// Sends `bytes`. Where there is no room for them, what nobody has read until now makes room: it is a picture of the
-    /// past, and whoever reads later finds the terminal as it should be. What may not get lost with it is `again`.
+    /// Sends `bytes`. If there is no room for them, output that nobody has read yet is thrown away: it is a picture of
+    /// the past, and whoever reads later finds the terminal as it should be. `again` may have been thrown away too, and
+    /// is sent once more.
     ///
     /// # Errors
     /// If the terminal is gone.

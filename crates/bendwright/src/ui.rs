@@ -40,8 +40,8 @@ use theory::{Ability, Position, ScaleInKey};
 /// At most 60 pictures a second.
 const FRAME: Duration = Duration::from_micros(16_667);
 
-/// How long nothing may come before the loop looks around by itself: a terminal that owes nothing more, a tone that is
-/// over.
+/// How long nothing may come before the loop looks around by itself: a terminal may have taken what it was owed, a tone
+/// may be over.
 const IDLE: Duration = Duration::from_millis(50);
 
 /// How often the player's own files are looked at: nobody is back from an editor sooner.
@@ -196,7 +196,7 @@ impl Ui {
         while !self.quit {
             signals.check()?;
             self.hearing.tell_reeds(self.practising.exercise().wants_reeds());
-            // What is heard before the next picture may be drawn cannot be seen sooner by being taken sooner.
+            // News is taken when the next picture may be drawn: taken sooner, it could not be seen sooner.
             if Instant::now() >= next_frame {
                 self.take_news()?;
             }

@@ -10,12 +10,12 @@ const REACH: f64 = 6.0;
 /// Distance of two points, log odds.
 const STEP: f64 = 2.0 * REACH / (POINTS - 1) as f64;
 
-/// Before anything was heard the log odds lie this far around what is expected (standard deviation): someone who claims a bend may
-/// land it hardly ever or always.
+/// Before anything was heard the log odds lie this far around what is expected (standard deviation): someone who claims
+/// a bend may land it hardly ever or always.
 const BEFORE: f64 = 1.6;
 /// Variance that a day adds, log odds squared: in a month without practice what is known spreads by 0.8.
 const PER_DAY: f64 = 0.02;
-/// No longer pause adds more than that of so many days: a bend that was once learnt is not a bend never heard of.
+/// A pause adds at most the variance of so many days: a bend that was once learnt is not a bend never heard of.
 const LONGEST_PAUSE_DAYS: i32 = 90;
 /// Variance that a try adds, log odds squared: who practises also changes.
 const PER_TRY: f64 = 0.004;
@@ -26,12 +26,13 @@ const GAIN_PER_TRY: f64 = 0.008;
 
 /// What is believed of a player's chance to land a way to play, when it is asked for once.
 ///
-/// The log odds of the chance wander at random, a little with every day and every try; each day's tries are as many tosses with that
-/// chance. The belief is carried from day to day on a grid (Kitagawa, "Non-Gaussian state-space modeling of nonstationary time
-/// series", Journal of the American Statistical Association 82:1032–1041, 1987), so what was heard long ago counts less and less, and
-/// what was not heard for long is known less surely. The figures of the wandering are our own, tuned on simulated players
-/// (`tests/belief.rs`): nine of ten intervals hold the truth of players who stay as they are, wander, fade, or learn up to 1.2 log odds
-/// in sixty tries. Who learns faster is followed late (1.5 in sixty tries: eight of ten).
+/// The log odds of the chance wander at random, a little with every day and every try; each day's tries are as many
+/// tosses with that chance. The belief is carried from day to day on a grid (Kitagawa, "Non-Gaussian state-space
+/// modeling of nonstationary time series", Journal of the American Statistical Association 82:1032–1041, 1987), so what
+/// was heard long ago counts less and less, and what was not heard for long is known less surely. The figures of the
+/// wandering are our own, tuned on simulated players (`tests/belief.rs`): nine of ten intervals hold the truth of
+/// players who stay as they are, wander, fade, or learn up to 1.2 log odds in sixty tries. Who learns faster is
+/// followed late (1.5 in sixty tries: eight of ten).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Belief {
     weights: [f64; POINTS],
@@ -50,7 +51,7 @@ struct LogChances {
     misses: f64,
 }
 
-/// The same at each point of the grid.
+/// Both logarithms at each point of the grid.
 static LOG_CHANCES: LazyLock<[LogChances; POINTS]> = LazyLock::new(|| {
     std::array::from_fn(|i| LogChances { lands: CHANCES[i].ln(), misses: (1.0 - CHANCES[i]).ln() })
 });
@@ -73,7 +74,7 @@ impl Belief {
         belief
     }
 
-    /// The same after another day of tries.
+    /// Takes another day of tries.
     pub fn hear(&mut self, heard: &NoteDay) {
         let tries = f64::from(heard.tries.min(CHANGE_ENDS));
         self.wander(heard.day, (GAIN_PER_TRY * tries, PER_TRY * tries));
@@ -89,7 +90,7 @@ impl Belief {
         self.last = Some(heard.day);
     }
 
-    /// The same seen from a later day: less sure.
+    /// The belief as seen from a later day: less sure.
     #[must_use]
     pub fn on(&self, day: Day) -> Self {
         let mut later = self.clone();
@@ -102,7 +103,7 @@ impl Belief {
         self.weights.iter().zip(CHANCES.iter()).map(|(weight, chance)| weight * chance).sum()
     }
 
-    /// The chance lies below this one with so much probability, 0 to 1.
+    /// The value below which the chance lies with this probability, 0 to 1.
     pub fn quantile(&self, probability: f64) -> f64 {
         let mut below = 0.0;
         for (i, weight) in self.weights.iter().enumerate() {
@@ -126,7 +127,7 @@ impl Belief {
         self.tries
     }
 
-    /// The day of the last of them.
+    /// The day of the last tries.
     pub fn last(&self) -> Option<Day> {
         self.last
     }
@@ -186,8 +187,9 @@ mod tests {
 
     #[test]
     fn many_tries_outweigh_what_was_expected() {
-        // With next to no wandering this is a binomial proportion; the interval of Clopper and Pearson for 48 of 60 at 90 % is 0.696 to
-        // 0.880 (`scipy.stats.beta.ppf(0.05, 48, 13)`, `ppf(0.95, 49, 12)`, SciPy 1.14), and a belief that also wanders is wider.
+        // With next to no wandering this is a binomial proportion; the interval of Clopper and Pearson for 48 of 60 at
+        // 90 % is 0.696 to 0.880 (`scipy.stats.beta.ppf(0.05, 48, 13)`, `ppf(0.95, 49, 12)`, SciPy 1.14), and a belief
+        // that also wanders is wider.
         let belief = after(&[heard(0, 48, 60)]);
         let (low, high) = belief.interval();
         assert!((belief.chance() - 0.8).abs() < 0.03, "{}", belief.chance());

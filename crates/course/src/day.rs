@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 
-/// A day of the player's own calendar, counted in days since 1 January 1970. When it begins, whoever counts the entries decides.
-/// Written as a date, "2026-11-28".
+/// A day of the player's own calendar, counted in days since 1 January 1970. When it begins, whoever counts the entries
+/// decides. Written as a date, "2026-11-28".
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(into = "String", try_from = "String")]
 pub struct Day(pub i32);
@@ -43,7 +43,8 @@ impl Day {
         }
     }
 
-    /// Year, month and day of the month in the Gregorian calendar (Hinnant, "chrono-compatible low-level date algorithms", 2014).
+    /// Year, month and day of the month in the Gregorian calendar (Hinnant, "chrono-compatible low-level date
+    /// algorithms", 2014).
     pub fn civil(self) -> (i32, u32, u32) {
         let days = self.0 + 719_468;
         let era = days.div_euclid(146_097);
@@ -109,7 +110,8 @@ impl FromStr for Day {
         if !(1900..=9999).contains(&year) {
             return Err(wrong());
         }
-        // The year is counted from March, so that the day of February that comes and goes is its last (Hinnant, as in `civil`).
+        // The year is counted from March, so that the day of February that comes and goes is its last (Hinnant, as in
+        // `civil`).
         let from_march = (month + 9) % 12;
         let years = year - i32::from(month <= 2);
         let of_year = (153 * from_march + 2) / 5 + day - 1;

@@ -1,7 +1,8 @@
 //! What to practise next.
 //!
-//! [`Past`] is what was practised, day by day, as the journal counts it. Everything else in this crate is worked out from it and
-//! can be worked out again: how well each bend is commanded, what is due, today's practice, where a programme stands, progress.
+//! [`Past`] is what was practised, day by day, as the journal counts it. Everything else in this crate is worked out
+//! from it and can be worked out again: how well each bend is commanded, what is due, today's practice, where a
+//! programme stands, progress.
 //!
 //! This crate does no I/O and reads no clock: which day it is, it is told.
 

@@ -4,8 +4,8 @@ use crate::Day;
 use layout::Way;
 use std::cmp::Ordering;
 
-/// What one player practised, counted day by day. What the built-in player or a recording played is not in it. Each list is in the
-/// order of the days.
+/// What one player practised, counted day by day. What the built-in player or a recording played is not in it. Each
+/// list is in the order of the days.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Past {
     /// The tries of each day at each note of drills.
@@ -61,7 +61,7 @@ pub struct PaceDay {
     pub name: String,
     /// Beats a minute.
     pub tempo: f64,
-    /// Runs to a beat; a run in a tempo of the player's own is none.
+    /// Runs to a beat; runs in a tempo of the player's own are left out.
     pub runs: u32,
     /// How many of them were clean.
     pub clean: u32,
@@ -104,21 +104,23 @@ impl Past {
         self.things.iter().rev().find(|it| it.name == name)
     }
 
-    /// The fastest tempo at which a run is clean, beats a minute: two runs or more, and two of three. `None` if there is none.
+    /// The fastest tempo at which a run is clean, beats a minute: at least two clean runs, and two of three clean.
+    /// `None` if there is none.
     pub fn clean_tempo(&self, name: &str) -> Option<f64> {
         let mut tempi = Tempi::default();
         self.paces.iter().filter(|it| it.name == name).for_each(|pace| tempi.add(pace));
         tempi.clean()
     }
 
-    /// The best day of a drill or of a run: the largest share that was good. `None` where no day had tries enough to say.
+    /// The best day of a drill or of a run: the largest share that was good. `None` where no day had tries enough to
+    /// say.
     pub fn best(&self, name: &str) -> Option<&ThingDay> {
         let enough = self.things.iter().filter(|it| it.name == name && it.of >= LEAST_TRIES);
         enough.max_by_key(|it| (1000 * u64::from(it.good) / u64::from(it.of), it.of, it.day))
     }
 
-    /// Whether the last day of a drill or of a run was better or worse than the three days of it before, by a tenth at least of what there
-    /// is; `None` if there was no day before.
+    /// Whether the last day of a drill or of a run was better or worse than the three days of it before: whether the
+    /// share that was good changed by at least a tenth; `None` if there was no day before.
     pub fn trend(&self, name: &str) -> Option<Ordering> {
         let mut days = self.things.iter().rev().filter(|it| it.name == name && it.of > 0);
         let last = days.next()?;

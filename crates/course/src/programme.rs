@@ -50,7 +50,8 @@ pub struct Item {
     /// What it is.
     #[serde(flatten)]
     pub what: What,
-    /// What its results are kept as in the journal; of a scale how that begins, whose order of notes follows.
+    /// The names under which the journal keeps its results; of a scale the beginning of the name, which the order of
+    /// notes follows.
     #[serde(skip)]
     kept: Vec<String>,
 }
@@ -153,15 +154,16 @@ impl Programme {
     /// ]
     /// ```
     ///
-    /// `landed` and `of` (10 if not given) are for notes and drills: so many of the last tries. `within` is for notes: the root of
-    /// the mean square of their distances, in cents, is not more than this. The journal keeps of a day how many tries landed and
-    /// the sums of distances, not each distance, so how many lie within 15 cents is not known; the root of the mean square
-    /// counts every measured try, one that missed by far more than the others. `clean` is for scales and phrases.
+    /// `landed` and `of` (10 if not given) are for notes and drills: so many of the last tries. `within` is for notes:
+    /// the root of the mean square of their distances, in cents, is not more than this. The journal keeps of a day how
+    /// many tries landed and the sums of distances, not each distance, so how many lie within 15 cents is not known;
+    /// the root of the mean square counts every measured try, one that missed by far more than the others. `clean` is
+    /// for scales and phrases.
     ///
     /// # Errors
-    /// If the text is no TOML, has an unknown key, a name that nothing goes by, a value out of range, a note that a harp of the
-    /// tuning cannot play, a week without items, or a goal in something that neither its week nor one before has to practise:
-    /// the first such mistake.
+    /// If the text is no TOML, has an unknown key, an unknown name, a value out of range, a note that a harp of the
+    /// tuning cannot play, a week without items, or a goal for something that is to be practised neither in its week
+    /// nor in an earlier one: the first such mistake.
     pub fn parse(name: &str, text: &str, known: &Known<'_>) -> Result<Self, FileError> {
         read::read(name, text, known)
     }
@@ -179,8 +181,8 @@ impl Programme {
         )
     }
 
-    /// What is to be practised at this point: what the week asks for, and whatever goals of earlier weeks are still open in. After
-    /// the last week the latter alone.
+    /// What is to be practised at this point: the items of the week, and whatever else has an open goal of this week or
+    /// an earlier one. After the last week only the latter.
     pub fn items_now<'a>(&'a self, standing: &Standing<'a>) -> Vec<&'a Item> {
         let week = standing.week.and_then(|week| self.weeks.get(week));
         let mut items: Vec<&Item> = week.iter().flat_map(|week| &week.items).collect();

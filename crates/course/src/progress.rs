@@ -6,7 +6,7 @@ use practice::Lean;
 use std::collections::BTreeSet;
 use theory::Ability;
 
-/// Of how many bends most must lean to one side before that is called a habit.
+/// At least so many measured bends are needed to tell a habit.
 const HABIT_BENDS: usize = 3;
 /// So many measured tries at a bend say on which side it lies.
 const LEAST_MEASURED: u32 = 4;

@@ -19,8 +19,8 @@ const NOT_YET: f64 = 0.35;
 /// Fewer tries than this overrule nothing that the player says of himself.
 const LEAST_TRIES: u32 = 8;
 
-/// Days of practice before these change nothing any more: what a belief is after them, less than a thousandth of it is owed to what
-/// came before (`BEFORE`, `PER_DAY` and `PER_TRY` of the belief, ten tries a day).
+/// The last days of practice that are taken in: less than a thousandth of a belief after them is owed to what came
+/// before (`BEFORE`, `PER_DAY` and `PER_TRY` of the belief, ten tries a day).
 const DAYS_THAT_COUNT: usize = 40;
 
 /// What is known of a way to play.
@@ -45,7 +45,7 @@ pub struct Skills {
 }
 
 impl Skills {
-    /// What is known after all this, of a player who claims so much.
+    /// What is known today of a player with this past, who claims so much.
     pub fn of(past: &Past, claimed: &Ability, today: Day) -> Self {
         let mut known: BTreeMap<Way, Skill> = BTreeMap::new();
         for heard in past.notes.iter().filter(|heard| heard.tries > 0) {
@@ -79,8 +79,8 @@ impl Skills {
         &self.claimed
     }
 
-    /// What the player commands: what was heard, and where too little was, what he claims. Single ways of which he says himself how well
-    /// he commands them stay as he says.
+    /// What the player commands: what was heard, and where too little was, what he claims. Single ways of which he says
+    /// himself how well he commands them stay as he says.
     pub fn ability(&self) -> Ability {
         let bends = self.known.values().filter(|skill| skill.way.technique != Technique::Natural);
         let heard = bends.filter_map(|skill| Some((skill.way, skill.mastery()?)));

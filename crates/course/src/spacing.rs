@@ -2,8 +2,8 @@
 
 use crate::Day;
 
-/// What was dependable comes back after so many days, each time the next number, and never later than the last. Schedules that are
-/// made for facts go on to months; a mouth is out of shape before. Common practice, no source.
+/// What was dependable comes back after so many days, each time the next number, and never later than the last.
+/// Schedules that are made for facts go on to months; a mouth is out of shape before. Common practice, no source.
 const STEPS_DAYS: [i32; 5] = [1, 2, 4, 7, 14];
 /// From this share of landed tries on a day's practice was dependable.
 const DEPENDABLE: f64 = 0.8;
@@ -16,10 +16,11 @@ const FAILED: f64 = 0.3;
 /// … rests so many days each time, so that it is neither forgotten nor repeated to death. Common practice, no source.
 const REST_DAYS: i32 = 3;
 
-/// Where something stands in coming back: a bend, a phrase, a scale. It is graded from what was measured, never by asking.
+/// Where something stands in coming back: a bend, a phrase, a scale. It is graded from what was measured, never by
+/// asking.
 ///
-/// Whether wider and wider gaps help a movement as they help a fact is not settled: one short session a day did in some studies and
-/// made no difference in others, so nothing is promised.
+/// Whether wider and wider gaps help a movement as they help a fact is not settled: one short session a day did in some
+/// studies and made no difference in others, so nothing is promised.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Spacing {
     /// How many times one after the other it was dependable when it was due.
@@ -74,7 +75,8 @@ impl Spacing {
 mod tests {
     use super::*;
 
-    /// The days on which something is practised that is practised whenever it is due, with these results one after the other.
+    /// The days on which something is practised that is practised whenever it is due, with these results one after the
+    /// other.
     fn days(results: &[(u32, u32)]) -> Vec<i32> {
         let (mut spacing, mut day) = (Spacing::default(), Day(0));
         let mut days = Vec::new();

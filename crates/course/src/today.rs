@@ -108,11 +108,12 @@ pub struct Block {
 
 /// What to practise today, in the order in which it is to be practised.
 ///
-/// It is made from what was practised before today, so it is the same all day, and an interrupted practice is taken up where it was
-/// left; what was practised today already is marked as done, and what failed comes back once more. Blocks are short and what they
-/// ask for alternates; the new thing comes last (interference: Allen, Psychology of Music, 2012). The evidence for blocks that
-/// alternate is mixed: they helped in some studies of wind players (Carter & Grahn, Frontiers in Psychology 7:1251, 2016; Stambaugh,
-/// Journal of Research in Music Education 58:368–383, 2011) and made no difference in others, so nothing is promised.
+/// It is made from what was practised before today, so it is the same all day, and an interrupted practice is taken up
+/// where it was left; what was practised today already is marked as done, and what failed comes back once more. Blocks
+/// are short and what they ask for alternates; the new thing comes last (interference: Allen, Psychology of Music,
+/// 2012). The evidence for blocks that alternate is mixed: they helped in some studies of wind players (Carter & Grahn,
+/// Frontiers in Psychology 7:1251, 2016; Stambaugh, Journal of Research in Music Education 58:368–383, 2011) and made
+/// no difference in others, so nothing is promised.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Today {
     /// The blocks.

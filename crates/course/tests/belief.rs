@@ -24,7 +24,7 @@ const PLAYERS: usize = 2000;
 const DAYS: i32 = 6;
 const TRIES: u32 = 10;
 
-/// A number of the standard normal distribution, nearly: the sum of twelve even ones.
+/// A number of the standard normal distribution, nearly: the sum of twelve uniform ones, less 6.
 fn gauss(random: &mut Rand64) -> f64 {
     (0..12).map(|_| random.rand_float()).sum::<f64>() - 6.0
 }

@@ -1,17 +1,19 @@
 //! The plan against other ways to spend the same time, for simulated students over ninety days.
 //!
-//! Three models of learning, written down before anything was tried. In each a student lands a bend with a chance whose log odds are his
-//! skill at it; he begins with skills that fall from the easiest bend to the hardest. What no model has: days without practice, fatigue,
-//! one bend helping another, motivation, music. So nothing here says how a real player fares; it says that the plan wastes less of a
-//! student's time than simple orders do, whichever of the three is nearer the truth.
+//! Three models of learning, written down before anything was tried. In each a student lands a bend with a chance whose
+//! log odds are his skill at it; he begins with skills that fall from the easiest bend to the hardest. What no model
+//! has: days without practice, fatigue, one bend helping another, motivation, music. So nothing here says how a real
+//! player fares; it says that the plan wastes less of a student's time than simple orders do, whichever of the three is
+//! nearer the truth.
 //!
 //! * **Steady**: each try adds the same to a skill, and nothing fades. Gaps are worth nothing.
 //! * **Fading**: a day's tries at one bend add less and less; half of what was gained fades within three weeks.
 //! * **Spaced**: as fading, but the more slowly, the more often a bend was practised after a gap: gaps help.
 //!
-//! The models are as they were first written. What was changed after the first look: the student wants the bends and the overblows on 4,
-//! 5 and 6, no overdraws (nobody begins with those), and every order has as many tries a day as the plan asks for. The plan of then, with
-//! one bend in work at a time, was worse than all other orders but the list; it takes on new bends sooner now.
+//! The models are as they were first written. What was changed after the first look: the student wants the bends and
+//! the overblows on 4, 5 and 6, no overdraws (nobody begins with those), and every order has as many tries a day as the
+//! plan asks for. The plan of then, with one bend in work at a time, was worse than all other orders but the list; it
+//! takes on new bends sooner now.
 //!
 //! A student is measured a week after the last day, by the chance of landing on average over all bends of the harp.
 
@@ -165,8 +167,8 @@ fn in_order(
     work
 }
 
-/// The chance of landing on average over all wanted bends, a week after ninety days; and the tries of each day. The other orders have as
-/// many tries on each day as the plan asked for.
+/// The chance of landing on average over all wanted bends, a week after ninety days; and the tries of each day. The
+/// other orders have as many tries on each day as the plan asked for.
 fn after(model: Model, order: Order, seed: u128, tries: &[u32]) -> (f64, Vec<u32>) {
     let harp = Harp::richter("C".parse().unwrap());
     let ways = wanted(&harp);

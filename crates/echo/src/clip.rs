@@ -1,27 +1,30 @@
 //! A loudspeaker that clips: what it makes of what it is handed.
 //!
-//! The way from a loudspeaker to a microphone is a filter `W`, but loud strokes drive many a loudspeaker beyond what it can follow, and what
-//! it then adds no filter has. So what was handed to it goes through a curve before the filter, and the curve is learnt beside the filter:
-//! an adaptive memoryless preprocessor (Stenger & Kellermann, "Adaptation of a memoryless preprocessor for nonlinear acoustic echo
-//! cancelling", Signal Processing 80, 2000; from memory). Theirs is a polynomial. A cubic goes astray at six times the RMS, where drums are, and
-//! wins 1 dB of the 16 dB that a loudspeaker driven to 0.3 of the RMS costs; the saturating curve `f(x) = x / sqrt(1 + q x²)` wins all but 2 dB,
-//! though the loudspeakers of the bench follow another curve.
+//! The way from a loudspeaker to a microphone is a filter `W`, but loud strokes drive many a loudspeaker beyond what it
+//! can follow, and no filter makes what they then add. So what is handed to the loudspeaker goes through a curve before
+//! the filter, and the curve is learnt beside the filter: an adaptive memoryless preprocessor (Stenger & Kellermann,
+//! "Adaptation of a memoryless preprocessor for nonlinear acoustic echo cancelling", Signal Processing 80, 2000; from
+//! memory). Theirs is a polynomial. A cubic goes astray at six times the RMS, where drums are, and wins 1 dB of the 16
+//! dB that a loudspeaker driven to 0.3 of the RMS costs; the saturating curve `f(x) = x / sqrt(1 + q x²)` wins all but
+//! 2 dB, though the loudspeakers of the bench follow another curve.
 //!
-//! Its one parameter `q` is found by recursive least squares. A `q` that is too small by `d` leaves `-d z`, where `z = W * f(x)³ / 2`, because
-//! the derivative of `f(x)` by `q` is `-f(x)³ / 2`. That is compared with what is left bin by bin, each counted by the variance
-//! that the filter expects of it, so that a bin in which the player is heard counts little. The part of `z` along the echo `y` itself
-//! is not counted, since the filter has learnt that as loudness; when `q` changes, the filter is made louder by as much.
+//! Its one parameter `q` is found by recursive least squares. A `q` that is too small by `d` leaves `-d z`, where
+//! `z = W * f(x)³ / 2`, because the derivative of `f(x)` by `q` is `-f(x)³ / 2`. `z` is compared with what is left bin
+//! by bin, each weighted by the inverse of the variance that the filter expects, so that a bin in which the player is
+//! heard counts little. The part of `z` along the echo `y` itself is not counted, since the filter has learnt that as
+//! loudness; when `q` changes, the filter is made louder by as much.
 
 use crate::transform::Transform;
 use rustfft::num_complex::Complex;
 
-/// What was told of the curve counts for half after so many blocks, three seconds: a knob is turned, and with it the curve. One second or ten
-/// make no difference in the bench.
+/// Half-life of what was told of the curve, blocks: three seconds, because turning a volume knob changes the curve. One
+/// second or ten make no difference in the bench.
 const HALF: f32 = 48.0;
 /// No loudspeaker squeezes what it is handed by more than this, as `q` times its mean square: 3 dB in the mean.
 const MOST: f32 = 1.0;
 
-/// The partitioned filter as the curve needs it: its weights, and the place of the newest partition in a ring of spectra.
+/// The partitioned filter as the curve needs it: its weights, and the place of the newest partition in a ring of
+/// spectra.
 #[derive(Clone, Copy)]
 pub(crate) struct Filter<'a> {
     pub(crate) weights: &'a [Complex<f32>],
@@ -48,7 +51,7 @@ pub(crate) struct Clip {
     samples: Vec<f32>,
     beyond: Vec<Complex<f32>>,
     echo: Vec<Complex<f32>>,
-    /// Of late, each bin by its variance: |z|², the part of z along y, |y|².
+    /// Sums of late over the bins, each bin divided by its variance: |z|², Re z ȳ, |y|².
     sums: [f32; 3],
 }
 
@@ -79,8 +82,9 @@ impl Clip {
         self.cubes.fill(Complex::default());
     }
 
-    /// Learns from the newest two blocks of the curved reference, the echo that was expected in the newest, and what is left of it.
-    /// `power` is that of a block that is sounded. Tells by what factor the weights of the filter change with the curve.
+    /// Learns from the newest two blocks of the curved reference, the echo that was expected in the newest, and what is
+    /// left of it. `power` is that of a block that is sounded. Tells by what factor the weights of the filter change
+    /// with the curve.
     pub(crate) fn learn(
         &mut self,
         transform: &mut Transform,
@@ -114,7 +118,7 @@ impl Clip {
         1.0 + along * (self.q - before)
     }
 
-    /// What would be left of the newest block if the loudspeaker did not clip at all, for each unit of `q`.
+    /// The spectrum of `z` for the newest block: how much is left of it for each unit by which `q` is too large.
     fn look_beyond(&mut self, transform: &mut Transform, filter: Filter<'_>, reference: &[f32]) {
         for (cube, x) in self.samples.iter_mut().zip(reference) {
             *cube = 0.5 * x.powi(3);
@@ -141,7 +145,8 @@ mod tests {
     const BLOCK: usize = 256;
     const BLOCKS: usize = 500;
 
-    /// The `q` that is learnt of a loudspeaker that makes `clips` of noise with the variance 1, through a way that is known.
+    /// The `q` that is learnt of a loudspeaker that makes `clips` of noise with the variance 1, through a way that is
+    /// known.
     fn learnt(clips: impl Fn(f32) -> f32, player: f32) -> f32 {
         let mut random = Rand64::new(5);
         let mut noise = || (0..12).map(|_| random.rand_float() as f32).sum::<f32>() - 6.0;

@@ -3,22 +3,22 @@
 use crate::{Clear, Remover, State};
 use pitch::Reading;
 
-/// How far below his usual level a player may play, decibels: the dynamics of a wind instrument between soft and usual (from memory,
-/// no source). What is softer is not the player.
+/// How far below his usual level a player may play, decibels: the dynamics of a wind instrument between soft and usual
+/// (from memory, no source). What is softer is not the player.
 const SOFTER_DB: f32 = 15.0;
-/// What is heard may have no pitch because of an echo that is softer by no more than this, decibels: of the strokes of a drum more is left
-/// than of the tones beside them, and a note that begins under one is told up to 60 ms late.
+/// A reading may lack a pitch because of the echo if the echo is at most this much softer than the reading, decibels:
+/// more is left of a drum stroke than of tones, and a note that begins under a stroke is told up to 60 ms late.
 const DISTURBS_DB: f32 = 6.0;
-/// The usual level follows what is heard of the player by so much per reading, decibels: 4 dB a second, so that the notes of some
-/// seconds decide; and at first by this divided by the count of readings.
+/// The usual level follows what is heard of the player by so much per reading, decibels: 4 dB a second, so that the
+/// notes of some seconds decide; and at first by this divided by the count of readings.
 const FOLLOWS_DB: f32 = 0.01;
 const FOLLOWS_AT_FIRST_DB: f32 = 10.0;
 /// A moved microphone is noticed within this, seconds. What was heard meanwhile may have been the echo.
 const NOTICED_S: f64 = 1.0;
 /// That what sounds is more than a click is noticed within this, seconds.
 const BEGAN_S: f64 = 0.1;
-/// A player who could not be heard for so long through what sounded is told so, seconds. A room is known within 5 s of a band, and after
-/// the microphone was moved within 10 s: what is not good then does not get better by itself.
+/// A player who could not be heard for so long through what sounded is told so, seconds. A room is known within 5 s of
+/// a band, and after the microphone was moved within 10 s: what is not good then does not get better by itself.
 const POOR_S: f64 = 15.0;
 /// After so much that could be heard it is good again, seconds.
 const GOOD_AGAIN_S: f64 = 1.0;
@@ -44,8 +44,8 @@ pub struct Gated {
     pub reading: Reading,
     /// Whether what was heard is loud enough to be the player's, or nothing sounds.
     pub is_player: bool,
-    /// The samples between which the player may not have been heard, or what was heard may not have been the player; they can reach back
-    /// before readings that were let through.
+    /// The samples between which the player may not have been heard, or what was heard may not have been the player;
+    /// they can reach back before readings that were let through.
     pub masked: Option<(u64, u64)>,
 }
 
@@ -142,7 +142,7 @@ mod tests {
         assert!(!look(State::Learning, f32::INFINITY, 12.5) && look(State::Learning, f32::INFINITY, 1.0));
         assert!(look(State::Silent, f32::NEG_INFINITY, 9.0), "what does not sound is not better");
         assert!(look(State::Good, -33.0, 0.5) && !look(State::Good, -33.0, 1.0));
-        // It is good for what it is worth, and louder than the player all the same.
+        // Removal is good, and what is left is louder than the player all the same.
         assert!(look(State::Good, -15.0, 5.0) && !look(State::Absent, f32::NEG_INFINITY, 0.01));
     }
 

@@ -1,10 +1,12 @@
-//! The partitioned filter: from a block of what was sounded and what was left to better taps, and to a better curve before them.
+//! The partitioned filter: from a block of what was sounded and what was left to better taps, and to a better curve
+//! before them.
 //!
-//! Bin by bin, for partition p with the reference's spectrum X(p), weights W(p) and doubt P(p), the variance of the error of W(p):
+//! Bin by bin, for partition p with the reference's spectrum X(p), weights W(p) and doubt P(p), the variance of the
+//! error of W(p):
 //!
-//! * what is expected to be left: S = ½ R Σ |X(p)|² P(p), where ½ is the share of the block in the frame, and R how loud what is heard
-//!   is against what is sounded: so doubt does not depend on how a knob stands;
-//! * what the player is heard to add: Ψ = max(|E|² − S, the same of late);
+//! * what is expected to be left: S = ½ R Σ |X(p)|² P(p), where ½ is the share of the block in the frame, and R the
+//!   power that is heard over the power that is sounded: so doubt does not depend on how a volume knob stands;
+//! * what the player is heard to add: Ψ ← max(N, λ Ψ + (1 − λ) N) with N = max(|E|² − S, 0);
 //! * gain: K(p) = R P(p) X*(p) / (2 S + 2 Ψ), weights: W(p) ← A (W(p) + K(p) E), cut to the partition's taps;
 //! * doubt: P(p) ← A² (1 − ½ K(p) X(p)) P(p) + (1 − A²) |W(p)|² / R.
 
@@ -13,25 +15,27 @@ use crate::level::Level;
 use crate::transform::Transform;
 use rustfft::num_complex::Complex;
 
-/// How much of the weights stays from block to block, A: a room changes by so little in 64 ms that doubt settles 32 dB below them.
+/// How much of the weights stays from block to block, A: a room changes by so little in 64 ms that doubt settles 32 dB
+/// below them.
 const STAYS: f32 = 0.9997;
-/// Variance of the weights of the first partition before anything is known, against how loud what is heard is: four times that of all of
-/// them. With half of that a note more is heard in the rests of the bench, with twice of it a player in exact unison with a drone loses 2 dB.
-/// Where the level was not measured, a loudspeaker ten times louder than it was taken for left 10 dB more for as long as a minute.
+/// Variance of the weights of the first partition before anything is known, as a multiple of R; over all partitions it
+/// adds up to four times R. With half of it one more note is heard in the rests of the bench, with twice of it a player
+/// in exact unison with a drone loses 2 dB. Where R was not measured, a loudspeaker ten times louder than assumed left
+/// 10 dB more for as long as a minute.
 const UNKNOWN: f32 = 2.0;
 /// How much later partitions are known to be weaker, from the first to the last, nepers of power: a room of 0.6 s.
 const FADES: f32 = 3.0;
-/// How much of what the player added before is still expected, per block.
+/// How much of what the player added before is still expected, per block, λ.
 const LINGERS: f32 = 0.6;
-/// More than so many times what is expected to be left is the player's: what is left varies as noise does, which is that much in one
-/// bin of ten million, but the filter is surer of itself than it should be. At 8, bins that were learnt wrong stay so for long; at 30,
-/// a player in unison is half learnt before he is noticed.
+/// More than so many times what is expected to be left is the player's: what is left varies as noise does, which is
+/// that much in one bin of ten million, but the filter is surer of itself than it should be. At 8, bins that were
+/// learnt wrong stay so for long; at 30, a player in unison is half learnt before he is noticed.
 const PLAYER: f32 = 16.0;
 
-/// A bin teaches only if so much of its power is its own, and not that of louder bins beside it: what leaks from them has gone their way
-/// and not that of the bin, which would be taken for known before it was ever heard. Of three tuned seeds of the bench 97.5 to 99.5 % of
-/// the notes were judged the same without this rule, and 98.9 to 100 % with it; at 0.03 nothing is won, and at 0.3 a drone stays at -11 dB
-/// where a player is in exact unison with it.
+/// A bin teaches only if so much of its power is its own, and not that of louder bins beside it: what leaks went
+/// through the room at their frequencies, and the bin would be taken for known before it was ever heard. Of three tuned
+/// seeds of the bench 97.5 to 99.5 % of the notes were judged the same without this rule, and 98.9 to 100 % with it; at
+/// 0.03 nothing is won, and at 0.3 a drone stays at -11 dB where a player is in exact unison with it.
 const OWN: f32 = 0.2;
 
 /// The filter and how far it can be trusted.
@@ -95,7 +99,7 @@ impl Kalman {
         self.clip.curved(sounded)
     }
 
-    /// Forgets what was learnt: another way is in force. The loudspeaker is the one before.
+    /// Forgets the way from the loudspeaker to the microphone, which is another one now. The loudspeaker's curve stays.
     pub(crate) fn forget(&mut self) {
         self.weights.fill(Complex::default());
         self.near.fill(0.0);
@@ -105,14 +109,15 @@ impl Kalman {
         }
     }
 
-    /// Whether the filter is so good that what it does not expect is the player's. Before, it may be its own fault: a filter that is
-    /// surer of itself than it should be would never learn.
+    /// Whether the filter is so good that what it does not expect is the player's. Before that, what it does not expect
+    /// may be its own fault: a filter that is surer of itself than it should be would never learn.
     pub(crate) fn settle(&mut self, is_settled: bool) {
         self.is_settled = is_settled;
     }
 
-    /// Learns from `reference`, the newest two blocks that were sounded, as [`Self::curved`] made them, and from the newest block as it was
-    /// heard, with the power `heard`: `left` once `echo` was taken out. Hands the taps of each partition to `tell`.
+    /// Learns from `reference`, the newest two blocks that were sounded, as [`Self::curved`] made them, and from the
+    /// newest block that was heard: `heard` is its power, `left` what is left once `echo` was taken out. Hands the taps
+    /// of each partition to `tell`.
     pub(crate) fn learn(
         &mut self,
         reference: &[f32],
@@ -192,9 +197,9 @@ impl Kalman {
     }
 }
 
-/// The power of a bin by a Hann window, of which little leaks: in the spectrum, that window is a sum of three bins (Harris, "On the use
-/// of windows for harmonic analysis with the discrete Fourier transform", Proceedings of the IEEE 66, 1978, from memory). A tone in the
-/// middle of a bin has as much as without.
+/// The power of a bin by a Hann window, of which little leaks: in the spectrum, that window is a sum of three bins
+/// (Harris, "On the use of windows for harmonic analysis with the discrete Fourier transform", Proceedings of the IEEE
+/// 66, 1978, from memory). A tone in the middle of a bin has as much power as without the window.
 fn own_power(x: &[Complex<f32>], k: usize) -> f32 {
     let (below, above) = (x[k.saturating_sub(1)], x[(k + 1).min(x.len() - 1)]);
     0.25 * (2.0 * x[k] - below - above).norm_sqr()

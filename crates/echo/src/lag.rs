@@ -4,22 +4,23 @@ use crate::transform::Transform;
 use rustfft::num_complex::Complex;
 use std::f32::consts::PI;
 
-/// Length of a stretch that is compared, seconds; of samples a power of two as near as can be. Half of it is the longest lag that is
-/// found: a loudspeaker by radio takes half a second at most (from memory, no source).
+/// Length of a stretch that is compared, seconds; of samples a power of two as near as can be. Half of it is the
+/// longest lag that is found: a loudspeaker by radio takes half a second at most (from memory, no source).
 const STRETCH_S: f64 = 2.0;
 /// How much of what was found in the stretches before still counts: five of them add up.
 const LINGERS: f32 = 0.8;
-/// Bins that lie so far below the loudest one of what was sounded, or of what was heard, say nothing, as a ratio of powers: a player's
-/// attack and the band's have bins there in common by nothing but their moments.
+/// Bins that lie so far below the loudest one of what was sounded, or of what was heard, say nothing, as a ratio of
+/// powers: what a player's attack and the band's have in common in such bins is their timing alone.
 const SAYS: f32 = 1e-4;
-/// What comes back stands out of all other lags by so many times their RMS. Of a player in headphones who keeps strictly to the band's
-/// beats some lag stands out by up to 10, of what comes back from a room, even without a straight way, by 12 to 15.
+/// What comes back stands out of all other lags by so many times their RMS. Of a player in headphones who keeps
+/// strictly to the band's beats some lag stands out by up to 10, of what comes back from a room, even without a
+/// straight way, by 12 to 15.
 const STANDS_OUT: f32 = 11.0;
-/// And is found there twice in a row, within this, seconds.
+/// A lag counts once it stands out twice in a row, within this, seconds.
 const AGREE_S: f64 = 0.006;
 
-/// Finds how long a sound takes to come back by the generalised cross-correlation with phase transform (Knapp & Carter, IEEE Trans.
-/// ASSP 24, 1976; from memory). Allocates nothing after `new`.
+/// Finds how long a sound takes to come back by the generalised cross-correlation with phase transform (Knapp & Carter,
+/// IEEE Trans. ASSP 24, 1976; from memory). Allocates nothing after `new`.
 #[derive(Clone, Debug)]
 pub(crate) struct Lag {
     rate: f64,
@@ -33,7 +34,7 @@ pub(crate) struct Lag {
     cross: Vec<Complex<f32>>,
     sum: Vec<Complex<f32>>,
     lags: Vec<f32>,
-    /// The lag that stood out in the newest stretch, and whether it did in the one before.
+    /// The lag that stood out in the newest stretch; and the same lag, if it stood out in the stretch before as well.
     newest: Option<usize>,
     found: Option<usize>,
 }

@@ -6,28 +6,30 @@ use crate::weighed::{ENOUGH, Weighed, median};
 use rustfft::num_complex::Complex;
 use std::f32::consts::PI;
 
-/// What lies so far below the loudest bin of late tells nothing of the better, or of the worse, as a ratio of powers: rooms are not
-/// quiet, and a player leaks into bins beside his own.
+/// A bin so far below the loudest one of late does not tell that removal got better (`TELLS`) or worse (`TELLS_WORSE`),
+/// as a ratio of powers: rooms are not quiet, and a player leaks into bins beside his own.
 const TELLS: f32 = 1e-4;
 const TELLS_WORSE: f32 = 1e-3;
 /// How much of the loudest bin is remembered per block: half in a second and a half.
 const FADES: f32 = 0.97;
-/// Where what we sound is so much louder or softer than in the block before, as a ratio of powers, a player who holds a note has not
-/// changed with it. A steady tone that beats in its room stays below.
+/// What we sound has changed in a bin that is so much louder or softer than in the block before, as a ratio of powers:
+/// a player who holds a note has not changed with it. A steady tone that beats in its room stays below.
 const CHANGES: f32 = 2.0;
-/// How much a block counts that is better than was known, and one that is worse. Worse is to be noticed within a second, in which
-/// there may be as few as six blocks with a change; better has time.
+/// How much a block counts that is better than was known, and one that is worse. Worse is to be noticed within a
+/// second, in which there may be as few as six blocks with a change; better has time.
 const BETTER: f32 = 0.15;
 const WORSE: f32 = 0.5;
-/// How much it counts where what is left has nothing in common with the estimate: then it is a player, as a rule.
+/// How much a worse block counts where what is left has nothing in common with the estimate: as a rule it is worse
+/// because of a player.
 const WORSE_BY_PLAYER: f32 = 0.02;
-/// What is left has something in common with the estimate beyond this, as a share of it: a microphone that was moved leaves about -0.8,
-/// a knob that was turned by 6 dB 1 or -0.5, a loudspeaker that clips up to -0.3 where it is loudest; a player strays by 0.1 about nothing.
+/// What is left has something in common with the estimate beyond this, as a share of it: a microphone that was moved
+/// leaves about -0.8, a knob that was turned by 6 dB 1 or -0.5, a loudspeaker that clips up to -0.3 where it is
+/// loudest; a player strays by 0.1 about 0.
 const IN_COMMON: f32 = 0.35;
-/// How much a block counts for that, and a single bin at most.
+/// How much a block counts in the mean of this share, and the most that the share of a single bin may be.
 const COMMON: f32 = 0.3;
 const COMMON_MOST: f32 = 1.5;
-/// How much later the echo comes is told when so much is known of it, decibels.
+/// How much later the echo comes is told while at most so much of it is left, decibels.
 const TELLS_SLIP_DB: f32 = -6.0;
 /// What is left has to be this far below the echo for removal to be good, decibels.
 pub(crate) const GOOD_DB: f32 = -12.0;
@@ -55,7 +57,7 @@ pub(crate) struct Left {
     db: f32,
     /// What is left along the estimate, as a share of it, of late.
     common: f32,
-    /// Blocks in a row with a change in what we sound that were well predicted, of late.
+    /// How many blocks with a change in what we sound were well predicted; each that was not halves the count.
     confirmed: u32,
 }
 
@@ -96,8 +98,8 @@ impl Left {
         (self.db, self.common, self.confirmed) = (0.0, 0.0, 0);
     }
 
-    /// Takes a block of output, and the echo that was taken out of it; tells by how many samples the echo came later than it did, where that
-    /// can be told.
+    /// Takes a block of output, and the echo that was taken out of it; tells by how many samples the echo came later
+    /// than when it was learnt, where that can be told.
     pub(crate) fn compare(&mut self, output: &[f32], echo: &[f32]) -> Option<f32> {
         for (samples, bins) in [(output, &mut self.output), (echo, &mut self.echo)] {
             for ((out, x), w) in self.windowed.iter_mut().zip(samples).zip(&self.window) {

@@ -1,9 +1,11 @@
 //! How loud what is heard is against what is sounded.
 
-/// It is taken over so many blocks after learning began, one second: the first of them hear what was sounded not yet, or not yet all of it.
+/// The level is taken over so many blocks after learning began, one second: the first of them do not yet hear all that
+/// was sounded.
 const BLOCKS: u32 = 16;
 
-/// Powers of what was sounded and of what was heard since learning began. A player beside the echo makes it look louder than it is.
+/// Powers of what was sounded and of what was heard since learning began. A player beside the echo makes it look louder
+/// than it is.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Level {
     sounded: f32,

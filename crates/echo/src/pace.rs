@@ -1,29 +1,33 @@
-//! Where on the tape stands what is sounded at a sample of the microphone, while the clocks of the two devices drift apart.
+//! Where on the tape stands what is sounded at a sample of the microphone, while the clocks of the two devices drift
+//! apart.
 
 use crate::{Remover, Tape};
 
-/// By how much of what it was off the place is put right each time, and by how much of it per second the speed (a loop of the second
-/// order: Gardner, "Phaselock Techniques", from memory). The filter learns most of what the place is off before it is told, so that the
-/// speed has to be put right by more than would settle such a loop best: with a quarter of this, 20 millionths took ten seconds to find, and 4 dB
-/// more were left in the mean of twelve takes; with twice of it 1 dB less, and more of what a callback that comes late does.
+/// Each slip corrects the place by `PUTS_RIGHT` of it, and the speed by `SPEEDS_PER_S` of it per second (a loop of the
+/// second order: Gardner, "Phaselock Techniques", from memory). The filter learns most of a slip before it is told, so
+/// the speed is corrected by more than would settle such a loop best: with a quarter of this, 20 millionths took ten
+/// seconds to find, and 4 dB more were left in the mean of twelve takes; with twice of it 1 dB less was left, and late
+/// callbacks did more harm.
 const PUTS_RIGHT: f64 = 0.2;
 const SPEEDS_PER_S: f64 = 0.32;
-/// After so many tellings, seven seconds of a band, the loop has settled, and is narrowed as more are told, down to this share: where a drum
-/// drives the loudspeaker into its limits, what is left tells a slip of 0.1 ms that is none, and the place would jump by a fifth of it.
+/// After so many slips, seven seconds of a band, the loop has settled, and is narrowed as more are told, down to
+/// `NARROWEST`: where a drum drives the loudspeaker into its limits, what is left looks like a slip of 0.1 ms, and the
+/// place would jump by a fifth of that.
 const SETTLES: f64 = 100.0;
 const NARROWEST: f64 = 0.25;
-/// As long as nothing was heard that tells better, the place goes to where the clocks say that it is over so long, seconds.
+/// Until the echo has told a slip, the place drifts to where the clocks say, with this time constant, seconds.
 const FOLLOWS_S: f64 = 120.0;
 /// Where the clocks say that it is off by more, a stream has jumped, seconds.
 const JUMP_S: f64 = 0.003;
 
 /// Walks along a [`Tape`].
 ///
-/// The clocks say where a sample stands to a tenth of a millisecond, and how fast the streams run to 20 to 70 millionths in the first half
-/// minute, which costs 5 to 12 dB of removal. What is left of the echo tells both much better: the error of the filter has a part
-/// in quadrature with the estimate where the echo comes later or sooner than it did (Pawig, Enzner & Vary, "Adaptive sampling rate
-/// correction for acoustic echo control in voice-over-IP", IEEE Transactions on Signal Processing 58, 2010, from memory). So the clocks
-/// find the place and notice when a stream has jumped, and the echo keeps it.
+/// The clocks say where a sample stands to a tenth of a millisecond, and how fast the streams run to 20 to 70
+/// millionths in the first half minute, which costs 5 to 12 dB of removal. What is left of the echo tells both much
+/// better: the error of the filter has a part in quadrature with the estimate where the echo comes later or sooner than
+/// when it was learnt (Pawig, Enzner & Vary, "Adaptive sampling rate correction for acoustic echo control in
+/// voice-over-IP", IEEE Transactions on Signal Processing 58, 2010, from memory). So the clocks find the place and
+/// notice when a stream has jumped, and the echo keeps it.
 #[derive(Clone, Debug)]
 pub struct Pace {
     rate: f64,
@@ -44,7 +48,8 @@ impl Pace {
         Self { rate, listener, place: None, step: rate / listener, heard: None, told: 0.0, clocks: 0.0 }
     }
 
-    /// By the clocks, `frame` stands beside the next sample, and the tape runs faster than it says by `drift`, as a share.
+    /// By the clocks, `frame` stands beside the next sample, and the tape runs faster than it says by `drift`, as a
+    /// share.
     pub fn clocks(&mut self, frame: f64, drift: f64) {
         self.clocks = drift;
         let off = self.place.map_or(0.0, |place| frame - place);
@@ -56,8 +61,8 @@ impl Pace {
         self.step = self.rate * (1.0 + self.heard.unwrap_or(drift) + pulled) / self.listener;
     }
 
-    /// Takes what stands on the tape out of the next sample that was `heard`, and goes on by what that tells; where the place is not known,
-    /// nothing was sounded.
+    /// Takes what stands on the tape out of the next sample that was `heard`, and corrects place and speed by what the
+    /// echo tells. Where the place is not known, silence is taken for what was sounded.
     pub fn remove(&mut self, tape: &Tape, remover: &mut Remover, heard: f32) -> f32 {
         let sounded = self.advance().map_or(0.0, |place| tape.at(place));
         let left = remover.remove(sounded, heard);
@@ -67,7 +72,7 @@ impl Pace {
         left
     }
 
-    /// What comes back came so many samples of the listener later than it did.
+    /// The echo came so many samples of the listener later than when it was learnt.
     fn slipped(&mut self, slip: f64) {
         let Some(place) = &mut self.place else { return };
         let slip_s = slip / self.listener;
@@ -97,8 +102,8 @@ mod tests {
     const RATE: f64 = 48_000.0;
     const LISTENER: f64 = 16_000.0;
 
-    /// Half a minute of a tape that runs fast by `fast`, of which the clocks tell `drift`, with the echo heard eight times a second:
-    /// how far off the place was in the last ten seconds at most, seconds.
+    /// Half a minute of a tape that runs fast by `fast`, of which the clocks tell `drift`, with the echo heard eight
+    /// times a second: how far off the place was in the last ten seconds at most, seconds.
     fn off_s(fast: f64, drift: f64, heard: bool) -> f64 {
         let mut pace = Pace::new(RATE, LISTENER);
         let (mut learnt, mut most) = (0.0, 0.0_f64);

@@ -2,7 +2,8 @@
 
 use pitch::reeds::Sounding;
 
-/// From when on what was heard was loud enough to be the player's, or not: what [`Gated`](crate::Gated) said, in the order of time.
+/// From when on what was heard was loud enough to be the player's, or not: what [`Gated`](crate::Gated) said, in the
+/// order of time.
 #[derive(Clone, Debug)]
 pub struct Presence {
     /// From this sample on, until the next.
@@ -22,8 +23,8 @@ impl Presence {
         self.told.push((known, is_player));
     }
 
-    /// Of reeds that sound together none where what was heard before was too faint to be the player: what is left of a band is a band, and
-    /// would be told as reeds.
+    /// The reeds of `now`, or none if what was heard last was too faint to be the player: what is left of a band is
+    /// still a band, and would be told as reeds.
     pub fn only_player(&self, now: Sounding) -> Sounding {
         let before = self.told.partition_point(|(known, _)| *known <= now.known);
         let is_player = before.checked_sub(1).is_none_or(|last| self.told[last].1);

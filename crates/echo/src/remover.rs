@@ -6,40 +6,44 @@ use crate::lag::Lag;
 use crate::left::{GOOD_DB, Left};
 use pitch::History;
 
-/// Length of the filter, seconds: the echo of a room with a reverberation time of 0.6 s has sunk by 30 dB where it ends.
+/// Length of the filter, seconds: the echo of a room with a reverberation time of 0.6 s has sunk by 30 dB where it
+/// ends.
 const FILTER_S: f64 = 0.350;
-/// Length of a block, seconds; of samples a power of two as near as can be. Blocks of half that cost 4 to 7 dB in rooms of 0.6 s,
-/// because a reed then covers twice the bins.
+/// Length of a block, seconds; of samples a power of two as near as can be. Blocks of half that cost 4 to 7 dB in rooms
+/// of 0.6 s, because a reed then covers twice the bins.
 const BLOCK_S: f64 = 0.064;
-/// What is left has to be this far below before what the filter does not expect is the player, decibels.
+/// Once at most this much of the echo is left, decibels, what the filter does not expect is the player.
 const SETTLED_DB: f32 = -20.0;
-/// The estimate is applied while it takes more out than it brings in, with room between the two ends, decibels.
+/// The estimate is applied once what is left falls below `APPLIES_DB`, and until it exceeds `HARMS_DB`, decibels: while
+/// it takes more out than it brings in.
 const APPLIES_DB: f32 = -6.0;
 const HARMS_DB: f32 = -2.0;
-/// Until removal is good, it is not applied after a block that it would have made louder by more than this, as a ratio of powers: what
-/// player and echo have in common by chance changes the sum by less. A good one makes it louder where player and echo beat.
+/// Until removal is good, the estimate is not applied after a block that it would have made louder by more than this,
+/// as a ratio of powers: what player and echo have in common by chance changes the sum by less. A good estimate too
+/// makes a block louder, where player and echo beat.
 const LOUDER: f32 = 1.12;
-/// So many blocks in which what is sounded changes have to be predicted well before that is believed of all that may come: a band makes
-/// them within five seconds, and a reference tone has two or three.
+/// So many blocks in which what is sounded changes have to be predicted well before removal is trusted for all that may
+/// come: a band makes them within five seconds, and a reference tone has two or three.
 const CONFIRMED: u32 = 12;
-/// Nothing comes back if so much was sounded and the estimate never took anything out, seconds; where something does, it is taken out
-/// within one.
+/// Nothing comes back if so much was sounded and the estimate never took anything out, seconds; an echo that does come
+/// back is taken out within one second.
 const ABSENT_S: f64 = 5.0;
 /// What comes back later than this is learnt in part at best, seconds: the filter has to reach into its room as well.
 const LATE_S: f64 = 0.2;
 /// How long the application takes to begin or end, seconds.
 const FADE_S: f64 = 0.030;
-/// What sounds for no longer than this is a click and begins no note, however it comes back, seconds: those of a count-in last 60 ms.
+/// What sounds for no longer than this is a click and begins no note, however it comes back, seconds: those of a
+/// count-in last 60 ms.
 const CLICK_S: f64 = 0.075;
 /// A silence of so long ends what sounds, seconds: between two waves of a band there is none.
 const ENDS_S: f64 = 0.005;
-/// Over how long the power of the echo is taken, and how long its peaks are remembered, seconds: as long as the ear takes a level,
-/// and as the ear's windows reach back.
+/// Over how long the power of the echo is taken, and how long its peaks are remembered, seconds: as long as the ear
+/// takes a level, and as the ear's windows reach back.
 const POWER_S: f64 = 0.010;
 const PEAK_S: f64 = 0.050;
-/// What is heard has to be so much louder than what is left of the echo by the median of its bins, decibels. The sum is louder, varies,
-/// and has what a loudspeaker that clips makes of a bass: of 12 dB more four notes a minute of the trainer's own band are heard in rests,
-/// of 16 dB two, of 20 dB less than one.
+/// What is heard has to be so much louder than what is left of the echo by the median of its bins, decibels. The sum of
+/// the bins is louder, varies, and has what a loudspeaker that clips makes of a bass: with 12 dB four notes a minute of
+/// the trainer's own band are heard in rests, with 16 dB two, with 20 dB less than one.
 const CLEAR_DB: f32 = 20.0;
 /// Products that are summed side by side.
 const LANES: usize = 8;
@@ -47,7 +51,7 @@ const LANES: usize = 8;
 /// How removal stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum State {
-    /// Nothing that was sounded can be heard any more, or nothing but clicks of which nothing is known yet.
+    /// What was sounded has died away, or only clicks sounded, of whose echo nothing is known yet.
     Silent,
     /// What is heard may be the echo as well as the player.
     Learning,
@@ -57,8 +61,8 @@ pub enum State {
     Absent,
 }
 
-/// Takes what a loudspeaker sounds out of what a microphone hears, sample by sample and without delay. Allocates nothing after
-/// `new`.
+/// Takes what a loudspeaker sounds out of what a microphone hears, sample by sample and without delay. Allocates
+/// nothing after `new`.
 #[derive(Clone, Debug)]
 pub struct Remover {
     block: usize,
@@ -79,7 +83,7 @@ pub struct Remover {
     /// The samples of a click, and of a silence that ends it.
     click: usize,
     ends: usize,
-    /// The share of the estimate that is taken out, where that goes, and by how much in a sample.
+    /// The share of the estimate that is taken out, whether it goes to 1 or to 0, and by how much in a sample.
     share: f32,
     applies: bool,
     step: f32,
@@ -132,8 +136,8 @@ impl Remover {
         }
     }
 
-    /// Takes the next sample that was `heard`, and what was `sounded` at its moment or up to a quarter of a second later than its
-    /// moment; gives what is left of it. All that does not sound is zero, exactly.
+    /// Takes the next sample that was `heard`, and what was `sounded` at its moment or up to a quarter of a second
+    /// later than its moment; gives what is left of it. All that does not sound is zero, exactly.
     pub fn remove(&mut self, sounded: f32, heard: f32) -> f32 {
         let sounded = if sounded.is_finite() { sounded } else { 0.0 };
         if sounded != 0.0 {
@@ -176,13 +180,14 @@ impl Remover {
         self.silent_for > self.filter.len() + self.block
     }
 
-    /// What is left of the echo against the echo, decibels: about 0 until something is known, −25 where removal is good.
+    /// What is left of the echo against the echo, decibels: about 0 until something is known, −25 where removal is
+    /// good.
     pub fn left_db(&self) -> f32 {
         self.left.db()
     }
 
-    /// Whether the player can be told from what was or will be sounded: removal is good, and was for tones that had not sounded just
-    /// before, or nothing comes back.
+    /// Whether the player can be told from what was or will be sounded: removal is good, also for tones that had not
+    /// sounded just before; or nothing comes back.
     pub fn is_known(&self) -> bool {
         self.is_good() && self.left.confirmed() >= CONFIRMED || self.is_absent()
     }
@@ -216,13 +221,13 @@ impl Remover {
         10.0 * (2.0 * self.peak).max(f32::MIN_POSITIVE).log10()
     }
 
-    /// How long what was sounded takes to come back, seconds, where that is too long for the filter: it has to be handed what was sounded
-    /// by so much later.
+    /// How long what was sounded takes to come back, seconds, where that is too long for the filter: what was sounded
+    /// then has to be handed in by so much later.
     pub fn late_s(&self) -> Option<f64> {
         self.lag.seconds().filter(|lag| *lag > LATE_S && !self.is_good())
     }
 
-    /// By how many samples the echo came later than it did, once for each block that tells it.
+    /// By how many samples the echo came later than when it was learnt, once for each block that tells it.
     pub(crate) fn take_slip(&mut self) -> Option<f64> {
         self.slip.take().map(f64::from)
     }
@@ -247,9 +252,9 @@ impl Remover {
 
     fn learn(&mut self) {
         self.slip = self.left.compare(&self.output, &self.echo);
-        // What was known and is not good any more is another way: a microphone that was moved, a knob that was turned. To learn it from
-        // nothing is quicker than to unlearn what is not so any more. What is good for the tones that sounded by now and not for the
-        // next one is still being learnt.
+        // If removal was good and no longer is, the way has changed: a microphone was moved, a knob was turned. To
+        // learn the new way from nothing is quicker than to unlearn the old one. A filter that is good for the tones so
+        // far and not for the next one is still learning.
         self.was_known |= self.is_good() && self.left.confirmed() >= CONFIRMED;
         if self.was_known && !self.is_good() {
             self.kalman.forget();

@@ -1,4 +1,4 @@
-//! How much later the echo comes than it did.
+//! How much later the echo comes than when it was learnt.
 
 use crate::weighed::{ENOUGH, Weighed, median};
 use rustfft::num_complex::Complex;
@@ -6,17 +6,18 @@ use std::f32::consts::PI;
 
 /// A bin in which more is left than this, as a share of the estimate, hears the player as well.
 const MOST: f32 = 0.5;
-/// No bin counts for more than one in which so little is left, as a share of the estimate.
+/// A bin in which less is left than this, as a share of the estimate, counts as one in which so much is left.
 const LEAST: f32 = 0.02;
-/// For so many blocks after what we sound has changed no player is in unison with all of it. Later he may be: he leaves as much beside a
-/// steady tone as an echo does that comes later.
+/// For so many blocks after what we sound has changed no player is in unison with all of it. Later he may be: he leaves
+/// as much beside a steady tone as an echo does that comes later.
 const UNISON: u32 = 8;
 
 /// Tells by how much the echo has slipped since it was learnt.
 ///
-/// An echo that comes `t` samples later than its estimate leaves, in the bin of the angular frequency `w`, the estimate times
-/// `exp(-iwt) - 1`, which is about `-iwt`. So each bin tells a `t` of its own, the surer the less is left in it and the higher it is,
-/// and the median tells that of all: a player covers a small part of them. Over a band half of the blocks are within 7 microseconds.
+/// An echo that comes `t` samples later than its estimate leaves, in the bin of the angular frequency `w`, the estimate
+/// times `exp(-iwt) - 1`, which is about `-iwt`. So each bin tells a `t` of its own, the surer the less is left in it
+/// and the higher it is, and the median tells that of all: a player covers a small part of them. Over a band half of
+/// the blocks are within 7 microseconds.
 #[derive(Clone, Debug)]
 pub(crate) struct Slip {
     told: Vec<Weighed>,
@@ -29,9 +30,9 @@ impl Slip {
         Self { told: vec![(0.0, 0.0); bins], unchanged: UNISON }
     }
 
-    /// Takes the spectra of what is left of a block and of the estimate, and tells by how many samples the echo came later, where that can
-    /// be told. Bins of the estimate below the power `audible` tell nothing;
-    /// `changed` says whether we sound something else than in the block before.
+    /// Takes the spectra of what is left of a block and of the estimate, and tells by how many samples the echo came
+    /// later, where that can be told. Bins of the estimate below the power `audible` tell nothing; `changed` says
+    /// whether we sound something else than in the block before.
     pub(crate) fn compare(
         &mut self,
         (output, echo): (&[Complex<f32>], &[Complex<f32>]),
@@ -63,8 +64,8 @@ mod tests {
     use crate::transform::Transform;
     use oorandom::Rand64;
 
-    /// A block of a sound that is not steady, and what is left of it where it comes later by so many samples, with a player of so many
-    /// harmonics beside it.
+    /// A block of a sound that is not steady, and what is left of it where it comes later by so many samples, with a
+    /// player of so many harmonics beside it.
     fn spectra(late: f32, player: usize) -> (Vec<Complex<f32>>, Vec<Complex<f32>>) {
         const BINS: usize = 513;
         let mut random = Rand64::new(7);

@@ -12,9 +12,9 @@ const BETA: f64 = 5.7;
 /// Places between two samples for which the taps are worked out; between them, they lie on a straight line.
 const STEPS: usize = 256;
 
-/// Keeps what was handed to a loudspeaker, at its rate, and gives it at any moment for a listener of another rate: by a sinc under a
-/// Kaiser window (Oppenheim & Schafer, Discrete-Time Signal Processing, section 7.5), which also takes out what the listener's rate
-/// cannot carry. Allocates nothing after `new`.
+/// Keeps what was handed to a loudspeaker, at its rate, and gives it at any moment for a listener of another rate: by a
+/// sinc under a Kaiser window (Oppenheim & Schafer, Discrete-Time Signal Processing, section 7.5), which also takes out
+/// what the listener's rate cannot carry. Allocates nothing after `new`.
 #[derive(Clone, Debug)]
 pub struct Tape {
     kept: History,

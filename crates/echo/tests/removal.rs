@@ -105,8 +105,8 @@ fn a_band_is_taken_out_from_beside_a_player() {
     assert!(remover.state() == State::Good && (left - 15.0..left + 3.0).contains(&told), "{told} {left}");
 }
 
-/// The loudspeaker follows a hyperbolic tangent, as models of loudspeakers often do (common practice, no source); the curve that is learnt
-/// is another.
+/// The loudspeaker follows a hyperbolic tangent, as models of loudspeakers often do (common practice, no source); the
+/// curve that is learnt is another.
 #[test]
 fn a_loudspeaker_that_clips_is_learnt() {
     let length = seconds(10.0);
@@ -156,7 +156,7 @@ fn silence_costs_no_bit() {
     let output = removed(&mut remover, &vec![0.0; heard.len()], &heard);
     assert_eq!(output, heard);
     assert_eq!(remover.clear(), Clear::above(f32::NEG_INFINITY));
-    // Nor does it once a band has ended, and it is remembered what was learnt.
+    // Silence after a band costs no bit either, and what was learnt is remembered.
     let sounded = music(seconds(6.0), 3);
     removed(&mut remover, &sounded, &through(&sounded, &way(3)));
     assert!(remover.state() == State::Good);
@@ -285,8 +285,8 @@ fn it_allocates_nothing_after_it_is_made() {
     }
 }
 
-/// What a gate makes of an ear that takes everything above -60 dBFS for a note: samples at which something was let through, and the
-/// stretches that are masked.
+/// What a gate makes of an ear that takes everything above -60 dBFS for a note: samples at which something was let
+/// through, and the stretches that are masked.
 fn gated(sounded: &[f32], heard: &[f32]) -> (Vec<u64>, Vec<(u64, u64)>) {
     let (mut remover, mut gate) = (Remover::new(RATE), Gate::new(RATE));
     let (mut through, mut masked, mut level) = (Vec::new(), Vec::new(), 0.0);
@@ -322,7 +322,8 @@ fn what_is_heard_of_a_band_before_it_is_known_or_after_it_moved_is_masked() {
     let (through, masked) = gated(&sounded, &echo);
     let open = |n: &&u64| !masked.iter().any(|(from, until)| (*from..=*until).contains(n));
     let open: Vec<f64> = through.iter().filter(open).map(|n| *n as f64 / RATE).collect();
-    // What a band begins with may be a click; and what is left of bursts of noise once it is known has no pitch for a true ear.
+    // What a band begins with may be a click; and what is left of bursts of noise once it is known has no pitch for a
+    // true ear.
     let unknown = |s: &&f64| (0.1..1.0).contains(*s) || (15.0..17.0).contains(*s);
     let told: Vec<&f64> = open.iter().filter(unknown).collect();
     assert!(told.is_empty(), "{told:?}");
@@ -330,7 +331,7 @@ fn what_is_heard_of_a_band_before_it_is_known_or_after_it_moved_is_masked() {
         through.iter().any(|n| (15.0..16.0).contains(&(*n as f64 / RATE))),
         "the move was noticed before it was heard"
     );
-    // A player is heard through it but for the time in which it is learnt, which is told.
+    // A player is heard through the band, except while its way is learnt; that time is told as masked.
     let player = reed(length, 0.03);
     let (through, masked) = gated(&sounded, &mixed(&echo, &player));
     let heard = through.iter().filter(|n| **n > seconds(6.0) as u64 && **n < at as u64).count();

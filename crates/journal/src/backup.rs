@@ -9,10 +9,10 @@ use std::time::Duration;
 /// How many copies are kept.
 const KEPT: usize = 7;
 
-/// How the name of a copy begins that is not finished.
+/// Prefix of the file name of an unfinished copy.
 const UNFINISHED: &str = "unfinished";
 
-/// A copy that is not finished after this long never will be.
+/// Time since its last change after which an unfinished copy counts as abandoned.
 const FORGOTTEN: Duration = Duration::from_hours(1);
 
 /// Makes copies and finds them.
@@ -23,18 +23,18 @@ impl Backup {
     /// Copies an open journal to a file of its own beside it, named by the day, and lets go of all but the last seven.
     ///
     /// # Errors
-    /// If it cannot be written or is not whole; what there was before stays.
+    /// If the copy cannot be written or is not whole; the copies that were there before stay.
     pub(crate) fn make(connection: &Connection, file: &Path, now: When) -> Result<PathBuf, JournalError> {
         let (copy, target) = (unfinished(file, now)?, copy_of(file, now));
         write(connection, &copy)?;
         keep(file, &copy, target)
     }
 
-    /// Copies an old journal before it is upgraded; the name says its version. If another program upgrades it meanwhile, that one
-    /// has made the copy.
+    /// Copies an old journal before it is upgraded; the name of the copy says the version. If another program upgrades
+    /// the journal meanwhile, this copy is removed, because the other program has made one.
     ///
     /// # Errors
-    /// As of [`Self::make`].
+    /// As for [`Self::make`].
     pub(crate) fn before_upgrade(
         connection: &Connection,
         (file, version): (&Path, i64),
@@ -66,14 +66,15 @@ impl Backup {
     }
 }
 
-/// The name of a copy that is not finished, in the folder of the copies. Two programs that copy at once have a name each.
+/// The name of a copy that is not finished, in the folder of the copies. Two programs that copy at once have a name
+/// each.
 pub(crate) fn unfinished(file: &Path, now: When) -> Result<PathBuf, JournalError> {
     let folder = folder(file);
     fs::create_dir_all(&folder).map_err(|error| JournalError::Folder(folder.clone(), error))?;
     Ok(folder.join(format!("{UNFINISHED}-{}", now.unique())))
 }
 
-/// Writes a copy, opens and checks it: a full disk leaves an empty file. Says its version.
+/// Writes a copy, then opens and checks it, because a full disk leaves an empty file. Returns the version of the copy.
 pub(crate) fn write(connection: &Connection, copy: &Path) -> Result<i64, JournalError> {
     let made = connection.execute("VACUUM INTO ?1", [copy.to_string_lossy()]);
     let made = made.map_err(|error| JournalError::of(copy, error)).and_then(|_| whole(copy));
@@ -116,7 +117,7 @@ fn forgotten(folder: &Path) -> impl Iterator<Item = PathBuf> {
     unfinished.filter(move |entry| old(entry).is_some_and(|age| age > FORGOTTEN)).map(|entry| entry.path())
 }
 
-/// Whether a copy is a journal without a fault; its version.
+/// The version of a copy, if the copy is a journal without a fault.
 fn whole(copy: &Path) -> Result<i64, JournalError> {
     let of = |error| JournalError::of(copy, error);
     let connection = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(of)?;

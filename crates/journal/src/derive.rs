@@ -1,19 +1,20 @@
 //! What is worked out from the raw rows and kept beside them, so that ten years need not be read again every morning.
 //!
-//! Each statement adds rows one by one to what is there, in whatever order they come: so the same statement serves one new entry
-//! and all of them.
+//! Each statement adds rows one by one to what is there, in whatever order they come: so the same statement serves one
+//! new entry and all of them.
 
 use crate::{Journal, JournalError};
 use rusqlite::{Connection, TransactionBehavior, params};
 
-/// The number of the rule by which the tables are made. A change of the statements below is another rule.
+/// Version of the statements below, to be changed with them. A file whose tables were made by another version is worked
+/// out anew when it is opened.
 pub(crate) const RULE: i64 = 2;
 
-/// The tables.
+/// The tables that are worked out.
 const TABLES: [&str; 4] = ["note_day", "thing_day", "pace_day", "played_day"];
 
-/// The player's day of an entry as [`crate::When::day`] has it: it begins at 4 in the morning. So many days are added and taken
-/// away because SQL divides towards zero.
+/// The player's day of an entry, which begins at 4 in the morning as in [`crate::When::day`]. 5 000 000 days are added
+/// before the division and taken away after it, because SQL divides towards zero and a day before 1970 is negative.
 macro_rules! day {
     () => {
         "(entry.at_ms + 1000 * entry.offset_s - 14400000 + 432000000000000) / 86400000 - 5000000"
@@ -21,8 +22,8 @@ macro_rules! day {
 }
 pub(crate) use day;
 
-/// Only what the player played counts. Outcomes that use up no try are those of `Verdict::asks_again`, and what has a distance
-/// from the note that was asked is what the summary of a drill takes for one.
+/// Only entries that the player played count. Tries with an outcome of `Verdict::asks_again` are left out. A distance
+/// counts (`near`) unless the try was another note or unsteady, as in the summary of a drill.
 macro_rules! statements {
     ($of:literal) => {
         [
@@ -116,7 +117,7 @@ pub(crate) fn rebuild(rows: &Connection) -> rusqlite::Result<()> {
 pub(crate) fn differing(connection: &Connection) -> rusqlite::Result<u64> {
     let count = |query: &str| connection.query_row(query, [], |row| row.get::<_, u64>(0));
     let mut differing = 0;
-    // A table of the same name in the temporary database goes before that of the file.
+    // A temporary table hides the table of the file with the same name, so the statements write to the temporary one.
     for table in TABLES {
         let text: String =
             connection

@@ -67,7 +67,7 @@ pub(crate) struct Delay {
 }
 
 impl Noted {
-    /// What is kept of an event; `None` of what is of the moment only.
+    /// The entry for an event; `None` for an event that is not kept.
     pub fn of(event: &Event, harp: &Harp, by: By, when: When) -> Option<Self> {
         let what = match event {
             Event::Started(Started::Drill(drill)) => What::Began(format!("drill {}", drill.id().name)),
@@ -79,7 +79,7 @@ impl Noted {
             Event::ChordJudged(tried) => What::Chord(tried.clone()),
             Event::RunJudged(judged) => What::Run(judged.clone()),
             Event::Answered(answered) => What::Answer(answered.clone()),
-            // A jam has no tries: by the ends of its choruses its minutes are counted.
+            // A jam has no tries, so its minutes are counted from the ends of its choruses.
             Event::ChorusOver(_) => What::Ended("chorus"),
             Event::Ended(Ending::Done) => What::Ended("done"),
             Event::Ended(Ending::Left) => What::Ended("left"),
@@ -124,7 +124,8 @@ impl What {
         matches!(self, Self::Ended(_))
     }
 
-    /// The drill or the run.
+    /// The text of the column `what`: the exercise; of an end, how it ended; of a remark, what it is about; of a delay,
+    /// the microphone.
     pub(crate) fn name(&self) -> String {
         match self {
             Self::Began(name) => name.clone(),

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 /// Why the journal cannot be read or written.
 #[derive(Debug)]
 pub enum JournalError {
-    /// Its folder cannot be made, or a file in it not be handled.
+    /// Its folder cannot be made, or a file cannot be found or renamed.
     Folder(PathBuf, io::Error),
     /// What stands in its place is no regular file.
     NotAFile(PathBuf),

@@ -6,11 +6,12 @@ use rusqlite::types::ValueRef;
 use serde_json::{Map, Value};
 use std::io::{self, Write};
 
-/// The `kind` of the last line, which says how many lines there are before it: so a part of an export is known for one.
+/// The `kind` of the last line, which says how many lines there are before it, so that an import notices a cut export.
 pub(crate) const END: &str = "end";
 
-/// Writes everything that is kept, or that of a player, as lines of JSON: first the sessions, then what was practised in them. Each
-/// line says by `kind` of which table of [`TABLES`] it is. Says how many lines.
+/// Writes everything that is kept, or everything of one player, as lines of JSON: first the sessions, then what was
+/// practised in them. The `kind` of each line names its table of [`TABLES`]. Returns the number of lines before the
+/// last one, which ends the export.
 ///
 /// # Errors
 /// If the journal cannot be read, or the lines not be written.
@@ -92,7 +93,7 @@ fn value(cell: ValueRef<'_>) -> Value {
     }
 }
 
-/// A text as it is, everything else as in JSON; nothing for nothing.
+/// A text as it is, everything else as in JSON; an empty text for null.
 fn text(cell: ValueRef<'_>) -> String {
     match value(cell) {
         Value::Null => String::new(),

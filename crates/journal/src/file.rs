@@ -9,7 +9,7 @@ use std::time::Duration;
 /// How long a lock of another program is waited for: its writes take milliseconds.
 const BUSY: Duration = Duration::from_secs(5);
 
-/// So many damaged files of a day are told apart; nobody has more.
+/// The most files that are set aside under names of their own on one day; nobody has more.
 const MOST_ASIDE: u32 = 1_000;
 
 /// An open journal.
@@ -24,7 +24,7 @@ pub struct Journal {
 pub enum Found {
     /// As it was left, or not there yet.
     Well,
-    /// Damaged: it stands under this name now, and this is the newest good copy, if there is one.
+    /// Damaged, and set aside under another name.
     Damaged {
         /// Where it stands now.
         aside: PathBuf,
@@ -34,11 +34,12 @@ pub enum Found {
 }
 
 impl Journal {
-    /// Opens a journal for writing, and makes one where there is none. An older one is upgraded after a copy of it was made, a
-    /// damaged one is set aside and a new one begun.
+    /// Opens a journal for writing, and makes one where there is none. An older one is upgraded after a copy of it was
+    /// made, a damaged one is set aside and a new one begun.
     ///
     /// # Errors
-    /// If the folder cannot be made, the place is taken by something else, a later program wrote it, or the disk says no.
+    /// If the folder cannot be made, the place is taken by something else, a later program wrote it, or the disk says
+    /// no.
     pub fn open(file: &Path, now: When) -> Result<(Self, Found), JournalError> {
         if let Some(folder) = file.parent() {
             fs::create_dir_all(folder).map_err(|error| JournalError::Folder(folder.to_owned(), error))?;
@@ -57,7 +58,8 @@ impl Journal {
     /// Opens a journal that is only read. An older one is upgraded first, after a copy of it was made.
     ///
     /// # Errors
-    /// If there is none, or nothing in it yet, it is damaged, a later program wrote it, or it is older and cannot be upgraded.
+    /// If there is none, or nothing in it yet, it is damaged, a later program wrote it, or it is older and cannot be
+    /// upgraded.
     pub fn read(file: &Path, now: When) -> Result<Self, JournalError> {
         is_file(file)?;
         let of = |error| JournalError::of(file, error);
@@ -81,7 +83,7 @@ impl Journal {
         let mut connection = Connection::open(file).map_err(of)?;
         connection.busy_timeout(BUSY).map_err(of)?;
         let version = not_newer(&connection, file)?;
-        // Where the file system has no shared memory SQLite stays with its other log by itself.
+        // Where the file system has no shared memory for the write-ahead log, SQLite keeps its other log by itself.
         connection.pragma_update(None, "journal_mode", "wal").map_err(of)?;
         connection.pragma_update(None, "synchronous", "full").map_err(of)?;
         let ours = |error| not_ours(file, error);
@@ -90,8 +92,8 @@ impl Journal {
             connection.query_row("SELECT count(*) FROM session", [], |_| Ok(())).map_err(ours)?;
         }
         if version > 0 && version < schema::NEWEST {
-            // Without a good copy an old journal stays as it is, and what is practised in memory: a disk that is too full for
-            // the copy may be too full for the upgrade.
+            // Without a good copy the old journal stays as it is, and what is practised stays in memory: a disk that is
+            // too full for the copy may be too full for the upgrade.
             Backup::before_upgrade(&connection, (file, version), now)?;
         }
         if version == 0 || !schema::is_newest(&connection).map_err(ours)? {
@@ -122,7 +124,8 @@ pub(crate) fn not_newer(connection: &Connection, file: &Path) -> Result<i64, Jou
     Ok(version)
 }
 
-/// A database of somebody else's has the number of ours and none of its tables.
+/// The database of another program may have a version number of ours, but it has none of our tables. An SQL error about
+/// a table or column therefore means that the file is no journal.
 fn not_ours(file: &Path, error: rusqlite::Error) -> JournalError {
     match JournalError::of(file, error) {
         JournalError::Sql(file, rusqlite::Error::SqlInputError { msg, .. }) => {

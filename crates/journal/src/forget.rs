@@ -1,4 +1,4 @@
-//! What is let go of, and a copy that comes back.
+//! Forgetting what was practised before a day, and restoring a copy.
 
 use crate::backup::{self, Backup};
 use crate::{Journal, JournalError, When, derive, file};
@@ -16,8 +16,8 @@ pub struct Older {
     pub entries: i64,
 }
 
-/// The sessions of a player (`?1`), or of all (null), whose last entry is of a day before `?2`. Whole ones only, because a session
-/// without its first entries could not be told from one that lost them.
+/// The sessions of a player (`?1`), or of all (null), whose last entry is of a day before `?2`. Only whole sessions are
+/// forgotten, because a session without its first entries looks like one that lost them by a fault.
 macro_rules! older {
     () => {
         concat!(
@@ -43,7 +43,8 @@ impl Journal {
         older.map_err(|error| JournalError::of(&self.file, error))
     }
 
-    /// Forgets what was practised before a day, of a player or of all, so that it is not in the file any more. Copies still have it.
+    /// Forgets what was practised before a day, of a player or of all, so that it is not in the file any more. Copies
+    /// still have it.
     ///
     /// # Errors
     /// If the file cannot be written; then nothing is forgotten.
@@ -53,7 +54,7 @@ impl Journal {
             let rows = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
             rows.execute_batch("CREATE TEMP TABLE gone (id INTEGER PRIMARY KEY)")?;
             rows.execute(concat!("INSERT INTO gone ", older!()), params![who, before.0])?;
-            // Those first that refer to others.
+            // Tables that refer to others come first.
             for table in
                 ["trace", "delay", "remark", "answer", "run_note", "run", "clean", "chord", "try", "entry"]
             {
@@ -69,16 +70,18 @@ impl Journal {
         Ok(older)
     }
 
-    /// Puts a copy in the place of a journal, which is set aside as it is; says where it stands then, if there was one.
+    /// Puts a copy in the place of the present journal, which is set aside as it is. Returns where the present journal
+    /// then stands, or `None` if there was none.
     ///
     /// # Errors
-    /// If the copy is no good journal, another program holds the present one, or the disk says no. Then the present one stays.
+    /// If the copy is no good journal, another program holds the present one, or the disk says no. Then the present one
+    /// stays.
     pub fn restore(present: &Path, copy: &Path, now: When) -> Result<Option<PathBuf>, JournalError> {
         let of = |error| JournalError::of(copy, error);
         fs::metadata(copy).map_err(|error| JournalError::Folder(copy.to_owned(), error))?;
         let source = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(of)?;
         file::not_newer(&source, copy)?;
-        // Written anew, it has no log that could be left behind.
+        // The copy is written anew, so it has no log that could be left behind.
         let whole = backup::unfinished(present, now)?;
         backup::write(&source, &whole)?;
         let put = || {
@@ -95,13 +98,14 @@ impl Journal {
     }
 }
 
-/// Sees to it that no other program holds a journal: only the last one that has it can leave its log.
+/// Makes sure that no other program holds a journal: `SQLite` lets only the last connection switch its write-ahead log
+/// off.
 fn alone(present: &Path) -> Result<(), JournalError> {
     let left = Connection::open(present).and_then(|connection| {
         connection.pragma_update_and_check(None, "journal_mode", "delete", |row| row.get::<_, String>(0))
     });
     match left.map_err(|error| JournalError::of(present, error)) {
-        // One that is damaged is held by nobody who could go on with it.
+        // Whoever holds a damaged journal cannot go on with it.
         Ok(_) | Err(JournalError::Damaged(..)) => Ok(()),
         Err(error) => Err(error),
     }

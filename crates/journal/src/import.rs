@@ -11,9 +11,11 @@ use std::collections::{BTreeSet, HashMap};
 use std::fmt;
 use std::io::{self, BufRead};
 
-/// Numbers of things, and distances, are far smaller in every journal.
+/// The largest count, and the largest amount of a number with a fraction, that an import takes. In every journal both
+/// are far smaller.
 const MOST: i64 = 1_000_000;
-/// The longest line that an export writes is a few hundred bytes, and a remark.
+/// Most bytes of a line that an import takes. A line of an export has a few hundred bytes, besides the text of a
+/// remark.
 const LONGEST_LINE: usize = 1 << 20;
 
 /// What an import brought.
@@ -45,7 +47,8 @@ impl Journal {
     /// Takes in what [`crate::export`] wrote, all of it or nothing.
     ///
     /// # Errors
-    /// If something in it is not what an export writes or does not fit what is there, or if the journal cannot be written.
+    /// If something in it is not what an export writes or does not fit what is there, or if the journal cannot be
+    /// written.
     pub fn import(&mut self, from: impl BufRead) -> Result<Imported, ImportError> {
         let file = self.file.clone();
         let of = |error| ImportError::Journal(JournalError::of(&file, error));

@@ -21,13 +21,14 @@ const AT_ONCE: usize = 256;
 /// What there is to tell the player. Each is told once.
 #[derive(Clone, Debug, PartialEq)]
 pub enum KeeperNews {
-    /// It cannot be written for now, and why; what is practised is held in memory.
+    /// The journal cannot be written for now, and why; what is practised is held in memory.
     Held(String),
     /// What was held is written.
     Written,
-    /// It will not be written at all, and why.
+    /// The journal will not be written at all, and why.
     Given(String),
-    /// What the player practised, day by day: when the journal is opened, and again when something of the player's own has ended.
+    /// What the player practised, day by day: when the journal is opened, and again when something of the player's own
+    /// has ended.
     Past(Box<Past>),
     /// How the pitch went in the last tries at each way, as [`Journal::traces`] has it: when the journal is opened.
     Traces(Vec<(Way, Trace)>),
@@ -84,8 +85,8 @@ impl Keeper {
         self.news.try_recv().ok()
     }
 
-    /// Writes what there is to write, and ends; says how many entries of the player's own could not be written, or 1 if the disk
-    /// did not answer within `patience`.
+    /// Writes what there is to write, and ends; says how many entries of the player's own could not be written, or 1 if
+    /// the disk did not answer within `patience`.
     pub fn close(mut self, patience: Duration) -> usize {
         let _ = self.commands.send(Command::Close);
         let until = Instant::now() + patience;
@@ -105,7 +106,7 @@ struct Writer {
     journal: Option<Journal>,
     /// What the player practised, as it was told last.
     past: Past,
-    /// The first day that was written to since.
+    /// The earliest day that was written to since `past` was told.
     changed: Option<Day>,
     /// Entries of this session that are committed.
     written: usize,
@@ -139,7 +140,7 @@ impl Writer {
                 Ok(Command::Close) | Err(RecvTimeoutError::Disconnected) => true,
                 Err(RecvTimeoutError::Timeout) => false,
             };
-            // What came meanwhile is written with it.
+            // All that is held is written: the new entry, and those that could not be written before.
             self.write();
             if ends {
                 return self.held.iter().filter(|noted| noted.by == By::Player).count();
@@ -177,7 +178,8 @@ impl Writer {
             self.open();
             let Some(journal) = &mut self.journal else { return };
             if self.written == 0 && !Backup::is_made(&self.file, (self.now)()) {
-                // Yesterday's journal is copied before today is written to it. A copy that cannot be made holds up nothing.
+                // Before the first entries of a session are written, the journal is copied, unless there is a copy of
+                // this day. If the copy fails, the entries are written all the same.
                 let _ = journal.back_up((self.now)());
             }
             let some = self.held.len().min(AT_ONCE);
@@ -207,8 +209,8 @@ impl Writer {
         }
     }
 
-    /// Tells what was practised, of which only what comes from a day on is read again. What cannot be read is not told: the
-    /// screen does without it.
+    /// Tells all that was practised, of which only the days from `from` on are read again. If they cannot be read,
+    /// nothing is told: the screen does without it.
     fn tell_past(&mut self, from: Day) {
         let Some(journal) = &self.journal else { return };
         if journal.renew(&mut self.past, self.sitting.player(), from).is_ok() {
@@ -226,8 +228,8 @@ impl Writer {
         }
     }
 
-    /// Tells why it cannot be written, once something of the player's own is waiting: what the built-in player or a recording
-    /// played is not worth a word.
+    /// Tells why the journal cannot be written, once something of the player's own is waiting: what the built-in player
+    /// or a recording played is not worth a word.
     fn fail(&mut self, error: &JournalError) {
         if !self.told && self.held.iter().any(|noted| noted.by == By::Player) {
             self.told = true;
@@ -236,7 +238,7 @@ impl Writer {
     }
 
     fn say(&self, news: KeeperNews) {
-        // Nobody may listen any more.
+        // Perhaps nobody listens any more.
         let _ = self.tell.send(news);
     }
 }

@@ -40,7 +40,7 @@ struct Read<'a> {
 
 impl Read<'_> {
     fn all(&self, past: &mut Past) -> rusqlite::Result<()> {
-        // One moment for all of it, whatever another program writes meanwhile.
+        // One transaction, so that all tables are read as of one moment, whatever another program writes meanwhile.
         let moment = self.journal.connection.unchecked_transaction()?;
         let words = self.words()?;
         let ways: HashMap<i64, Way> =

@@ -1,9 +1,9 @@
-//! What is worked out from the rows.
+//! Counting the rows, and checking the file.
 
 use crate::{Journal, JournalError, When, derive};
 use rusqlite::Connection;
 
-/// How many of what there are.
+/// How many rows of each kind there are.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Counts {
     /// Practice sessions.
@@ -12,7 +12,7 @@ pub struct Counts {
     pub tries: i64,
     /// Runs in time.
     pub runs: i64,
-    /// Notes of those.
+    /// Notes of the runs.
     pub notes: i64,
 }
 
@@ -23,12 +23,13 @@ pub struct Checked {
     pub counts: Counts,
     /// What is wrong, each in a sentence; nothing if all is well.
     pub faults: Vec<String>,
-    /// How many rows of what is worked out from the raw rows are not what they give. [`Journal::rebuild`] mends them.
+    /// How many rows of the tables that are worked out differ from what the raw rows give. [`Journal::rebuild`] mends
+    /// them.
     pub differing: u64,
 }
 
 impl Journal {
-    /// How many of what there are.
+    /// How many rows of each kind there are.
     ///
     /// # Errors
     /// If the file cannot be read.
@@ -56,8 +57,8 @@ impl Journal {
         players.map_err(|error| JournalError::of(&self.file, error))
     }
 
-    /// Looks the whole file through: its pages, its rows, the numbers of each session, among which a hole shows what no check of
-    /// pages can, and whether what is worked out from the rows is what they give.
+    /// Checks the whole file: its pages; its rows; the numbers of each session, among which a hole shows a loss that no
+    /// check of pages can show; and whether the tables that are worked out agree with the raw rows.
     ///
     /// # Errors
     /// If the file cannot be read at all.
@@ -76,7 +77,7 @@ impl Journal {
     /// Copies the journal to a dated file beside it, and lets go of all but the last seven copies.
     ///
     /// # Errors
-    /// If the copy cannot be written or is not whole; what there was before stays.
+    /// If the copy cannot be written or is not whole; the copies that were there before stay.
     pub fn back_up(&self, now: When) -> Result<std::path::PathBuf, JournalError> {
         crate::Backup::make(&self.connection, &self.file, now)
     }

@@ -22,7 +22,7 @@ impl Remark {
     }
 }
 
-/// Adds a remark. One about the try before it is about the day if there is none.
+/// Adds a remark. A remark about the try or the run before it is about the day if there is none.
 pub(crate) fn add(
     rows: &Transaction<'_>,
     (session, number): (i64, usize),
@@ -46,7 +46,7 @@ pub(crate) fn add(
 }
 
 impl Journal {
-    /// What was remarked about a player's practice, in the order of the days that it is about.
+    /// What was remarked about a player's practice, in the order of the days that the remarks are about.
     ///
     /// # Errors
     /// If the file cannot be read.

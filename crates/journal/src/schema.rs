@@ -5,8 +5,9 @@ use rusqlite::{Connection, TransactionBehavior};
 
 /// Each step leads from the version that is its index to the next one. A step that was released is never changed.
 ///
-/// Texts that come again and again (drills, harps, ways, outcomes) stand once in `word`; lengths and distances of runs are whole
-/// tenths of a cent and milliseconds: ten years of daily practice are five million notes.
+/// Texts that come again and again (drills, harps, ways, outcomes) stand once in `word`. Times and distances of the
+/// notes of runs are whole milliseconds and whole tenths of a cent, because ten years of daily practice are five
+/// million notes.
 const STEPS: [&str; 5] = [
     include_str!("schema/version_1.sql"),
     include_str!("schema/version_2.sql"),
@@ -23,14 +24,16 @@ pub(crate) fn version(connection: &Connection) -> rusqlite::Result<i64> {
     connection.pragma_query_value(None, "user_version", |row| row.get(0))
 }
 
-/// Whether a file that is not newer is of the newest version, with everything worked out by the newest rule.
+/// Whether a file is of the newest version, with everything worked out by the newest rule. A file of a later version
+/// has been refused before.
 pub(crate) fn is_newest(connection: &Connection) -> rusqlite::Result<bool> {
     Ok(version(connection)? == NEWEST && derive::rule(connection)? == derive::RULE)
 }
 
-/// Brings a file to the newest version, all of it or nothing. Of two programs that come at once one waits for the other.
+/// Brings a file to the newest version, all of it or nothing. Of two programs that come at once one waits for the
+/// other.
 pub(crate) fn upgrade(connection: &mut Connection) -> rusqlite::Result<()> {
-    // A table that others refer to can only be made anew while nobody looks at the references.
+    // A table that others refer to can only be made anew while the references are not checked.
     connection.pragma_update(None, "foreign_keys", false)?;
     let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
     let from = version(&transaction)?;

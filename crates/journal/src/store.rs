@@ -1,4 +1,4 @@
-//! Rows in.
+//! Entries, written as rows.
 
 use crate::entry::{Delay, Noted, What};
 use crate::{By, Journal, JournalError, When, answers, chords, derive, remarks, trace};
@@ -36,8 +36,8 @@ impl Sitting {
 }
 
 impl Journal {
-    /// Adds entries of a session, all of them or none; the first has this number, counted from 1. An entry whose number is there
-    /// already is the same entry, written before a commit that was not heard of.
+    /// Adds entries of a session, all of them or none; the first has this number, counted from 1. An entry whose number
+    /// is there already is the same entry, from a commit that succeeded although it was reported as failed.
     ///
     /// # Errors
     /// If the file cannot be written.

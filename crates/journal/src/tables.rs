@@ -255,7 +255,7 @@ pub const TABLES: [Table; 10] = [
 ];
 
 impl Table {
-    /// What asks for its rows of a player (`?1`), or of all (null), in an order that does not depend on the file.
+    /// The query for the rows of a player (`?1`), or of all (null), in an order that does not depend on the file.
     pub(crate) fn select(&self) -> String {
         let mut text = String::from("SELECT ");
         for (index, column) in self.columns.iter().enumerate() {
@@ -285,7 +285,7 @@ impl Table {
         text
     }
 
-    /// What takes a row of it. One that is there already stays as it is.
+    /// The statement that inserts a row. A row that is there already stays as it is.
     pub(crate) fn insert(&self) -> String {
         let columns: Vec<&str> = self.columns.iter().map(|column| self.stored(column)).collect();
         let places: Vec<String> = (1..=columns.len()).map(|place| format!("?{place}")).collect();

@@ -1,4 +1,5 @@
-//! How the pitch went in the last tries at each way, for a picture of them. Neither raw rows nor to be worked out from them.
+//! How the pitch went in the last tries at each way, for a picture of them. Traces are kept beside the raw rows and
+//! cannot be worked out from them.
 
 use crate::store::{Sitting, way};
 use crate::{Journal, JournalError, When, store};
@@ -57,7 +58,7 @@ impl Journal {
             let mut traces = Vec::new();
             for row in rows {
                 let (tab, bytes) = row?;
-                // A way that a later program wrote may be none that is known here.
+                // A later program may have written a way that this one does not know.
                 let Ok(way) = TabStyle::default().read(&tab) else { continue };
                 let (pairs, _) = bytes.as_chunks::<2>();
                 let tenths = pairs.iter().map(|pair| i16::from_le_bytes(*pair));

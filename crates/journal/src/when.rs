@@ -7,7 +7,7 @@ use jiff::{Timestamp, ToSpan, ZonedDateTime};
 use std::collections::hash_map::RandomState;
 use std::hash::{BuildHasher, Hasher};
 
-/// A new day begins at this hour: who plays after midnight still practises today's things. Ours.
+/// A new day begins at this hour, so that practice after midnight counts for the day before (our choice).
 const DAY_BEGINS_AT_HOUR: i64 = 4;
 
 /// Day 0 of [`Day`].
@@ -34,7 +34,7 @@ impl When {
         self.day().map_or_else(|| "undated".to_owned(), |day| day.to_string())
     }
 
-    /// A name that no other one has: the moment, and what the system thought up.
+    /// A name that no other session or file has: the moment in milliseconds, and a random number of the system.
     pub(crate) fn unique(self) -> String {
         let chance = RandomState::new().build_hasher().finish();
         format!("{}-{chance:016x}", self.unix_ms)

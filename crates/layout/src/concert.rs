@@ -41,7 +41,7 @@ impl ConcertPitch {
     }
 
     /// The nearest note of equal temperament and the cents by which `hz` lies above it (−50 to +50); `None` if `hz` is
-    /// no frequency of a MIDI note.
+    /// zero, negative or not finite, or if that note lies outside MIDI.
     pub fn nearest(self, hz: f64) -> Option<(Note, f64)> {
         let number = Some(self.key_number(hz)).filter(|number| number.is_finite())?;
         let note = Note::new(number.round() as i32)?;

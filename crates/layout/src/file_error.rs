@@ -18,8 +18,8 @@ pub struct FileError {
 }
 
 impl FileError {
-    /// An error at a byte offset into `text`; an offset beyond the end, or inside a character, counts as the place
-    /// just before it.
+    /// An error at a byte offset into `text`. An offset inside a character counts as the start of that character, an
+    /// offset beyond the end as the end.
     pub fn at(text: &str, offset: usize, message: impl Into<String>) -> Self {
         let before = &text[..text.floor_char_boundary(offset)];
         let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
@@ -51,10 +51,10 @@ pub fn read_toml<T: DeserializeOwned>(text: &str) -> Result<T, FileError> {
     toml::from_str(text).map_err(|error| FileError::from_toml(text, &error))
 }
 
-/// The name that a file gives to a `what` ("tuning"), without the space around it.
+/// A name in a file, without the space around it. `what` says in the message what bears the name: "tuning".
 ///
 /// # Errors
-/// If it is empty, or holds a control character, which a terminal would obey where the name is shown.
+/// If the name is empty, or holds a control character, which a terminal would obey where the name is shown.
 pub fn read_name<'a>(text: &str, what: &str, name: &'a Spanned<String>) -> Result<&'a str, FileError> {
     let said = name.get_ref().trim();
     let wrong = if said.is_empty() {

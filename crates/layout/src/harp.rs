@@ -14,7 +14,7 @@ pub struct ReedCents {
 }
 
 impl ReedCents {
-    /// Both offsets added, reed by reed: those of a temperament and those of one worn harp, say.
+    /// The sum of two sets of offsets, reed by reed, such as those of a temperament and of a worn harp.
     #[must_use]
     pub fn plus(&self, other: &Self) -> Self {
         Self { blow: sums(&self.blow, &other.blow), draw: sums(&self.draw, &other.draw) }
@@ -102,7 +102,7 @@ impl Harp {
         usize::from(hole).checked_sub(1).and_then(|i| offsets.get(i)).copied().unwrap_or(0.0)
     }
 
-    /// The breath whose reed can be bent in this hole: the one of the higher reed. `None` where the reeds are equal.
+    /// The breath that bends in this hole: the breath of the higher reed. `None` where both reeds sound the same note.
     pub fn bending_breath(&self, hole: u8) -> Option<Breath> {
         let (blow, draw) = (self.reed(hole, Breath::Blow)?, self.reed(hole, Breath::Draw)?);
         match draw.cmp(&blow) {

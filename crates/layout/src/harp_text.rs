@@ -10,15 +10,15 @@ pub enum HarpTextError {
     Key(KeyError),
     /// What follows the key is no known tuning.
     Tuning(UnknownName),
-    /// It is a minor key, which makers stamp on more than one harp (text, those harps).
+    /// The text is a minor key, which makers stamp on more than one harp (the text, those harps).
     Minor(String, Vec<String>),
     /// No tunings are known at all.
     NoTunings,
 }
 
 impl Tunings {
-    /// The harp behind a key and, if it is not the first one here, a tuning: `D`, `low F`, `A natural minor`. Reeds in
-    /// equal temperament.
+    /// The harp of a key and a tuning, such as `A natural minor`. A key alone (`D`, `low F`) takes the first tuning of
+    /// this list. The reeds are in equal temperament.
     ///
     /// ```
     /// use layout::{ConcertPitch, Tunings};
@@ -31,7 +31,7 @@ impl Tunings {
     /// If the text does not begin with a key, or what follows is no known tuning.
     pub fn harp(&self, text: &str, concert: ConcertPitch) -> Result<Harp, HarpTextError> {
         let words: Vec<&str> = text.split_whitespace().collect();
-        // The key is as many words as make one: "low F" before "natural minor".
+        // The key is the longest run of words at the start that names a key: "low F" of "low F natural minor".
         let split = (1..=words.len()).rev().find_map(|count| {
             let key: HarpKey = words[..count].join(" ").parse().ok()?;
             Some((key, words[count..].join(" ")))
@@ -42,7 +42,7 @@ impl Tunings {
         } else {
             self.find(&tuning).map_err(|error| match self.no_key(text) {
                 HarpTextError::Key(_) => HarpTextError::Tuning(error),
-                // "F# minor" is a key that harps bear.
+                // "F# minor" is a key stamped on harps: the error names those harps.
                 minor => minor,
             })?
         };
@@ -52,7 +52,7 @@ impl Tunings {
     /// The key of a harp: what 1 blow sounds.
     ///
     /// # Errors
-    /// If the text is no key; for a minor key, which harps bear it.
+    /// If the text is no key. For a minor key the error says which harps bear it.
     pub fn key(&self, text: &str) -> Result<HarpKey, HarpTextError> {
         text.parse().map_err(|_| self.no_key(text))
     }

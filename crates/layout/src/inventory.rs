@@ -46,7 +46,7 @@ impl Harp {
     }
 
     /// The ways within `cents` of a frequency in hertz, the nearest first; of equally near ones the simplest
-    /// technique first. Empty for a frequency that is none.
+    /// technique first. Empty if `hz` is zero, negative or not finite.
     pub fn near(&self, hz: f64, cents: f64) -> Vec<Near> {
         let mut near: Vec<Near> = self.ways().filter_map(|way| self.distance(way, hz)).collect();
         near.retain(|way| way.cents.abs() <= cents);
@@ -56,7 +56,7 @@ impl Harp {
         near
     }
 
-    /// How far `hz` lies from a way; `None` if the harp cannot play it or `hz` is no frequency.
+    /// How far `hz` lies from a way; `None` if the harp cannot play the way, or `hz` is zero, negative or not finite.
     fn distance(&self, way: Way, hz: f64) -> Option<Near> {
         let cents = cents_between(self.hz(way)?, hz);
         cents.is_finite().then_some(Near { way, note: self.note(way)?, cents })

@@ -5,8 +5,8 @@
 //! this [`Way`]?* and *which ways make this [`Note`]?* Bends and overbends are derived from the two reeds of each
 //! hole, never listed by hand.
 //!
-//! [`Tunings`] are the tunings that go by a name and [`Temperament`]s the ways to tune their reeds, both read from TOML;
-//! [`TabStyle`] reads and prints ways as tab.
+//! [`Tunings`] are the tunings that go by a name and [`Temperament`]s the ways to tune their reeds, both read from
+//! TOML; [`TabStyle`] reads and prints ways as tab.
 //!
 //! This crate does no I/O, reads no clock, and knows nothing of sound or screens.
 //!

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-/// Of a name as typed, one letter in so many may be wrong and the name still be known. One in three lets `bleus` be
+/// How many letters a typed name has for each mistake that is forgiven. One mistake in three letters lets `bleus` be
 /// `blues`, and keeps a name of one or two letters, such as a key, from being taken for another one.
 const LETTERS_PER_MISTAKE: usize = 3;
 
@@ -27,8 +27,8 @@ pub struct UnknownName {
 }
 
 impl UnknownName {
-    /// What to say of a name that no `what` goes by. `known` are the names to list; `also`, the other names for the same
-    /// things, are told only if one of them lies nearest.
+    /// What to say of a name that no `what` goes by. `known` are the names to list. `also` are the other names for the
+    /// same things; one of them is told only if it lies nearest.
     pub fn new<'a>(
         what: &'static str,
         asked: &str,
@@ -52,9 +52,9 @@ pub fn plain_name(name: &str) -> String {
 }
 
 /// The name among `known` that was probably meant by `asked`: the one with the fewest letters wrong, missing, too many
-/// or changed round, if that is at most one in three of those typed; or else the one that begins as `asked` does, three
-/// letters at least. `None` if there is no such name, or several that are equally near and do not begin with one of
-/// them.
+/// or changed round, if those are at most a third of the letters typed; or else the one that begins with `asked`, if
+/// `asked` has at least three letters. Of several such names it is the one with which all of them begin. `None` if
+/// there is no such name.
 ///
 /// ```
 /// use layout::nearest_name;

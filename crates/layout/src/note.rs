@@ -18,8 +18,8 @@ pub struct Note(u8);
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NoteError(pub String);
 
-/// The names of the pitch classes where no key decides: as harps are labelled, F♯ but otherwise flats (common practice, no
-/// source).
+/// The names of the pitch classes where no key decides: as harps are labelled, F♯ but otherwise flats (common
+/// practice, no source).
 const LABELS: [&str; 12] = ["C", "D♭", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B"];
 
 impl PitchClass {
@@ -66,7 +66,7 @@ impl Note {
         u8::try_from(midi).ok().filter(|m| *m < 128).map(Self)
     }
 
-    /// Where the usual harp of a key begins: its one note among the twelve from G3 (55) to F♯4 (66).
+    /// Hole 1 blow of the usual harp of a key: the one note of that pitch class from G3 (55) to F♯4 (66).
     pub(crate) fn usual_blow_1(key: PitchClass) -> Self {
         Self(55 + key.up(-7).0)
     }

@@ -1,4 +1,4 @@
-//! What a harp can do with a way, and why not.
+//! What sounds when a way is played, or why the harp cannot play it.
 
 use crate::words::{bend_words, steps};
 use crate::{Breath, Harp, Note, Technique, Way};
@@ -24,7 +24,7 @@ pub enum CannotPlay {
         /// Half steps it can do.
         deepest: u8,
     },
-    /// A bend by no half step.
+    /// A bend by 0 half steps.
     BendOfNothing,
     /// The overbend is on the other breath (hole, the breath it is on).
     OverbendsOn(u8, Breath),

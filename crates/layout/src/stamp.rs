@@ -50,7 +50,7 @@ impl Harp {
     }
 
     /// What has to be said where the harp's key alone would mislead: "stamped Em by some, Am by others; 1 blow is A",
-    /// "1 blow is C, home is F". `None` where the key is what is stamped, the note of 1 blow and home.
+    /// "1 blow is C, home is F". `None` where the key is the stamp, the note of 1 blow and home all at once.
     pub fn stamp_words(&self) -> Option<String> {
         let key = self.key().pitch_class();
         if self.home() != key {
@@ -70,8 +70,8 @@ impl Harp {
 }
 
 impl Tunings {
-    /// The usual harps that makers stamp with a minor key such as `Am`: key and tuning, in the order of the tunings. None
-    /// for a text that names no minor key.
+    /// The usual harps that makers stamp with a minor key such as `Am`: key and tuning, in the order of the tunings.
+    /// Empty for a text that names no minor key.
     pub fn stamped(&self, text: &str) -> Vec<(HarpKey, &KnownTuning)> {
         let Some(minor) = Stamp::read_minor(text) else { return Vec::new() };
         let harps = |known: &KnownTuning| {

@@ -37,15 +37,15 @@ struct Entry {
 impl Temperament {
     /// The temperaments that come with the program, equal temperament first.
     pub fn ours() -> Vec<Self> {
-        // A test reads the same text and fails if it is mistaken, so nothing is hidden here.
+        // A test reads the same text and fails if it has a mistake, so `unwrap_or_default` hides none.
         Self::read(OURS).unwrap_or_default()
     }
 
     /// The temperaments of a TOML text in the form of `assets/temperaments.toml`.
     ///
     /// # Errors
-    /// At the first mistake: no TOML, an unknown key, a name that stands there twice, not twelve notes, a ratio that is
-    /// none, an offset of a half step or more.
+    /// At the first mistake: no TOML, an unknown key, a name that stands there twice, a list of more or fewer than
+    /// twelve notes, a word that is no ratio, an offset of 100 cents or more.
     pub fn read(text: &str) -> Result<Vec<Self>, FileError> {
         let file: TemperamentFile = read_toml(text)?;
         let mut known: Vec<Self> = Vec::new();
@@ -59,7 +59,7 @@ impl Temperament {
     /// The temperament among `known` that goes by a name, in any case.
     ///
     /// # Errors
-    /// If none goes by it.
+    /// If no temperament goes by the name.
     pub fn find<'a>(known: &'a [Self], name: &str) -> Result<&'a Self, UnknownName> {
         known.iter().find(|temperament| temperament.is_called(name)).ok_or_else(|| {
             let names = known.iter().map(|temperament| temperament.name.as_str());
@@ -106,7 +106,7 @@ impl Temperament {
 }
 
 impl Entry {
-    /// Refuses a name that cannot be shown, and one that a temperament further up in the file goes by.
+    /// Refuses a name that cannot be shown, and a name that a temperament further up in the file has already.
     fn check_names(&self, text: &str, known: &[Temperament]) -> Result<(), FileError> {
         for name in std::iter::once(&self.name).chain(&self.also) {
             let said = read_name(text, "temperament", name)?;
@@ -139,7 +139,7 @@ impl Entry {
     }
 }
 
-/// Offsets from frequency ratios above the tonic: Ellis's cents, `1200·log2(ratio)`, less the equal half steps.
+/// Offsets from frequency ratios above the tonic: Ellis's cents, `1200·log2(ratio)`, less 100 for each half step.
 fn from_ratios(text: &str, list: &Spanned<Vec<Spanned<String>>>) -> Result<Vec<f64>, FileError> {
     let offset = |(half_steps, word): (usize, &Spanned<String>)| {
         let ratio = word.get_ref().split_once('/').and_then(|(above, below)| {

@@ -2,7 +2,7 @@
 
 use crate::UnknownName;
 
-/// A piece of the player's file is quoted up to this length, characters: a mistake has to fit a line of the screen.
+/// Longest quotation from the player's file, in characters: a message has to fit a line of the screen.
 const QUOTED: usize = 40;
 
 /// What the reader calls a mistake of form, and what to tell the player instead. The reader's words are those of the
@@ -39,8 +39,8 @@ const MISTAKES_OF_FORM: [(&str, &str); 29] = [
     ("floating-point number overflowed", "the number is too large"),
 ];
 
-/// What the reader says about `written`, the piece of the file at the place of the mistake, in plain words; any other
-/// message as it is, with nothing in it that a terminal would obey.
+/// The reader's `message` in plain words; `written` is the piece of the file at the place of the mistake. A message
+/// that is not known here stays as it is; only its control characters, which a terminal would obey, are replaced.
 pub(crate) fn plain(message: &str, written: &str) -> String {
     let message = message.trim_end();
     wrong_kind(message)

@@ -35,7 +35,7 @@ impl KnownTuning {
     /// Reads a tuning in the form of `assets/tunings/richter.toml`.
     ///
     /// # Errors
-    /// At the first mistake: no TOML, an unknown key, no name, a note that is none, a number of holes that no harp
+    /// At the first mistake: no TOML, an unknown key, no name, a word that is no note, a number of holes that no harp
     /// has.
     pub fn read(text: &str) -> Result<Self, FileError> {
         let file: TuningFile = read_toml(text)?;
@@ -100,7 +100,7 @@ impl TuningFile {
     }
 }
 
-/// The notes of a list, or the first word in it that is none.
+/// The notes of a list, or an error at the first word that is no note.
 fn notes(text: &str, list: &Spanned<Vec<Spanned<String>>>) -> Result<Vec<Note>, FileError> {
     let note = |word: &Spanned<String>| {
         word.get_ref().parse().map_err(|_| {

@@ -24,7 +24,7 @@ pub struct Tunings(Vec<KnownTuning>);
 impl Tunings {
     /// The tunings that come with the program.
     pub fn ours() -> Self {
-        // A test reads the same texts and fails if one is mistaken, so nothing is hidden here.
+        // A test reads the same texts and fails if one has a mistake, so `ok` hides none.
         Self(OURS.iter().filter_map(|text| KnownTuning::read(text).ok()).collect())
     }
 
@@ -36,7 +36,7 @@ impl Tunings {
     /// Adds a tuning in the form of `assets/tunings/richter.toml`; one of the same name is replaced.
     ///
     /// # Errors
-    /// As [`KnownTuning::read`]; the tunings are as they were then.
+    /// As [`KnownTuning::read`]; the tunings then stay as they were.
     pub fn add(&mut self, text: &str) -> Result<(), FileError> {
         let new = KnownTuning::read(text)?;
         let name = plain_name(new.tuning.name());
@@ -52,7 +52,7 @@ impl Tunings {
         self.0.iter()
     }
 
-    /// The tuning that goes by a name, in any case; a tuning's own name goes before another one's other names.
+    /// The tuning that goes by a name, in any case. Every tuning's own name is tried before any other name.
     ///
     /// A tuning that climbs without a break can be begun on another step: `circular from 1`
     /// ([`crate::Tuning::begun_on`]).

@@ -62,8 +62,8 @@ fn a_gliding_low_note_is_told_for_the_time_it_was_so() {
 
 #[test]
 fn a_low_note_as_bright_as_reeds_are_is_heard() {
-    // Reeds of low harps have harmonics up to several kilohertz that are as strong as the fundamental, and more of them than the
-    // ear fits.
+    // Reeds of low harps have harmonics up to several kilohertz that are as strong as the fundamental, and more of them
+    // than the ear fits.
     let mut noise = Noise(7);
     for hz in [87.31, 98.0, 116.54, 130.81, 155.56, 169.85, 207.65, 246.94] {
         for uneven_db in [9.0, 12.0, 15.0] {
@@ -145,7 +145,8 @@ fn white_noise_20_db_below_costs_little() {
 
 #[test]
 fn how_far_off_a_reading_may_be_is_told_in_cents() {
-    // Two thirds of normal errors lie within one standard deviation (Abramowitz & Stegun 26.2), and one in 300 beyond three.
+    // Two thirds of normal errors lie within one standard deviation (Abramowitz & Stegun 26.2), and one in 300 beyond
+    // three.
     let (mut errors, mut noise) = (Vec::new(), Noise(17));
     for step in 0..40 {
         let hz = 110.0 * 2.0_f64.powf(f64::from(step) / 10.0);
@@ -162,8 +163,8 @@ fn how_far_off_a_reading_may_be_is_told_in_cents() {
 
 #[test]
 fn how_far_off_a_reading_may_be_is_told_before_and_after_the_noise_changes() {
-    // Of errors with a normal law 68 % lie within one standard deviation and 99.7 % within three. The noise changes by 30 dB and
-    // more; each second stretch begins once the longest window, 160 ms, holds the new noise alone.
+    // Of errors with a normal law 68 % lie within one standard deviation and 99.7 % within three. The noise changes by
+    // 30 dB and more; each second stretch begins once the longest window, 160 ms, holds the new noise alone.
     let mut all_told = Vec::new();
     for hz in [196.0, 440.0, 880.0] {
         for (first, then) in [(0.03, 0.001), (0.001, 0.03), (0.15, 0.001)] {
@@ -192,14 +193,15 @@ fn how_far_off_a_reading_may_be_is_told_before_and_after_the_noise_changes() {
     assert!((0.58..0.78).contains(&told.0) && told.1 > 0.95, "{told:?} within one and three deviations");
 }
 
-/// The share of some numbers that lie below one.
+/// The share of some numbers that are less than `most`.
 fn share_below(all: &[f64], most: f64) -> f64 {
     all.iter().filter(|one| **one < most).count() as f64 / all.len() as f64
 }
 
 #[test]
 fn a_reed_that_joins_a_note_moves_it_to_no_pitch_that_both_have_in_common() {
-    // Thirds, fourths and a sixth, just and tempered. Both repeat after three to five periods of the first, where nothing sounds.
+    // Thirds, fourths and a sixth, just and tempered. Both reeds together repeat after three or four periods of the
+    // first, at a pitch where nothing sounds.
     let below = [
         (523.25, 659.26),
         (523.25, 697.67),
@@ -208,7 +210,7 @@ fn a_reed_that_joins_a_note_moves_it_to_no_pitch_that_both_have_in_common() {
         (600.0, 800.0),
         (600.0, 1_000.0),
     ];
-    // 3.5 dB below the note, and as loud.
+    // The reed that joins is 3.5 dB below the note, and for the first two pairs once more as loud as the note.
     let loud = below[..2].iter().map(|pair| (*pair, 0.15));
     for ((hz, joins), level) in below.iter().map(|pair| (*pair, 0.10)).chain(loud) {
         let mut samples = vec![0.0; 24_000];
@@ -231,7 +233,8 @@ fn a_note_at_a_high_multiple_of_the_last_one_is_heard_though_the_last_one_would_
     }
 }
 
-/// How long it takes, seconds, until a note is told to 30 cents for good that is slurred to within 10 ms after 0.8 s of another.
+/// How long it takes, seconds, until a note is told within 30 cents for good. It follows 0.8 s of another note, by a
+/// slur of 10 ms.
 fn waits(before: f64, hz: f64, amplitudes: &[f64]) -> f64 {
     let mut samples = vec![0.0; 62_400];
     add(&mut samples, RATE, 0.15, &Tone { hz: before, amplitudes: &REED, from: 0.1, to: 0.91 });
@@ -244,7 +247,7 @@ fn waits(before: f64, hz: f64, amplitudes: &[f64]) -> f64 {
 
 #[test]
 fn a_slur_down_an_octave_is_told_soon_after_a_long_note() {
-    // To reeds with a strong second harmonic: all of the note before stays.
+    // To reeds with a strong second harmonic: every harmonic of the note before is a harmonic of the new one too.
     for hz in [196.0, 262.0, 392.0] {
         for amplitudes in [[0.2, 1.0, 0.15, 0.4, 0.1, 0.2], [0.1, 1.0, 0.1, 0.4, 0.05, 0.2]] {
             let waits = waits(2.0 * hz, hz, &amplitudes);
@@ -259,7 +262,8 @@ fn a_slur_up_an_octave_or_more_is_told_soon_after_a_long_note() {
     for hz in [196.0, 262.0, 311.0, 392.0] {
         for times in [2.0, 3.0, 4.0] {
             let waits = waits(hz, times * hz, &REED);
-            // The slur of 10 ms, the usual window of 20 ms, and 30 ms for which harmonics have to be missing that were heard for long.
+            // The slur of 10 ms, the usual window of 20 ms, and 30 ms for which harmonics that were heard for long have
+            // to be missing.
             assert!(waits < 0.01 + 0.02 + 0.03, "{hz} Hz to {times} times it: {waits} s");
         }
     }
@@ -283,7 +287,8 @@ fn what_dies_away_as_fast_as_a_click_is_no_note_and_what_dies_away_slower_is_one
 
 #[test]
 fn narrow_noise_is_no_high_note() {
-    // Noise through a resonance of 400 Hz in width (two poles): it repeats after a period or two, but not for two milliseconds.
+    // Noise through a resonance of 400 Hz in width (two poles): it repeats after a period or two, but not for two
+    // milliseconds.
     for hz in [2_000.0, 2_600.0, 3_400.0] {
         let mut noise = Noise(hz as u64);
         let shrinks = (-std::f64::consts::PI * 400.0 / RATE).exp();
@@ -301,8 +306,8 @@ fn narrow_noise_is_no_high_note() {
 
 #[test]
 fn a_note_that_grows_slowly_is_soon_read_at_its_pitch() {
-    // A harmonic that grows leaks into its weak neighbours, and the pitch that they tell swings by tens of cents. A breath that takes
-    // 50 ms to open is slow; a dull reed has harmonics that fall by 12 dB an octave.
+    // A harmonic that grows leaks into its weak neighbours, and the pitch that they tell swings by tens of cents. A
+    // breath that takes 50 ms to open is slow; a dull reed has harmonics that fall by 12 dB an octave.
     for hz in [140.0, 200.0, 220.0, 262.0, 330.0, 392.0, 440.0] {
         let at = |n: usize| {
             let t = n as f64 / RATE - 0.1;
@@ -319,11 +324,11 @@ fn a_note_that_grows_slowly_is_soon_read_at_its_pitch() {
     }
 }
 
-/// By how many times the error of the notes of an octave from a pitch on, in white noise of this level, exceeds the bound of Cramer and
-/// Rao for a stretch of so many seconds, from one sample to another.
+/// RMS error of the readings that are known within `known` (samples), over the Cramér–Rao bound for `seconds` of sound.
+/// The notes lie from `low_hz` up to an octave above it, in white noise of amplitude `level`.
 fn times_the_bound(low_hz: f64, level: f64, known: Range<u64>, seconds: f64) -> f64 {
-    // Of harmonics of amplitudes A in white noise of deviation s at a rate r over T seconds the variance of the fundamental is at least
-    // 24 s^2 / (4 pi^2 r T^3 sum (k A)^2), square hertz (Rife & Boorstyn 1974).
+    // Of harmonics of amplitudes A in white noise of deviation s at a rate r over T seconds the variance of the
+    // fundamental is at least 24 s^2 / (4 pi^2 r T^3 sum (k A)^2), square hertz (Rife & Boorstyn 1974).
     let four_pi_squared = (2.0 * std::f64::consts::PI).powi(2);
     let (mut square, mut bound) = (0.0, 0.0);
     for step in 0..40_u32 {
@@ -338,7 +343,7 @@ fn times_the_bound(low_hz: f64, level: f64, known: Range<u64>, seconds: f64) -> 
             .collect();
         square += held.iter().sum::<f64>() / held.len() as f64;
         let power: f64 = REED.iter().zip(1..).map(|(a, k)| (0.15 * a * f64::from(k)).powi(2)).sum();
-        // Of an even spread from -1 to 1 the variance is a third.
+        // The variance of a uniform distribution from -1 to 1 is a third.
         let variance = 24.0 * level * level / 3.0 / (four_pi_squared * RATE * seconds.powi(3) * power);
         bound += (1_200.0 / std::f64::consts::LN_2 / hz).powi(2) * variance;
     }
@@ -347,8 +352,8 @@ fn times_the_bound(low_hz: f64, level: f64, known: Range<u64>, seconds: f64) -> 
 
 #[test]
 fn in_noise_a_note_is_read_over_all_that_there_is_of_it_that_helps() {
-    // A Hann window costs a factor of 1.3. The attack takes 10 ms; then there are 23 ms of an even note, and later 80 ms, and of low notes
-    // 160 ms.
+    // A Hann window costs a factor of 1.3. The attack takes 10 ms; then there are 23 ms of an even note, and later 80
+    // ms, and of low notes 160 ms.
     for (low_hz, level, known, seconds) in [
         (260.0, 0.03, 6_400..6_500, 0.02),
         (260.0, 0.1, 14_400..23_000, 0.08),
@@ -361,8 +366,9 @@ fn in_noise_a_note_is_read_over_all_that_there_is_of_it_that_helps() {
 
 #[test]
 fn long_windows_are_fitted_in_each_frame_at_first_and_in_turn_later() {
-    // Noise changes what every fit says. Above 250 Hz two windows are longer than the usual one, so in one of three frames neither is
-    // fitted, and in another one only that of 40 ms, which is not told where that of 80 ms agrees.
+    // Noise makes every fit tell another pitch, so a reading that is equal to the one before was not fitted anew. Above
+    // 250 Hz two windows are longer than the usual one. In one of three frames neither is fitted; in another one only
+    // that of 40 ms, whose pitch is not told where that of 80 ms agrees.
     for hz in [300.0, 440.0, 880.0] {
         let mut noise = Noise(7);
         let noisy: Vec<f32> = note(hz, &REED).iter().map(|s| s + (0.03 * noise.next()) as f32).collect();
@@ -384,7 +390,8 @@ fn how_periodic_a_sound_is_is_told_where_no_note_sounds_too() {
     // As much white noise as tone: the correlation is a half (Wiener & Khinchin), and so much is too little for a note.
     let mut noise = Noise(9);
     let mut samples = note(200.0, &[1.0, 0.5, 0.3]);
-    // Harmonics have half the square of their amplitudes, and noise up to 6 kHz a quarter of all of it, whose variance is a third.
+    // The power of a harmonic is half the square of its amplitude. The variance of the noise is a third of the square
+    // of its level, and 6.4 of its 24 kHz, one part in 3.75, pass the filter of the ear.
     let power = 0.5 * 0.15 * 0.15 * (1.0 + 0.25 + 0.09);
     for sample in &mut samples {
         *sample += ((power * 3.0 * 3.75_f64).sqrt() * noise.next()) as f32;

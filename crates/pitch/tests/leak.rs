@@ -7,8 +7,8 @@ use common::{Noise, REED, Tone, add, cents, readings};
 
 const RATE: f64 = 48_000.0;
 
-/// How many readings are known from 0.2 s after the attack (at 0.05 s) until the end of the samples, and how many of them tell
-/// another note: a pitch that is more than 50 cents off.
+/// How many readings are known from 0.2 s after the attack (at 0.05 s) until the end of the samples, and how many of
+/// them tell another note: a pitch that is more than 50 cents off.
 fn readings_and_wrong(samples: &[f32], hz: f64) -> (usize, usize) {
     let all = readings(RATE, samples);
     let held = || all.iter().filter(|r| r.known > 12_000);
@@ -18,7 +18,8 @@ fn readings_and_wrong(samples: &[f32], hz: f64) -> (usize, usize) {
 
 #[test]
 fn a_note_is_told_an_octave_too_high_no_longer_than_a_quarter_of_a_second_beside_a_leaking_reed() {
-    // A reed whose second harmonic is the strongest by far, and 12 dB below it one a third, a fourth or a fifth away, just and tempered.
+    // A reed whose second harmonic is the strongest by far, and 12 dB below it a second reed a third, a fourth or a
+    // fifth higher, just and tempered.
     let own = [0.2, 0.95, 0.1, 0.04, 0.05, 0.03, 0.03];
     let power = |amplitudes: &[f64]| amplitudes.iter().map(|a| a * a).sum::<f64>();
     let down = 10.0_f64.powf(-12.0 / 20.0) * (power(&own) / power(&REED)).sqrt();
@@ -37,9 +38,9 @@ fn a_note_is_told_an_octave_too_high_no_longer_than_a_quarter_of_a_second_beside
 
 #[test]
 fn a_reed_that_leaks_in_a_third_above_seldom_makes_another_note_of_two_reeds() {
-    // A tempered third is 1.26, so five periods of the note and four of the other reed are nearly alike, and the note two octaves
-    // below may be taken for both. Harmonics that are missing bring the note back, if they are looked for over a window that is long
-    // enough to keep the lines of the other reed apart from them.
+    // A tempered third is 1.26, so four periods of the note and five of the other reed are nearly alike, and the note
+    // two octaves below may be taken for both. Missing harmonics bring the note back, if they are looked for over a
+    // window that is long enough to keep the lines of the other reed apart from them.
     let (mut all, mut wrong) = (0, 0);
     for hz in [466.16, 523.25, 698.46, 783.99, 1_046.5] {
         // 6 and 8 dB below the note.
@@ -66,6 +67,6 @@ fn a_reed_that_leaks_in_a_third_above_seldom_makes_another_note_of_two_reeds() {
         }
     }
     let share = wrong as f64 / all as f64;
-    // 4.3 % of them; 6.0 % if missing harmonics are looked for over 20 ms only.
+    // 4.3 % of the readings are wrong; 6.0 % if missing harmonics are looked for over 20 ms only.
     assert!(all > 30_000 && share < 0.05, "{wrong} of {all} readings are another note");
 }

@@ -10,8 +10,8 @@ use pitch::{Ear, Settings};
 #[global_allocator]
 static ALLOCATOR: AllocDisabler = AllocDisabler;
 
-/// All that an ear may meet in two seconds: noise, a note with a neighbour that sounds along, one an octave higher
-/// within a breath, one that is first taken for its own octave, silence.
+/// All that an ear may meet: noise, a note with a neighbour that sounds along, a note an octave higher slurred to it, a
+/// note that is first taken for its own octave, a high note, silence.
 fn meeting(rate: f64) -> Vec<f32> {
     let mut samples = vec![0.0; (2.4 * rate) as usize];
     let mut noise = Noise(3);

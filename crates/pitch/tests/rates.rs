@@ -10,7 +10,7 @@ use proptest::test_runner::RngSeed;
 use std::f64::consts::TAU;
 
 const RATES: [f64; 8] = [16_000.0, 22_050.0, 44_100.0, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0];
-/// Partials lie below this, where the low pass of no rate begins to fall, hertz.
+/// Partials lie below this, hertz: the low pass of every rate begins to fall above it.
 const HIGHEST_HZ: f64 = 5_800.0;
 /// Length of a scene, and when its two notes begin and end, seconds.
 const LENGTH: f64 = 0.66;
@@ -94,7 +94,7 @@ fn told(scene: &Scene, rate: f64) -> Told {
     Told { furthest, settles }
 }
 
-/// The same cases at every run, where a tolerance is asked for and not a law.
+/// The same random cases at every run, for tests of a tolerance. Tests of a law draw new ones.
 fn fixed(cases: u32) -> ProptestConfig {
     ProptestConfig { rng_seed: RngSeed::Fixed(1), ..ProptestConfig::with_cases(cases) }
 }
@@ -111,7 +111,7 @@ proptest! {
         for (n, hz) in scene.pitches.iter().enumerate() {
             let settles = heard.iter().map(|told| told.settles[n]);
             let (first, last) = settles.fold((f64::MAX, 0.0_f64), |(a, b), s| (a.min(s), b.max(s)));
-            // Looks come every 2.5 ms, but at each rate at times of their own; a low note shows itself once a period.
+            // Frames come every 2.5 ms, but at each rate at moments of its own; a low note shows itself once a period.
             prop_assert!(last - first < 0.0076 + hz.recip(), "{} Hz is told after {} to {} s", hz, first, last);
             prop_assert!(last < 0.0126 + 2.5 / hz, "{} Hz is told after {} s", hz, last);
         }
@@ -122,7 +122,7 @@ proptest! {
         scene in scenes(), rate in prop::sample::select(&RATES[..]),
         storm in prop::collection::vec(prop_oneof![any::<f32>(), -1.0e3_f32..1.0e3, -1.0e-38_f32..1.0e-38], 1..9_000),
     ) {
-        // A tenth of a second of silence after it, so that nothing of it sounds on.
+        // A tenth of a second of silence after the storm, so that nothing of the storm sounds on.
         let quiet = vec![0.0; (0.1 * rate) as usize];
         let mut ear = Ear::new(Settings::new(rate)).unwrap();
         let check = |reading: Reading| {

@@ -130,7 +130,8 @@ fn the_highest_reed_that_can_be_listened_to_is_told_soon() {
     }
 }
 
-/// The share of all readings from a tenth of a second after the attack on that are right, of some kinds with a vibrato of so many cents.
+/// The share of right readings among all from a tenth of a second after the attack on, for the cases of some kinds with
+/// a vibrato of so many cents.
 fn share_held(kinds: &[Kind], vibrato: f64) -> f64 {
     let (mut good, mut all) = (0, 0);
     for key in HARPS {
@@ -168,7 +169,7 @@ fn while_they_are_held_a_lone_reed_stays_lone_and_a_vibrato_hides_none_of_severa
 fn what_is_told_are_reeds_of_one_breath_under_one_mouth() {
     let harp = harp("C");
     let reeds = holes(&harp);
-    // Of both breaths, or too far apart: holes from 1, blow reeds first.
+    // Pairs of both breaths, or too far apart: each reed by its hole, from 1, and whether it is a draw reed.
     for [(a, draw), (b, other)] in [
         [(4, false), (5, true)],
         [(3, true), (4, false)],

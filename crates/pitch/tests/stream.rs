@@ -144,7 +144,7 @@ fn the_level_is_that_against_a_sine_of_full_scale() {
     assert!(readings(48_000.0, &[0.0; 2_400]).iter().all(|r| r.level_dbfs == -120.0));
 }
 
-/// Fast rates are brought to about 16 kHz by a whole number, slow ones are left alone.
+/// Fast rates are divided by a whole number to about 16 kHz, slow ones are left alone.
 #[test]
 fn what_is_not_the_player_is_taken_out_once_for_each_sample_of_the_rate_that_is_listened_to() {
     for (rate, factor) in [

@@ -19,7 +19,8 @@ pub(crate) enum Stage {
 }
 
 impl Stage {
-    /// Whether the last verdict has been shown for long enough by this sample time, and the player been silent for long enough.
+    /// Whether the last verdict has been shown for long enough by this sample time, and the player been silent for long
+    /// enough.
     pub(crate) fn is_shown(&mut self, base: Timebase, now: u64, silent_s: f64) -> bool {
         let Self::Closing(since) = self else { return false };
         let since = *since.get_or_insert(now);
@@ -78,7 +79,8 @@ impl Agenda {
         self.attempt
     }
 
-    /// How many tries at this item have landed one after the other, and how many are wanted, where the drill asks for that.
+    /// How many tries at this item have landed one after the other, and how many are wanted, where the drill asks for
+    /// that.
     pub(crate) fn in_a_row(&self) -> Option<(u32, u32)> {
         Some((self.streak.landed(), self.current()?.in_a_row?))
     }

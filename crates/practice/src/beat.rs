@@ -4,8 +4,8 @@ use crate::run::{Metre, StartAt};
 use crate::{Moment, Timebase};
 use scoring::timed::{Masked, MaskedAt};
 
-/// From the order until the count-in begins, seconds: a loudspeaker takes its time to open, and where it is open a click that is to sound at
-/// once comes too late for it.
+/// From the order until the count-in begins, seconds: a loudspeaker takes its time to open. A click that is to sound at
+/// once comes too late even for an open one.
 pub(crate) const LEAD_S: f64 = 0.6;
 /// A note this early, in beats before the first one, is warming up and does not belong to what is counted in.
 const EARLIEST_BEATS: f64 = 0.5;
@@ -28,7 +28,7 @@ pub(crate) struct BeatClock {
     known: u64,
     /// The sample at which the first beat of the first bar is heard.
     zero: Option<f64>,
-    /// Whether the clock decides where that is, and not a note that was heard.
+    /// Whether the clock decides where the first beat is, rather than a note that was heard.
     by_clock: bool,
     /// The bar for which it counts in, counted from 0.
     from_bar: usize,
@@ -51,7 +51,7 @@ impl BeatClock {
         (self.base, self.known, self.zero) = (base, 0, None);
     }
 
-    /// It will go on from this bar; until then it stands where it stands.
+    /// The clock will go on from this bar. Until it does, its beat stays where it is.
     pub(crate) fn pause_at(&mut self, bar: usize) {
         self.from_bar = bar;
     }
@@ -70,13 +70,13 @@ impl BeatClock {
         (self.zero, self.by_clock) = (Some(first + self.delay_samples()), true);
     }
 
-    /// The first beat is where a sample is that belongs so many seconds behind it.
+    /// This sample lies `behind_s` seconds after the first beat, and so says where that beat is.
     pub(crate) fn begin_with(&mut self, sample: u64, behind_s: f64) {
         (self.zero, self.by_clock) = (Some(sample as f64 - behind_s * self.base.rate), false);
     }
 
-    /// Takes another delay: the beats of the clock sound when they sound, and are heard by so much later. Where a note that was
-    /// heard is the beat, it stays.
+    /// Takes another delay. The beats of the clock sound as before and are heard later by the difference. A beat that
+    /// was set by a note that was heard stays.
     pub(crate) fn take_delay(&mut self, delay_s: Option<f64>) {
         let before = self.delay_samples();
         self.delay_s = delay_s;

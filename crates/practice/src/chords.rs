@@ -14,8 +14,8 @@ mod summary;
 
 pub use summary::ChordSummary;
 
-/// After a verdict the player has let go not only in silence, but also when the breath has turned for this long, seconds: whoever goes
-/// on from draw to blow without a pause has begun something new.
+/// After a verdict the player counts as having let go once there is silence, or once the breath has turned for this
+/// long, seconds: whoever goes on from draw to blow without a pause has begun something new.
 const TURNED_S: f64 = 0.15;
 
 /// A chord that is asked for.
@@ -48,11 +48,11 @@ pub struct ChordTried {
 
 /// A drill of chords on its way.
 ///
-/// * A try ends when it is judged. The next one is asked for at once, and begins when the player has let go, or has turned the
-///   breath.
+/// * A try ends when it is judged. The next one is asked for at once, and begins when the player has let go, or has
+///   turned the breath.
 /// * A try that was not heard uses nothing up: it is asked for again, and then waits for as long as it takes.
-/// * A try of which nothing can be told is asked for again, and so is one that went wrong while the player may have been hidden by what
-///   the program itself sounds.
+/// * A try of which nothing can be told is asked for again, and so is one that went wrong while the player may have
+///   been hidden by what the program itself sounds.
 /// * Items that the harp cannot play are passed over.
 #[derive(Clone, Debug)]
 pub struct Chords {
@@ -72,7 +72,7 @@ pub struct Chords {
     hidden: Hidden,
 }
 
-/// What sounds when a try is asked for belongs to the one before, until it ends.
+/// What sounds when a try is asked for belongs to the try before, until the sound ends.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct Gate {
     /// The breath of what was sounding; `None` where the gate is open, or nobody knows it.
@@ -287,7 +287,8 @@ impl Chords {
         self.agenda.attempt()
     }
 
-    /// How many tries at this item were right one after the other, and how many are wanted, where the drill asks for that.
+    /// How many tries at this item were right one after the other, and how many are wanted, where the drill asks for
+    /// that.
     pub fn in_a_row(&self) -> Option<(u32, u32)> {
         self.agenda.in_a_row()
     }

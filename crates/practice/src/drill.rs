@@ -105,7 +105,8 @@ pub struct Drill {
     pub order: PlayOrder,
 }
 
-/// How long a player takes to reach a note, and to breathe between two tries, seconds. Ours; common practice, no source.
+/// How long a player takes to reach a note, and to breathe between two tries, seconds. Ours; common practice, no
+/// source.
 const REACH_S: f64 = 1.0;
 const BREATH_S: f64 = 2.0;
 
@@ -155,13 +156,14 @@ impl Drill {
     /// clean = true                   # also of the whole drill: a neighbour that leaks in is no clean note
     /// ```
     ///
-    /// A drill of chords has `chord = "-1 -2 -3"` in the place of `play` in all of its items: holes of one breath that sound
-    /// together, two or more and as many as the ear for reeds tells apart ([`pitch::reeds::MAX_VOICES`]), next to each other or not (`"1 4"` is an octave with the tongue on what lies between), within
-    /// five holes. The ear for reeds tells no more, and no further apart. `cents`, `clean` and `within` are of notes only.
+    /// A drill of chords has `chord = "-1 -2 -3"` in the place of `play` in all of its items: holes of one breath that
+    /// sound together, two or more and as many as the ear for reeds tells apart ([`pitch::reeds::MAX_VOICES`]), next to
+    /// each other or not (`"1 4"` is an octave with the tongue on what lies between), within five holes. The ear for
+    /// reeds tells no more reeds, and none further apart. `cents`, `clean` and `within` are for notes only.
     ///
     /// Tab is written with the usual signs ([`layout::TabStyle::default`]): `4` blow, `-4` draw, an apostrophe for
-    /// every half step of bend, `o` for an overblow or overdraw. An item that has to land several times in a row is asked
-    /// for at most 20 times, or as often as `tries` says.
+    /// every half step of bend, `o` for an overblow or overdraw. An item that has to land several times in a row is
+    /// asked for at most 20 times, or as often as `tries` says.
     ///
     /// # Errors
     /// If the text is no TOML, has an unknown key or a value out of range, or asks for something that `harp` cannot
@@ -170,7 +172,8 @@ impl Drill {
         read(name, text, Some(harp))
     }
 
-    /// The same for a list of drills to choose from, whatever the harp; [`Drill::cannot_play`] says whether one can play it.
+    /// Reads a drill for no harp in particular, as a list of drills to choose from needs it; [`Drill::cannot_play`]
+    /// says whether a harp can play it.
     ///
     /// # Errors
     /// If the text is no TOML, has an unknown key or a value out of range: the first such mistake.
@@ -178,8 +181,8 @@ impl Drill {
         read(name, text, None)
     }
 
-    /// About how long it takes, seconds, if every note is found at once: each is reached and held, and between two tries
-    /// there is a breath. An item that has to land several times in a row is counted so often.
+    /// About how long it takes, seconds, if every note is found at once: each is reached and held, and between two
+    /// tries there is a breath. An item that has to land several times in a row is counted that many times.
     pub fn about_s(&self) -> f64 {
         let item = |item: &Item| {
             let tries = f64::from(item.in_a_row.unwrap_or(item.tries));
@@ -198,14 +201,15 @@ impl Drill {
         self.items.iter().any(|item| item.clean || item.chord().is_some())
     }
 
-    /// Why a harp is not for this drill: it has another tuning, or the first thing asked for that it cannot play. Nothing if
-    /// it can play it all.
+    /// Why a harp is not for this drill: its tuning, or the first way asked for that it cannot play. `None` if it can
+    /// play the whole drill.
     pub fn cannot_play(&self, harp: &Harp) -> Option<NotForHarp> {
         not_for_harp(self.tuning.as_deref(), self.items.iter().flat_map(Item::ways), harp)
     }
 }
 
-/// Why a harp is not for what is in this tuning, if it is for one only, and asks for these ways; nothing if it is.
+/// Why a harp cannot play these ways: they are for another `tuning` (`None`: for any), or one of them is beyond the
+/// harp. `None` if it can play them all.
 pub(crate) fn not_for_harp(
     tuning: Option<&str>,
     mut ways: impl Iterator<Item = Way>,

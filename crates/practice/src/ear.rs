@@ -1,7 +1,8 @@
 //! Ear and memory: something is sounded to the player, or named, and the player answers it on the harp.
 //!
-//! [`EarPlan`] says what is asked, [`ByEar`] is that on its way: it poses a [`Question`], waits, hears the answer, judges it, tells only
-//! then what was asked ([`Answered`]), and goes on to the next. What may be known before the verdict is in [`Posed`], and nothing else.
+//! [`EarPlan`] says what is asked. [`ByEar`] carries it out: it poses a [`Question`], waits, hears the answer, judges
+//! it, tells only then what was asked ([`Answered`]), and goes on to the next. [`Posed`] holds everything that may be
+//! known before the verdict.
 
 mod answer;
 mod call;
@@ -60,8 +61,8 @@ pub struct EarPlan {
     pub seed: u64,
     /// Hole and breath of a bend are named, and only its depth is left to the ear.
     pub hole_told: bool,
-    /// Whether anything can be sounded to the player. Where nothing can, calls, depths, and intervals and degrees that are to be heard
-    /// can be asked of a recording only, and the degree of a drone is named.
+    /// Whether anything can be sounded to the player. Where nothing can, the degree of a drone is named; calls, depths,
+    /// and intervals and degrees that are to be heard can then be asked of a recording only.
     pub sounded: bool,
 }
 

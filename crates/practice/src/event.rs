@@ -84,8 +84,8 @@ impl Tried {
         self.asked.target.way
     }
 
-    /// Whether it is what was asked for: in tune and held, and clean where it had to be. What leaked in cannot be told of too short
-    /// a note, and is held against nobody.
+    /// Whether it is what was asked for: in tune and held, and clean where it had to be. Where it cannot be told
+    /// whether anything leaked in, nothing is held against the player.
     pub fn has_landed(&self) -> bool {
         self.verdict.outcome == Outcome::Landed && !matches!(self.clean, Some(Clean::Leaked(..)))
     }
@@ -104,7 +104,8 @@ pub struct Played {
     pub unfinished: bool,
 }
 
-/// What is to be played begins to be played to the player: at once, with so much silence before its first beat.
+/// A model begins: what is to be played is played to the player, from now on, with `lead_s` of silence before its first
+/// beat.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct ModelBegan {
     /// Its tempo.
@@ -122,7 +123,8 @@ pub struct RunBegan {
     pub tempo: Tempo,
     /// The bar for which it counts in; 0 but where a run was broken off.
     pub from_bar: usize,
-    /// The sample at which the first beat of the first bar sounds, were it whole; with its fraction.
+    /// The sample, with its fraction, at which the first beat of the first bar sounds, or would sound if the run began
+    /// there.
     pub first_beat_samples: f64,
     /// When that was known.
     pub at: Moment,
@@ -148,8 +150,8 @@ pub struct RunJudged {
 }
 
 impl RunJudged {
-    /// How long the first of two notes was played against the second; `None` where notes do not come in pairs, and of fewer
-    /// than four pairs.
+    /// How long the first note of a pair was played against the second, as a ratio; `None` where notes do not come in
+    /// pairs, or if fewer than four pairs were played.
     pub fn swing(&self) -> Option<f64> {
         swing_played(&self.rhythm, &self.verdict.notes)
     }
@@ -201,11 +203,11 @@ pub enum Event {
     ChordAsked(ChordAsked),
     /// A try at a chord is over.
     ChordJudged(Box<ChordTried>),
-    /// The player left in the middle of a try at a chord, which had begun then.
+    /// The player left in the middle of a try at a chord, which had begun at this moment.
     ChordUnfinished(ChordAsked, Moment),
     /// The last tries missed as if the harp in the hand were of this key. Said once in a drill.
     OtherHarp(HarpKey),
-    /// The player left in the middle of a try, which had begun then.
+    /// The player left in the middle of a try, which had begun at this moment.
     Unfinished(Asked, Moment),
     /// A note of free playing is over.
     Played(Box<Played>),
@@ -213,7 +215,7 @@ pub enum Event {
     Sounded(Box<ReedSet>),
     /// What a run asks for begins to be played to the player.
     ModelBegan(ModelBegan),
-    /// It has been played, or was left; the run comes.
+    /// The model has been played, or was left; the run comes next.
     ModelOver,
     /// A run begins, or a jam.
     RunBegan(RunBegan),
@@ -227,9 +229,9 @@ pub enum Event {
     JamOver(Box<JamOver>),
     /// A question by ear is posed: what of it may be known.
     Posed(Box<Posed>),
-    /// It begins to be sounded.
+    /// The question begins to be sounded.
     EarSounds(Box<Sounds>),
-    /// What is sounded of it ends now.
+    /// What is sounded of the question ends now.
     EarSilent,
     /// A question by ear was answered or passed: what was asked, and what came of it.
     Answered(Box<Answered>),

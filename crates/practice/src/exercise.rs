@@ -10,11 +10,12 @@ use oorandom::Rand32;
 use pitch::{Reading, reeds};
 use scoring::{Judge, Tolerance};
 
-/// One practice of one thing: a drill, free playing, runs in time, a jam, questions by ear, or the rest between two of them, with the harp in the hand.
+/// One practice of one thing: a drill, free playing, runs in time, a jam, questions by ear, or the rest between two of
+/// them, with the harp in the hand.
 ///
-/// It is fed with readings, reeds that sound together, gaps, restarts of the stream and the player's orders, and answers
-/// with [`Event`]s in their order. Screens, lines of text and tests show what it says and keep nothing of it themselves;
-/// in particular it is the one that knows which harp is being played.
+/// It is fed with readings, reeds that sound together, gaps, restarts of the stream and the player's orders, and
+/// answers with [`Event`]s in their order. Screens, lines of text and tests show what it says and keep nothing of it
+/// themselves; in particular it is the one that knows which harp is being played.
 ///
 /// ```
 /// use layout::{Harp, HarpKey};
@@ -65,19 +66,21 @@ pub enum Order {
     Jam(Box<JamPlan>),
     /// Ask this by ear.
     Ear(Box<EarPlan>),
-    /// There is nothing on which a question by ear could be sounded. What has to sound is paused; what can be named is named.
+    /// There is nothing on which a question by ear could be sounded. What has to sound is paused; what can be named is
+    /// named.
     CannotSound,
-    /// Before the run that goes on, or the next one, play to the player what it asks for. What is played is heard by nobody else:
+    /// Before the run that goes on, or the next one, play to the player what it asks for. The exercise only says when:
     /// whoever has a loudspeaker sounds it.
     Model,
-    /// From now on this is how long a sound takes from the loudspeaker to the microphone, seconds; nothing if that is not known.
+    /// From now on this is how long a sound takes from the loudspeaker to the microphone, seconds; nothing if that is
+    /// not known.
     TakeDelay(Option<f64>),
     /// Take this harp. A drill that is going on was read for the harp of before, and is left.
     TakeHarp(Box<Harp>),
-    /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been judged
-    /// stays as it is.
+    /// Judge by this tolerance, where an item has none of its own. A try that is going on begins afresh; what has been
+    /// judged stays as it is.
     TakeTolerance(Tolerance),
-    /// From now on how a try of a drill goes is shown then.
+    /// From now on show at these times how a try of a drill goes.
     TakeFeedback(Feedback),
     /// Pause, or go on.
     Pause,
@@ -166,8 +169,8 @@ impl Exercise {
         }
     }
 
-    /// Between these two samples the player could not be told from what the program itself sounds: nothing is told against him there.
-    /// Free playing is judged for nothing.
+    /// Between these two samples the player could not be told from what the program itself sounds: nothing is told
+    /// against him there. Free playing is never judged, so it takes no notice.
     pub fn mask(&mut self, from: u64, until: u64) {
         match &mut self.kind {
             Kind::Drill(session) => session.mask(from, until),
@@ -179,8 +182,9 @@ impl Exercise {
         }
     }
 
-    /// The stream begins anew, perhaps at another rate, and its sample count at nought: a device that went away is back.
-    /// A [`gap`](Exercise::gap) as well. Results so far keep their times. A rate that no judge works at is not taken.
+    /// The stream begins anew, perhaps at another rate, and its sample count at nought: a device that went away is
+    /// back. This is a [`gap`](Exercise::gap) as well. Results so far keep their times. A rate that no judge works at
+    /// is not taken.
     pub fn restart(&mut self, sample_rate: f64) -> Vec<Event> {
         let events = self.gap();
         let usable = Judge::SAMPLE_RATES.contains(&sample_rate);

@@ -6,13 +6,14 @@ use std::str::FromStr;
 
 /// When it is shown how a try goes.
 ///
-/// Feedback at every try helps at once and may hinder what stays: of 46 adults over four days the error fell with feedback at half of the
-/// tries and with feedback that faded, and not with feedback at every one (Aoyagi et al., Journal of Physical Therapy Science 31:687,
-/// 2019); fading prolonged retention (Winstein & Schmidt, 1990), and a summary after some tries served best at 5 to 15 of them, by how
-/// complex the task is (Schmidt et al., 1989 and 1990, by a later abstract). An error told only beyond a band gave better relative timing
-/// than one that was always told (Cruz et al., Motricidade 14, 2018): inside the tolerance this program says little. For beginners a live
-/// display is justified all the same (Blanco et al., Frontiers in Psychology 12:684693, 2021), so it is what is usual. The numbers of tries
-/// are ours.
+/// Feedback at every try helps at once and may hinder what stays: of 46 adults over four days the error fell with
+/// feedback at half of the tries and with feedback that faded, but not with feedback at every try (Aoyagi et al.,
+/// Journal of Physical Therapy Science 31:687, 2019). Fading prolonged retention (Winstein & Schmidt, 1990). A summary
+/// after several tries served best when it came after 5 to 15 of them, depending on how complex the task is (Schmidt et
+/// al., 1989 and 1990, by a later abstract). An error told only beyond a band gave better relative timing than one that
+/// was always told (Cruz et al., Motricidade 14, 2018): inside the tolerance this program says little. For beginners a
+/// live display is justified all the same (Blanco et al., Frontiers in Psychology 12:684693, 2021), so it is what is
+/// usual. The numbers of tries are ours.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Feedback {
@@ -29,7 +30,7 @@ pub enum Feedback {
 const ALL_LIVE: usize = 5;
 /// Tries of which every second one is shown live.
 const HALF_LIVE: usize = 10;
-/// From then on so many tries are told together.
+/// After those, this many tries at a time are told together.
 const TOGETHER: usize = 5;
 
 /// A text that names no feedback.
@@ -80,7 +81,7 @@ impl Feedback {
         }
     }
 
-    /// How many of the tries that count are told while others are to come.
+    /// How many of `tries` tries that count have been told by now, while others are still to come.
     pub(crate) fn told(self, tries: usize) -> usize {
         let together = tries.checked_sub(ALL_LIVE + HALF_LIVE).filter(|_| self == Self::Fading);
         together.map_or(tries, |together| tries - together % TOGETHER)

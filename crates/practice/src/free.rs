@@ -244,7 +244,8 @@ mod tests {
         assert!((over.seconds() - 0.58).abs() < 1e-9, "{}", over.seconds());
     }
 
-    /// The ear may take the beginning of a note for its octave. What it tells at once instead is the same note, and no second one.
+    /// The ear may take the beginning of a note for its octave. The octave that it tells next, without a gap, is the
+    /// same note and no second one.
     #[test]
     fn the_line_follows_the_ear_when_it_thinks_again_of_the_octave() {
         let mut player = Player::new();
@@ -267,7 +268,7 @@ mod tests {
         player.play(20, None, &[]);
         assert_eq!((player.said[1].alone, player.said[1].together.len()), (Some(false), 2));
         assert_eq!(player.line()[0], ("C5".to_owned(), 2));
-        // Of a note during which no reeds were told nobody knows.
+        // No reeds were told during this note, so nobody knows whether it was alone.
         player.play(40, Some(D5), &[]).play(20, None, &[]);
         assert_eq!(player.said[2].alone, None);
     }

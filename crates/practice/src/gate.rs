@@ -3,21 +3,21 @@
 use pitch::Reading;
 use scoring::Judge;
 
-/// Silence after which what sounds next is a new sound, seconds. Shorter silences are dropouts of the ear, unless the ear
-/// tells an onset after them.
+/// Silence after which what sounds next is a new sound, seconds. Shorter silences are dropouts of the ear, unless the
+/// ear tells an onset after them.
 pub(crate) const RELEASED_S: f64 = 0.07;
-/// Silence before an onset that shows that the breath had stopped, seconds: a tongued or re-breathed note leaves at least
-/// this much, the leap of a reed that lets go of its bend leaves less.
+/// Silence before an onset that shows that the breath had stopped, seconds: a tongued or re-breathed note leaves at
+/// least this much, the leap of a reed that lets go of its bend leaves less.
 const ATTACK_GAP_S: f64 = 0.03;
 /// Silence after which a try begins where nobody knows what was sounding before, seconds.
 const UNKNOWN_S: f64 = 0.25;
-/// A sound that goes on has become the note that is asked for when it is this near to it and this far from the judged
-/// note, cents: the half of a half step.
+/// A sound that goes on has become the note asked for when it is nearer than this to that note and further than this
+/// from the judged note, cents: half of a half step.
 const NEAR_CENTS: f64 = 50.0;
 /// A pitch outside the hole's span belongs to another hole if it is this far from the judged note, cents.
 const LEFT_CENTS: f64 = 80.0;
-/// What follows the judged note without a silence is a try only if it lasts this long, seconds: a bend that is let go may
-/// rise to its natural note for up to half a second, and that is no try at the natural note.
+/// What follows the judged note without a silence is a try only if it lasts this long, seconds: a bend that is let go
+/// may rise to its natural note for up to half a second, and that is no try at the natural note.
 pub(crate) const TAIL_S: f64 = 0.6;
 /// Excursions shorter than this, away from the note that is asked for and back, end no slur, seconds.
 const BLIP_S: f64 = 0.15;
@@ -27,9 +27,10 @@ const BLIP_S: f64 = 0.15;
 /// A try is asked for as soon as the one before is judged, while its note may still sound. It begins
 ///
 /// * with a new sound: after 0.07 s of silence, or with an onset after 0.03 s of silence;
-/// * with a slur: the sound goes on, comes within 50 cents of what is asked for now and more than that away from the judged
-///   note, or leaves the judged note's hole. It counts once it has lasted 0.6 s; if it ends before, it was the release of
-///   the judged note. Between the notes of a joined item any move of more than 50 cents is a slur, however short.
+/// * with a slur: the sound goes on, comes within 50 cents of what is asked for now and more than that away from the
+///   judged note, or leaves the judged note's hole. It counts once it has lasted 0.6 s; if it ends before, it was the
+///   release of the judged note. Between the notes of a joined item any move of more than 50 cents is a slur, however
+///   short.
 ///
 /// Anything else that goes on is the release of the judged note and is never blamed.
 #[derive(Clone, Debug, Default)]
@@ -37,7 +38,7 @@ pub(crate) struct Gate {
     held: Option<Held>,
     /// When something sounded last, seconds.
     heard: Option<f64>,
-    /// Since when the sound is a slur, and since when it has been away from that, seconds.
+    /// When the slur began, and since when the sound has been back near the judged note, seconds.
     slur: Option<Slur>,
     joined: bool,
     told_began: bool,
@@ -87,7 +88,7 @@ impl Gate {
         Self { held: Some(Held::Unknown), ..Self::default() }
     }
 
-    /// The same between two notes of a joined item.
+    /// This gate, set for the step between two notes of a joined item.
     pub(crate) fn joined(self) -> Self {
         Self { joined: true, ..self }
     }
@@ -107,7 +108,7 @@ impl Gate {
         !std::mem::replace(&mut self.told_began, true)
     }
 
-    /// The judge for a slur: what is held for less time than a release may take is not landed.
+    /// The judge for a slur, which lands only if it is held for at least as long as a release may take.
     pub(crate) fn longer(&self, judge: Judge) -> Judge {
         let hold_s = judge.target().hold_s.max(self.tail_s());
         judge.holding(hold_s)
@@ -165,8 +166,8 @@ impl Gate {
         if self.joined { 0.0 } else { TAIL_S }
     }
 
-    /// Whether a sound that goes on has left the judged note for something that may be the try. `cents` counts from what is
-    /// asked for.
+    /// Whether a sound that goes on has left the judged note for something that may be the try. `cents` counts from
+    /// what is asked for.
     fn moved(&self, reading: &Reading, cents: f64) -> bool {
         let Some(Held::Note(judged, centre)) = &self.held else { return false };
         let Some(gone) = judged.cents_off(reading).map(|cents| (cents - centre).abs()) else { return true };
@@ -191,8 +192,8 @@ mod tests {
         Judge::new(&harp, target, Tolerance::default(), 1_000.0).unwrap()
     }
 
-    /// What a gate says of readings each 10 ms: stretches of hundredths of a second, and cents from where 4 draw, D5, is in tune; `None`
-    /// is silence. The first reading of a stretch that is marked is an onset.
+    /// What a gate says of readings each 10 ms: stretches of hundredths of a second, and cents from where 4 draw, D5,
+    /// is in tune; `None` is silence. The first reading of a stretch that is marked is an onset.
     fn said(mut gate: Gate, new: &Judge, line: &[(u32, Option<f64>, bool)]) -> (Gate, Vec<Opened>) {
         let mut said = Vec::new();
         let stretches = line
@@ -270,7 +271,8 @@ mod tests {
         // 0.55 s are too short as well: the silence that ends it is no part of it.
         let line = [(20, Some(0.0), false), (55, Some(-100.0), false), (10, None, false)];
         assert_eq!(said(gate.clone(), &new, &line).1[81], Opened::Afresh);
-        // Let go after 0.62 s, of which the last 0.03 s slipped back: it was a try, and its judge hears the silence that ends it.
+        // Let go after 0.62 s, of which the last 0.03 s slipped back: it was a try, and its judge hears the silence
+        // that ends it.
         let line =
             [(20, Some(0.0), false), (59, Some(-100.0), false), (3, Some(0.0), false), (10, None, false)];
         let (after, told) = said(gate.clone(), &new, &line);
@@ -284,7 +286,7 @@ mod tests {
         ];
         let (after, _) = said(gate.clone(), &new, &line);
         assert!(after.counts(), "a blip back to the judged note ends no slur");
-        // Back at the judged note for 0.2 s: it was none.
+        // Back at the judged note for 0.2 s: it was no slur.
         let line = [(20, Some(0.0), false), (30, Some(-100.0), false), (20, Some(0.0), false)];
         let (after, told) = said(gate.clone(), &new, &line);
         assert!(after.waits() && told.last() == Some(&Opened::Shut), "{told:?}");
@@ -295,7 +297,8 @@ mod tests {
     #[test]
     fn a_sound_that_leaves_the_hole_is_a_slur_wherever_it_goes() {
         let (gate, new) = after_d5();
-        // 4 draw sounds D5 and its half step. A whole tone up is of another hole; 70 cents up may be a squeal of this one.
+        // 4 draw sounds D5 and its half step. A whole tone up is of another hole; 70 cents up may be a squeal of this
+        // one.
         let up =
             |cents| opens(&said(gate.clone(), &new, &[(20, Some(0.0), false), (10, Some(cents), false)]).1);
         assert_eq!(up(200.0), Some((20, Opened::Slurred)));

@@ -11,11 +11,12 @@ const LEAST_CENTS: f64 = 80.0;
 /// How far the misses may lie apart, cents: a player on another harp is off by the same interval every time.
 const SPREAD_CENTS: f64 = 20.0;
 
-/// The key of the harp that would explain the last tries: three in a row that missed by one interval of 80 cents or more.
+/// The key of the harp that would explain the last tries: three in a row that missed by one interval of 80 cents or
+/// more.
 ///
-/// A bend that stops a half step short every time misses alike as well. So a miss counts only where the asked hole cannot
-/// sound what was heard, or where a natural note was asked for, which cannot be bent upwards and not by chance to the same
-/// cent three times.
+/// A bend that stops a half step short every time misses alike as well. So a miss counts only where the asked hole
+/// cannot sound what was heard, or where a natural note was asked for. A natural note cannot be bent upwards, and three
+/// of them are not bent down by one interval by chance.
 pub(crate) fn other_key(results: &[Tried], harp: &Harp) -> Option<HarpKey> {
     let last = results.len().checked_sub(TRIES).and_then(|from| results.get(from..))?;
     let misses: Vec<f64> = last.iter().filter_map(miss).collect();

@@ -1,8 +1,8 @@
 //! Jamming: free playing over the chords of a form that goes round, on a clock.
 //!
-//! [`JamPlan`] says over what is played, [`Jam`] is that on its way. Nothing is asked for, so nothing is right or wrong: each
-//! [`JamNote`] says where in the bar it stood, which chord sounded under it and what it was to that chord; a [`Tally`] sums up a
-//! chorus, which is one time round the form, or all of them.
+//! [`JamPlan`] says over what is played, and [`Jam`] is a jam under way. Nothing is asked for, so nothing is right or
+//! wrong: each [`JamNote`] says where in the bar it stood, which chord sounded under it and what it was to that chord;
+//! a [`Tally`] sums up a chorus, which is one time round the form, or all of them.
 
 mod form;
 mod jamming;

@@ -1,9 +1,10 @@
 //! What is practised: drills and free playing, without a screen.
 //!
-//! An [`Exercise`] is fed with what is heard and says what that comes to. A [`Drill`] is a TOML file that a player can read
-//! and write; [`built_in`] holds those that come with the program. A [`Session`] is a drill on its way: it asks, listens,
-//! judges, and moves on by itself. [`run`] is practice on a clock, [`jam`] free playing on one, over chords, [`ear`] questions that are
-//! sounded or named and answered by ear. [`Free`] playing is divided into notes and into sets of reeds that sound together.
+//! An [`Exercise`] is fed with what is heard and says what that comes to. A [`Drill`] is a TOML file that a player can
+//! read and write; [`built_in`] holds those that come with the program. A [`Session`] is a drill on its way: it asks,
+//! listens, judges, and moves on by itself. [`run`] is practice on a clock, [`jam`] is free playing on a clock over
+//! chords, and [`ear`] poses questions that are sounded or named and answered on the harp. [`Free`] playing is divided
+//! into notes and into sets of reeds that sound together.
 //!
 //! ```
 //! use layout::{Harp, HarpKey};

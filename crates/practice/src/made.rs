@@ -49,7 +49,8 @@ impl Session {
         Some(Drill { caution: self.drill().caution.clone(), items: vec![item], ..made })
     }
 
-    /// A drill of those items that were tried and did not land; nothing if all did. The notes of a joined item stay together.
+    /// A drill of those items that were tried and did not land; nothing if all did. The notes of a joined item stay
+    /// together.
     pub fn missed(&self) -> Option<Drill> {
         let (drill, order) = (self.drill(), self.order());
         let missed = order.iter().filter(|index| self.has_missed(**index));
@@ -65,7 +66,8 @@ impl Session {
         Some(Drill { title, items, order: PlayOrder::Written, ..drill.clone() })
     }
 
-    /// Whether a try at an item did not land; of one that has to land several times in a row, whether it never did.
+    /// Whether a try at an item did not land; of an item that has to land several times in a row, whether its last
+    /// tries fell short of that.
     fn has_missed(&self, index: usize) -> bool {
         let counted = |tried: &&Tried| tried.asked.item == index && !tried.verdict.asks_again();
         let mut tries: Vec<(u32, bool)> = Vec::new();

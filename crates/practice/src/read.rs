@@ -204,7 +204,7 @@ impl Sheet<'_> {
         words_of(tab).into_iter().map(read).collect()
     }
 
-    /// A mistake inside a piece of tab that begins `at` so many characters into the text, at the very sign.
+    /// A mistake in a word of tab that begins `at` characters into the text, placed at the very sign.
     fn tab_error(
         &self,
         play: &Spanned<DeValue<'_>>,
@@ -215,18 +215,18 @@ impl Sheet<'_> {
         DrillError::at(self.text, self.inside(play, at + error.column), message)
     }
 
-    /// The byte of the file at which a text has gone on for so many characters.
+    /// The byte of the file at which character number `at` of a value begins; the opening quote is number 0.
     fn inside(&self, play: &Spanned<DeValue<'_>>, at: usize) -> usize {
         let span = play.span();
         let written = self.text.get(span.clone()).unwrap_or_default();
-        // Only where the text stands in the file as it is read does the column inside it hold.
+        // Characters can be counted only where the text stands in the file exactly as it is read.
         let verbatim = !written.contains('\\') && !written.contains('\n') && !written.starts_with("'''");
         let into: usize = if verbatim { written.chars().take(at).map(char::len_utf8).sum() } else { 0 };
         span.start + into
     }
 }
 
-/// The words of a line of tab, each with the number of characters before it; of an empty one the emptiness itself.
+/// The words of a line of tab, each with the number of characters before it; of a blank line the line itself.
 fn words_of(tab: &str) -> Vec<(usize, &str)> {
     let mut words = Vec::new();
     let mut begun: Option<(usize, usize)> = None;

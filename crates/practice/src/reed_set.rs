@@ -16,8 +16,8 @@ const SHARE: f64 = 0.75;
 /// Levels and pitches are means over this time, and stand as long, seconds.
 const FRESH_S: f64 = 0.25;
 
-/// A set of reeds and a stretch of time belong together if they share this much, seconds: neither knows its ends to the
-/// reading.
+/// Least overlap, seconds, at which a set of reeds is matched with a stretch of time: the ends of both are uncertain by
+/// about one reading.
 const SHARED_S: f64 = 0.05;
 
 /// How far a reed is bent at most while a set is told, cents: the deepest bend of the usual harps, and half a semitone.
@@ -52,8 +52,9 @@ pub struct ReedSet {
 }
 
 impl ReedSet {
-    /// Whether a pitch that was told besides, hertz, can be that of one of its reeds, which may have been bent meanwhile.
-    /// Where it cannot, as with another harp in the hand than the one that is listened for, neither is sure.
+    /// Whether a pitch that was measured besides, hertz, can be that of one of these reeds, which may have been bent
+    /// meanwhile. If it cannot, as with another harp in the hand than the one that is listened for, neither the pitch
+    /// nor the set is sure.
     pub fn agrees(&self, hz: f64) -> bool {
         self.voices.iter().any(|voice| cents_between(voice.hz, hz).abs() <= BENT_CENTS)
     }
@@ -65,7 +66,7 @@ impl ReedSet {
 }
 
 /// Follows which reeds sound together. A set is told when three quarters of the readings of 0.16 s show it and nothing
-/// else, and it stands until another (or silence) has as much for itself, or nothing is left of it.
+/// else, and it stands until another set (or silence) is shown as steadily, or no recent reading shows it any more.
 #[derive(Clone, Debug)]
 pub struct ReedSets {
     base: Timebase,
@@ -130,7 +131,8 @@ impl ReedSets {
         self.open.as_ref().map(|open| &open.told)
     }
 
-    /// The sets told so far that sounded between two moments, the oldest first; those that only touch them are left out.
+    /// The sets told so far that sounded between two moments, the oldest first; those that only touch them are left
+    /// out.
     pub fn during(&self, began: Moment, ended: Moment) -> impl Iterator<Item = &ReedSet> {
         let enough = self.base.samples(SHARED_S);
         let shared = move |set: &ReedSet| {

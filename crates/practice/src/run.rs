@@ -1,4 +1,5 @@
-//! Practice on a clock: what is played when, scales and phrases, how the tempo moves from run to run, and a run on its way.
+//! Practice on a clock: what is played when, scales and phrases, how the tempo moves from run to run, and a run on its
+//! way.
 
 mod bars;
 mod clicking;

@@ -16,11 +16,12 @@ use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
 /// A drill on its way: what is asked, and what has been played so far.
 ///
 /// * A try ends when it is judged, and the next one is asked for at once. What goes on sounding from the judged note is
-///   its release and is judged for nothing. The next try begins with a new sound, or with a slur into what is asked for.
+///   its release and is judged for nothing. The next try begins with a new sound, or with a slur into what is asked
+///   for.
 /// * The notes of a joined item follow one another without a pause: each is asked for when the one before is judged.
 /// * A try that was not heard uses nothing up: it is asked for again, and then waits for as long as it takes.
-/// * A try of which nothing can be told is asked for again, and so is one that went wrong while the player may have been hidden by what
-///   the program itself sounds.
+/// * A try of which nothing can be told is asked for again, and so is one that went wrong while the player may have
+///   been hidden by what the program itself sounds.
 /// * Items that the harp cannot play (a drill read for another harp) are passed over.
 #[derive(Clone, Debug)]
 pub struct Session {
@@ -107,8 +108,8 @@ impl Session {
         self.hidden.add((from, until), self.base);
     }
 
-    /// Samples were lost, or left out because of what the program sounds: of a try that was sounding nothing can be told, and it is
-    /// asked again.
+    /// Samples were lost, or left out because of what the program sounds: of a try that was sounding nothing can be
+    /// told, and it is asked again.
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         let sounded = self.sounding();
         (self.voice, self.now) = (Voice::default(), 0.0);
@@ -264,7 +265,8 @@ impl Session {
         self.agenda.attempt()
     }
 
-    /// How many tries at this item have landed one after the other, and how many are wanted, where the drill asks for that.
+    /// How many tries at this item have landed one after the other, and how many are wanted, where the drill asks for
+    /// that.
     pub fn in_a_row(&self) -> Option<(u32, u32)> {
         self.agenda.in_a_row()
     }
@@ -282,7 +284,8 @@ impl Session {
         }
     }
 
-    /// How the current try stands. While the last verdict is shown, what is held and reached stays as it was at its end.
+    /// How the current try stands. While the last verdict is shown, what is held and reached stays as it was at its
+    /// end.
     pub fn live(&self) -> Live {
         self.live
     }

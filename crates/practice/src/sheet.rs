@@ -118,7 +118,7 @@ pub(crate) fn not_for(harp: Option<&Harp>, error: &TabError, way: Option<Way>) -
     }
 }
 
-/// Two tunings of ours in which a harp can play a way, in words, or one; nothing if there is none.
+/// At most two of our tunings in which a harp can play this way, in words; empty if there is none.
 fn elsewhere(harp: &Harp, way: Way) -> String {
     let tunings = Tunings::ours();
     let has =

@@ -2,8 +2,8 @@
 
 use crate::Item;
 
-/// An item that is wanted several times in a row gets this many tries at most where the drill names no number: enough to
-/// learn something, and few enough to keep the lips fresh. Ours; common practice, no source.
+/// An item that is wanted several times in a row gets this many tries at most where the drill names no number: enough
+/// to learn something, and few enough to keep the lips fresh. Ours; common practice, no source.
 pub(crate) const MOST_TRIES: u32 = 20;
 
 /// How the tries at one item have gone.

@@ -15,8 +15,8 @@ pub struct Summary {
     pub centred: usize,
     /// Median distance from the target, cents, without sign, over the tries near it; `None` if there was none.
     pub median_cents_off: Option<f64>,
-    /// On which side of the pitch the tries near it lay, those of bends and overbends where the drill asks for any; `None` where they
-    /// were too few to say.
+    /// On which side of the pitch the tries near it lay, those of bends and overbends where the drill asks for any;
+    /// `None` where they were too few to say.
     pub lean: Option<Lean>,
     /// What to practise next: of what did not always land, or landed without being centred, the worst. `None` if there
     /// is no such thing.
@@ -40,8 +40,8 @@ const LEAST_TRIES: usize = 4;
 impl Lean {
     /// The share on one side from which that is called the habit.
     pub const MOSTLY: f64 = 0.75;
-    /// A distance of less than this is not heard, cents: half of what musicians can just hear (10.1 cents at 528 Hz; Arndt, Schlemmer
-    /// & van der Meer, Experimental Brain Research 238:247–258).
+    /// A distance of less than this is not heard, cents: half of what musicians can just hear (10.1 cents at 528 Hz;
+    /// Arndt, Schlemmer & van der Meer, Experimental Brain Research 238:247–258).
     pub const HEARD_CENTS: f64 = 5.0;
 
     /// Whether most tries lay below the pitch by enough to be heard.
@@ -67,7 +67,7 @@ impl Lean {
 impl Summary {
     pub(crate) fn of(drill: &Drill, results: &[Tried]) -> Self {
         let whole = Tally::of(results.iter());
-        // A habit of bends is another one than that of natural notes, which many drills ask for between them.
+        // Bends have a habit of their own. Many drills ask for natural notes between the bends; those are left out.
         let bends = Tally::of(results.iter().filter(|tried| tried.way().technique != Technique::Natural));
         let items = (0..drill.items.len())
             .map(|item| (item, Tally::of(results.iter().filter(|tried| tried.asked.item == item))));
@@ -140,7 +140,8 @@ impl Tally {
         (lean.tries() >= LEAST_TRIES).then_some(lean)
     }
 
-    /// The worse one first: the smaller share landed, then the greater distance; nothing near is the greatest.
+    /// The worse one first: the smaller share landed, then the greater distance; no try near the target counts as the
+    /// greatest.
     fn rank(&self, other: &Self) -> std::cmp::Ordering {
         let share = |tally: &Self| tally.landed as f64 / tally.tries as f64;
         let off = |tally: &Self| median(&tally.off).unwrap_or(f64::INFINITY);

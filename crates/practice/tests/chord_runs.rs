@@ -1,4 +1,5 @@
-//! Chord rhythms of ours, played right and wrong by the simulated player on three harps: each wrong chord is named as what it was.
+//! Chord rhythms of ours, played right and wrong by the simulated player on three harps: each wrong chord is named as
+//! what it was.
 
 // Helpers of tests may panic like the tests themselves. The figures are for whoever runs it with --nocapture.
 #![allow(clippy::unwrap_used, clippy::print_stdout, clippy::panic)]
@@ -125,8 +126,8 @@ fn is_named(deed: Deed, note: &NoteVerdict) -> bool {
     }
 }
 
-/// Right chords, of those blamed, wrong chords, of those named, and chords whose reeds were told; and how far off each onset was told,
-/// seconds.
+/// Counts of right chords, of those blamed, of wrong chords, of those named, and of right chords told with all reeds;
+/// and how far off each onset was told, seconds.
 fn score(key: &str) -> ([usize; 5], Vec<f64>) {
     let harp = Harp::richter(key.parse::<HarpKey>().unwrap());
     let (mut score, mut off) = ([0; 5], Vec::new());

@@ -216,7 +216,8 @@ fn what_was_missing_and_what_leaked_in_most_often_is_summed_up() {
         player.play(0.3, "").play(1.5, played).play(0.3, "");
     }
     let summary = player.chords().summary();
-    // Hole 3 was missing twice. 4, 6 and 3 leaked in once each, of which the lowest is told; the wrong breath is neither.
+    // Hole 3 was missing twice. 4, 6 and 3 leaked in once each, of which the lowest is told; the wrong breath is
+    // neither.
     assert_eq!((summary.tries, summary.right), (6, 1));
     assert_eq!((summary.missing, summary.leaking), (Some((3, 2)), Some((3, 1))));
     // The first chord and the third were never right, the second in one of two: of equal ones the first.

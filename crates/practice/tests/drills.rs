@@ -22,7 +22,7 @@ fn tab_of(name: &str) -> Vec<String> {
     tab
 }
 
-/// Our own drills for a tuning by name; the others say which tuning they are for.
+/// The built-in drills that this harp can play; the others say which tuning they are for, or what it cannot play.
 fn drills_for(harp: &Harp) -> Vec<Drill> {
     let parsed = built_in().iter().filter_map(|(name, text)| match Drill::parse(name, text, harp) {
         Ok(drill) => Some(drill),
@@ -129,7 +129,7 @@ fn mistakes_are_named_with_their_place() {
     check(&after(&format!("[[item]]\nplay = '{seventeen}'\n")), (3, 8), &["17 notes"]);
     check(&after("[[item]]\nplay = 4\n"), (3, 8), &["in quotes", "\"-4'\""]);
     check(&after("[[item]]\nchord = 4\n"), (3, 9), &["in quotes", "\"-1 -2 -3\""]);
-    // What does not stand in the file as it is read has the place at which it begins.
+    // Where a text does not stand in the file as it is read, a mistake in it has the place at which the text begins.
     check(&after("[[item]]\nplay = \"4 \\u002d11\"\n"), (3, 8), &["no hole 11"]);
     check(&after("[[item]]\nplay = '''\n4 -11'''\n"), (3, 8), &["no hole 11"]);
     check(&after("[[item]]\nplay = '''4 -11'''\n"), (3, 8), &["no hole 11"]);
@@ -206,8 +206,8 @@ fn a_drill_is_played_as_written_unless_it_says_otherwise() {
 
 #[test]
 fn a_drill_is_read_whatever_the_harp_and_says_what_a_harp_cannot_play() {
-    // Reeds a whole step apart in every hole: nothing bends by more than a half step (rule of the enclosing reeds, Bahnson,
-    // Antaki & Beery, JASA 103, 1998).
+    // Reeds a whole step apart in every hole: nothing bends by more than a half step (rule of the enclosing reeds,
+    // Bahnson, Antaki & Beery, JASA 103, 1998).
     let tuning = layout::Tunings::ours().find("diminished").unwrap().tuning;
     let shallow = Harp::new("C".parse().unwrap(), tuning, layout::ConcertPitch::ISO);
     for (name, text) in built_in() {

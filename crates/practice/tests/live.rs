@@ -298,8 +298,8 @@ static TAKE: LazyLock<(Vec<f32>, Vec<Tried>)> = LazyLock::new(|| {
     (samples, results)
 });
 
-/// Adds what comes from a loudspeaker across the room: a metronome at 96 beats a minute, four to the bar, whose clicks are
-/// sines that die away by 26 dB every 15 ms, with a peak of −38 dBFS.
+/// Adds what comes from a loudspeaker across the room: a metronome at 96 beats a minute, four to the bar, whose clicks
+/// are sines that die away by 26 dB every 15 ms, with a peak of −38 dBFS.
 fn add_clicks(samples: &mut [f32]) {
     let peak = 10f64.powf(-38.0 / 20.0);
     for (beat, sound) in samples.chunks_mut((RATE * 60.0 / 96.0) as usize).enumerate() {

@@ -1,4 +1,5 @@
-//! Phrases: what is written is what is played, every mistake has its place, and those that come with the program are sound.
+//! Phrases: what is written is what is played, every mistake has its place, and those that come with the program are
+//! sound.
 
 // Helpers of tests may panic like the tests themselves; figures are for whoever runs them with --nocapture.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
@@ -202,8 +203,8 @@ fn a_bar_of_a_compound_metre_is_counted_in_eighths() {
     }
 }
 
-/// Where there are chords a single note is asked for by its hole too, so that a second hole beside it is heard; where there are none
-/// each note is judged by its pitch.
+/// Where there are chords a single note is asked for by its hole too, so that a second hole beside it is heard; where
+/// there are none each note is judged by its pitch.
 #[test]
 fn a_note_among_chords_is_asked_for_by_its_hole() {
     let holes = |bars: &str| {
@@ -245,8 +246,8 @@ fn the_example_reads() {
     assert_eq!(phrase.material.rhythm.words(), "at 84, 4/4, swung 2:1");
 }
 
-/// Every shipped phrase reads and suits the harp in all keys; its bars add up, or it would not read; it needs what it says
-/// and no less; it can be told from the others.
+/// Every shipped phrase reads and suits the harp in all keys; its bars add up, or it would not read; it needs what it
+/// says and no less; it can be told from the others.
 #[test]
 fn every_built_in_phrase_suits_every_key_and_needs_what_it_says() {
     assert_eq!(built_in_phrases().len(), 15);
@@ -270,7 +271,8 @@ fn every_built_in_phrase_suits_every_key_and_needs_what_it_says() {
     }
 }
 
-/// What was asked for: 2 draw half and whole, 3 draw in three depths, 4 and 6 draw, the blow bends, all of them in motion.
+/// The bends that have to be there: 2 draw half and whole, 3 draw in three depths, 4 and 6 draw, the blow bends, all of
+/// them in motion.
 #[test]
 fn the_bends_in_motion_are_there() {
     let mut joined: Vec<String> = Vec::new();

@@ -37,7 +37,7 @@ pub struct Class {
 }
 
 impl Class {
-    /// Of these players, in so many days up to `today`.
+    /// The table of these players, over so many days up to `today`.
     pub fn new(rows: Vec<Row>, today: Day, days: u32) -> Self {
         let of = count(days as usize, "day", "days");
         let when = format!("The {of} to {}; in brackets the {of} before them", date(today));

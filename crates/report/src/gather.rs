@@ -39,7 +39,7 @@ impl Report {
         }
     }
 
-    /// What of it stands in the table of a class.
+    /// The row of this player in the table of a class.
     pub fn row(&self) -> &Row {
         &self.row
     }

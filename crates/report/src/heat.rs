@@ -1,4 +1,5 @@
-//! The stair of the harp as a heat map: pitch from left to right, each hole a row, each way to play a cell, shaded and numbered.
+//! The stair of the harp as a heat map: pitch from left to right, each hole a row, each way to play a cell, shaded and
+//! numbered.
 
 use crate::words::percent;
 use crate::{Step, Tries};
@@ -13,7 +14,8 @@ const LINES: [u32; 3] = [12, 25, 36];
 /// Shades from nothing to everything landed; a style for each stands in the page.
 const SHADES: f64 = 5.0;
 
-/// The picture. Of each cell the tab, how many of a hundred landed, and how many cents off on average they were.
+/// The picture. Each cell shows the tab, how many of a hundred tries landed, and how many cents off they were on
+/// average.
 pub(crate) fn stair(steps: &[Step]) -> String {
     let columns = steps.iter().map(|step| u32::from(step.column) + 1).max().unwrap_or(1);
     let rows = steps.iter().map(|step| u32::from(step.hole)).max().unwrap_or(1);
@@ -69,7 +71,7 @@ fn cell(svg: &mut String, step: &Step) {
     svg.push_str("</g>\n");
 }
 
-/// From 0 to 4.
+/// The shade of a cell, from 0 (hardly anything landed) to 4.
 fn shade(tries: &Tries) -> u32 {
     (tries.share() * SHADES).floor().min(SHADES - 1.0) as u32
 }

@@ -135,7 +135,7 @@ fn section(title: &str, body: &str) -> String {
     format!("<section>\n<h2>{}</h2>\n{body}</section>\n", escape(title))
 }
 
-/// What is wider than a narrow window is moved by itself, with the keyboard too.
+/// A box of its own for what is wider than a narrow window: it scrolls by itself, with the keyboard too.
 fn wide(name: &str, what: &str) -> String {
     format!("<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{name}\">\n{what}</div>\n")
 }

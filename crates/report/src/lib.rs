@@ -1,8 +1,8 @@
 //! What changed in a month, for a player or a teacher.
 //!
-//! [`Report::new`] gathers what a page says of one player; [`Report::to_html`] and [`Report::to_markdown`] write it down. Several
-//! players side by side are a [`Class`], which keeps of each only a [`Row`]. The HTML needs nothing else: its pictures are in it,
-//! each with the same in words or as a table, and one player's page prints on one sheet of A4.
+//! [`Report::new`] gathers what a page says of one player; [`Report::to_html`] and [`Report::to_markdown`] write it
+//! down. Several players side by side are a [`Class`], which keeps of each only a [`Row`]. The HTML needs nothing else:
+//! its pictures are in it, each with the same in words or as a table, and one player's page prints on one sheet of A4.
 //!
 //! This crate does no I/O and reads no clock: the same request gives the same text.
 
@@ -25,7 +25,7 @@ use theory::Ability;
 pub struct Request<'a> {
     /// Who played.
     pub player: &'a str,
-    /// The harp whose stair is drawn; what was played counts on whatever harp.
+    /// The harp whose stair is drawn; what was played on any other harp counts too.
     pub harp: &'a Harp,
     /// What was practised.
     pub past: &'a Past,
@@ -88,9 +88,9 @@ struct Step {
 struct Tries {
     landed: u32,
     of: u32,
-    /// The mean distance, cents; sharp is positive.
+    /// The mean distance from the note, cents; sharp is positive.
     cents: Option<f64>,
-    /// How far the distances lie from their mean, cents.
+    /// The standard deviation of the distances, cents.
     spread: Option<f64>,
 }
 
@@ -101,13 +101,13 @@ struct NoteRow {
     words: String,
     now: Option<Tries>,
     then: Option<Tries>,
-    /// On which side of the note the mean of now lies, in a word.
+    /// The side of the note on which the mean of `now` lies, in a word.
     side: &'static str,
-    /// Then.
+    /// The side on which the mean of `then` lies.
     side_then: &'static str,
-    /// The chance of landing as it is believed today, and between what it lies with a probability of 90 %.
+    /// The chance of landing as it is believed today, and the two bounds of its interval of 90 %.
     chance: (f64, f64, f64),
-    /// Day by day: how many days after the first of all that are looked at, the mean distance and the spread, cents.
+    /// Day by day: days since the first day of the earlier stretch, the mean distance and its spread in cents.
     trend: Vec<(u32, f64, f64)>,
 }
 
@@ -124,7 +124,7 @@ struct TempoRow {
 #[derive(Clone, Debug, PartialEq)]
 struct Followed {
     title: String,
-    /// Which week.
+    /// Which week it is, and how many goals are reached.
     stands: String,
     /// Goals that are open, each with how it stands.
     open: Vec<(String, String)>,

@@ -82,7 +82,7 @@ fn cautions() -> String {
     format!("\n{}\n", CAUTIONS[..2].join(" "))
 }
 
-/// A text in which nothing is a sign of Markdown or of the HTML that may stand in it, on one line.
+/// A text on one line, with every sign escaped that Markdown, or HTML within Markdown, would act on.
 fn plain(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());
     for c in text.chars() {

@@ -6,16 +6,18 @@ use course::PlayedDay;
 use sheets::escape;
 use std::fmt::Write;
 
-/// The size of a trend.
+/// Width and height of a trend, units of the picture.
 const TREND: (f64, f64) = (120.0, 24.0);
-/// A trend shows distances up to this, cents; what lies further off stands at its edge. Means of a day are rarely beyond it.
+/// A trend shows distances up to this, cents; what lies further off stands at its edge. Means of a day are rarely
+/// beyond it.
 const FURTHEST_CENTS: f64 = 40.0;
 /// Height of the bars, and room for the words below them.
 const BARS: (f64, f64) = (60.0, 14.0);
 /// Width of a picture of bars.
 const BARS_WIDTH: f64 = 480.0;
 
-/// The mean distance of each day as a line, up is sharp, and the spread around it as strokes; the line across is the note.
+/// The mean distance of each day as a line, up is sharp, and the spread around it as strokes; the line across is the
+/// note.
 pub(crate) fn trend(row: &NoteRow, days: u32) -> String {
     let (width, height) = TREND;
     let x = |after: u32| (f64::from(after) + 0.5) * width / f64::from(2 * days);

@@ -94,7 +94,7 @@ pub(crate) fn side_of(way: Way, tries: Option<&Tries>) -> &'static str {
     }
 }
 
-/// "12 short ± 8", of tries of which a mean lies on that side.
+/// "12 short ± 8": the mean distance, the side on which it lies, and the spread, cents.
 pub(crate) fn cents(tries: Option<&Tries>, side: &str) -> String {
     let Some(cents) = tries.and_then(|tries| tries.cents) else { return NONE.to_owned() };
     let spread = tries.and_then(|tries| tries.spread);

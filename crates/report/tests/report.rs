@@ -52,8 +52,8 @@ fn the_figures_are_those_of_what_was_practised() {
     assert!(html.contains(&format!("<p>{} minutes of practice on ", seconds / 60)));
 }
 
-/// Every element of the page, of the pictures and outside them, is closed where it should be: what a browser mends silently is
-/// found here. HTML has elements without an end; they are closed before it is read as XML.
+/// Every element of the page, of the pictures and outside them, is closed where it should be: what a browser mends
+/// silently is found here. HTML has elements without an end; they are closed before it is read as XML.
 fn read_through(html: &str) -> Vec<(String, String)> {
     let closed = html.replace("<!DOCTYPE html>\n", "");
     let (head, body) = closed.split_once("</style>").unwrap();

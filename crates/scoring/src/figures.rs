@@ -87,10 +87,10 @@ fn settled_at(stretch: &[Point], is_near: impl Fn(&Point) -> bool) -> Option<usi
 /// Centre (cents) and slope (cents per second) of the straight line that fits best what lies within `near` of the
 /// median, the ends weighing less than the middle (a raised cosine). `None` of nothing.
 ///
-/// The pitch of a vibrato is its mean (Shonle & Horan, JASA 67 (1980), from memory). Plain means and medians lean to the
-/// side on which it happens to be cut off; under the raised cosine what is cut off hardly counts (Harris, Proc. IEEE 66
-/// (1978)). Of a steady note the centre is the median. Every reading stands for the time around it, so that readings
-/// missing on one side of a vibrato do not shift it.
+/// The pitch of a vibrato is its mean (Shonle & Horan, JASA 67 (1980), from memory). Plain means and medians lean to
+/// the side on which it happens to be cut off; under the raised cosine what is cut off hardly counts (Harris, Proc.
+/// IEEE 66 (1978)). Of a steady note the centre is the median. Every reading stands for the time around it, so that
+/// readings missing on one side of a vibrato do not shift it.
 pub(crate) fn line(points: &[Point], median: f64, near: f64) -> Option<(f64, f64)> {
     let (first, last) = (points.first()?.t, points.last()?.t);
     let middle = f64::midpoint(first, last);

@@ -146,8 +146,8 @@ impl Judge {
         self.cents_off(reading).is_some_and(|cents| self.aim.in_span(cents))
     }
 
-    /// Takes one reading; gives the verdict when the try is over. All readings of a judge belong to one stream: where the
-    /// stream begins anew, that is a [`gap`](Judge::gap), which the caller tells.
+    /// Takes one reading; gives the verdict when the try is over. All readings of a judge belong to one stream: where
+    /// the stream begins anew, that is a [`gap`](Judge::gap), which the caller tells.
     pub fn hear(&mut self, reading: &Reading) -> Option<Verdict> {
         if self.over {
             return None;

@@ -11,13 +11,13 @@
 //!   own running median. An excursion out of that band that lasts less than 0.15 s does not end it, and neither does
 //!   a silence of less than 0.07 s. So vibrato, a click, a wrong-octave blip of the estimator or a brief dropout are
 //!   no mistakes, while a slide, a pop at the start or a droop at the end fall outside the stretch by themselves.
-//! * Within the stretch, the held part runs from where the pitch comes within 15 cents of its centre (more if the middle
-//!   half of the stretch has more vibrato or drift than that) and stays there for 0.1 s, to where it is last that near.
-//!   Readings more than 100 cents from the median are left out of the figures.
+//! * Within the stretch, the held part runs from where the pitch comes within 15 cents of its centre (more if the
+//!   middle half of the stretch has more vibrato or drift than that) and stays there for 0.1 s, to where it is last
+//!   that near. Readings more than 100 cents from the median are left out of the figures.
 //! * The centre of the held part decides: the middle of a straight line through it, the ends weighing less than the
-//!   middle. Of a steady note that is the median, and of a vibrato its middle, wherever it is cut off. Vibrato about the
-//!   right pitch is therefore in tune; it is *unsteady* only if the spread passes 44 cents (a sine vibrato of 50 cents
-//!   either way: it reaches into the next semitone).
+//!   middle. Of a steady note that is the median, and of a vibrato its middle, wherever it is cut off. Vibrato about
+//!   the right pitch is therefore in tune; it is *unsteady* only if the spread passes 44 cents (a sine vibrato of 50
+//!   cents either way: it reaches into the next semitone).
 //!
 //! A try ends
 //!
@@ -28,8 +28,8 @@
 //! * after 6 s more than the hold without any pitch held: *unsteady*;
 //! * after 10 s without a note: *not heard* (unless the judge is told to be [patient](Judge::patient)).
 //!
-//! Sounds shorter than 0.15 s do not begin a try. A try that was over within 0.3 s and not in tune, and one whose pitch the
-//! ear is less sure of than the tolerance is wide, end as *cannot tell*, which counts neither way.
+//! Sounds shorter than 0.15 s do not begin a try. A try that was over within 0.3 s and not in tune, and one whose pitch
+//! the ear is less sure of than the tolerance is wide, end as *cannot tell*, which counts neither way.
 //!
 //! A pitch is measured against the target note, never against "so many cents below whatever sounded": the reed may be
 //! off itself. It counts as a miss at the target ([`Outcome::Short`], [`Outcome::Past`], [`Outcome::Flat`],

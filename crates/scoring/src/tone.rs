@@ -11,15 +11,16 @@ const RATES_HZ: std::ops::RangeInclusive<f64> = 2.0..=10.0;
 const LEAST_SWINGS: f64 = 3.0;
 /// Half swings of a vibrato last alike: their spread is at most this share of their mean.
 const IRREGULAR: f64 = 0.4;
-/// A crossing of the centre counts once the pitch has gone this share of the depth beyond it, so that a wavering reading is
-/// no swing.
+/// A crossing of the centre counts once the pitch has gone this share of the depth beyond it, so that a wavering
+/// reading is no swing.
 const BEYOND: f64 = 0.3;
 /// Of a sine, the 84th percentile lies at this share of its amplitude: sin(0.34 π).
 const SINE_SHARE: f64 = 0.876;
 /// Clarity is held below 1 by this much, because a ratio without noise has no decibels: 60 dB at most.
 const LEAST_NOISE: f64 = 1e-6;
 
-/// The vibrato of a held part about a straight line: centre (cents, in the middle of the part) and slope (cents per second).
+/// The vibrato of a held part about a straight line: centre (cents, in the middle of the part) and slope (cents per
+/// second).
 pub(crate) fn vibrato(held: &[Point], (centre, slope): (f64, f64)) -> Option<Vibrato> {
     let middle = f64::midpoint(held.first()?.t, held.last()?.t);
     let off: Vec<(f64, f64)> =
@@ -60,8 +61,9 @@ pub(crate) fn level_spread_db(held: &[Point]) -> f64 {
     half_spread(&in_order(held.iter().map(|point| point.level)))
 }
 
-/// Harmonics-to-noise ratio by the height of the autocorrelation at the period, r: 10 lg r / (1 − r) (Boersma, Proceedings
-/// of the Institute of Phonetic Sciences Amsterdam 17:97–110, 1993; from memory); of the median reading, dB.
+/// Harmonics-to-noise ratio by the height of the autocorrelation at the period, r: 10 lg r / (1 − r) (Boersma,
+/// Proceedings of the Institute of Phonetic Sciences Amsterdam 17:97–110, 1993; from memory); of the median reading,
+/// dB.
 pub(crate) fn hnr_db(held: &[Point]) -> f64 {
     let clarity = quantile(&in_order(held.iter().map(|point| point.clarity)), 0.5);
     let r = clarity.clamp(LEAST_NOISE, 1.0 - LEAST_NOISE);

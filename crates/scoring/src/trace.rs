@@ -14,7 +14,7 @@ impl Trace {
     /// Seconds from one step to the next.
     pub const STEP_S: f64 = 0.020;
 
-    /// Of readings that began at `began` seconds: of each step the last one.
+    /// The trace of the readings from `began` seconds on: of each step the last one.
     pub(crate) fn new(points: &[Point], began: f64) -> Self {
         let mut tenths = Vec::new();
         for point in points.iter().filter(|point| point.t >= began) {
@@ -22,7 +22,7 @@ impl Trace {
             if tenths.len() <= step {
                 tenths.resize(step + 1, None);
             }
-            // What is further away than 16 bits reach, 27 half steps, stands at their end.
+            // A distance beyond the range of 16 bits, 3276.7 cents, is clamped to it.
             tenths[step] =
                 Some((10.0 * point.cents).round().clamp(-f64::from(i16::MAX), f64::from(i16::MAX)) as i16);
         }

@@ -44,8 +44,8 @@ pub enum Why {
 /// What was measured over the held part of the try.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Figures {
-    /// Distance of the held pitch from the target, cents; negative is flat. Of a steady note it is the median, of one with
-    /// vibrato the middle of the vibrato.
+    /// Distance of the held pitch from the target, cents; negative is flat. Of a steady note it is the median, of one
+    /// with vibrato the middle of the vibrato.
     pub cents_off: f64,
     /// Distance from the natural reed, semitones: below it for bends, above the higher reed for overbends.
     pub depth_semitones: f64,
@@ -61,7 +61,8 @@ pub struct Figures {
     pub overshoot_cents: f64,
     /// One standard deviation of the error to expect of a reading while held, as the ear tells it, cents.
     pub sigma_cents: f64,
-    /// How steady the loudness was while held: half the distance between the 16th and the 84th percentile of the level, dB.
+    /// How steady the loudness was while held: half the distance between the 16th and the 84th percentile of the level,
+    /// dB.
     pub level_spread_db: f64,
     /// Harmonics-to-noise ratio of the held part, dB: how much tone there is for the breath that is heard beside it.
     pub hnr_db: f64,
@@ -108,8 +109,8 @@ impl Verdict {
         matches!(self.outcome, Outcome::NotHeard(_) | Outcome::CannotTell(_))
     }
 
-    /// The verdict on a try during which the player may have been hidden by what the program itself sounds: what landed has landed,
-    /// and of everything else nothing can be told.
+    /// The verdict on a try during which the player may have been hidden by what the program itself sounds: what landed
+    /// has landed, and of everything else nothing can be told.
     #[must_use]
     pub fn hidden(self) -> Self {
         match self.outcome {

@@ -3,8 +3,8 @@
 use crate::{Outcome, Why};
 
 impl Outcome {
-    /// The outcome in a word or two, without its number: `landed`, `short`, `another note` … These words are the only ones
-    /// for it, on the screen, in lines of text and in JSON.
+    /// The outcome in a word or two, without its number: `landed`, `short`, `another note` … These words are the only
+    /// ones for it, on the screen, in lines of text and in JSON.
     pub fn word(self) -> &'static str {
         match self {
             Self::Landed => "landed",

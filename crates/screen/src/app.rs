@@ -29,8 +29,8 @@ use theory::Position;
 
 pub use setup::{Action, Setup};
 
-/// The screen. It draws an [`Exercise`] that somebody else feeds, and keeps nothing of it but what the next picture has to
-/// be compared with.
+/// The screen. It draws an [`Exercise`] that the program around it feeds. Of the exercise it keeps only what the next
+/// picture is compared with.
 #[derive(Clone, Debug)]
 pub struct App {
     look: Look,
@@ -47,27 +47,27 @@ pub struct App {
     ghosts: Ghosts,
     /// What the drill showed when it was last looked at.
     seen: Option<(Phase, Live)>,
-    /// What questions by ear showed then.
+    /// What questions by ear showed when they were last looked at.
     seen_by_ear: Option<(EarPhase, usize)>,
-    /// The reeds that sounded together then.
+    /// The reeds that sounded together when they were last looked at.
     seen_reeds: Vec<ReedVoice>,
-    /// What a drill of chords showed then.
+    /// What a drill of chords showed when it was last looked at.
     seen_chords: Option<SeenChords>,
     /// Something has changed since the last picture.
     dirty: bool,
-    /// … and the player waits for it: a key, a new size, a verdict.
+    /// The player waits for that change (a key, a new size, a verdict): it is drawn at once.
     urgent: bool,
     /// When the key that leaves was pressed last.
     left_at: Option<Duration>,
     /// Seconds on the clock of the exercise now, and at the last picture.
     now_s: f64,
     drawn_s: f64,
-    /// How often the beat has moved on the screen.
+    /// The clock at the last reading of a run or a jam, in steps of `BEAT_MOVES_S`.
     ticks: u64,
 }
 
-/// Presses of the key that leaves, nearer to each other than this, are one: a key that is held down repeats, and a player
-/// who leaves in haste does not fall out of the program.
+/// Presses of the key that leaves count as one if less time than this lies between them. Otherwise a key that is held
+/// down, or pressed again in haste, would end the program.
 const ONE_PRESS: Duration = Duration::from_millis(500);
 
 /// How often the beat of a run moves on the screen, seconds: three pictures at 60 a second.
@@ -105,15 +105,15 @@ impl App {
         }
     }
 
-    /// Offers other drills, and lets the map choose from other things when it is opened next. The same drill stays chosen
-    /// if it is still there.
+    /// Offers these drills from now on, and this library on the map when the map is next opened. The chosen drill stays
+    /// chosen if it is still there.
     pub fn offer(&mut self, drills: Vec<Drill>, library: Library, harp: &Harp) {
         self.desk.offer(drills, library);
         self.desk.replan(harp);
         self.redraw();
     }
 
-    /// Lets the keys for another harp go through those that the player owns first; `owned` from the lowest up.
+    /// The keyboard's keys for another harp go through the owned harps first; `owned` from the lowest up.
     pub fn own(&mut self, owned: Vec<Harp>) {
         self.desk.owned = owned;
     }
@@ -124,7 +124,7 @@ impl App {
         self.redraw();
     }
 
-    /// Whose day it is, and whether that is worth a word: a player who never gave a name knows it.
+    /// Takes the player's name, and whether it is shown (`told`): a player who never gave a name need not read it.
     pub fn call(&mut self, who: &str, told: bool) {
         (self.desk.who, self.desk.who_is_told) = (who.to_owned(), told);
     }
@@ -146,7 +146,7 @@ impl App {
         self.desk.day.minutes
     }
 
-    /// Goes on with the position and the scale of another time.
+    /// Goes on with the position and the scale of the last time that the program ran.
     pub fn go_on_with(&mut self, position: Option<Position>, scale: Option<&str>) {
         self.desk.position = position.unwrap_or(self.desk.position);
         self.desk.scale = scale.map(str::to_owned);
@@ -167,7 +167,7 @@ impl App {
         self.desk.view
     }
 
-    /// The next block of today's practice, once the result of the last one was shown long enough: both hands hold the harp.
+    /// Begins the next block of today's practice once the last result was shown long enough: both hands hold the harp.
     pub fn next_block(&mut self, exercise: &Exercise) -> Option<Action> {
         self.desk.day.comes_in_s.filter(|left_s| *left_s == 0.0)?;
         views::next_block(&mut self.desk, exercise)
@@ -183,7 +183,7 @@ impl App {
         }
         match event {
             Event::Started(started) => {
-                // What was said belongs to what went before.
+                // The sentence on the screen belongs to what went before.
                 self.world.read();
                 match started {
                     Started::Drill(drill) => self.desk.begin(&format!("drill {}", drill.name)),
@@ -214,13 +214,13 @@ impl App {
                 self.world.hear(&Notice::Say(words::other_harp(*key, exercise.harp().key())));
             }
             Event::RunBegan(began) => {
-                // The tempo of a band is its own.
+                // Only a run sets the tempo of later runs; a jam does not.
                 if exercise.running().is_some() {
                     self.desk.tempo = Some(began.tempo);
                 }
                 self.trace.clear();
             }
-            // Free playing is seen in what sounds.
+            // Free playing is redrawn by readings, not by these events.
             Event::Played(_) | Event::Sounded(_) => return,
             Event::Ended(Ending::Left) => self.desk.day.pass(),
             Event::Ended(Ending::Done)
@@ -289,8 +289,8 @@ impl App {
         self.dirty |= self.world.hear(notice);
     }
 
-    /// Takes a key that was pressed at this time since the program began; says what the program around the screen has to do
-    /// about it.
+    /// Takes a key that was pressed at this time since the program began; says what the program around the screen has
+    /// to do about it.
     pub fn on_key(&mut self, event: KeyEvent, at: Duration, exercise: &Exercise) -> Option<Action> {
         if event.kind == KeyEventKind::Release {
             return None;
@@ -346,7 +346,7 @@ impl App {
         self.help.map(|scrolled| Help { look, keys, view: self.desk.view, scrolled })
     }
 
-    /// Draws the screen, and keeps how large it is: a page key goes so far.
+    /// Draws the screen and keeps its size: a page key goes by half its rows.
     pub fn draw(&mut self, exercise: &Exercise, frame: &mut Frame<'_>) {
         let area = frame.area();
         (self.area, self.desk.rows) = (area, area.height);

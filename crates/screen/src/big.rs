@@ -7,7 +7,8 @@ use crate::pen::{Pen, count};
 use ratatui::style::Style;
 use signs::picture;
 
-/// How large, and of what: two dots to a cell, or cells to a dot where there is room or no sign for half a cell.
+/// The size of the signs: two dots in one cell, or each dot in one cell or more, where there is room or half a cell
+/// has no sign.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Size {
     /// Columns of a dot.
@@ -31,7 +32,7 @@ impl Size {
         }
     }
 
-    /// The largest there is, for figures that are read without looking.
+    /// The largest size, for figures that are read without looking straight at them.
     pub(crate) fn largest(glyphs: &Glyphs) -> Self {
         Self { dot: 2, halves: false, ink: ink(glyphs) }
     }

@@ -1,4 +1,5 @@
-//! The chart of a harp: the stair in flights, with the degrees of a scale on its marks.
+//! The chart of a harp: the stair, broken into flights (see [`crate::flight`]), with the degrees of a scale
+//! on its marks.
 //!
 //! What the player cannot reach yet is dimmed and stands in brackets, what does not come every time is followed by `~`.
 
@@ -63,8 +64,8 @@ impl Chart<'_> {
         crate::text::render(&buffer)
     }
 
-    /// The column right of everything in the rows of the first holes, for each number of holes from one on, where the chart is
-    /// unbroken in `columns`: what stands there stands beside the stair.
+    /// A column right of everything in the rows of the first n holes, for each n from one on: text can stand there
+    /// beside the chart. Empty if the chart is broken into flights in `columns`.
     pub(crate) fn beside(&self, columns: u16) -> Vec<i32> {
         let flights = self.flights(columns);
         let [flight] = &flights[..] else { return Vec::new() };
@@ -119,7 +120,8 @@ impl Chart<'_> {
             let Some(note) = self.harp.note(way) else { continue };
             let x = flight.column(note);
             match self.key.find_either(note) {
-                // Where it is tight, the column behind a degree belongs to its neighbour, if there is one.
+                // Where it is tight, the column behind a degree belongs to the mark a half step higher, if
+                // there is one.
                 Some(own) => {
                     let next = note.up(1);
                     let taken = |other: Way| self.shows(other) && self.harp.note(other) == next;
@@ -131,9 +133,9 @@ impl Chart<'_> {
         }
     }
 
-    /// A degree: its number stands on the column of its pitch, its accidental and its sign before that, and after it, where
-    /// the column there is free, whether the player has it not yet or not every time, or else whether it is played on one way
-    /// only.
+    /// A degree: its number stands on the column of its pitch, its accidental and the sign of its technique before the
+    /// number. Behind the number, where that column is free, stands how far the player commands it, or else an arrow if
+    /// the scale has it only upwards or only downwards.
     fn degree(
         &self,
         pen: &mut Pen<'_>,
@@ -165,7 +167,7 @@ impl Chart<'_> {
         }
     }
 
-    /// The sign of a note that the scale has on one way only.
+    /// The arrow of a note that the scale has only upwards or only downwards.
     fn direction(&self, pen: &mut Pen<'_>, (x, y): (i32, i32), direction: Direction, style: Style) {
         match direction {
             Direction::Both => {}
@@ -174,7 +176,7 @@ impl Chart<'_> {
         }
     }
 
-    /// A mark of the note or of the chord that is looked at.
+    /// `style`, brought out if the mark belongs to the note or chord looked at.
     fn brought_out(&self, way: Way, note: Note, style: Style) -> Style {
         let in_chord = self.chord.is_some_and(|chord| {
             way.technique == Technique::Natural

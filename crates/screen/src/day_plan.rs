@@ -7,10 +7,11 @@ use practice::Drill;
 use std::collections::BTreeSet;
 use theory::Ability;
 
-/// How long there may be, minutes; the player goes through these.
+/// The times to choose from for a day's practice, minutes.
 const MINUTES: [u32; 8] = [5, 10, 15, 20, 25, 30, 45, 60];
 
-/// After a block its result is shown for so long, seconds; then the next one comes by itself, because both hands hold the harp.
+/// After a block its result is shown for so long, seconds; then the next one comes by itself, because both hands
+/// hold the harp.
 const PAUSE_S: f64 = 8.0;
 
 /// Where a block stands.
@@ -38,10 +39,10 @@ pub(crate) struct DayPlan {
     /// The programme that is followed, and since when.
     programme: Option<(Box<Programme>, Day)>,
     blocks: Vec<Block>,
-    /// The blocks in the order that the player gave them, by their names; empty while it is that of the plan.
+    /// The names of the blocks in the player's own order; empty while the plan's order holds.
     order: Vec<String>,
     left_out: BTreeSet<String>,
-    /// What was played from beginning to end since the program began, by whomever.
+    /// The blocks played to their end since the program began or the harp changed hands, even by the built-in player.
     done: BTreeSet<String>,
     /// The block that is chosen.
     pub(crate) chosen: usize,
@@ -49,7 +50,8 @@ pub(crate) struct DayPlan {
     playing: Option<String>,
     /// Blocks that the player left before their end, while the plan is under way: they are not taken up at once.
     passed: BTreeSet<String>,
-    /// When the last block ended, on the clock of the exercise, seconds; `None` where none has, or the player wants to look.
+    /// When the last block ended, on the clock of the exercise, seconds; `None` where none has, or the player
+    /// wants to look.
     ended_s: Option<f64>,
     /// Seconds until the next block comes by itself.
     pub(crate) comes_in_s: Option<f64>,
@@ -86,7 +88,7 @@ impl DayPlan {
         Some((programme, programme.standing(&self.past, *began, self.today)))
     }
 
-    /// What the programme asks for at this point, of what there is.
+    /// What the programme asks for at this point, as far as `drills` and `offers` have it.
     fn asked(&self, harp: &Harp, drills: &[Drill], offers: &[Offer]) -> Vec<Asked> {
         let Some((programme, standing)) = self.standing().filter(|(programme, _)| programme.suits(harp))
         else {
@@ -129,7 +131,7 @@ impl DayPlan {
     pub(crate) fn state(&self, block: &Block) -> State {
         let name = block.name();
         match () {
-            // What comes back because it failed has been played today.
+            // The name of a block that comes again is in `done` since its first time.
             () if block.done || block.part != Part::Again && self.done.contains(&name) => State::Done,
             () if self.left_out.contains(&name) => State::LeftOut,
             () => State::Coming,
@@ -226,7 +228,7 @@ impl DayPlan {
     /// Time goes on. True if whole seconds until the next block have changed.
     pub(crate) fn tick(&mut self, now_s: f64) -> bool {
         let Some(ended_s) = &mut self.ended_s else { return false };
-        // Another stream counts from its own beginning.
+        // Another stream counts from zero: now may lie before the end of the block.
         *ended_s = ended_s.min(now_s);
         let left_s = (PAUSE_S - (now_s - *ended_s)).max(0.0);
         let before = self.comes_in_s.replace(left_s);
@@ -234,7 +236,7 @@ impl DayPlan {
     }
 }
 
-/// What is offered to be played in time, as the plan takes it.
+/// A line of the list as an offer to the plan; `None` if it is not played in time on this harp.
 pub(crate) fn offer(line: Listed<'_>, harp: &Harp) -> Option<Offer> {
     if line.cannot_play(harp).is_some() {
         return None;

@@ -43,7 +43,7 @@ impl LastTime {
     }
 }
 
-/// How many days are set against as many before them.
+/// The view of progress sets this many days against as many before them.
 const WHILE_DAYS: u32 = 30;
 
 /// What was practised of a thing before it was begun now.
@@ -66,7 +66,7 @@ pub(crate) struct Desk {
     pub(crate) first: View,
     /// The view from which the map or the progress was opened.
     pub(crate) opened_from: View,
-    /// The view below a drill or free playing, one level up; none where the program began with it.
+    /// The view to which the player returns from what is practised; `None` where the program began with it.
     pub(crate) below: Option<View>,
     /// The drills to choose from.
     pub(crate) drills: Vec<Drill>,
@@ -78,12 +78,12 @@ pub(crate) struct Desk {
     pub(crate) rows: u16,
     /// A line that is being typed.
     pub(crate) prompt: Option<Prompt>,
-    /// Whose day it is, and whether that is said.
+    /// The player's name, and whether it is shown.
     pub(crate) who: String,
     pub(crate) who_is_told: bool,
-    /// Who gave the harp away last: it goes back there.
+    /// The player who gave the harp away last: he is offered for the way back.
     pub(crate) gave: String,
-    /// A question that waits for its key once more: the key, and what it would do.
+    /// A question that is answered by pressing the same key again: the key's command, and what it would do.
     pub(crate) asks: Option<(Command, String)>,
     /// What the player called centred before the tolerance was changed here, cents.
     pub(crate) own_centred: Option<f64>,
@@ -93,19 +93,20 @@ pub(crate) struct Desk {
     pub(crate) scale: Option<String>,
     /// The harps that the player owns, from the lowest up.
     pub(crate) owned: Vec<Harp>,
-    /// The runs from which the bars were taken that are practised now.
+    /// The whole runs, while only some of their bars are practised.
     pub(crate) whole: Option<Box<Plan>>,
     /// The tempo of the last run.
     pub(crate) tempo: Option<Tempo>,
-    /// What came of each drill and each run the last time: by `drill` and its name, or `run` and its title.
+    /// The last result of each drill and each run: by `drill` and its name, or `run` and the name its results
+    /// are kept as.
     pub(crate) last: HashMap<String, LastTime>,
-    /// What came before of the drill or the run that was begun last.
+    /// The earlier results of the drill or the run that was begun last.
     pub(crate) before: Before,
     /// Today's practice.
     pub(crate) day: DayPlan,
     /// The map, once it was opened.
     pub(crate) map: Option<Box<Mapping>>,
-    /// What has changed, once that was opened.
+    /// What the view of progress shows, once it was opened.
     pub(crate) progress: Option<Box<Progress>>,
     /// What the map can choose from.
     pub(crate) library: Library,
@@ -159,7 +160,7 @@ impl Desk {
 
     /// Takes what was practised until today: last results, what the player commands by them, and the plan.
     pub(crate) fn remember(&mut self, past: Past, today: Day, harp: &Harp) {
-        // The last day of each stands behind its others.
+        // Things are sorted by day, so that the last day of each name is kept.
         let last: HashMap<&str, &ThingDay> =
             past.things.iter().map(|thing| (thing.name.as_str(), thing)).collect();
         let last = last.into_iter().map(|(name, thing)| (name.to_owned(), LastTime::of(thing, &past)));
@@ -197,7 +198,7 @@ impl Desk {
         self.before = Before { last, best, clean: past.clean_tempo(name) };
     }
 
-    /// Other runs than those of some bars of what is kept begin.
+    /// Forgets the whole runs, unless the runs that begin are some of their bars.
     pub(crate) fn forget_whole(&mut self, begun: &Plan) {
         let is_part = |whole: &Plan| {
             begun.material.bars() < whole.material.bars()
@@ -262,8 +263,8 @@ impl Desk {
         self.line(self.chosen)
     }
 
-    /// The ways of these to play a note that are within what the player claims to command, in their order; if none is, the
-    /// first, because one of them has just been played.
+    /// The ways of these that the player is taken to command, in their order; if he commands no way to the note, the
+    /// note's first way on the harp.
     pub(crate) fn within_reach(&self, harp: &Harp, note: Note, ways: &[Way]) -> Vec<Way> {
         let reached = self.library.ability.ways_to(harp, note);
         ways.iter().copied().filter(|way| reached.contains(way)).collect()
@@ -315,12 +316,13 @@ impl Desk {
         (self.opened_from, self.view, self.scrolled) = (self.view, View::Progress, 0);
     }
 
-    /// The map, if a drill is that of its scale.
+    /// The map, if this drill is the one that the map makes of its scale.
     fn map_of(&self, drill: &Drill) -> Option<&Mapping> {
         self.map.as_deref().filter(|map| map.drill().as_ref() == Some(drill))
     }
 
-    /// A drill for another harp. Where it is that of a scale, another tuning has the scale on other holes.
+    /// The drill for another harp. The drill of the map's scale is made anew, because another tuning has the scale on
+    /// other holes.
     pub(crate) fn drill_for(&self, harp: &Harp, drill: &Drill) -> Option<Drill> {
         let Some(map) = self.map_of(drill) else { return Some(drill.clone()) };
         let mut map = map.clone();

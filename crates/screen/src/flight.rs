@@ -1,9 +1,9 @@
-//! The stair in flights: as many rows side by side as leave room to write on the marks.
+//! The stair in flights: as many neighbouring holes on one scale as leave room to write on their marks.
 //!
-//! A whole harp is three octaves wide, which leaves two columns a semitone on a usual screen; a degree such as ♭5 beside a
-//! 5, or one in brackets, takes four. So the stair is broken into flights of neighbouring holes, each with its own
-//! ruler. Ten holes of a Richter harp make two flights of five in eighty columns. From about 120 columns on the stair is
-//! unbroken, with three columns a semitone: then a bracket stands before a degree only.
+//! A whole harp is three octaves wide, which leaves two columns a semitone on a usual screen; a degree such as ♭5
+//! beside a 5, or one in brackets, takes four. So the stair is broken into flights of neighbouring holes, each with its
+//! own ruler. Ten holes of a Richter harp make two flights of five in eighty columns. From about 120 columns on the
+//! stair is unbroken, with three columns a semitone: then a bracket stands before a degree only.
 
 use crate::scale::Scale;
 use layout::{Harp, Note, Way};
@@ -11,7 +11,8 @@ use std::ops::RangeInclusive;
 
 /// Columns a semitone: a bracket, an accidental, a number, a bracket.
 pub const COLUMNS: f64 = 4.0;
-/// Columns a semitone of an unbroken stair where there are no more: a bracket or another sign, an accidental, a number.
+/// Columns a semitone of an unbroken stair without room for [`COLUMNS`]: a bracket or another sign, an
+/// accidental, a number.
 pub const TIGHT: f64 = 3.0;
 /// Columns left of the lowest mark, for what stands before its number.
 pub const BEFORE: i32 = 3;

@@ -1,11 +1,11 @@
-//! The lines of earlier tries, to be seen faintly beside that of the present one, and one by one at the end.
+//! The pitch lines of earlier tries, seen faintly beside the line of the present try, and one by one at the end.
 
 use crate::trace::Trace;
 use layout::Way;
 use scoring::Trace as Kept;
 use std::collections::{BTreeMap, VecDeque};
 
-/// One point of an earlier line every so often, seconds: finer than a row of the plumb line on any screen.
+/// Seconds between two points of an earlier line: finer than a row of the plumb line on any screen.
 pub(crate) const STEP_S: f64 = 0.0125;
 /// How much of a try is kept, seconds before its verdict: what the plumb line shows.
 const KEPT_S: f64 = 4.0;
@@ -31,7 +31,7 @@ pub(crate) struct Ghosts {
 }
 
 impl Ghosts {
-    /// Forgets everything.
+    /// Forgets the tries of the drill; the tries of other days stay.
     pub(crate) fn clear(&mut self) {
         self.drill.clear();
     }
@@ -64,8 +64,9 @@ impl Ghosts {
         self.older.get(&way).into_iter().flatten().map(Vec::as_slice)
     }
 
-    /// Where the newest `count` tries at a way were so many seconds before their verdicts, hertz: those of this drill, and then those of
-    /// other days. The way is in tune at `target_hz` now, hertz: earlier tries may have been played on another harp.
+    /// The pitch, hertz, of the newest `count` tries at a way, so many seconds before their verdicts: tries of this
+    /// drill first, then of other days. Tries of other days are kept in cents from their target, which is `target_hz`
+    /// on the present harp.
     pub(crate) fn at(&self, (way, target_hz): (Way, f64), count: usize, before_s: f64) -> Vec<f64> {
         let index = (before_s / STEP_S) as usize;
         let drill: Vec<&Ghost> = self.drill.iter().filter(|ghost| ghost.way == way).take(count).collect();

@@ -1,4 +1,4 @@
-//! What the first screen offers to be played in time, and a line of its list, which is this or a drill.
+//! What the list offers to be played in time, and a line of the list: a drill, or something in time.
 
 use crate::desk::LastTime;
 use crate::mapping::{Library, over_home, plan_of};
@@ -58,8 +58,8 @@ impl InTime {
         }
     }
 
-    /// What is played on this harp, at the tempo that is remembered for it, and a scale without what the player does not command.
-    /// `None` if nothing is.
+    /// What is played on this harp, at the tempo remembered for it. A scale goes without the notes that the player does
+    /// not command. `None` if nothing is left to play.
     fn material(&self, harp: &Harp, (library, (lately, last)): (&Library, Tempos<'_>)) -> Option<Material> {
         let remembered = || last.get(&kept(&self.name(harp, library)?))?.goes_on_at();
         let (key, range) = match self {
@@ -90,7 +90,7 @@ impl InTime {
     }
 }
 
-/// The tempo of the last run, and what came of each run the last time, by what its results are kept as.
+/// The tempo of the last run, and the last result of each run by the name it is kept as.
 type Tempos<'a> = (Option<Tempo>, &'a HashMap<String, LastTime>);
 
 /// What the results of a run are kept as.
@@ -203,7 +203,8 @@ impl Listed<'_> {
         (!both.is_empty()).then(|| both.join("; "))
     }
 
-    /// The ways it asks for, row by row with how each is played: the items of a drill, the bars of what is played in time.
+    /// The ways it asks for, row by row with how each is played: the items of a drill, the bars of what is
+    /// played in time.
     pub(crate) fn rows(self, harp: &Harp) -> Vec<(Vec<Way>, String)> {
         let (in_time, library, tempo) = match self {
             Self::Drill(drill) => {

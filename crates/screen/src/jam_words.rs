@@ -16,8 +16,8 @@ pub fn rhythm(plan: &JamPlan) -> String {
     format!("{} at {}{metre}", plan.feel, plan.rhythm.tempo)
 }
 
-/// Which chorus a bar is in, counted from 1, and which bar of it, counted from 1: bars are counted from 0 at the first beat. The bar on
-/// which it ends is one more of the last chorus.
+/// The chorus of a bar and the bar's place in it, both counted from 1; `bar` counts from 0 at the first beat. The bar
+/// on which the form ends is one more bar of the last chorus.
 pub fn place(form: &Form, bar: usize) -> (usize, usize) {
     let bars = form.bars().max(1);
     match form.last_bar() {
@@ -136,7 +136,7 @@ fn held(tally: &Tally, (form, tab): (&Form, &TabStyle), which: Clash) -> Option<
     })
 }
 
-/// Blown, drawn and unknown, and the longest stretch one way with what to do before it.
+/// Seconds blown, drawn and unknown, and the longest stretch on one breath with what to do before it.
 fn breath(tally: &Tally, form: &Form) -> String {
     let seconds = |s: f64| (s * 10.0).round() / 10.0;
     let either = if tally.either_s >= 0.05 {

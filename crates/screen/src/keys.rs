@@ -165,7 +165,7 @@ const HARP: &[View] = &[View::Today, View::Home, View::Drill, View::Listen, View
 const POSITION: &[View] = &[View::Drill, View::Jam, View::Ear, View::Listen, View::Map];
 /// Where the scale may change.
 const SCALE: &[View] = &[View::Jam, View::Ear, View::Listen, View::Map];
-/// What goes from one thing to the next, and may be paused.
+/// Where a key goes to the next note, run or question.
 const ASKING: &[View] = &[View::Drill, View::Run, View::Ear];
 /// Where the player plays or is about to.
 const PLAYING: &[View] = &[View::Home, View::Drill, View::Listen];
@@ -188,7 +188,7 @@ const SUMMARY: &[View] = &[View::Summary];
 /// The map only.
 const MAP: &[View] = &[View::Map];
 
-/// A row of the table; a function so that a row fits two lines.
+/// A row of the table; a function so that a row is one line.
 const fn row(
     command: Command,
     [name, keys]: [&'static str; 2],

@@ -1,8 +1,9 @@
 //! Everything visible: what the player sees, which keys do what, and the state behind it.
 //!
-//! Start with [`App`]: it draws a [`practice::Exercise`] ([`App::draw`]), after it was told of its events
-//! ([`App::on_event`]), of readings ([`App::on_reading`]), keys ([`App::on_key`]) and news of the world ([`App::on_notice`]).
-//! What it cannot do itself, because it touches no sound, no file and no clock, it asks for with an [`Action`].
+//! Start with [`App`]. The program around it passes on the events of a [`practice::Exercise`] ([`App::on_event`]),
+//! readings ([`App::on_reading`]), keys ([`App::on_key`]) and news of the world ([`App::on_notice`]); [`App::draw`]
+//! draws what follows from them. The app touches no sound, no file and no clock. What needs one of them, it asks for
+//! with an [`Action`].
 //!
 //! One picture runs through all views. Pitch runs from left to right, so flat is left and sharp is right; each hole is
 //! a row; time runs downwards. [`scale::Scale`] is that picture's arithmetic, and the widgets draw with it. Words,

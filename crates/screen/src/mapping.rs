@@ -21,7 +21,7 @@ pub(crate) use turn::turned;
 /// The scale that the map shows first: what most players of the harp play (common practice, no source).
 const USUAL_SCALE: &str = "blues";
 
-/// What the map can choose from, and what the first screen offers besides the drills.
+/// What the map can choose from, and what the list offers besides the drills.
 #[derive(Clone, Debug)]
 pub struct Library {
     /// Tunings.
@@ -132,7 +132,8 @@ fn reach(harp: &Harp, (position, scale): (Position, &Scale), ability: &Ability) 
 }
 
 impl Mapping {
-    /// The map of `harp` in `position` with the scale of that name, or the usual one; `None` if the library has no scale.
+    /// The map of `harp` in `position` with the scale of that name, or the usual one; `None` if the library
+    /// has no scale.
     pub(crate) fn new(
         library: Library,
         harp: &Harp,
@@ -187,7 +188,7 @@ impl Mapping {
         &self.drawn_from.key
     }
 
-    /// What the player commands.
+    /// What the player is taken to command: the level looked at, or his own.
     pub(crate) fn ability(&self) -> &Ability {
         &self.drawn_from.ability
     }
@@ -252,16 +253,16 @@ impl Mapping {
         self.note = next.and_then(|next| notes.get(next).copied()).or(self.note);
     }
 
-    /// A drill of the notes of the scale that the player can reach, upwards; `None` if there are none. Its title is true
-    /// on a harp of any key.
+    /// A drill of the notes of the scale that the player can reach, upwards; `None` if there are none. Its title is
+    /// true on a harp of any key.
     pub(crate) fn drill(&self) -> Option<Drill> {
         let ways: Vec<Way> = self.notes().iter().filter_map(|note| note.way).collect();
         let title = format!("Up the {} scale, {}", self.key().scale().name(), self.position);
         (!ways.is_empty()).then(|| Drill::of_ways(title, ways))
     }
 
-    /// Runs over the scale up and down, in eighths at the tempo of the last run, or at the usual one; `None` if the player
-    /// reaches nothing of it. Which source is listened to decides about the delay.
+    /// Runs over the scale up and down, in eighths at the tempo of the last run, or at the usual one; `None` if the
+    /// player reaches nothing of it. The delay is left open, because it depends on the source of the sound.
     pub(crate) fn plan(&self, harp: &Harp, tempo: Option<Tempo>) -> Option<Plan> {
         let rhythm =
             Rhythm::new(tempo.unwrap_or(Tempo::USUAL), Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT)
@@ -297,7 +298,7 @@ impl Mapping {
     }
 }
 
-/// How many runs one practice has. Ours.
+/// How many runs one practice has. Our own choice.
 const RUNS: u32 = 4;
 
 /// The band that suits notes in a key: over the chord of home, silent until it is wanted.
@@ -311,7 +312,8 @@ pub(crate) fn over_home(
     Some(Over { sounds: false, ..over })
 }
 
-/// Runs from a count-in, faster after clean ones, to the click. Which source is listened to decides about the delay.
+/// Runs from a count-in, faster after clean ones, to the click. The delay depends on the source of the sound and
+/// is left open.
 pub(crate) fn plan_of(material: Material, over: Option<Over>) -> Plan {
     Plan {
         material,
@@ -325,7 +327,7 @@ pub(crate) fn plan_of(material: Material, over: Option<Over>) -> Plan {
     }
 }
 
-/// The harp with another dial setting, or the same harp.
+/// The harp with this tuning, its reeds in this temperament if there is one.
 pub(crate) fn harp_with(harp: &Harp, tuning: Tuning, temperament: Option<&Temperament>) -> Harp {
     let cents = temperament.map(|temperament| temperament.reed_cents(&tuning)).unwrap_or_default();
     Harp::new(harp.key(), tuning, harp.concert()).with_reed_cents(cents)

@@ -1,6 +1,6 @@
 //! News of the world outside: devices, levels, losses.
 
-/// Something the player should know, told by the wiring.
+/// Something the player should know, told by the program around the screen.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Notice {
     /// What is being listened to now: a device, by its name.

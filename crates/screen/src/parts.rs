@@ -7,8 +7,8 @@ use crate::scene::Scene;
 use layout::{ConcertPitch, Temperament, Tuning};
 use ratatui::style::Style;
 
-/// The first line of a view: what it is on the left, where the player stands in it on the right. Of several wordings,
-/// the longest first, the first that has room; of the last one the left is cut.
+/// The first line of a view: its title on the left, where the player stands in it on the right. The first of the
+/// wordings that has room is written, the longest first; if none has room, the left part of the last is cut.
 pub(crate) fn header(pen: &mut Pen<'_>, y: i32, look: &Look, wordings: &[(&str, &str)]) {
     let fits = |(left, right): &&(&str, &str)| width(left) + width(right) + 4 <= pen.width();
     let Some((left, right)) = wordings.iter().find(fits).or(wordings.last()) else { return };
@@ -37,8 +37,8 @@ pub(crate) fn cut(text: &str, room: i32) -> String {
     if room > 0 { cut.trim_end().to_owned() + "…" } else { String::new() }
 }
 
-/// Which tuning, temperament and reference pitch are in force, where they are not the usual ones: "natural minor tuning ·
-/// A4 = 442 Hz"; the same in as few words as can be understood. Empty where all of them are usual.
+/// Which tuning, temperament and reference pitch are in force, where they are not the usual ones. First in full:
+/// "natural minor tuning · A4 = 442 Hz"; then in as few words as can be understood. Both are empty where all is usual.
 fn in_force(scene: &Scene<'_>) -> [String; 2] {
     let harp = scene.harp();
     let tuning = Some(harp.tuning().name()).filter(|name| *name != Tuning::richter().name());

@@ -35,7 +35,7 @@ const FINE: usize = 4;
 const DOTS: [[u8; 2]; FINE] = [[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]];
 /// From this many rows on, the last one is kept for the names of the band's edges, and no line runs through it.
 const LABELLED: i32 = 3;
-/// How many rows are drawn as lately; older ones are drawn as before.
+/// How many rows are drawn with the glyph `lately`; older rows have the glyph `before`.
 const LATELY_ROWS: usize = 4;
 
 /// The last `height` rows of a trace, `row_s` seconds each, as [`Plumb::rows`] wants them.

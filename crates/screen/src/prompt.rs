@@ -3,7 +3,7 @@
 use crate::Action;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-/// A longer line than this is no remark, characters.
+/// The most characters that can be typed into the line.
 const LONGEST: usize = 300;
 
 /// What the line is for.

@@ -14,8 +14,8 @@ pub struct Scale {
     per_semitone: f64,
 }
 
-/// The most columns a semitone takes: 24 makes a column 4 cents, and a wide window shows more of the hole rather than the
-/// same part of it larger.
+/// The most columns a semitone takes: 24 makes a column 4 cents, and a wide window shows more of the hole rather than
+/// the same part of it larger.
 const FINEST: f64 = 24.0;
 /// The least columns a semitone takes in a drill: with fewer, the band of 25 cents either side has no inside.
 const COARSEST: f64 = 6.0;
@@ -28,8 +28,8 @@ impl Scale {
         Self { origin, per_semitone: per_semitone.max(1.0) }
     }
 
-    /// The scale that shows from key number `low` to `high` in the middle of `columns`, with a whole number of columns a
-    /// semitone so that marks a semitone apart stand evenly.
+    /// The scale that shows from key number `low` to `high` in the middle of `columns`, with a whole number of columns
+    /// a semitone so that marks a semitone apart stand evenly.
     pub fn fit(low: f64, high: f64, columns: u16) -> Self {
         let span = (high - low).max(0.01);
         let per_semitone = (f64::from(columns) / span).floor().clamp(1.0, FINEST);

@@ -37,7 +37,7 @@ impl<'a> Scene<'a> {
         self.exercise.harp()
     }
 
-    /// How near is near enough.
+    /// How near to the target counts as in tune.
     pub(crate) fn tolerance(&self) -> Tolerance {
         self.exercise.tolerance()
     }

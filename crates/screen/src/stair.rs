@@ -38,7 +38,7 @@ pub(crate) struct Stair<'a> {
     pub(crate) named: bool,
 }
 
-/// With fewer columns a semitone, two degrees a half step apart would touch; and two names of notes.
+/// With fewer columns a semitone, two degrees a half step apart would touch (`DEGREES`), or two names (`NAMES`).
 const DEGREES: f64 = 2.0;
 const NAMES: f64 = 4.0;
 

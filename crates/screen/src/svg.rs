@@ -1,8 +1,8 @@
 //! A picture of a screen as SVG, for documents.
 //!
 //! The picture is a dark card that brings its own background, so that it reads on light and on dark pages. Signs that
-//! must meet across cells (lines, blocks, dots) are drawn as shapes, since fonts leave gaps between them; everything else
-//! is text, which can be selected, searched and read aloud.
+//! must meet across cells (lines, blocks, dots) are drawn as shapes, since fonts leave gaps between them; everything
+//! else is text, which can be selected, searched and read aloud.
 
 mod shape;
 

@@ -4,9 +4,9 @@ use ratatui::style::{Color, Modifier, Style};
 
 /// The styles of the screen by what they say. No style sets a background; the terminal keeps its own.
 ///
-/// Every difference that a colour makes is also made by a word, a glyph or a place. Text never takes a colour: it is read
-/// best in the terminal's own foreground, and no colour is read well on white and on black alike. Marks, lines and signs
-/// drawn large take one of two: [`Theme::target`] and [`Theme::voice`].
+/// Every difference that a colour makes is also made by a word, a glyph or a place. Text never takes a colour: it is
+/// read best in the terminal's own foreground, and no colour is read well on white and on black alike. Marks, lines and
+/// signs drawn large take one of two: [`Theme::target`] and [`Theme::voice`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Theme {
     /// Ordinary text.
@@ -27,10 +27,10 @@ pub struct Theme {
     pub warning: Style,
 }
 
-/// The blue of the target and the orange of the player, out of the 256 colours of xterm, which nearly every terminal has
-/// and shows alike: #0087d7 and #d75f00. Each has a contrast of at least 3 : 1 on the backgrounds of the usual light and
-/// dark palettes, as WCAG 2.1 (1.4.11) asks of graphics. Of the sixteen colours that a palette may change, no blue and no
-/// yellow has that everywhere; the tests below work it out.
+/// The blue of the target and the orange of the player, out of the 256 colours of xterm, which nearly every terminal
+/// has and shows alike: #0087d7 and #d75f00. Each has a contrast of at least 3 : 1 on the backgrounds of the usual
+/// light and dark palettes, as WCAG 2.1 (1.4.11) asks of graphics. Of the sixteen colours that a palette may change, no
+/// blue and no yellow has that contrast everywhere; the tests below work it out.
 const BLUE: Color = Color::Indexed(32);
 const ORANGE: Color = Color::Indexed(166);
 
@@ -82,8 +82,8 @@ mod tests {
         backgrounds: [u32; 2],
     }
 
-    /// Palettes that come with terminals, from memory: xterm's own (XTerm-col.ad), that of VGA's text mode, Tango's (the
-    /// desktop guidelines of 2004) and Solarized (Schoonover, 2011) in its light and its dark form.
+    /// Palettes that come with terminals, from memory: xterm's own (XTerm-col.ad), that of VGA's text mode, Tango's
+    /// (the desktop guidelines of 2004) and Solarized (Schoonover, 2011) in its light and its dark form.
     const PALETTES: [Palette; 4] = [
         Palette {
             name: "xterm",
@@ -124,7 +124,8 @@ mod tests {
         (red, green, blue)
     }
 
-    /// A colour of xterm's cube of 6 × 6 × 6 (256colres.pl, from memory): the levels are 0 and 95 to 255 in steps of 40.
+    /// A colour of xterm's cube of 6 × 6 × 6 (256colres.pl, from memory): the levels are 0 and 95 to 255 in
+    /// steps of 40.
     fn of_cube(index: u8) -> Rgb {
         let place = index - 16;
         let level = |step: u8| if step == 0 { 0 } else { 55 + 40 * step };

@@ -47,8 +47,8 @@ impl Trace {
         Self { points, rate: rate.max(1.0), epoch, now: 0, silent_since: 0 }
     }
 
-    /// Takes a reading that was heard `now`. True if the picture moved: a sounding note, or time that still runs on after
-    /// one.
+    /// Takes a reading that was heard `now`. True if the picture moved: a sounding note, or time that still runs
+    /// on after one.
     pub(crate) fn hear(&mut self, reading: &Reading, now: Moment) -> bool {
         if (self.rate, self.epoch) != (now.rate, now.epoch) {
             *self = Self::new(now.rate, now.epoch);
@@ -58,7 +58,7 @@ impl Trace {
                 self.points.pop_front();
             }
             self.points.push_back(Point { time: reading.time, hz });
-            // The ear's windows differ in length, so a reading may describe a moment before that of the one before it.
+            // The ear's windows differ in length, so a reading may describe an earlier moment than the one before it.
             self.now = self.now.max(reading.time);
             self.silent_since = self.now;
             return true;

@@ -43,7 +43,7 @@ pub(crate) trait Page {
     }
 }
 
-/// Leaves what is practised for the view below it, or the program where that began with it.
+/// Leaves what is practised for the view where it was begun, or leaves the program if that began with it.
 fn leave(desk: &mut Desk) -> Action {
     let Some(below) = desk.below else { return Action::Quit };
     desk.day.interrupt();
@@ -121,7 +121,7 @@ fn tab(look: &Look, pen: &mut Pen<'_>, (y, size): (i32, Size), (tab, style): (&s
     end.max(20)
 }
 
-/// Begins the block of today's practice at this place; the program around the screen is asked for what it takes.
+/// Begins the block of today's practice at this place: gives the order that the exercise needs for it.
 pub(crate) fn begin_block(desk: &mut Desk, exercise: &Exercise, index: usize) -> Option<Action> {
     let harp = exercise.harp();
     let task = desk.day.blocks().get(index)?.task.clone();
@@ -206,7 +206,7 @@ fn prompt_line(scene: &Scene<'_>, pen: &mut Pen<'_>, y: i32, prompt: &Prompt) {
     pen.glyph(end, y, ' ', scene.look.theme.chosen);
 }
 
-/// What to warn of, if possible in `room` columns. The missing microphone is told where one would play.
+/// What to warn of, if possible in `room` columns. A missing microphone is told only where a key chooses who plays.
 fn warning_words(scene: &Scene<'_>, room: i32) -> Option<String> {
     if let Some((command, does)) = &scene.desk.asks {
         let press = scene.keys.presses(*command).first()?;

@@ -26,7 +26,7 @@ pub fn ask(way: Way) -> String {
     if bend.is_empty() { act } else { format!("{act}, {bend}") }
 }
 
-/// The same in two parts: "draw hole 3" and, for a bend, "bent a half step down".
+/// What to do in two parts: "draw hole 3" and, for a bend, "bent a half step down".
 pub fn ask_parts(way: Way) -> (String, String) {
     let (hole, breath) = (way.hole, way.breath.word());
     match (way.technique, way.breath) {
@@ -81,8 +81,8 @@ pub fn off(off: f64) -> String {
     }
 }
 
-/// A distance in whole cents on the same side of both tolerances as it is: 25.3 is 26 where 25 is still in tune, so
-/// that no number contradicts the word beside it, or the count of what was centred.
+/// A distance in whole cents, rounded without crossing either tolerance: 25.3 is 26 where 25 is still in tune. So no
+/// number contradicts the word beside it, or the count of what was centred.
 pub(crate) fn whole(off: f64, tolerance: Tolerance) -> f64 {
     let limits = [
         (tolerance.centred(off), tolerance.centred_cents.floor()),
@@ -116,7 +116,7 @@ pub fn state(verdict: &Verdict, tolerance: Tolerance) -> &'static str {
     }
 }
 
-/// Whether another harp is in the hand than the one that is listened for.
+/// The words for another harp in the hand than the one that is listened for.
 pub fn other_harp(heard: HarpKey, asked: HarpKey) -> String {
     format!("this sounds like a {heard} harp; the drill asks for a {asked} harp")
 }
@@ -131,7 +131,7 @@ pub(crate) fn anew_on(key: HarpKey) -> String {
     format!("begin anew on {} {key} harp", article(&key.to_string()))
 }
 
-/// What another position would be in a drill that is none of a scale.
+/// What is said of another position in a drill that is not made of a scale.
 pub(crate) const SAME_HOLES: &str = "this drill has the same holes in every position";
 
 /// What counts as centred and as in tune: "centred within 10 cents, in tune within 25".
@@ -216,7 +216,7 @@ pub fn together(set: &ReedSet) -> String {
     }
 }
 
-/// The same in tab: "(-4 -5), 14 dB below", "(-4 -5 -6), 0 3 12 dB below".
+/// Reeds that sound together and how loudly, in tab: "(-4 -5), 14 dB below", "(-4 -5 -6), 0 3 12 dB below".
 pub(crate) fn together_in_tab(set: &ReedSet, look: &Look) -> String {
     let tab = tab_together(&set.ways(), look);
     let below: Vec<String> = set.voices.iter().map(|voice| voice.below_db.round().to_string()).collect();
@@ -263,8 +263,8 @@ pub fn verdict(verdict: &Verdict, harp: &Harp, target: Way, tolerance: Tolerance
     }
 }
 
-/// The level above which a microphone hears a harp well enough, and below which it hears next to nothing, dB relative to a
-/// full-scale sine. Common practice, no source.
+/// The level above which a microphone hears a harp well enough, and below which it hears next to nothing, dB relative
+/// to a full-scale sine. Common practice, no source.
 const HEARD_DBFS: f64 = -45.0;
 const NOTHING_DBFS: f64 = -70.0;
 
@@ -316,9 +316,9 @@ pub fn verdict_sign(verdict: &Verdict, tolerance: Tolerance, look: &Look) -> cha
     }
 }
 
-/// From this spread on the level is called uneven, dB. Ours; common practice, no source.
+/// From this spread on the level is called uneven, dB. Our own figure; common practice, no source.
 const UNEVEN_DB: f64 = 2.0;
-/// Below this harmonics-to-noise ratio a tone is called breathy, dB. Ours; common practice, no source.
+/// Below this harmonics-to-noise ratio a tone is called breathy, dB. Our own figure; common practice, no source.
 const BREATHY_DB: f64 = 12.0;
 
 /// What was measured, the most telling first.
@@ -367,7 +367,7 @@ pub fn between(between: &Between, tolerance: Tolerance, look: &Look) -> String {
     )
 }
 
-/// How a note came against the beat: "on the beat", "12 ms late".
+/// How a note came against the beat: "tight", "in time, 12 ms late".
 pub fn timing(timing: Timing, late_s: f64) -> String {
     let ms = (late_s.abs() * 1000.0).round();
     match timing {

@@ -1,4 +1,4 @@
-//! Sheets as one HTML document that needs nothing else: headings, real tables, the picture inside it, printable.
+//! Sheets as one HTML document that needs no other file: headings, real tables, the picture inside it, printable.
 
 use crate::svg::{self, About, escape};
 use crate::{CAUTIONS, Grid, GridCell, GridRow, LOG_COLUMNS, OctaveTable, Paper, Sheet, page};
@@ -31,7 +31,7 @@ thead th { font-weight: normal; color: #444; border-bottom-color: #000; }
  h1, h2, h3 { margin: .6em 0 .2em; } }
 ";
 
-/// Lines for practice.
+/// How many lines there are to write down practice.
 const LOG_LINES: usize = 10;
 
 /// A document of one sheet, or of several under a title and a list of them.

@@ -55,7 +55,7 @@ pub fn to_svg(sheet: &Sheet, paper: Paper) -> String {
     svg::write(&page::lay_out(sheet, paper), &about)
 }
 
-/// Sheets as one HTML document that needs nothing else; the title stands over them if there are several.
+/// Sheets as one HTML document that needs no other file; the title stands over them if there are several.
 pub fn to_html(title: &str, sheets: &[Sheet], paper: Paper) -> String {
     html::write(title, sheets, paper)
 }

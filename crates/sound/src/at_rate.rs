@@ -1,4 +1,4 @@
-//! A source at another sample rate: a recording on a loudspeaker that takes so many samples per second.
+//! Converts a source to another sample rate, such as a recording to the rate of the loudspeaker.
 
 use crate::Generator;
 use std::f64::consts::PI;
@@ -7,9 +7,10 @@ use std::f64::consts::PI;
 const CROSSINGS: f64 = 32.0;
 /// Kaiser's β for 80 dB: 0.1102 · (80 − 8.7) (Kaiser 1974).
 const BETA: f64 = 7.86;
-/// What is kept of the band of the lower rate: the rest is the slope of a filter of that length.
+/// Cut-off of the filter, as a share of the lower of the two Nyquist frequencies. The rest is left for the transition
+/// band of a filter of this length.
 const KEPT: f64 = 0.92;
-/// Places of the kernel from one zero crossing to the next; between them it is a straight line.
+/// Entries of the kernel's table from one zero crossing to the next; between entries it is interpolated linearly.
 const PLACES: f64 = 512.0;
 /// Samples that are asked of the source at once.
 const PORTION: usize = 1_024;
@@ -20,15 +21,15 @@ pub struct AtRate<G> {
     rate: f64,
     /// Samples of the source from one of ours to the next.
     step: f64,
-    /// Half of the kernel, from its middle on, and how many of its places lie between two samples of the source.
+    /// Table of half of the kernel, from its middle on, and the number of its entries per sample of the source.
     kernel: Vec<f64>,
     places: f64,
-    /// Samples of the source that it reaches to each side.
+    /// Samples of the source that the kernel reaches to each side.
     half: usize,
     /// What has been read of the source, and where in it our next sample lies.
     read: Vec<f32>,
     at: f64,
-    /// Samples of silence that still follow the last of the source; none while it goes on.
+    /// Samples of silence still to be added after the last sample of the source; `None` while the source goes on.
     left: Option<usize>,
 }
 
@@ -51,7 +52,7 @@ impl<G: Generator> AtRate<G> {
         Self { of, rate, step, kernel, places, half, read: vec![0.0; half], at: half as f64, left: None }
     }
 
-    /// Reads until the kernel has all that it reaches; false at the end.
+    /// Reads until the kernel has all the samples that it reaches; false if the source is at its end, or waits.
     fn reach(&mut self) -> bool {
         let needed = self.at.floor() as usize + self.half + 1;
         while self.read.len() <= needed {
@@ -182,7 +183,7 @@ mod tests {
             for hz in [100.0, 0.1 * lower, 0.4 * lower] {
                 let sound = rendered(hz, rates, 512);
                 assert!((sound.len() as f64 - 0.5 * rates.1).abs() <= 2.0, "{rates:?}: {}", sound.len());
-                // Its beginning and its end are where silence meets it.
+                // Only the middle is compared: at both ends the kernel reaches into silence.
                 let middle = sound.len() / 10..sound.len() * 9 / 10;
                 let off = middle.map(|n| f64::from(sound[n]) - (TAU * hz * n as f64 / rates.1).sin());
                 let most = off.fold(0.0, |most: f64, off| most.max(off.abs()));

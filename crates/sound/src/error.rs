@@ -28,7 +28,7 @@ pub enum SoundError {
         /// The device or file.
         source: String,
     },
-    /// A channel choice that is none.
+    /// A text that names no channel.
     BadChannel(String),
     /// No device at all can be opened.
     NoDevice {

@@ -5,8 +5,8 @@ use crate::Anchor;
 /// A stretch of samples that was read from a feed; they are at the front of the buffer that was given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Block {
-    /// When its first sample was heard: samples since the feed began, at the present rate. Samples that were lost count,
-    /// and so does the time for which a device was away, so this never runs behind the player's time.
+    /// When its first sample was heard: samples since the feed began, at the present rate. Samples that were lost
+    /// count, and so does the time for which a device was away, so this never runs behind the player's time.
     pub start: u64,
     /// Samples in the block.
     pub len: usize,

@@ -48,7 +48,7 @@ pub enum FeedSpec {
 /// How fast a recording or generator runs. A device runs at its own pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pace {
-    /// The reader pulls: no thread, no clock, the same samples every time; of a pipe as they come.
+    /// The reader pulls: no thread, no clock, the same samples every time; a pipe gives them as they come.
     AsFastAsPossible,
     /// At the speed of the music, through the same ring as a device.
     InTime,
@@ -77,8 +77,8 @@ enum FromRing {
 
 impl Ring {
     fn look(&mut self, buf: &mut [f32]) -> FromRing {
-        // A signal is taken before the samples are: what went into the ring before it was sent comes out before it. The
-        // same holds for the end of the thread that sends them.
+        // A signal is received first and told last: samples that went into the ring before the signal was sent are then
+        // read before it. The end of the sending thread is treated likewise.
         let mut over = false;
         if self.held.is_none() {
             let signal = self.signals.try_recv();

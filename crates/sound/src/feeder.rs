@@ -15,8 +15,8 @@ use std::sync::atomic::Ordering;
 
 /// Sound kept ready for the callback, seconds, while it may have to stop or begin at once.
 const AHEAD_SECONDS: f64 = 0.04;
-/// The same while nothing but beats sounds or waits: a beat that is missing is worse than one that still comes after the end, and a
-/// machine that compiles beside it was seen to hold up a thread for more than 40 ms.
+/// Sound kept ready while only beats sound or wait, seconds. A missing beat is worse than a beat that still comes after
+/// a stop, and a machine that was compiling was seen to hold up a thread for more than 40 ms.
 const BEATS_AHEAD_SECONDS: f64 = 0.16;
 /// Samples that are made at once.
 const PORTION: usize = 256;
@@ -63,8 +63,8 @@ impl Feeder {
         self.mixer.play(sound);
     }
 
-    /// Starts a sound with the frame that is handed out at a moment, beside whatever plays then. Which frame that is is found out
-    /// when it is near, because the device may run faster or slower than it says.
+    /// Starts a sound with the frame that is handed out at a moment, beside whatever plays then. The number of that
+    /// frame is worked out when it is near, because the device may run faster or slower than its nominal rate.
     pub(crate) fn play_at(&mut self, at: HostTime, sound: Box<dyn Generator>) {
         let place = self.timed.partition_point(|(other, _)| *other <= at);
         self.timed.insert(place, (at, sound));
@@ -76,10 +76,11 @@ impl Feeder {
         self.mixer.stop();
     }
 
-    /// Starts the sounds that wait for their frames, if those are among the next `PORTION`. What is too late is left out.
+    /// Starts the sounds that wait for their frames, if those are among the next `PORTION`. The part of a sound that is
+    /// too late is left out.
     fn begin_timed(&mut self) {
         while let Some(frame) = self.timed.front().and_then(|(at, _)| self.clock.frame_at(*at)) {
-            // Whole frames, and PORTION is few of them.
+            // Rounded to whole frames; PORTION is small enough for the casts.
             let ahead = frame.round() as i64 - self.pushed.cast_signed();
             if ahead >= PORTION.cast_signed() as i64 {
                 return;
@@ -121,7 +122,8 @@ impl Feeder {
         self.follow_the_callback();
         let late = self.given.late.load(Ordering::Relaxed) as usize;
         let wanted = (self.rate * self.ahead_s()) as usize + late;
-        // Frames that have passed already. A sound that has not begun does not lose its beginning to them.
+        // Frames that have passed already, before their samples were made. While nothing plays they are filled with
+        // silence, so that a new sound keeps its beginning.
         let mut passed = late.saturating_sub(self.ring.occupied_len());
         while self.ring.occupied_len() < wanted && self.ring.vacant_len() >= PORTION {
             let mut portion = [0.0; PORTION];
@@ -161,8 +163,8 @@ impl Feeder {
         self.pushed += self.ring.push_slice(portion) as u64;
     }
 
-    /// Notes when frames with sound were handed out. Callbacks between two looks count as the one that was seen, and the
-    /// time since the one before it as theirs.
+    /// Notes when frames with sound were handed out. Only the newest callback is seen: the frames since the last one
+    /// seen count as handed out at any time between the two.
     fn follow_the_callback(&mut self) {
         let newest = self.given.anchor.load();
         let Some(anchor) = newest.filter(|anchor| self.seen.is_none_or(|seen| anchor.frame > seen.frame))

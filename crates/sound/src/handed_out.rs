@@ -1,4 +1,4 @@
-//! What a loudspeaker was handed, for whoever takes it out of what a microphone hears.
+//! What was handed to a loudspeaker, for the code that removes its sound from what a microphone hears.
 
 use crate::host_time::{Anchor, HostTime};
 use crate::outflow::Given;
@@ -28,7 +28,7 @@ impl Handing {
     /// The next frames were handed out, at this moment.
     pub fn hand_out(&mut self, frames: &[f32], at: HostTime) {
         for part in frames.chunks(STAGE) {
-            // Without room, nobody listens.
+            // If there is no room, nobody reads them.
             let _ = self.told.try_push(Piece::new(self.frames, part));
             self.frames += part.len() as u64;
         }
@@ -60,7 +60,8 @@ impl HandedOut {
         self.given.anchor.load()
     }
 
-    /// Hands on what has not been read yet: the number of a first frame, and that and the frames that follow. Never waits.
+    /// Hands on what has not been read yet, piece by piece: the number of the piece's first frame, and its frames.
+    /// Never waits.
     pub fn read(&mut self, mut on: impl FnMut(u64, &[f32])) {
         while let Some(piece) = self.pieces.try_pop() {
             on(piece.first, piece.frames());

@@ -47,8 +47,8 @@ impl Add<Duration> for HostTime {
 /// How far a stream had come at a moment. A callback makes one for each block.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Anchor {
-    /// Frames that had been handed in by a microphone, or handed out to a loudspeaker, since the stream began; the block
-    /// of this callback is included.
+    /// Frames that had been handed in by a microphone, or handed out to a loudspeaker, since the stream began; the
+    /// block of this callback is included.
     pub frame: u64,
     /// When the callback ran. The sound itself was in the air earlier (microphone) or will be later (loudspeaker), by a
     /// delay that neither side can know without a measurement.
@@ -56,8 +56,8 @@ pub struct Anchor {
 }
 
 impl Anchor {
-    /// When `frame` is handed over, at `rate` frames per second. The farther it is from this anchor's own frame, the more
-    /// the error of the nominal rate counts: 100 millionths are 0.1 ms in a second.
+    /// When `frame` is handed over, at `rate` frames per second. The farther it is from this anchor's own frame, the
+    /// more the error of the nominal rate counts: 100 millionths are 0.1 ms in a second.
     pub fn time_of(self, frame: u64, rate: f64) -> HostTime {
         let away = |frames: u64| (frames as f64 / rate * 1e9).round() as u64;
         HostTime(if frame >= self.frame {

@@ -15,8 +15,8 @@ use cpal::traits::DeviceTrait;
 use cpal::{BufferSize, Device, FromSample, SizedSample, Stream, StreamConfig};
 use std::sync::Arc;
 
-/// Frames a block in the order in which sizes are tried. ALSA is given room for two blocks, and a machine that is busy for
-/// longer than that loses samples: so they are not small.
+/// Block sizes in frames, in the order in which they are tried. ALSA is given room for two blocks, and a machine that
+/// is busy for longer loses samples, so the blocks are not small.
 const SIZES: [BufferSize; 3] = [BufferSize::Fixed(1024), BufferSize::Fixed(2048), BufferSize::Default];
 /// Rates that the ear can work at.
 #[cfg(target_os = "linux")]
@@ -28,7 +28,7 @@ pub(crate) struct Input {
     pub(crate) tap: Tap,
     pub(crate) tally: Arc<Tally>,
     pub(crate) warnings: Vec<String>,
-    /// Whether nothing but zeros is no sign of a fault: a monitor hears nothing while nothing is played.
+    /// Whether a stream of zeros is normal: a monitor hears nothing while nothing is played.
     pub(crate) may_be_silent: bool,
 }
 
@@ -42,7 +42,7 @@ pub(crate) fn open(wanted: Option<&str>, channel: Channel, only: Option<Host>) -
 
 fn warnings(found: &Found, refusals: &[String]) -> Vec<String> {
     let mut out = Vec::new();
-    // A sound system that is not there is no news; one that is there and refuses is.
+    // A missing sound system is not worth a warning; a running one that refuses is.
     for refusal in refusals.iter().filter(|text| !text.ends_with(hosts::NOT_RUNNING)) {
         out.push(format!("{refusal}; {} is used instead.", found.host.name()));
     }
@@ -68,7 +68,7 @@ fn start(found: &Found, channel: Channel) -> Result<Input, SoundError> {
 fn start_pulse(found: &Found, channel: Channel) -> Result<Input, SoundError> {
     let fails = |error: &cpal::Error| SoundError::device(found, error);
     let microphone = pulse::Microphone::find(found).map_err(|e| fails(&e))?;
-    // The server converts to any rate, so one that the ear cannot work at is not taken.
+    // The server converts to any rate, so a rate that the ear cannot work at is moved into its range.
     let (rate, channels) = (microphone.sample_rate().clamp(RATES.0, RATES.1), microphone.channels());
     let picker = Picker::new(channel, channels, f64::from(rate), &found.label)?;
     let (intake, ends) = connect(picker, f64::from(rate));
@@ -81,7 +81,7 @@ fn start_cpal(found: &Found, device: &Device, channel: Channel) -> Result<Input,
     let offered = device.default_input_config().map_err(|e| fails(&e))?;
     let (config, format) = (offered.config(), offered.sample_format());
     let rate = f64::from(config.sample_rate);
-    // Asked first, so that a channel that is not there is told as such.
+    // Made once in advance, so that a missing channel is reported as such.
     Picker::new(channel, config.channels, rate, &found.label)?;
     let build = |config: StreamConfig| {
         let picker = Picker::new(channel, config.channels, rate, &found.label)

@@ -16,9 +16,9 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 /// Seconds of sound that the ring holds before samples are lost.
 const RING_SECONDS: f64 = 2.0;
-/// Once samples have been lost, all that come are thrown away until no more than this is left to be read, seconds. After
-/// a standstill of the process a sound server hands in all at once what it has kept, and a reader who fetches it piece
-/// by piece would otherwise meet a gap after every piece.
+/// Once samples have been lost, all that come are thrown away until no more than this is left to be read, seconds.
+/// After a standstill of the process a sound server hands in all at once what it has kept, and a reader who fetches it
+/// piece by piece would otherwise meet a gap after every piece.
 const CAUGHT_UP_SECONDS: f64 = 0.1;
 /// Gaps that can wait to be told. While all are taken, a gap grows instead.
 const GAPS: usize = 64;
@@ -37,7 +37,7 @@ pub(crate) struct Tally {
     pub(crate) frames: AtomicU64,
     /// Samples of the chosen channel that found the ring full.
     pub(crate) dropped: AtomicU64,
-    /// Samples that were no number.
+    /// Samples that were NaN or infinite.
     pub(crate) non_finite: AtomicU64,
     /// Whether any sample has been other than zero.
     pub(crate) sounded: AtomicBool,
@@ -96,8 +96,8 @@ impl Intake {
         self.samples.vacant_len()
     }
 
-    /// Takes a block of interleaved frames of any length, which was handed in `at` this moment; a frame that is not whole
-    /// is left out.
+    /// Takes a block of interleaved frames of any length, which was handed in `at` this moment; a frame that is not
+    /// whole is left out.
     pub(crate) fn take<T>(&mut self, block: &[T], at: HostTime)
     where
         T: Sample,
@@ -105,7 +105,7 @@ impl Intake {
     {
         let channels = self.picker.channels();
         self.frames += (block.len() / channels) as u64;
-        // It goes ahead of its samples, and may be left out.
+        // The anchor goes ahead of its samples; it is left out if there is no room.
         let _ = self.anchors.try_push(Anchor { frame: self.frames, at });
         let mut sounded = false;
         for part in block.chunks(STAGE * channels) {

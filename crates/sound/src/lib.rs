@@ -1,7 +1,8 @@
 //! Where samples come from and go: devices, recordings and generators behind one kind of feed, the speaker, the level.
 //!
-//! The real-time callbacks live in `intake` and `outflow`; everything else may take its time. Whatever can go wrong with
-//! a device is told as a [`FeedEvent`] or a [`SoundError`] in plain words, never as a panic and never on standard error.
+//! The real-time callbacks live in `intake` and `outflow`; everything else may take its time. Whatever can go wrong
+//! with a device is told as a [`FeedEvent`] or a [`SoundError`] in plain words, never as a panic and never on standard
+//! error.
 
 // The lists in `.clippy.toml` are meant for the real-time modules, which turn these two lints on for themselves.
 #![allow(clippy::disallowed_methods, clippy::disallowed_macros)]

@@ -94,8 +94,8 @@ impl Mixer {
         self.voices.iter_mut().filter(|voice| which(voice)).for_each(|voice| voice.fading = true);
     }
 
-    /// Writes the next samples to the front of `out` and says how many; 0 when nothing is playing. Whatever the generators
-    /// make, no sample is louder than full scale or no number.
+    /// Writes the next samples to the front of `out` and says how many; 0 when nothing is playing. Every sample is
+    /// finite and at most full scale, whatever the generators make.
     pub(crate) fn render(&mut self, out: &mut [f32]) -> (usize, Progress) {
         if !self.has_tone()
             && let Some(generator) = self.next.take()

@@ -18,7 +18,7 @@ pub(crate) const OPEN_LIMIT: Duration = Duration::from_secs(6);
 /// The longest that closing one may take; a dead sound server can make it last for ever.
 const CLOSE_LIMIT: Duration = Duration::from_secs(1);
 
-/// Tries to open a device that may hang at the same time.
+/// Attempts at opening a device that may be hanging at the same time.
 const MOST_UNDER_WAY: usize = 8;
 
 /// A device that is running.
@@ -98,7 +98,8 @@ pub(crate) fn unreadable_format() -> cpal::Error {
     )
 }
 
-/// Looks devices up and opens the first one that lets itself be opened. Also gives back what could not be had before it.
+/// Looks devices up and opens the first one that lets itself be opened. Also returns why those before it could not be
+/// opened.
 pub(crate) fn first_that_opens<T>(
     wanted: Option<&str>,
     direction: Direction,
@@ -148,7 +149,7 @@ pub(crate) fn with_some_size<T>(
 }
 
 /// Opens on a helper thread, since a sound system may hang or panic. Tries that hang are left behind, but only so many:
-/// a system that hangs on every try would otherwise fill the process with threads. Nobody waits on when `stop` is asked.
+/// a system that hangs on every try would otherwise fill the process with threads. The wait ends when `stop` is asked.
 pub(crate) fn guarded<T, W>(stop: &Stop, opening: W) -> Result<T, SoundError>
 where
     T: Send + 'static,
@@ -167,7 +168,7 @@ where
     within("open", OPEN_LIMIT, stop, counted).unwrap_or(Err(SoundError::NoAnswer))
 }
 
-/// Closes on a helper thread and leaves it behind when it hangs; then there is something to tell.
+/// Closes a stream on a helper thread. If the closing hangs, the thread is left behind and a warning is returned.
 pub(crate) fn close(stream: Box<dyn Send>) -> Option<String> {
     let closing = move || drop(caught(move || drop(stream)));
     let hangs = within("close", CLOSE_LIMIT, &Stop::default(), closing).is_none();

@@ -42,7 +42,7 @@ pub(crate) struct Outflow {
     late: u64,
     /// Whether the ring has ever had enough. Before that the device waits for its first samples, and misses none.
     fed: bool,
-    /// Where what was handed out is told to, if anywhere.
+    /// Receives a copy of what was handed out, if anybody wants it.
     told: Option<HeapProd<Piece>>,
 }
 
@@ -72,7 +72,7 @@ impl Outflow {
                 frame.fill(T::from_sample(x));
             }
             if let Some(told) = &mut self.told {
-                // Without room, nobody listens.
+                // If there is no room, nobody reads them.
                 let _ = told.try_push(Piece::new(self.frames, stage));
             }
             self.frames += frames as u64;

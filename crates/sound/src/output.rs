@@ -15,7 +15,7 @@ use ringbuf::traits::Split;
 use ringbuf::{HeapProd, HeapRb};
 use std::sync::Arc;
 
-/// Frames a block in the order in which sizes are tried.
+/// Block sizes in frames, in the order in which they are tried.
 const SIZES: [BufferSize; 3] = [BufferSize::Fixed(512), BufferSize::Fixed(1024), BufferSize::Default];
 /// Seconds that the ring can hold. The speaker keeps far less in it.
 const RING_SECONDS: f64 = 0.5;

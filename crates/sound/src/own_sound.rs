@@ -20,8 +20,8 @@ const TAIL: Duration = OUTPUT_DELAY.saturating_add(ROOM).saturating_add(INPUT_DE
 /// spans are at least a tail apart.
 const SPANS: usize = 8;
 
-/// The spans of time in which a loudspeaker of ours sounded. Clones see the same spans; reading waits for nothing, so any
-/// thread may ask.
+/// The spans of time in which a loudspeaker of ours sounded. Clones see the same spans; reading waits for nothing, so
+/// any thread may ask.
 #[derive(Clone, Default)]
 pub struct OwnSound(Arc<Spans>);
 
@@ -33,8 +33,9 @@ struct Spans {
 }
 
 impl OwnSound {
-    /// Whether what a microphone handed in from `first` to `last` can contain sound of ours: the room, and the delays of
-    /// loudspeaker and microphone, are allowed for. A loudspeaker that stopped taking sound stops to count by itself.
+    /// Whether what a microphone handed in from `first` to `last` can contain sound of ours: the room, and the delays
+    /// of loudspeaker and microphone, are allowed for. A loudspeaker that takes no more sound ceases to count by
+    /// itself.
     pub fn covers(&self, first: HostTime, last: HostTime) -> bool {
         self.0.spans.iter().any(|span| {
             let (from, until) = span.load();

@@ -73,7 +73,7 @@ impl Picker {
         self.channels
     }
 
-    /// How many samples so far were no number; they count as silence.
+    /// How many samples so far were NaN or infinite; they count as silence.
     pub(crate) fn non_finite(&self) -> u64 {
         self.non_finite
     }
@@ -86,7 +86,7 @@ impl Picker {
     {
         match self.mode {
             Mode::Only(channel) => frame.get(channel).map_or(0.0, |&x| self.clean(x)),
-            // In double precision, because the sum of the largest numbers would be none.
+            // In double precision, because the sum of the largest samples would overflow.
             Mode::Mix => {
                 (frame.iter().map(|&x| f64::from(self.clean(x))).sum::<f64>() / self.channels as f64) as f32
             }

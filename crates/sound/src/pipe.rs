@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io;
 use std::time::Duration;
 
-/// How long a pipe that has nothing is waited for before its reader may look up.
+/// How long an empty pipe is waited for before its reader may do something else.
 const PATIENCE: Duration = Duration::from_millis(20);
 
 /// Standard input without the buffer of the standard library, which cannot be asked whether there is something in it.
@@ -16,8 +16,8 @@ pub(crate) fn standard_input() -> io::Result<File> {
     own.map(File::from)
 }
 
-/// Whether reading this would not wait, because there is something or because it has ended. It is waited for a little.
-/// What cannot be asked is read as it is.
+/// Whether `pipe` can be read at once: it holds bytes, or has ended. Waits up to `PATIENCE` for that. A pipe that
+/// cannot be asked counts as ready.
 #[cfg(unix)]
 pub(crate) fn has_something(pipe: &File) -> bool {
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
@@ -26,7 +26,7 @@ pub(crate) fn has_something(pipe: &File) -> bool {
     !matches!(asked, Ok(0) | Err(rustix::io::Errno::INTR))
 }
 
-/// Elsewhere none can be asked.
+/// On other systems no pipe can be asked.
 #[cfg(not(unix))]
 pub(crate) fn has_something(_pipe: &File) -> bool {
     true

@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 const PORTION: usize = 512;
 /// How long to sleep when nothing is due.
 const NAP: Duration = Duration::from_millis(4);
-/// Music that is this far behind the clock, seconds, is not hurried after: the process or the reader stood still, and
+/// If the music is this far behind the clock, seconds, it does not catch up: the process or the reader stood still, and
 /// the music stood still with it.
 const FARTHEST_BEHIND: f64 = 0.25;
 

@@ -41,8 +41,8 @@ impl Drop for QuietStderr {
 }
 
 /// Keeps what ALSA's library prints in this thread away from standard error, where it would stand between our own
-/// sentences once for every device that it cannot open; the reason reaches us as an error all the same. It ends with the
-/// thread. What other libraries print is not caught: for those there is [`QuietStderr`].
+/// sentences once for every device that it cannot open; the reason reaches us as an error all the same. The effect ends
+/// with the thread. What other libraries print is not caught: for those there is [`QuietStderr`].
 pub(crate) fn hush_this_thread() {
     #[cfg(target_os = "linux")]
     // Should it fail for want of memory, the noise is the least trouble.

@@ -13,7 +13,7 @@ const BLOCK: usize = 64 * 1024;
 
 /// The path that means standard input, by the convention of POSIX (Utility Syntax Guideline 13).
 const STANDARD_INPUT: &str = "-";
-/// What it is called.
+/// What standard input is called in messages.
 const STANDARD_INPUT_NAME: &str = "standard input";
 
 const TERMINAL: &str = "this is a terminal, which brings no recording";
@@ -25,7 +25,7 @@ const FULL_SCALE: f32 = 2_147_483_648.0;
 pub struct Recording {
     name: String,
     source: BufReader<Box<dyn Read + Send>>,
-    /// The same once more where it is a pipe, to be asked whether there is something in it.
+    /// A second handle to the source if that is a pipe, to ask whether there is something in the pipe.
     pipe: Option<File>,
     /// Whether there was nothing in the pipe when it was last asked.
     waiting: bool,
@@ -55,9 +55,9 @@ impl Recording {
 
     /// Opens a WAV file, a pipe that brings one, or standard input (`-`), and listens to one channel of it.
     ///
-    /// A pipe is waited for here: until somebody writes to it, and until its header has come. After that it is never waited
-    /// for long ([`Generator::is_waiting`]). Where its header leaves the length open (0 or 2³² − 1), the recording ends
-    /// where the pipe does.
+    /// A pipe is waited for here: until somebody writes to it, and until its header has come. After that it is never
+    /// waited for long ([`Generator::is_waiting`]). Where its header leaves the length open (0 or 2³² − 1), the
+    /// recording ends where the pipe does.
     ///
     /// # Errors
     /// [`SoundError::Recording`] when the file cannot be opened, is no WAV file, holds no sample, or holds samples of a
@@ -83,12 +83,12 @@ impl Recording {
             let size = (!on_standard_input).then_some(about.len());
             return Self::new((path, Box::new(file)), size, channel);
         }
-        // One that cannot be had once more cannot be asked, and is waited for.
+        // Without a second handle the pipe cannot be asked, and reading waits for it.
         let pipe = file.try_clone().ok();
         Ok(Self { pipe, ..Self::new((path, Box::new(file)), None, channel)? })
     }
 
-    /// Reads a recording from whatever brings its bytes, as they come; `name` stands in what is said of it.
+    /// Reads a recording from whatever brings its bytes, as they come; `name` is its name in messages.
     ///
     /// # Errors
     /// As [`Recording::open_channel`].
@@ -141,8 +141,8 @@ impl Recording {
             || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir())
     }
 
-    /// Leaves out so many of the samples that come next, or as many as there are, without decoding them. What cannot be read is told
-    /// with the samples behind it.
+    /// Leaves out the next `samples` samples, or as many as there are, without decoding them. A read error is told when
+    /// the samples behind them are read.
     pub fn skip(&mut self, samples: u64) {
         let frame = u64::from(self.format.frame_bytes);
         let bytes = samples.saturating_mul(frame);
@@ -228,7 +228,7 @@ impl Recording {
         frames
     }
 
-    /// What it is called in what is said of it.
+    /// The name of the recording in messages.
     pub(crate) fn name(&self) -> &str {
         &self.name
     }

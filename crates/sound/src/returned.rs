@@ -4,24 +4,24 @@ use std::f64::consts::TAU;
 
 /// Seconds before the click is due that belong to what is given: they tell how much sounds at its pitch anyway.
 pub const QUIET_S: f64 = 0.02;
-/// What is heard at one moment is told by so much sound before it and after it, seconds: enough to tell the pitch of a click, which
-/// is above a kilohertz, and less than a click lasts.
+/// Time constant, seconds, of the two memories: the sound at a moment is measured over about so much before it and
+/// after it. That is enough to tell the pitch of a click, which is above a kilohertz, and less than a click lasts.
 const MEMORY_S: f64 = 0.0015;
-/// A click stands out from what sounds anyway by this factor at least. Of noise the loudest of the moments that are looked at
-/// reaches about three.
+/// The rise at a click is at least this factor times the average level before the click is due. In mere noise the
+/// greatest rise is about three times that level.
 const STANDS_OUT: f64 = 6.0;
-/// The way of a first arrival is at least so much of the strongest echo.
+/// The rise at the first arrival is at least this share of the rise at the strongest echo.
 const FIRST: f64 = 0.5;
-/// A click that is softer than this is none, relative to full scale: −80 dB.
+/// Least amplitude of a click, relative to full scale: −80 dB.
 const SOFTEST: f64 = 1e-4;
 
-/// How long after it was due a click first arrives, seconds; `None` if it does not. `heard` begins [`QUIET_S`] before the click was
-/// due and ends when it must have come; `hz` is the pitch of the click.
+/// How long after it was due a click first arrives, seconds; `None` if it does not. `heard` begins [`QUIET_S`] before
+/// the click was due and ends when it must have come; `hz` is the pitch of the click.
 ///
-/// A click is quiet before and loud after it begins. So the sound at its pitch is taken twice at each moment, once from what
-/// comes after and once from what came before, each with a memory that fades; where the first exceeds the second most, the
-/// click begins. A tone that goes on, even one at the pitch of the click, is as loud before as after. Both memories are one
-/// multiplication a sample, the first of them from the end backwards.
+/// A click is quiet before and loud after it begins. So the sound at its pitch is taken twice at each moment, once from
+/// what comes after and once from what came before, each with a memory that fades; where the first exceeds the second
+/// most, the click begins. A tone that goes on, even one at the pitch of the click, is as loud before as after. Each
+/// memory takes one complex multiplication a sample; the memory of what comes after runs from the end backwards.
 pub fn returned(heard: &[f32], rate: f64, hz: f64) -> Option<f64> {
     let quiet = (QUIET_S * rate) as usize;
     if heard.len() <= 2 * quiet {
@@ -30,10 +30,10 @@ pub fn returned(heard: &[f32], rate: f64, hz: f64) -> Option<f64> {
     let onset = onsets(heard, rate, hz);
     let before = &onset[..quiet];
     let usual = before.iter().map(|moment| moment.before).sum::<f64>() / quiet as f64;
-    // The beginning of what is given is the beginning of a sound too.
+    // The quiet part is left out, because the beginning of `heard` looks like the beginning of a sound.
     let later = onset.get(quiet..)?;
     let most = later.iter().map(Moment::rise).fold(0.0, f64::max);
-    // What a memory holds of a tone of amplitude 1: the half of its length in samples.
+    // A memory of a tone of amplitude 1 holds half of its time constant in samples.
     if most < STANDS_OUT * usual || most < SOFTEST * MEMORY_S * rate / 2.0 {
         return None;
     }
@@ -58,7 +58,7 @@ impl Moment {
 fn onsets(heard: &[f32], rate: f64, hz: f64) -> Vec<Moment> {
     let fades = (-1.0 / (MEMORY_S * rate)).exp();
     let turn = TAU * hz / rate;
-    // Memories as real and imaginary part of the sound at the pitch; each sample turns them on by one step of the pitch.
+    // A memory is a complex number; each sample turns it by the phase that `hz` advances in one sample, and fades it.
     let (cos, sin) = (fades * turn.cos(), fades * turn.sin());
     let turned = |(re, im): (f64, f64), x: f64| (x + cos * re - sin * im, sin * re + cos * im);
     let mut past = (0.0_f64, 0.0_f64);

@@ -1,5 +1,5 @@
-//! What the thread behind a feed tells the feed. The samples themselves go through the ring. When the thread is over, so is
-//! the feed.
+//! What the thread behind a feed tells the feed. The samples themselves go through the ring. When the thread is over,
+//! so is the feed.
 
 use crate::tap::Tap;
 use crate::{Origin, SoundError};

@@ -34,7 +34,7 @@ pub enum SpeakerEvent {
         /// Whether it took a sound with it that had not been played to its end, or not begun.
         was_sounding: bool,
     },
-    /// The sound system sends what is played to another device from now on: how long it takes there is another matter.
+    /// The sound system sends what is played to another device from now on, whose delay may differ.
     Moved,
     /// Something that the player should know; a whole sentence.
     Warning(String),
@@ -50,8 +50,8 @@ enum Order {
     Stop,
 }
 
-/// An output device that plays one tone at a time, and beats beside it. Everything that may take its time, opening the device above all,
-/// happens on a thread of its own: no call here waits for anything.
+/// An output device that plays one tone at a time, and beats beside it. Everything that may take its time, opening the
+/// device above all, happens on a thread of its own: no call here waits for anything.
 pub struct Speaker {
     // Dropped before the worker, who waits for orders and ends when none can come any more.
     orders: Sender<Order>,
@@ -62,8 +62,8 @@ pub struct Speaker {
 }
 
 impl Speaker {
-    /// An output device by its name, a part of it, or its id as [`crate::devices`] gives it; the default one for `None`.
-    /// It is opened when the first sound is ordered. What comes of that is told by [`Speaker::next_event`].
+    /// An output device by its name, a part of it, or its id as [`crate::devices`] gives it; the default one for
+    /// `None`. It is opened when the first sound is ordered. What comes of that is told by [`Speaker::next_event`].
     pub fn new(name: Option<&str>) -> Self {
         let (orders, taken) = channel();
         let (tell, events) = channel();
@@ -96,10 +96,10 @@ impl Speaker {
         let _ = self.orders.send(Order::Play(Box::new(make)));
     }
 
-    /// Orders a sound whose first sample is for the frame that is handed out at `at`, exact to the sample; what is too late
-    /// for its frame is left out, so that the rest is in time. Any number of them may wait, each ends what sounds before it,
-    /// and [`play`](Speaker::play) and [`stop`](Speaker::stop) forget all that wait. It is one that the microphone may hear: it
-    /// does not count as [`own_sound`](Speaker::own_sound).
+    /// Orders a sound whose first sample is for the frame that is handed out at `at`, exact to the sample; what is too
+    /// late for its frame is left out, so that the rest is in time. Any number of such sounds may wait, each joins what
+    /// sounds then, and [`stop`](Speaker::stop) forgets all that wait. The microphone may hear them: they do not count
+    /// as [`own_sound`](Speaker::own_sound).
     pub fn play_at<M>(&self, at: HostTime, make: M)
     where
         M: FnOnce(f64) -> Result<Box<dyn Generator>, String> + Send + 'static,
@@ -117,8 +117,8 @@ impl Speaker {
         self.events.try_recv().ok()
     }
 
-    /// What the device that has just been opened is handed, once for each: to be asked for when [`SpeakerEvent::Opened`] is told. Never
-    /// waits.
+    /// What is handed to the device that has just been opened. It is given out once for each device: ask for it when
+    /// [`SpeakerEvent::Opened`] is told. Never waits.
     pub fn handed_out(&self) -> Option<HandedOut> {
         self.handed_out.try_iter().last()
     }
@@ -165,7 +165,7 @@ impl Desk {
     fn serve(&self, output: Output, first: Order) {
         let Output { running: Running { stream, origin, calls, faults, .. }, ring, given, handed_out } =
             output;
-        // Told before the opening, so that whoever hears of that finds it.
+        // Sent before the event, so that whoever is told of the opening finds it.
         let _ = self.hand_over.send(handed_out);
         let (device, rate) = (origin.name.clone(), origin.sample_rate);
         let mut feeder = Feeder::new(rate, ring, Arc::clone(&given), self.own.clone());

@@ -1,53 +1,56 @@
-//! When the frames of a stream are handed over, by the clock of the machine: where the stream stands, and how fast it runs.
+//! When the frames of a stream are handed over, by the clock of the machine: where the stream stands, and how fast it
+//! runs.
 
 use crate::host_time::{Anchor, HostTime};
 use std::collections::VecDeque;
 
-/// Of the callbacks of so many seconds the third least late one is kept: one that is early for once, as a sound server that makes
-/// its sound in advance sends some, is not taken for the rule.
+/// Length of a span, seconds. Of the callbacks of each span the third least late one is kept, so that a single early
+/// one does not count: a sound server that makes its sound in advance sends some.
 const SPAN_S: f64 = 0.5;
 const KEPT: usize = 3;
-/// So many of them are looked at. Two minutes outlast a machine that is busy for one, and the clock of a device, which changes with
-/// its temperature, runs steadily for that long.
+/// Spans that the line is fitted to, two minutes. That outlasts a machine that is busy for one minute, and the clock of
+/// a device, which changes with its temperature, runs steadily for that long.
 const SPANS: usize = 240;
-/// What the first callbacks say counts only until so many seconds are over: a loudspeaker is handed the blocks that fill its buffer
-/// before it runs.
+/// After so many seconds the callbacks up to then are forgotten: a loudspeaker is handed the blocks that fill its
+/// buffer before it runs.
 const SETTLED_S: f64 = 0.3;
-/// Seconds that have to be known before the speed is told: the least late callbacks of neighbouring spans differ by less than a
-/// tenth of a millisecond, which are less than 100 millionths then.
+/// Seconds that the kept callbacks must cover before the speed is told. The least late callbacks of neighbouring spans
+/// differ by less than 0.1 ms, which over this time is less than 100 ppm.
 const SPEED_AFTER_S: f64 = 1.5;
-/// So many spans tell the speed for sure: a jump of `JUMP_S` among them looks like less than 300 millionths.
+/// So many spans make the speed certain: a jump of `JUMP_S` among them looks like less than 300 ppm.
 const SPEED_SURE: usize = 20;
-/// No device is off by more than this, as a share. Crystals are off by 100 millionths at most (common practice, no source), a
-/// device on a slow USB may be off by 2500 (USB 2.0, 7.1.11, from memory), and the null sink of `PulseAudio` 16, which the live
-/// tests play to, was 1750 fast.
+/// No device is off by more than this, as a share. Crystals are off by 100 millionths at most (common practice, no
+/// source), a device on a slow USB may be off by 2500 (USB 2.0, 7.1.11, from memory), and the null sink of `PulseAudio`
+/// 16, which the live tests play to, was 1750 fast.
 const MOST_DRIFT: f64 = 5_000e-6;
-/// Callbacks that come so much earlier than they could, seconds, or so much later for `LATE_FOR_S` seconds on end, tell that the
-/// stream itself has jumped. Lateness alone passes sooner, and drift is followed long before.
+/// The stream itself has jumped if callbacks come this many seconds too early for the line, or too late for it for
+/// `LATE_FOR_S` seconds on end. Mere lateness passes sooner, and drift is followed long before.
 const JUMP_S: f64 = 0.003;
 const LATE_FOR_S: f64 = 2.5;
-/// The early ones have to be more than a third of the callbacks: one counts two, one that is not early takes one away, until there
-/// are so many.
+/// A jump to earlier needs more than a third of the callbacks to be early: each early one adds two to a count, each
+/// other one takes one away, and the count has to reach this.
 const EARLY: u32 = 16;
 
 /// Follows a stream by its anchors.
 ///
-/// A callback can be late and is hardly ever early, so the stream runs along the straight line that lies below the callbacks (moment
-/// over frame) and as close to them as it can: the line of Moon, Skelly and Towsley ("Estimation and removal of clock skew from network
-/// delay measurements", INFOCOM 1999). It tells when the least late callbacks run; what all of them share stays in it, and only
-/// a measurement with both ends finds that out. How late callbacks are on average does not move it: a busy machine tells the same
-/// times as an idle one.
+/// A callback can be late and is hardly ever early, so the stream runs along the straight line that lies below the
+/// callbacks (moment over frame) and as close to them as it can: the line of Moon, Skelly and Towsley ("Estimation and
+/// removal of clock skew from network delay measurements", INFOCOM 1999). It tells when the least late callbacks run. A
+/// delay that all callbacks share stays in the line; only a measurement with both ends finds that delay. How late
+/// callbacks are on average does not move it: a busy machine tells the same times as an idle one.
 ///
-/// A delay-locked loop (F. Adriaensen, "Using a DLL to filter time", LAC 2005) that begins wide and is narrowed to 0.016 Hz follows
-/// the average instead. On callbacks that are 2 ms late on average it was off by 15 millionths and 0.4 ms at the most once half a
-/// minute was over, with bursts of 8 ms by 160 millionths and 3.8 ms; this line, on the same, by less than 3 millionths and 0.1 ms.
+/// A delay-locked loop (F. Adriaensen, "Using a DLL to filter time", LAC 2005) that begins wide and is narrowed to
+/// 0.016 Hz follows the average instead. Measured after the first half minute, on callbacks that are 2 ms late on
+/// average: the loop was off by at most 15 ppm and 0.4 ms, and with bursts of 8 ms by 160 ppm and 3.8 ms; this line by
+/// less than 3 ppm and 0.1 ms.
 #[derive(Clone, Debug)]
 pub struct StreamClock {
     rate: f64,
     /// When the first frames came, seconds of the stream.
     first_s: Option<f64>,
     settled: bool,
-    /// The least late callbacks: one for each span that is over, and up to [`KEPT`] of the span that goes on, the least late first.
+    /// The least late callbacks: one for each span that is over, and up to [`KEPT`] of the span that goes on, the least
+    /// late first.
     least: VecDeque<Point>,
     newest: Vec<Point>,
     /// How many callbacks came too early for the line lately, as [`EARLY`] counts them.
@@ -92,7 +95,8 @@ impl StreamClock {
         self.settled |= settles;
         let late_s = self.behind_s(stream_s).map_or(0.0, |line_s| point.behind_s - line_s);
         if settles || self.has_jumped(stream_s, late_s) {
-            // The speed is the device's, and stays; but not one that may have been read from the jump itself.
+            // The speed is the device's, and stays, unless it was read from so few spans that the jump may have caused
+            // it.
             if self.least.len() < SPEED_SURE {
                 self.slope = 0.0;
             }
@@ -149,7 +153,7 @@ impl StreamClock {
         self.through.map(|through| through.behind_s + self.slope * (stream_s - through.stream_s))
     }
 
-    /// Whether the stream no longer stands where the line says, after a callback that is so late for it.
+    /// Whether the stream has left the line, after a callback that is `late_s` later than the line.
     fn has_jumped(&mut self, stream_s: f64, late_s: f64) -> bool {
         if late_s < -JUMP_S {
             self.early += 2;
@@ -163,8 +167,8 @@ impl StreamClock {
         stream_s - *self.late_since_s.get_or_insert(stream_s) >= LATE_FOR_S
     }
 
-    /// Lays the line below all points, and of those lines the one on which the points lie closest: an edge of their hull, the one
-    /// below their middle. Whenever a span is over.
+    /// Fits the line at the end of each span: of the lines below all points, the one that is closest to the points. It
+    /// is the edge of their lower hull that lies below their mean time.
     fn fit(&mut self) {
         let (Some(first), Some(last)) = (self.least.front(), self.least.back()) else { return };
         if last.stream_s - first.stream_s < SPEED_AFTER_S {
@@ -175,7 +179,7 @@ impl StreamClock {
         self.through = self.least.iter().copied().min_by(|a, b| below(a).total_cmp(&below(b)));
     }
 
-    /// The slope of that edge.
+    /// The slope of the edge of the lower hull below the mean time.
     fn edge(&self) -> Option<f64> {
         let slope = |a: Point, b: Point| (b.behind_s - a.behind_s) / (b.stream_s - a.stream_s);
         let mut hull: Vec<Point> = Vec::new();

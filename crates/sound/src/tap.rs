@@ -74,7 +74,8 @@ impl Tap {
         Drawn::Samples(got, arrival)
     }
 
-    /// Looks up the callback that brought the frame `first`. Should its anchor have found no room, the nearest one serves.
+    /// Looks up the callback that brought the frame `first`. Should its anchor have found no room, the nearest one
+    /// serves.
     fn arrival(&mut self, first: u64) -> Option<Arrival> {
         while self.anchor.is_none_or(|anchor| anchor.frame <= first) {
             let Some(next) = self.anchors.try_pop() else { break };

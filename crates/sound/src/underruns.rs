@@ -12,16 +12,18 @@ use std::time::Duration;
 /// Silence that nobody ordered.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Underruns {
-    /// How often the callback asked for samples and ours were late. A new time begins only after sound has come in between.
+    /// How often the callback asked for samples and ours were late. A new time begins only after sound has come in
+    /// between.
     pub events: u64,
     /// How long that lasted, all times together. Counted in frames, exactly. `PulseAudio` also asks for the frames that
     /// passed while we did not answer at all, so for it this holds the time in which this process stood still.
     pub lasted: Duration,
     /// Whether it is happening now: then a later look may find the last time longer.
     pub ongoing: bool,
-    /// How often the sound system itself ran dry, because the callback came too late. Counted as far as the system tells:
-    /// `PulseAudio` says so once each time, ALSA too, but its plug-in for `PulseAudio` covers some of it up. Neither says
-    /// for how long. Whether `PipeWire`'s server says so has not been tried. One cause may be counted here and in `events`.
+    /// How often the sound system itself ran dry, because the callback came too late. Counted as far as the system
+    /// tells: `PulseAudio` says so once each time, ALSA too, but its plug-in for `PulseAudio` covers some of it up.
+    /// Neither says for how long. Whether `PipeWire`'s server says so has not been tried. One cause may be counted here
+    /// and in `events`.
     pub system_events: u64,
 }
 

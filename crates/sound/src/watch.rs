@@ -14,10 +14,10 @@ pub(crate) const LOOK_EVERY: Duration = Duration::from_millis(50);
 /// Looks in a row without a block that mean a microphone is gone: half a second. Looks are counted, not time, because a
 /// process that was stopped for a minute has not lost its microphone.
 pub(crate) const INPUT_PATIENCE: u32 = 10;
-/// The same for a loudspeaker: an idle server may have made two seconds of silence in advance, and asks for nothing
-/// until they are over.
+/// Looks in a row without a block that mean a loudspeaker is gone: three seconds. An idle server may have made two
+/// seconds of silence in advance, and asks for nothing until they are over.
 pub(crate) const OUTPUT_PATIENCE: u32 = 60;
-/// The same before the first block, for the same reason.
+/// Looks without a first block that mean a device is gone: four seconds, for the same reason.
 const FIRST_PATIENCE: u32 = 80;
 /// More errors than this between two looks are a flood. Harmless ones come at about 25.
 const FLOOD: u64 = 200;

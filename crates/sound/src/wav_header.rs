@@ -4,7 +4,8 @@
 //! * `RIFF`, and `RIFX` with the bytes of every number the other way round: IBM and Microsoft, "Multimedia Programming
 //!   Interface and Data Specifications 1.0" (1991), chapters 2 and 3.
 //! * The extended format chunk: Microsoft, "Multiple Channel Audio Data and WAVE Files" (2001).
-//! * `RF64` and `BW64`, which keep lengths beyond 4 GiB in a chunk `ds64`: EBU Tech 3306 (2009) and ITU-R BS.2088-1 (2019).
+//! * `RF64` and `BW64`, which keep lengths beyond 4 GiB in a chunk `ds64`: EBU Tech 3306 (2009) and ITU-R BS.2088-1
+//!   (2019).
 //!
 //! A program that writes to a pipe cannot go back to say how much it wrote. It leaves a length of 0, of 2³² − 1, or a
 //! number near 2³¹; all that comes are then samples. That programs do so is common practice, no source.
@@ -21,10 +22,11 @@ const EXTENSIBLE: u16 = 0xfffe;
 /// Sampling rates that the pitch can be told at, hertz.
 const RATES: RangeInclusive<u32> = 8_000..=192_000;
 
-/// A length that stands in `ds64`, or that nobody knows.
+/// In place of a length: the length stands in `ds64`, or nobody knows it.
 const ELSEWHERE: u32 = u32::MAX;
 
-/// A length from here on may have been left by a program that could not know it, bytes: a little less than 2³¹ is usual.
+/// A length from here on may have been left by a program that could not know it, bytes: a little less than 2³¹ is
+/// usual.
 const LEFT_OPEN: u64 = 0x7fff_0000;
 
 /// The samples must begin within so many bytes. Comments and pictures need far fewer, and a pipe that goes on for ever
@@ -77,8 +79,8 @@ struct Lengths {
     data: u64,
 }
 
-/// Reads as far as the first sample. `size` is that of the whole file in bytes, if it is known. The error is the end of a
-/// sentence that begins with the file's name.
+/// Reads as far as the first sample. `size` is that of the whole file in bytes, if it is known. The error is the end of
+/// a sentence that begins with the file's name.
 pub(crate) fn read(source: &mut impl BufRead, size: Option<u64>) -> Result<Header, String> {
     if source.fill_buf().map_err(unreadable)?.is_empty() {
         return Err("the file is empty".into());
@@ -99,7 +101,7 @@ pub(crate) fn read(source: &mut impl BufRead, size: Option<u64>) -> Result<Heade
                 let format = format.ok_or("the WAV file does not say how its samples are written")?;
                 let at = front.at;
                 let there = size.filter(|_| lengths.is_none()).map(|size| size.saturating_sub(at));
-                // Metadata right behind them means that there are no samples, whatever the length of the file.
+                // Metadata right behind a length of 0 means that there are no samples, whatever the length of the file.
                 let none = length == 0 && source.fill_buf().map_err(unreadable)?.starts_with(b"LIST");
                 let length = if none { Some(0) } else { announced(length, (riff, lengths), at) };
                 return Ok(Header { format, length: length.map(|length| unwrapped(length, there)) });
@@ -111,8 +113,8 @@ pub(crate) fn read(source: &mut impl BufRead, size: Option<u64>) -> Result<Heade
     }
 }
 
-/// How many bytes of samples there are to be behind `at`, by the lengths of their chunk and of the whole file; `None` where
-/// whoever wrote these did not know.
+/// How many bytes of samples there are to be behind `at`, by the lengths of their chunk and of the whole file; `None`
+/// where whoever wrote these did not know.
 fn announced(data: u32, (riff, lengths): (u32, Option<Lengths>), at: u64) -> Option<u64> {
     let in_full = |short: u32, long: fn(Lengths) -> u64| {
         lengths.filter(|_| short == ELSEWHERE).map_or(u64::from(short), long)
@@ -125,7 +127,8 @@ fn announced(data: u32, (riff, lengths): (u32, Option<Lengths>), at: u64) -> Opt
     (more_follows || !left_open).then_some(data)
 }
 
-/// What a length is that went round 2³² while the file was written: the greatest that is there.
+/// The true value of a length that may have wrapped round at 2³² while the file was written: the greatest that fits
+/// into the file.
 fn unwrapped(length: u64, there: Option<u64>) -> u64 {
     let more = there.unwrap_or_default().saturating_sub(length);
     length + (more >> 32 << 32)
@@ -192,7 +195,8 @@ impl<R: BufRead> Front<'_, R> {
         self.skip(u64::from(length) - known as u64 + u64::from(length % 2))?;
         let short = |at: usize| self.u16([bytes[at], bytes[at + 1]]);
         let long = |at: usize| self.u32([bytes[at], bytes[at + 1], bytes[at + 2], bytes[at + 3]]);
-        // An extended chunk repeats the tag as the front of a longer name; its samples fill their container from the top.
+        // An extended chunk holds the tag at the front of a longer identifier; its samples fill their container from
+        // the top.
         let tag = if short(0) == EXTENSIBLE { long(24) } else { short(0).into() };
         let (channels, rate, frame_bytes, bits) = (short(2), long(4), short(12), short(14));
         if channels == 0 || frame_bytes == 0 || !frame_bytes.is_multiple_of(channels) {
@@ -262,7 +266,7 @@ mod tests {
         };
         let (riff, data) = (8 * GIB + 72, 8 * GIB);
         assert_eq!(long(u32::MAX, Some([riff, data]), u32::MAX), [Some(data); 2]);
-        // Nothing else may be told there, and the short lengths are right where they are not all ones.
+        // `ds64` counts only for the lengths that are all ones; a short length that is not is right.
         assert_eq!(long(u32::MAX, Some([riff, data]), 1_000), [Some(1_000); 2]);
         assert_eq!(long(u32::MAX, Some([u64::MAX; 2]), u32::MAX), [Some(u64::MAX); 2]);
         assert_eq!(long(u32::MAX, Some([0; 2]), u32::MAX), [None; 2]);

@@ -31,7 +31,7 @@ impl Stop {
         self.0.store(true, Ordering::Relaxed);
     }
 
-    /// Sleeps, but not on when the end is asked for. False when it is.
+    /// Sleeps for `time`, or until the end is asked for. False if it is asked for.
     pub(crate) fn sleep(&self, time: Duration) -> bool {
         let mut left = time;
         while !self.is_asked() && !left.is_zero() {
@@ -42,8 +42,8 @@ impl Stop {
     }
 }
 
-/// A thread that ends when this is dropped. A drop waits [`STOP_LIMIT`] at most: a sound library may hang for ever while
-/// it closes a device, and the player must still get out.
+/// A thread that ends when this is dropped. A drop waits [`STOP_LIMIT`] at most: a sound library may hang for ever
+/// while it closes a device, and the player must still get out.
 pub(crate) struct Worker {
     stop: Stop,
     done: Receiver<()>,
@@ -75,8 +75,9 @@ impl Drop for Worker {
     }
 }
 
-/// Runs `work`, which calls a sound library, on a helper thread and waits for its result, `limit` at most and not on when the end is asked for. `None`
-/// when it took longer (the result is then dropped on the helper thread, whenever it comes) or panicked.
+/// Runs `work`, which calls a sound library, on a helper thread and waits for its result, at most for `limit` and only
+/// until the end is asked for. `None` when it took longer (the result is then dropped on the helper thread, whenever it
+/// comes) or panicked.
 pub(crate) fn within<T, W>(name: &str, limit: Duration, stop: &Stop, work: W) -> Option<T>
 where
     T: Send + 'static,

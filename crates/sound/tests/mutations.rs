@@ -1,8 +1,8 @@
-//! Broken WAV files of every form, read as files and as pipes: a sentence or samples, whatever the header says. This test
-//! is alone in its program, because it watches how much memory the process takes.
+//! Broken WAV files of every form, read as files and as pipes: a sentence or samples, whatever the header says. This
+//! test is alone in its program, because it watches how much memory the process takes.
 //!
-//! `MUTATIONS=100000 cargo test -p sound --test mutations -- --nocapture` breaks each file so many times and tells how many
-//! could still be read.
+//! `MUTATIONS=100000 cargo test -p sound --test mutations -- --nocapture` breaks each file so many times and tells how
+//! many could still be read.
 
 #![allow(clippy::disallowed_methods, clippy::disallowed_macros)] // the lists are for callbacks
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]

@@ -22,25 +22,28 @@ use string::{BASS, Instrument, KEYS, StringVoice};
 /// The loudest moment there may be, dBFS, and the usual one.
 const LOUDEST_DBFS: f64 = -12.0;
 const USUAL_DBFS: f64 = -15.0;
-/// Up to this share of the loudest moment the parts are added up as they are; what would go beyond it is bent down, so that no moment,
-/// however many strokes fall on it, is louder than it may be.
+/// The knee of a limiter, as a share of the loudest moment. A sum of the parts up to the knee stays as it is. A sum
+/// beyond it is bent down, so that no moment is louder than it may be, however many strokes fall on it.
 const KNEE: f64 = 0.6;
 /// Peaks of the parts against the whole band, by ear.
 const BASS_GAIN: f64 = 0.27;
 const CHORD_GAIN: f64 = 0.1;
 const KIT_GAIN: f64 = 0.33;
-/// A note of the bass is let go so long before the next one, seconds, that each is heard to begin: its fading and a little more.
+/// Seconds from the release of a bass note to the beginning of the next one: its fading and a little more, so that each
+/// note is heard to begin.
 const BREATH_S: f64 = 0.04;
-/// Voices that may sound at once: two notes of the bass, three chords of four notes, strokes as long as they last at the fastest tempo.
+/// The most voices at once. There is room for four notes of the bass, six chords of four notes, and strokes as long as
+/// they last at the fastest tempo.
 const BASSES: usize = 4;
 const CHORDS: usize = 24;
 const STROKES: usize = 24;
 
-/// A band that plays a [`BandPlan`], exact to the sample: bar n begins with the sample at n bars' seconds times the sample rate,
-/// rounded, however long it has played.
+/// A band that plays a [`BandPlan`], exact to the sample: bar n begins at the sample n × (seconds of a bar) × (sample
+/// rate), rounded, however long the band has played.
 ///
-/// It is never louder than −12 dBFS; what that is at the ear depends on the player's volume setting, so the usual caution about
-/// hearing (WHO-ITU H.870: 80 dB for 40 hours a week) still has to be shown. Nothing allocates while it renders.
+/// It is never louder than −12 dBFS; what that is at the ear depends on the player's volume setting, so the usual
+/// caution about hearing (WHO-ITU H.870: 80 dB for 40 hours a week) still has to be shown. Nothing allocates while it
+/// renders.
 #[derive(Clone, Debug)]
 pub struct Band {
     arrangement: Arrangement,
@@ -49,7 +52,8 @@ pub struct Band {
     seed: u64,
     /// Who does not play.
     silent: Vec<BandPart>,
-    /// The bar that is played, what begins in it, and which of that comes next, at which sample.
+    /// The bar that is played, the events that begin in it, the index of the next one, and the sample at which that one
+    /// or the next bar begins.
     bar: u64,
     events: Vec<Event>,
     next: usize,
@@ -63,8 +67,8 @@ pub struct Band {
 }
 
 impl Band {
-    /// A band at the usual level. A sample rate need not be whole: a loudspeaker whose clock was measured against another one has such
-    /// a rate.
+    /// A band at the usual level. The sample rate may have a fraction, as that of a loudspeaker has whose clock was
+    /// measured against another one.
     pub fn new(plan: &BandPlan, sample_rate: f64) -> Self {
         let mut band = Self {
             arrangement: Arrangement::new(plan),
@@ -86,14 +90,14 @@ impl Band {
         band
     }
 
-    /// The same with a peak at most so loud, dBFS; at most −12.
+    /// The same band with its peak limited to this level, dBFS; at most −12.
     #[must_use]
     pub fn level(self, dbfs: f64) -> Self {
         Self { gain: amplitude(dbfs.min(LOUDEST_DBFS)), ..self }
     }
 
-    /// The same, beginning with a later bar: its first sample is the first of that bar, and each later bar begins where it would have
-    /// in a band that began with bar 0.
+    /// The same, beginning with a later bar: its first sample is the first of that bar, and each later bar begins where
+    /// it would have in a band that began with bar 0.
     #[must_use]
     pub fn from_bar(mut self, bar: u64) -> Self {
         self.begin_bar(bar);
@@ -101,7 +105,7 @@ impl Band {
         self
     }
 
-    /// The same without one of them.
+    /// The same band without one of its parts.
     #[must_use]
     pub fn without(mut self, part: BandPart) -> Self {
         self.silent.push(part);

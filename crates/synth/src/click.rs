@@ -10,13 +10,14 @@ const USUAL_DBFS: f64 = -22.0;
 /// The pitches with which a click begins, hertz: the first beat of a bar is the higher one.
 const FIRST_HZ: f64 = 5_200.0;
 const OTHER_HZ: f64 = 3_800.0;
-/// From there it falls by two octaves at a steady rate within this, seconds. A room draws a click out for longer than a note has to
-/// last, and a click of a single pitch into a note: of clicks at 1.9 kHz as loud as a C harp, in simulated rooms (RT60 0.2 to 0.8 s), one
-/// of three was heard as one. Of 4320 clicks that fall within 12 ms one was, of as many that fall within 20 ms twenty-two.
+/// From there the pitch falls by two octaves at a steady rate within this time, seconds. A room draws a click out for
+/// longer than a note has to last, so that a click of a single pitch becomes a note. In simulated rooms (RT60 0.2 to
+/// 0.8 s) one in three clicks at 1.9 kHz as loud as a C harp was heard as a note; of 4320 clicks that fall within 12 ms
+/// one was, and of as many that fall within 20 ms twenty-two were.
 const SWEEP_S: f64 = 0.012;
-/// A click between beats is so much softer, decibels: clearly less than a beat, and still heard beside a harp.
+/// Level of a click between beats against that of a beat, decibels: clearly softer, and still heard beside a harp.
 const BETWEEN_DB: f64 = -8.0;
-/// It rises within this and falls by a factor of e in that, seconds: 26 dB every 15 ms.
+/// Seconds in which a click rises, and in which it falls by a factor of e: 26 dB every 15 ms.
 const RISE_S: f64 = 0.0003;
 const FALL_S: f64 = 0.005;
 /// It is over after this long, seconds.
@@ -122,7 +123,7 @@ impl ClickTrack {
 
 /// A click of peak 1 at `t` seconds after its beginning.
 fn shape(t: f64, hz: f64) -> f64 {
-    // From the end of the fall on, when the click is 21 dB below its peak, its pitch stays.
+    // After the sweep, when the click is 21 dB below its peak, the pitch stays.
     let swept = t.min(SWEEP_S);
     let periods = hz * (swept - 0.375 * swept * swept / SWEEP_S + 0.25 * (t - swept));
     (t / RISE_S).min(1.0) * (-t / FALL_S).exp() * (TAU * periods).sin()

@@ -165,16 +165,16 @@ impl Gesture {
         Self { drift_cents_per_s: cents_per_s, ..self }
     }
 
-    /// Lets the pitch go back to the natural reed of the hole in `rise_s` seconds once the note was held, and sound there for
-    /// `stay_s` seconds more: a bend that is let go, or a slur back.
+    /// Lets the pitch go back to the natural reed of the hole in `rise_s` seconds once the note was held, and sound
+    /// there for `stay_s` seconds more: a bend that is let go, or a slur back.
     #[must_use]
     pub fn back(self, rise_s: f64, stay_s: f64) -> Self {
         Self { back_s: (rise_s, stay_s), ..self }
     }
 
-    /// Goes on to another way of the same breath without a new attack, up to seven times in a gesture, in the order of time: the
-    /// pitch is midway `at_s` seconds after the sound began, and takes `glide_s` seconds in all. The time that the gesture is
-    /// held goes on meanwhile.
+    /// Goes on to another way of the same breath without a new attack, up to seven times in a gesture, in the order of
+    /// time. The slide takes `glide_s` seconds and is midway `at_s` seconds after the sound began. It does not lengthen
+    /// the time for which the gesture is held.
     #[must_use]
     pub fn then(mut self, way: Way, at_s: f64, glide_s: f64) -> Self {
         self.turns.push(Turned { way, at_s, glide_s });

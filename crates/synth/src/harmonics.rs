@@ -50,8 +50,8 @@ impl Harmonics {
         self.sum_of([ratio * cos, ratio * sin])
     }
 
-    /// The sum where the fundamental stands at this complex number: its angle is the phase, its length the factor that each
-    /// harmonic loses against the one below it.
+    /// The sum where the fundamental stands at this complex number: its angle is the phase, its length the factor that
+    /// each harmonic loses against the one below it.
     ///
     /// Harmonic k is the k-th power of that one number, so one sine and one cosine serve them all; four
     /// neighbouring powers are carried along, each stepping four harmonics at a time.

@@ -58,10 +58,11 @@ impl Learner {
         reach(played, way, &skill, &mut random)
     }
 
-    /// How the learner plays this way in time when it is asked for so many seconds, and how late, seconds; negative is early.
+    /// How the learner plays this way in time when it is asked for `length_s` seconds, and how many seconds late;
+    /// negative is early.
     ///
-    /// There is no time to set up on the natural note: bends are taken in a twentieth of a second. Notes are let go a little
-    /// before their end.
+    /// There is no time to set up on the natural note: bends are taken in a twentieth of a second. Notes are let go a
+    /// little before their end.
     pub fn in_time(&mut self, way: Way, length_s: f64) -> (Gesture, f64) {
         let mut random = generator(self.seed, self.asked);
         self.asked += 1;
@@ -86,8 +87,8 @@ impl Learner {
         (played, late_s)
     }
 
-    /// How the learner plays these holes together when asked to hold them for `hold_s` seconds: at first now and then with a hole
-    /// too many or too few.
+    /// How the learner plays these holes together when asked to hold them for `hold_s` seconds: at first now and then
+    /// with a hole too many or too few.
     pub fn answer_chord(&mut self, ways: &[Way], hold_s: f64) -> Gesture {
         let mut random = generator(self.seed, self.asked);
         self.asked += 1;

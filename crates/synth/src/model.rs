@@ -4,8 +4,8 @@ use crate::envelope::RELEASE_S;
 use crate::{Gesture, SimulatedPlayer, Slur, SynthError, Timed};
 use layout::{Harp, Technique};
 
-/// The level of a held note, decibels relative to a full-scale sine. Ours: the partials of a reed add up to 6 dB more, which stays below
-/// -12 dBFS.
+/// The level of a held note, decibels relative to a full-scale sine. Our choice: the partials of a reed add up to a
+/// peak 6 dB higher, which stays below −12 dBFS.
 const LEVEL_DBFS: f64 = -22.0;
 /// A bend is taken in this long, seconds; less where the note is short.
 const BEND_S: f64 = 0.04;

@@ -8,8 +8,8 @@ use std::f64::consts::TAU;
 /// there.
 const ONSET_S: f64 = 0.1;
 
-/// Samples from one knot to the next: what changes slowly is worked out there and drawn straight in between.
-/// The truth is worked out the same way, so it is exact all the same.
+/// Samples from one knot to the next: what changes slowly is worked out at the knots and interpolated linearly between
+/// them. The truth is worked out the same way, so it is exact all the same.
 pub(crate) const KNOT: u64 = 16;
 
 /// The value a `share` of the way from one knot to the next.
@@ -17,10 +17,11 @@ pub(crate) fn between_knots(before: f64, after: f64, share: f64) -> f64 {
     before + (after - before) * share
 }
 
-/// How often the pitch may turn to another way in one gesture: what is kept in place allocates nothing.
+/// The most turns to another way in one gesture. The number is fixed, so that they lie in an array and allocate
+/// nothing.
 pub(crate) const MOST_TURNS: usize = 7;
 
-/// A way from the pitch before to another one.
+/// A slide from the pitch before to another one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Turn {
     /// When it begins and how long it takes, seconds.
@@ -31,7 +32,7 @@ pub(crate) struct Turn {
 }
 
 impl Turn {
-    /// None.
+    /// No turn.
     pub(crate) const NEVER: Self = Self { from_s: f64::INFINITY, glide_s: 0.0, cents: 0.0 };
 
     /// How far it has led at `t`, cents.
@@ -54,7 +55,7 @@ pub(crate) struct Path {
     pub(crate) from_cents: f64,
     /// How long it stays there, seconds.
     pub(crate) dwell_s: f64,
-    /// How long it takes to leave there, seconds.
+    /// How long the slide from there takes, seconds.
     pub(crate) glide_s: f64,
     /// The shape of that slide.
     pub(crate) curve: Curve,
@@ -151,10 +152,10 @@ impl Path {
         self.drift_cents_per_s * t + vibrato
     }
 
-    /// A pitch that the voice does not pass before `end_s`, hertz: what the band limit is reckoned with.
+    /// An upper bound on the pitch until `end_s`, hertz, from which the band limit is reckoned.
     pub(crate) fn highest_hz(&self, end_s: f64) -> f64 {
         let drift = (self.drift_cents_per_s * (end_s - self.settled_s())).max(0.0);
-        // Three sinusoids in phase reach √6 of their RMS.
+        // Three sinusoids in phase reach √6 times their RMS.
         let held = drift + self.vibrato.1.abs() + 2.5 * self.jitter_cents;
         let turns = self.turns.iter().scan(0.0, |sum: &mut f64, turn| {
             *sum += turn.cents;

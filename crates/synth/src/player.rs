@@ -87,7 +87,8 @@ impl SimulatedPlayer {
         Ok(played)
     }
 
-    /// Queues a gesture that begins at a sample, with its fraction, or as soon after it as what is queued before has ended.
+    /// Queues a gesture that begins at sample `begins`, which may have a fraction, or later, as soon as everything
+    /// queued before it has ended.
     ///
     /// # Errors
     /// As for [`SimulatedPlayer::play`].

@@ -3,9 +3,9 @@
 use crate::Gesture;
 use layout::Way;
 
-/// How long the pitch takes from one joined note to the next, seconds: as quick as a bend is let go; less where the notes are short.
+/// The longest slide of the pitch from one joined note to the next, seconds: as quick as a bend is let go.
 const GLIDE_S: f64 = 0.05;
-/// … and at most this share of the shorter note.
+/// A slide takes at most this share of the shorter of its two notes.
 const SHARE: f64 = 0.3;
 
 /// A note that is to be played in time.
@@ -19,7 +19,7 @@ pub struct Timed {
     pub length_s: f64,
     /// Whether it goes on from the note before without a new attack.
     pub joined: bool,
-    /// What sounds together with it, of a chord.
+    /// The other ways of a chord, which sound together with it.
     pub others: [Option<Way>; OTHERS],
 }
 
@@ -40,7 +40,7 @@ pub struct Slur {
 }
 
 impl Slur {
-    /// Notes in their order, those that are joined together.
+    /// Groups notes, given in their order: a joined note goes into the slur of the note before it.
     pub fn all(notes: impl IntoIterator<Item = Timed>) -> Vec<Self> {
         let mut slurs: Vec<Self> = Vec::new();
         for note in notes {

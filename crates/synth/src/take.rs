@@ -175,7 +175,7 @@ impl Planner {
     }
 }
 
-/// The way of the pitch of a voice that aims at `hz` from a reed of `natural_hz`.
+/// The path of the pitch of a voice that aims at `hz` from a reed of `natural_hz`.
 fn path(gesture: &Gesture, hz: f64, natural_hz: f64, wobble: Wobble) -> Path {
     let from_natural = cents_between(hz, natural_hz);
     let from_cents = match gesture.from {
@@ -212,7 +212,7 @@ fn check_numbers(gesture: &Gesture) -> Result<(), SynthError> {
         Start::Pop(seconds) | Start::Squeak(seconds) => seconds,
     };
     let numbers = [
-        // Before the dwell, because a pop is one.
+        // Checked before the dwell, because a pop sets the dwell too.
         ("a pop or squeak in seconds", start, 0.001, 5.0),
         ("an offset in cents", gesture.cents_off, -600.0, 600.0),
         ("a rest in seconds", gesture.rest_s, 0.0, 3600.0),
@@ -250,7 +250,7 @@ fn check_chord(ways: &[Way]) -> Result<(), SynthError> {
     if together && ways.len() <= CHORD { Ok(()) } else { Err(SynthError::Chord) }
 }
 
-/// A single note, and not more turns than there is room for, each after the one before and on the same breath.
+/// Turns need a single note. There are at most [`MOST_TURNS`], each after the one before and on the same breath.
 fn check_turns(gesture: &Gesture) -> Result<(), SynthError> {
     let turns = &gesture.turns;
     within("a number of joined notes", (turns.len() + 1) as f64, 1.0, (MOST_TURNS + 1) as f64)?;

@@ -26,7 +26,7 @@ pub struct Tone {
     step: f64,
     phase: f64,
     partials: Harmonics,
-    /// Fade in and out, seconds per sample.
+    /// Seconds per sample.
     sample_s: f64,
     /// Samples rendered.
     position: u64,

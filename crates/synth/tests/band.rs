@@ -83,7 +83,8 @@ fn a_band_that_begins_later_plays_what_it_would_have_played() {
     let bar = |n: f64| (n * 4.0 * 60.0 / 55.0 * RATE).round() as usize;
     let whole = rendered(&mut Band::new(&plan, RATE), 512, bar(9.0));
     let later = rendered(&mut Band::new(&plan, RATE).from_bar(7), 512, bar(9.0) - bar(7.0));
-    // What rang on from the bar before is missing in the first of the two bars, and from the second on nothing is.
+    // In the first of the two bars the notes that rang on from the bar before are missing. From the second bar on the
+    // sound is the same.
     assert!(later[bar(8.0) - bar(7.0)..] == whole[bar(8.0)..]);
     assert!(later[..1_000] != whole[bar(7.0)..bar(7.0) + 1_000]);
 }
@@ -96,8 +97,8 @@ fn it_neither_drifts_nor_jumps() {
         let rms = (sound.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / sound.len() as f64).sqrt();
         // A mean 40 dB below the sound moves no loudspeaker.
         assert!(mean.abs() < rms / 100.0, "{feel:?}: {mean} of {rms}");
-        // Without the kit, whose hiss jumps by nature, no sample is further from the one before than the steepest wave takes it: a
-        // sine of 500 Hz at the loudest moment.
+        // Without the kit, whose hiss jumps by nature, no sample is further from the one before than the steepest wave
+        // takes it: a sine of 500 Hz at the loudest moment.
         let mut band = Band::new(&plan("twelve-bar", "C", feel, 90.0), RATE).without(BandPart::Kit);
         let sound = rendered(&mut band, 512, 2_000_000);
         let most = sound.iter().fold(0.0_f32, |most, x| most.max(x.abs()));

@@ -1,5 +1,5 @@
-//! The chords of the band by a chroma of this file's own: in each stretch of the sound the strongest pitch classes are those of the
-//! chord that the progression has there.
+//! The chords of the band by a chroma of this file's own: in each stretch of the sound the strongest pitch classes are
+//! those of the chord that the progression has there.
 #![allow(clippy::unwrap_used, reason = "a helper of a test may panic as a test does")]
 
 use layout::Note;
@@ -8,13 +8,15 @@ use std::f64::consts::TAU;
 use synth::{Band, BandPart, BandPlan};
 use theory::{Chord, Groove, NoteName, Progression, Progressions, ScaleInKey, Scales};
 
-/// Enough for chords, and quick.
+/// Sample rate, hertz: enough for chords, and quick.
 const RATE: f64 = 6_000.0;
-/// The lowest of the two octaves whose energy is counted, B♭3: the second harmonics of the chords lie above it, those of the bass, whose
-/// notes are not all of the chord, below. A MIDI key number.
+/// The lowest of the two octaves of notes whose energy is counted: B♭3, a MIDI key number. The second harmonics of the
+/// chords lie above it. The second harmonics of the bass lie below it and are not counted, because not all notes of the
+/// bass are of the chord.
 const HEARD: i32 = 58;
-/// A third of a second, which tells B♭3 from its neighbours, half of it further on each time. Energies are added up, because strokes that
-/// follow each other may cancel each other in one long window.
+/// Samples of a window: a third of a second, which tells B♭3 from its neighbours. Each window begins half a window
+/// after the one before. Their energies are added up, because strokes that follow each other may cancel each other in
+/// one long window.
 const WINDOW: usize = 2_048;
 
 /// The energy at a frequency (Goertzel, American Mathematical Monthly 65, 1958).
@@ -27,7 +29,7 @@ fn energy(sound: &[f64], hz: f64) -> f64 {
     one * one + two * two - twice * one * two
 }
 
-/// The strongest pitch classes, so many.
+/// The `count` strongest pitch classes.
 fn strongest(sound: &[f32], count: usize, lowest: i32) -> BTreeSet<u8> {
     let mut chroma = [0.0; 12];
     let hann: Vec<f64> = (0..WINDOW).map(|n| 0.5 - 0.5 * (TAU * n as f64 / WINDOW as f64).cos()).collect();

@@ -73,7 +73,7 @@ fn chords_that_fit_under_no_mouth() {
 
 #[test]
 fn pitches_beyond_the_sample_rate() {
-    // 10 overdraw on a high G harp is G♯7, 3322.4 Hz (MIDI Tuning Standard); 100 cents more pass 0.45 of 8
+    // 10 overdraw on a high G harp is G♯7, 3322.4 Hz (MIDI Tuning Standard); 150 cents more, 3623 Hz, pass 0.45 of 8
     // kHz.
     let note = Gesture::new(way(10, Breath::Draw, Technique::Overbend));
     let mut player = quiet(&harp("high G"), 8_000.0, 1);
@@ -106,8 +106,8 @@ fn tones_that_nobody_should_hear() {
     assert!(Tone::new(f64::NAN, 48_000.0).is_err());
 }
 
-/// One number of a gesture: how it is set, its lowest and highest value, and the highest that is tried where a longer time
-/// would only cost time.
+/// One number of a gesture: how it is set, its lowest and highest value, and the highest that is tried where a longer
+/// time would only cost time.
 type Setting = (fn(Gesture, f64) -> Gesture, f64, f64, f64);
 
 const SETTINGS: [Setting; 19] = [

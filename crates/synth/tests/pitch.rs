@@ -154,7 +154,8 @@ fn chord_and_leak_sound_at_their_levels() {
     };
     let (played, sound) = take(&mut quiet(&harp("C"), RATE, 5), Gesture::chord(&chord).pure());
     let together = held(&played, &sound, RATE);
-    // D4, G4 and B4: OEIS A291810. The level of the chord is that of all three together, so each has a third of its power.
+    // D4, G4 and B4: OEIS A291810. The level of the chord is that of all three together, so each has a third of its
+    // power.
     for (index, key) in [62.0, 67.0, 71.0].into_iter().enumerate() {
         let heard = power_at(together, midi_hz(key), RATE) / power_at(&alone(index), midi_hz(key), RATE);
         assert!((10.0 * heard.log10()).abs() < 0.5, "hole {} is off by a factor of {heard}", index + 1);

@@ -17,7 +17,7 @@ pub enum Mastery {
     Sure,
 }
 
-/// A named level: what is commanded where nothing else is said.
+/// A named level: what a player commands where nothing is said of a single way.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Level {
@@ -115,7 +115,7 @@ impl Ability {
         Self { level, single: BTreeMap::new() }
     }
 
-    /// The same ability, but for one way. Natural notes are always commanded; saying otherwise changes nothing.
+    /// The same ability with `command` for one way. A natural note is always commanded and stays so.
     #[must_use]
     pub fn with(mut self, way: Way, command: Mastery) -> Self {
         if way.technique != Technique::Natural {
@@ -136,7 +136,7 @@ impl Ability {
         })
     }
 
-    /// Whether something is said of this single way, be it what the level says as well.
+    /// Whether this way has an entry of its own, even one that says the same as the level.
     pub fn speaks_of(&self, way: Way) -> bool {
         self.single.contains_key(&way)
     }
@@ -147,13 +147,14 @@ impl Ability {
         self.single.get(&way).copied().unwrap_or(by_level)
     }
 
-    /// Whether the player can reach a way at all, be it not every time.
+    /// Whether the player reaches a way at all, if only sometimes.
     pub fn reaches(&self, way: Way) -> bool {
         self.mastery(way) > Mastery::NotYet
     }
 
-    /// What the same player commands on another level: on a higher one what was commanded beyond it stays commanded, on a
-    /// lower one what was not commanded stays out of reach. So a higher level never reaches less.
+    /// What the same player commands on another level. A higher level keeps the single ways that are commanded better
+    /// than the new level says; a lower level keeps those that are commanded less well than it says. So a higher level
+    /// never reaches less.
     #[must_use]
     pub fn on_level(&self, level: Level) -> Self {
         let departs = |way: Way, command: Mastery| {
@@ -165,9 +166,9 @@ impl Ability {
         Self { level, single: single.map(|(way, command)| (*way, *command)).collect() }
     }
 
-    /// The ways to sound a note that are worth telling this player: those in reach, the cheapest first ([`crate::cost`]);
-    /// where none is in reach, the simplest one that the harp has. So an overblow is offered beside a natural note only to
-    /// those who command it.
+    /// The ways to sound a note that are worth telling this player: those in reach, the cheapest first
+    /// ([`crate::cost`]). Where none is in reach, it is the simplest way that the harp has. So an overblow is offered
+    /// beside a natural note only to those who command it.
     ///
     /// ```
     /// use layout::{Harp, TabStyle};
@@ -255,7 +256,7 @@ impl TryFrom<String> for TabWays {
     }
 }
 
-/// The ways of a line of tab that ask for a technique.
+/// The ways of a line of tab, each of which has to ask for a technique.
 fn ways(line: &str) -> Result<Vec<Way>, AbilityError> {
     let steps =
         TabStyle::default().read_line(line).map_err(|error: TabError| AbilityError(error.reason()))?;

@@ -2,23 +2,24 @@
 //!
 //! A choice is judged as a teacher would judge it, in points a note, by five things:
 //!
-//! 1. **The notes.** Each note of the song costs what the player's cheapest way to it costs ([`crate::cost`]), as the mean
-//!    over the octaves in which it occurs, on the stretch of the harp where the song lies best. The notes do not matter
-//!    equally: home most, then what carries the chords, then what colours the scale ([`Song::notes`]). A blues is judged
-//!    by the chords of its form and by both its thirds, not by six notes; its blue notes are meant to be bent, so that a
-//!    half-step bend from the third or from the fifth of the chord costs nothing, and who cannot bend it yet plays the
-//!    note above it for a point.
+//! 1. **The notes.** Each note of the song costs what the player's cheapest way to it costs ([`crate::cost`]), as the
+//!    mean over the octaves in which it occurs, on the stretch of the harp where the song lies best. The notes do not
+//!    matter equally: home most, then what carries the chords, then what colours the scale ([`Song::notes`]). A blues
+//!    is judged by the chords of its form and by both its thirds, not by the six notes of the blues scale. Its blue
+//!    notes are meant to be bent: a half-step bend from the third or from the fifth of the chord costs nothing, and a
+//!    player who cannot make that bend yet plays the note above it for a point.
 //! 2. **Home**, over the whole harp: how many of its home notes have to be made by technique. In a blues the lowest one
 //!    should be a draw note besides, which the mouth can lean on.
-//! 3. **The chords under the mouth.** A chord of the song that no three neighbouring holes sound is missed; a chord on the
-//!    tonic with the wrong third is worse than none, because it sounds by accident: draw 1 to 4 of the second position
-//!    are major in a minor song.
-//! 4. **The harp.** Other tunings than Richter have to be bought besides, made to order or learned anew, and so have to be
-//!    worth it.
-//! 5. **Custom**, at most [`TIE`](crate::TIE) points: of what costs nearly the same most players take the second position.
+//! 3. **The chords under the mouth.** A chord of the song that no three neighbouring holes sound is missed; a chord on
+//!    the tonic with the wrong third is worse than none, because it sounds by accident: draw 1 to 4 of the second
+//!    position are major in a minor song.
+//! 4. **The harp.** Other tunings than Richter have to be bought besides, made to order or learned anew, and so have to
+//!    be worth it.
+//! 5. **Custom**, at most half of [`TIE`](crate::TIE): of positions that cost nearly the same, most players take the
+//!    second.
 //!
-//! No part knows which position it looks at but the last, and that one only decides ties. Costs are the same in every key;
-//! no part grows with what the player commands; and a choice costs what it costs whatever other harps there are.
+//! Only the last part knows which position it looks at, and it only decides ties. Costs are the same in every key. No
+//! part costs more for a player who commands more. A choice costs the same whatever other harps there are.
 
 use crate::custom::{of_harp, of_position};
 use crate::keyboard::Keyboard;
@@ -32,11 +33,11 @@ use serde::Serialize;
 /// The least span of a song, semitones: every degree occurs in it.
 const OCTAVE: u8 = 12;
 
-/// Points for home, for each point that the home notes of the whole harp cost on average: a song that lies well in one
-/// octave suffers a little if home is bent in the others. Ours; common practice, no source.
+/// What the mean cost of the home notes over the whole harp is multiplied by: a song that lies well in one octave
+/// suffers a little if home is bent in the others. Ours; common practice, no source.
 const HOME_ELSEWHERE: f64 = 0.15;
-/// The most that one home note counts there, points, a little more than the deepest bend: an octave without home does
-/// not lose the harp as long as there is another. Ours; common practice, no source.
+/// The most points that one home note counts in that mean, a little more than the deepest bend: an octave without home
+/// does not rule out a harp that has home in another octave. Ours; common practice, no source.
 const HOME_AT_MOST: u32 = 6;
 /// Points for a blues whose lowest home note is not a draw note: a draw note can be leaned on and bent. Ours; common
 /// practice, no source.
@@ -53,7 +54,7 @@ pub struct Choice {
     pub scale: ScaleInKey,
     /// What a note of the song costs, in points: all parts together.
     pub cost: f64,
-    /// The same with the notes of the whole harp instead of those where the song lies best.
+    /// That cost, in points, with the notes of the whole harp instead of those where the song lies best.
     pub cost_everywhere: f64,
     /// What the cost is made of.
     pub parts: CostParts,
@@ -76,7 +77,7 @@ pub struct CostParts {
     pub chords: f64,
     /// What it takes to have such a harp and to know it: nothing for a Richter harp.
     pub harp: f64,
-    /// What most players do, at most [`TIE`](crate::TIE).
+    /// What most players do, at most half of [`TIE`](crate::TIE).
     pub custom: f64,
 }
 
@@ -98,7 +99,8 @@ pub struct ChoiceDegree {
     pub is: ScaleNote,
     /// How much it matters, against the other degrees.
     pub weight: f64,
-    /// What it costs, points: the mean over the octaves in which it occurs, a blue note less than its technique.
+    /// What it costs, points: the mean over the octaves in which it occurs. A blue note may cost less than its
+    /// technique.
     pub cost: f64,
 }
 
@@ -115,8 +117,8 @@ pub struct ChoiceNote {
     pub learning: bool,
     /// What that way costs, [`MISSING`](crate::MISSING) if there is none.
     pub cost: u32,
-    /// For a blue note: the natural note a half step above, from which it is wanted as a bend and which stands in for it
-    /// where the player cannot bend it.
+    /// For a blue note: the natural note a half step above, from which the song wants it bent. A player who cannot bend
+    /// it plays that natural note instead.
     pub bent_from: Option<Way>,
 }
 
@@ -145,8 +147,8 @@ pub fn usual_harps(tunings: &Tunings, concert: ConcertPitch) -> Vec<Harp> {
     tunings.iter().flat_map(harps).map(|(key, known)| Harp::new(key, known.tuning.clone(), concert)).collect()
 }
 
-/// The harps in the order of what the song costs the player on them, the cheapest first. Of equally cheap ones that comes
-/// first which is cheaper over the whole harp, then the lower position, then the order of `harps`.
+/// The harps in the order of what the song costs the player on them, the cheapest first. Between equally cheap harps
+/// the cost over the whole harp decides, then the lower position, then the order of `harps`.
 pub fn choose(song: &Song, harps: &[Harp], ability: &Ability) -> Vec<Choice> {
     let asked = Asked::new(song, ability);
     let mut choices: Vec<Choice> = harps.iter().filter_map(|harp| asked.on_harp(harp)).collect();
@@ -209,7 +211,7 @@ impl<'a> Asked<'a> {
         })
     }
 
-    /// The lowest and the highest key of the stretch where the notes of the song cost least.
+    /// The lowest and the highest MIDI key of the stretch where the notes of the song cost least.
     fn best_stretch(&self, keyboard: &Keyboard) -> Option<(u16, u16)> {
         if let Some((low, high)) = self.song.range {
             return Some((u16::from(low.midi()), u16::from(high.midi())));
@@ -231,15 +233,16 @@ impl<'a> Asked<'a> {
         Some((best.0, best.0 + span))
     }
 
-    /// What each note of the song costs between two keys, in the order of the song and 0 beyond it: the mean over the
-    /// octaves.
+    /// What each note of the song costs between two MIDI keys, in points: the mean over its octaves. The order is that
+    /// of the song's notes; the places after the last note hold 0.
     fn degrees(&self, keyboard: &Keyboard, low: u16, high: u16) -> [f64; 12] {
         let mut sums = Sums::default();
         (low..=high).for_each(|midi| sums.add(self.points(keyboard, midi)));
         sums.means()
     }
 
-    /// Which note of the song a key is, and what it costs there: a blue note less than its technique.
+    /// Which note of the song a MIDI key is, and what it costs there. A blue note costs its technique or its price as a
+    /// blue note, whichever is less.
     fn points(&self, keyboard: &Keyboard, midi: u16) -> Option<(usize, u32)> {
         let index = self.index(midi)?;
         let technique = keyboard.at(midi).1;
@@ -272,7 +275,7 @@ impl<'a> Asked<'a> {
             .is_some_and(|(_, b)| b == Breath::Draw)
     }
 
-    /// A key as a note of the song.
+    /// A MIDI key as a note of the song.
     fn note(&self, keyboard: &Keyboard, midi: u16) -> Option<ChoiceNote> {
         let note = Note::new(i32::from(midi))?;
         let own = self.notes[self.index(midi)?];
@@ -283,7 +286,7 @@ impl<'a> Asked<'a> {
         Some(ChoiceNote { note, is: own.is, way, learning, cost, bent_from })
     }
 
-    /// Semitones of a key above the tonic, within the octave.
+    /// Semitones of a MIDI key above the tonic, within the octave.
     fn step(&self, midi: u16) -> usize {
         usize::from((midi + 12 - u16::from(self.tonic.semitones())) % 12)
     }
@@ -293,7 +296,8 @@ impl<'a> Asked<'a> {
     }
 }
 
-/// What the notes of a stretch cost together and how many there are, in the order of the song's notes.
+/// For each note of the song, in their order: what it costs in all octaves of a stretch together, and in how many it
+/// occurs.
 #[derive(Default)]
 struct Sums([(u32, u32); 12]);
 

@@ -15,7 +15,7 @@ pub struct Chord {
 }
 
 impl Chord {
-    /// Every name for these notes, those in root position first; none if they are no chord that has a name here.
+    /// Every name for these notes, those in root position first; empty if [`ChordKind::ALL`] has no such chord.
     pub fn names(notes: &[Note]) -> Vec<Self> {
         let Some(bass) = notes.iter().min().map(|note| note.pitch_class()) else { return Vec::new() };
         let bits = notes.iter().fold(0_u16, |bits, note| bits | 1 << note.pitch_class().semitones());
@@ -72,9 +72,10 @@ impl Chord {
         names.min_by_key(|name| self.doubles(*name)).unwrap_or(own)
     }
 
-    /// The degree of the root: as the scale has it, or else the usual one or the raised degree below. Of two names it is
-    /// the one from which the chord takes fewer double signs with C as tonic, so that it is the same in every key: ♯4
-    /// under a diminished chord, ♭3 under a major one.
+    /// The degree of the root. A root in the scale goes by the one or two names that the scale has for it, any other by
+    /// the usual name or as the raised degree below. Of two names it is the one from which the chord takes fewer double
+    /// signs: ♯4 under a diminished chord, ♭3 under a major one. These are counted with C as tonic, so that the name is
+    /// the same in every key.
     fn root_degree(&self, key: &ScaleInKey) -> Degree {
         let above = key.tonic().pitch_class().semitones_to(self.root);
         let step = key.scale().degrees().iter().find(|step| step.semitones() == above);
@@ -86,13 +87,13 @@ impl Chord {
         std::iter::once(first).chain(second).min_by_key(doubles).unwrap_or(first)
     }
 
-    /// How many of its notes take a double sign if the root is written so.
+    /// How many notes of the chord take a double sign if its root is written as `root`.
     fn doubles(&self, root: NoteName) -> usize {
         self.kind.degrees().filter(|degree| root.at(*degree).alteration().abs() > 1).count()
     }
 }
 
-/// The raised degree so many semitones above the tonic, where there is one: ♯1, ♯2, ♯4, ♯5, ♯6.
+/// The raised degree `above` semitones above the tonic, where there is one: ♯1, ♯2, ♯4, ♯5, ♯6.
 fn raised(above: u8) -> Option<Degree> {
     let usual = Degree::usual(above.into());
     let below = Degree::usual(i32::from(above) - 1);

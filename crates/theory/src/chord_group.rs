@@ -10,13 +10,13 @@ use std::ops::RangeInclusive;
 pub struct ChordGroup {
     /// Direction of the breath.
     pub breath: Breath,
-    /// Its names in root position, the first that of the lowest grip.
+    /// Its names, each in root position, in the order in which [`Chord::names`] gives them for the lowest grip.
     pub names: Vec<Chord>,
     /// Every grip that sounds exactly these notes, in any octave and inversion.
     pub grips: Vec<HarpChord>,
 }
 
-/// A row of neighbouring holes of which any so many sound the chord.
+/// A row of holes of which any `at_least` neighbours, or more, sound the chord.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct HoleRun {
     /// How many neighbouring holes are needed.

@@ -17,7 +17,7 @@ pub struct Tie<'a> {
 }
 
 impl Choice {
-    /// The choice over which this one stands only by custom, if there is one among those `behind` it in the ranking; of
+    /// The choice that only custom puts behind this one, if there is one among those `behind` it in the ranking; of
     /// several, the one that custom puts back farthest.
     pub fn tie<'a>(&self, behind: &'a [Self]) -> Option<Tie<'a>> {
         let own = self.parts.without_custom();
@@ -33,7 +33,8 @@ impl Choice {
         behind.iter().take_while(move |other| other.cost <= most)
     }
 
-    /// Why another choice for the same song is cheaper than this one, the weightiest reason first; nothing if it is not.
+    /// Why another choice for the same song is cheaper than this one, the weightiest reason first; empty if it is not
+    /// cheaper.
     pub fn behind(&self, better: &Self, style: &TabStyle) -> Vec<String> {
         if self.cost <= better.cost {
             return Vec::new();
@@ -88,7 +89,8 @@ impl Choice {
 }
 
 impl Tie<'_> {
-    /// "by notes, home, chords and harp 0.06 points behind the C harp, Richter, 4th position; so near is a tie, and more …".
+    /// "by notes, home, chords and harp 0.06 points behind the C harp, Richter, 4th position; so near is a tie, and
+    /// more …".
     pub fn words(&self, own: &Choice) -> String {
         let near =
             if self.by < 0.005 { "level with".to_owned() } else { format!("{:.2} points behind", self.by) };

@@ -1,9 +1,9 @@
 //! What a way costs a player.
 //!
 //! The points are ours; what they rest on is common practice, without a source: a deep bend is harder than a shallow
-//! one, a bend that has to stop above its floor is much harder to place than one that sinks to it, blow bends come after
-//! draw bends, overbends after both, overdraws last. The small reeds of the upper holes speak less readily than the
-//! others, but a natural note on them is still easier than any bend.
+//! one; a bend that has to stop above its floor, the deepest bend of the hole, is much harder to place than one that
+//! sinks to it; blow bends come after draw bends, overbends after both, overdraws last. The small reeds of the upper
+//! holes speak less readily than the others, but a natural note on them is still easier than any bend.
 
 use crate::{Ability, Mastery};
 use layout::{Breath, Harp, Technique, Way};
@@ -32,7 +32,7 @@ pub fn cost(harp: &Harp, way: Way, ability: &Ability) -> Option<u32> {
     harp.note(way).and_then(|_| cost_on(harp, way, ability))
 }
 
-/// The same for a way that the harp is known to have.
+/// What `cost` says, for a way that the harp is known to have.
 pub(crate) fn cost_on(harp: &Harp, way: Way, ability: &Ability) -> Option<u32> {
     let command = match ability.mastery(way) {
         Mastery::Sure => 0,

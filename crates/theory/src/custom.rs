@@ -3,24 +3,26 @@
 use crate::Position;
 use layout::{Breath, Harp, HarpKey, Tuning};
 
-/// How far apart two choices may cost and still count as tied, points a note: a fifth of a point is less than what one
-/// bent note in ten costs. Custom never outweighs more than this. Ours; common practice, no source.
+/// How far apart two choices may cost and still count as tied, points a note: a fifth of a point is what one note in
+/// ten costs if it takes the cheapest bend. Custom never outweighs more than this. Ours; common practice, no source.
 pub const TIE: f64 = 0.2;
 
 /// What the least usual position costs more than the second, points.
 const BY_POSITION: f64 = TIE / 2.0;
 
-/// What a harp in a tuning costs that is sold in every key: it has to be bought besides.
+/// Points for a harp whose tuning is sold in every key: it has to be bought besides.
 const SOLD: f64 = 0.1;
-/// What a harp costs of which some reeds are retuned: it is made to order, and a player has to remember where it differs.
+/// Points for a harp of which some reeds are retuned: it is made to order, and a player has to remember where it
+/// differs.
 const RETUNED: f64 = 0.3;
-/// What a harp costs whose layout is another one: everything has to be learned anew on it.
+/// Points for a harp with another layout: everything has to be learned anew on it.
 const ANOTHER_LAYOUT: f64 = 0.6;
 /// The most reeds of a retuned harp that differ from a Richter harp; the harmonic minor harp has five.
 const MOST_RETUNED: usize = 5;
 
-/// What a position costs more because fewer players use it, from 0 to [`TIE`] points: players use the second most, then the
-/// first, the third, then the fourth, fifth and twelfth, and the others seldom (common practice, no source).
+/// What a position costs more because fewer players use it, from 0 to [`BY_POSITION`] points: players use the second
+/// most, then the first, the third, then the fourth, fifth and twelfth, and the others seldom (common practice, no
+/// source).
 pub(crate) fn of_position(position: Position) -> f64 {
     let steps = match position.number() {
         2 => 0.0,
@@ -32,8 +34,8 @@ pub(crate) fn of_position(position: Position) -> f64 {
     BY_POSITION * steps / 4.0
 }
 
-/// What a harp costs more because it is no Richter harp, points. Ours; common practice, no source; that the country tuning
-/// is among the commonest stands on a hobby page.
+/// What a harp costs more because it is no Richter harp, points. Ours; common practice, no source; that the country
+/// tuning is among the commonest stands on a hobby page.
 pub(crate) fn of_harp(harp: &Harp) -> f64 {
     let name = harp.tuning().name();
     if matches!(name, "natural minor" | "harmonic minor" | "country") {
@@ -46,7 +48,7 @@ pub(crate) fn of_harp(harp: &Harp) -> f64 {
     }
 }
 
-/// How many reeds sound another note, above 1 blow, than those of a Richter harp.
+/// How many reeds lie another number of semitones above 1 blow than on a Richter harp.
 fn reeds_unlike_richter(harp: &Harp) -> usize {
     let richter = Harp::new(HarpKey::default(), Tuning::richter(), harp.concert());
     let reeds = |of: &Harp| -> Vec<Option<i32>> {

@@ -5,9 +5,9 @@ use layout::{Breath, Harp, Note, Technique, Tuning, Way};
 
 /// The scale that a teacher gives first in a position, and where on a Richter harp it needs the fewest bends.
 ///
-/// Which scale comes first is common practice, no source, and practice disagrees: in the third position some begin with blues, in
-/// the fifth with the whole minor scale, in the twelfth with its raised fourth. These are the ones that sound like the
-/// position and ask least. That the notes and ends are as told follows from the layout.
+/// Which scale comes first is common practice, no source, and practice disagrees: in the third position some begin with
+/// blues, in the fifth with the whole minor scale, in the twelfth with its raised fourth. The scales here sound like
+/// their position and ask the least of the player. Their notes and ends follow from the layout.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct FirstScale {
     number: u8,
@@ -61,12 +61,13 @@ const ALL: [FirstScale; 6] = [
 ];
 
 impl FirstScale {
-    /// Those there are, by their positions: 1 to 5 and 12. In the others home is no natural note, or has no fifth above it.
+    /// All of them, by their positions: 1 to 5 and 12. In the other positions home is no natural note, or has no fifth
+    /// above it.
     pub fn all() -> impl Iterator<Item = Self> {
         ALL.into_iter()
     }
 
-    /// That of a position, on a harp with Richter reeds; `None` if there is none.
+    /// The first scale of a position on a harp with Richter reeds; `None` if the reeds are others or it has none.
     pub fn of(position: Position, harp: &Harp) -> Option<Self> {
         Self::all().find(|first| first.number == position.number() && *harp.tuning() == Tuning::richter())
     }

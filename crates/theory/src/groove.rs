@@ -16,10 +16,11 @@ pub enum Groove {
     Shuffle,
     /// Four beats divided two to one, a walking bass, sparse chords.
     Swing,
-    /// Four slow beats of three eighths each, the chords on each of them up to 100 beats a minute.
+    /// Four slow beats of three eighths each; a chord on each eighth up to 100 beats a minute, on each beat above that.
     SlowTwelve,
-    /// Four fast beats, brushes in even sixteenths as a train runs, bass and chords in turn on each half of a beat; above 140 beats
-    /// a minute in eighths and on each beat.
+    /// Four fast beats. Up to 140 beats a minute the brushes play even sixteenths, as a train runs, and bass and chords
+    /// take turns on the halves of a beat. Above that the brushes play eighths, and bass and chords take turns on the
+    /// beats.
     Train,
     /// Three beats: the bass on the first, the chords on the others.
     Waltz,
@@ -47,8 +48,8 @@ impl Groove {
         if self == Self::Waltz { 3 } else { 4 }
     }
 
-    /// How long the first of two eighths is against the second: 1 where they are even, 2 where they are swung. In slow 12/8 a
-    /// beat has three eighths, and what stands on the third is as far from the beat as a swung eighth.
+    /// How long the first of two eighths is against the second: 1 where they are even, 2 where they are swung. In slow
+    /// 12/8 a beat has three eighths, and the third of them falls where a swung eighth would.
     pub fn swing(self) -> f64 {
         match self {
             Self::Shuffle | Self::Swing | Self::SlowTwelve => 2.0,

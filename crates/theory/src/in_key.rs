@@ -20,7 +20,7 @@ pub struct ScaleNote {
     pub name: NoteName,
 }
 
-/// On which way a note of a scale is played. It is both for every note of nearly every scale.
+/// In which direction of a scale a note is played. In nearly every scale it is both for every note.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Direction {
@@ -29,7 +29,7 @@ pub enum Direction {
     Both,
     /// Upwards only, as the 6 and 7 of the melodic minor.
     Up,
-    /// Downwards only, as its ♭6 and ♭7.
+    /// Downwards only, as the ♭6 and ♭7 of the melodic minor.
     Down,
 }
 
@@ -59,7 +59,7 @@ impl ScaleInKey {
         format!("{} {}", self.tonic, self.scale.name())
     }
 
-    /// The same on a harp of any key, by the position that it makes of this one: "blues in 2nd position".
+    /// The title without a key, by the position that the tonic makes on `harp`: "blues in 2nd position".
     pub fn title_in_any_key(&self, harp: &Harp) -> String {
         format!("{} in {}", self.scale.name(), Position::of(harp, self.tonic.pitch_class()))
     }
@@ -84,8 +84,8 @@ impl ScaleInKey {
         self.falling_notes().find(|own| own.name.pitch_class() == note.pitch_class())
     }
 
-    /// The note of the scale that sounds like `note`, on whichever way it is played: as the rising scale has it, or else
-    /// as the falling one does.
+    /// The note of the scale that sounds like `note`, and the direction in which it is played: as the rising scale has
+    /// it, or else as the falling one does.
     pub fn find_either(&self, note: Note) -> Option<(ScaleNote, Direction)> {
         match (self.find(note), self.find_falling(note)) {
             (Some(own), Some(_)) => Some((own, Direction::Both)),
@@ -121,8 +121,8 @@ impl ScaleInKey {
 }
 
 impl ScaleNote {
-    /// A step of a scale on a tonic. Of its two names that one goes first which takes no double sign there (the ♭5 of G
-    /// is D♭, but above A♭ the note is the ♯4, D); where both take one, the note is written plainly.
+    /// A step of a scale on a tonic. Its second name goes first where only the second takes no double sign: the ♭5 of G
+    /// is D♭, but above A♭ the note is the ♯4, D. Where every name takes a double sign, the note is written plainly.
     fn on(tonic: NoteName, step: ScaleDegree) -> Self {
         let is_plain = |degree: &Degree| tonic.at(*degree).alteration().abs() <= 1;
         match step.also.filter(is_plain) {

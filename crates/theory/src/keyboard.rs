@@ -7,8 +7,8 @@ use layout::{Breath, Harp, Technique, Way};
 /// Points for a blue note of a player who does not command its bend: the natural note above it, which the chord has
 /// too, stands in. It costs less than any bend because nothing wrong sounds. Ours; common practice, no source.
 const STAND_IN: u32 = 1;
-/// Points for a blue note where the natural note above stands in and could not be bent at all: nothing wrong sounds, but
-/// the song loses its blue note for everybody who does not make it by an overblow, and it costs as much as that.
+/// Points for a blue note where the natural note above stands in and cannot be bent on this harp: nothing wrong sounds,
+/// but only an overblow makes the blue note. It costs as much as an overblow.
 const UNBENDABLE: u32 = OVERBLOW;
 
 /// The cheapest way to each MIDI key, and what each key costs as a blue note.
@@ -68,7 +68,8 @@ impl Keyboard {
         self.blue.get(usize::from(midi)).copied().flatten()
     }
 
-    /// Where a stretch of `span` semitones can begin: anywhere as long as it fits. A shorter harp misses the rest.
+    /// The MIDI keys at which a stretch of `span` semitones can begin so that it fits on the harp. If the harp has less
+    /// range than that, the stretch begins at its lowest reed and ends beyond its highest.
     pub(crate) fn starts(&self, span: u16) -> std::ops::RangeInclusive<u16> {
         self.low..=self.high.saturating_sub(span).max(self.low)
     }

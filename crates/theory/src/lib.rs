@@ -2,9 +2,10 @@
 //! reaches, and which harp serves best.
 //!
 //! [`layout`] knows which notes a harp has; this crate knows what they are called and what they do in a key. Start with
-//! [`Scales`] for the scales known by name, [`ScaleInKey`] for one of them on its tonic, and [`ScaleMap`] for where that
-//! lies on a harp and what each note asks of the player. [`ChordGroup`] has the chords under the mouth, [`Function`]
-//! says what one does in a key, and [`Place`] finds where a chord of a [`Progression`] lies, whole or in its best part.
+//! [`Scales`] for the scales known by name, [`ScaleInKey`] for a scale on its tonic, and [`ScaleMap`] for where the
+//! scale lies on a harp and what each note asks of the player. [`ChordGroup`] has the chords under the mouth,
+//! [`Function`] says what a chord does in a key, and [`Place`] finds where a chord of a [`Progression`] lies, whole or
+//! in its best part.
 //!
 //! This crate does no I/O and reads no clock.
 //!

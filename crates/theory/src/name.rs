@@ -48,14 +48,14 @@ impl NoteName {
         names.into_iter().filter(|name| name.alteration.abs() <= 1)
     }
 
-    /// The name of a pitch class on a harp, in the letters of the harp's own key: F♯, not G♭, is 1 blow of an F♯ harp, and
-    /// A♭, not G♯, is 2 draw of a D♭ harp.
+    /// The name of a pitch class on a harp, in the letters of the harp's own key: F♯, not G♭, is 1 blow of an F♯ harp,
+    /// and A♭, not G♯, is 2 draw of a D♭ harp.
     pub fn on(harp: &Harp, class: PitchClass) -> Self {
         Self::usual(harp.home()).around(class)
     }
 
     /// The name of a pitch class around this tonic: on the letters of its major scale, and between those by the usual
-    /// degree ([`Degree::usual`]), where a white key keeps its own letter: around D♭ E is E and not F♭.
+    /// degree ([`Degree::usual`]). Between them a white key keeps its own letter: around D♭, E is E and not F♭.
     #[must_use]
     pub fn around(self, class: PitchClass) -> Self {
         let degree = Degree::usual(i32::from(self.pitch_class().semitones_to(class)));

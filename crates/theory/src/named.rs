@@ -32,7 +32,7 @@ impl<T> Default for Collection<T> {
 }
 
 impl<T: Named> Collection<T> {
-    /// These things and others; one among the others replaces the one of the same name here.
+    /// These things and `others`. One of the others replaces the thing of the same name here.
     #[must_use]
     pub fn with(mut self, others: Self) -> Self {
         for other in others.0 {
@@ -49,10 +49,10 @@ impl<T: Named> Collection<T> {
         self.0.iter()
     }
 
-    /// The one that goes by a name, in any case; a thing's own name goes before another one's other names.
+    /// The thing that goes by a name, in any case. Every thing's own name is tried before any other name.
     ///
     /// # Errors
-    /// If nothing goes by it.
+    /// If nothing goes by the name.
     pub fn find(&self, name: &str) -> Result<&T, UnknownName> {
         let wanted = plain_name(name);
         let own = self.0.iter().find(|thing| plain_name(thing.name()) == wanted);
@@ -67,7 +67,7 @@ impl<T: Named> Collection<T> {
         self.0.push(thing);
     }
 
-    /// Refuses an empty name, and one that something in the same file goes by already.
+    /// Refuses a name that cannot be shown, and a name that a thing further up in the file has already.
     pub(crate) fn check_names<'a>(
         &self,
         names: impl IntoIterator<Item = &'a Spanned<String>>,

@@ -22,8 +22,9 @@ impl Place {
     }
 
     /// Every place of a chord on a harp, the best first: those where the whole chord sounds, then those that have
-    /// most of what makes it known, the third and the seventh before the root, and the fifth last. What has neither
-    /// the root nor the third, or one note only, is no place of the chord (common practice, no source).
+    /// most of what makes it known: the third before the root and the seventh, and the fifth last. The second or fourth
+    /// of a suspended chord counts as its third. What has neither the root nor the third, or one note only, is no place
+    /// of the chord (common practice, no source).
     pub fn all(harp: &Harp, key: &ScaleInKey, chord: Function) -> Vec<Self> {
         let mut places: Vec<Self> =
             HarpChord::all(harp).filter_map(|holes| Self::of(holes, key, chord)).collect();

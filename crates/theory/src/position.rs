@@ -6,7 +6,7 @@ use serde::Serialize;
 use std::collections::BTreeSet;
 use std::fmt;
 
-/// A position, 1 to 12: its tonic lies so many fifths, less one, above that of the first position.
+/// A position, 1 to 12: the tonic of position n lies n − 1 fifths above the tonic of the first position.
 ///
 /// ```
 /// use layout::Harp;
@@ -54,9 +54,9 @@ impl Position {
         harp.home().up(7 * (i32::from(self.0) - 1))
     }
 
-    /// Its tonic on a harp as it is written: by the letter of the harp's own key where the tonic is a note of that key's
-    /// major scale, so that the second position of a D♭ harp is A♭; elsewhere, and for a white key always, as keys are
-    /// usually named.
+    /// Its tonic on a harp as it is written. A black key that is a note of the major scale of the harp's own key takes
+    /// the letter of that scale: the second position of a D♭ harp is A♭. Every other tonic has its usual name
+    /// ([`NoteName::usual`]).
     pub fn tonic_name(self, harp: &Harp) -> NoteName {
         let tonic = self.tonic(harp);
         let own = NoteName::on(harp, tonic);

@@ -30,7 +30,7 @@ pub enum ProgressionMistake {
     EmptyBar,
 }
 
-/// A text that is no row of chords: which of its numerals is none, and what one looks like.
+/// A text that is no row of chords: which of its numerals is no chord, and what a chord looks like.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ChangesError {
     /// The number of the mistaken numeral, counted from 1; 0 if the text has none at all.
@@ -42,8 +42,8 @@ pub struct ChangesError {
 }
 
 impl Progression {
-    /// The changes of a song as people write them in one row: `ii-V-I`, `I, vi, IV, V`, `I7 | IV7 V7`. Without bar lines
-    /// every chord has a bar of its own.
+    /// The changes of a song as people write them in one row: `ii-V-I`, `I, vi, IV, V`, `I7 | IV7 V7`. Without bar
+    /// lines every chord has a bar of its own.
     ///
     /// ```
     /// use theory::Progression;

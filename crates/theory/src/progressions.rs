@@ -30,7 +30,7 @@ struct Entry {
 impl Collection<Progression> {
     /// The progressions that come with the program.
     pub fn ours() -> Self {
-        // A test reads the same text and fails if it is mistaken, so nothing is hidden here.
+        // A test reads the same text and fails if it has a mistake, so `unwrap_or_default` hides none.
         Self::read(OURS).unwrap_or_default()
     }
 

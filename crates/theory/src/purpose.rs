@@ -1,4 +1,4 @@
-//! What a position is for: what it suits, where its three main chords lie and as what, and which notes it lacks.
+//! What a position is for: what it suits, which triads its three main chords are and where, and which notes it lacks.
 
 use crate::{Chord, ChordGroup, Degree, Position, ScaleInKey};
 use layout::{Breath, Harp, PitchClass, Tuning};
@@ -42,7 +42,7 @@ pub struct Purpose {
 pub struct MainChord {
     /// `I`, `IV` or `V`.
     pub numeral: &'static str,
-    /// The triads on it that neighbouring holes sound, each with its breath and its places; none if there is none.
+    /// The triads on it that neighbouring holes sound, each with its breath and its places; empty if there is none.
     pub triads: Vec<(Chord, ChordGroup)>,
 }
 
@@ -67,13 +67,13 @@ impl Purpose {
         }
     }
 
-    /// Where the three main chords lie and as what, in a sentence: "I is G, draw 3 or more neighbours of 1 to 4; IV is C,
-    /// blow 3 or more neighbours of 1 to 10; V is Dm, draw 4 to 6, 8 to 10".
+    /// Which triads the three main chords are and where they lie, in a sentence: "I is G, draw 3 or more neighbours of
+    /// 1 to 4; IV is C, blow 3 or more neighbours of 1 to 10; V is Dm, draw 4 to 6, 8 to 10".
     pub fn chord_words(&self, key: &ScaleInKey) -> String {
         self.chords.iter().map(|chord| chord.words(key)).collect::<Vec<_>>().join("; ")
     }
 
-    /// The same as short as it goes: "I G, IV C, v Dm".
+    /// Which triads the three main chords are, as short as it goes: "I G, IV C, v Dm".
     pub fn chord_names(&self, key: &ScaleInKey) -> String {
         self.chords.iter().map(|chord| chord.name(key)).collect::<Vec<_>>().join(", ")
     }

@@ -120,7 +120,7 @@ impl Choice {
         }
     }
 
-    /// The other chords of the song under the mouth: "also under the mouth: blow 1 to 10, IV".
+    /// The other chords of the song under the mouth: "also under the mouth: IV on blow 1 to 10".
     fn other_chords(&self) -> Option<String> {
         let others = self.chords.iter().filter(|own| !own.chord.is_tonic() && own.sounds);
         let words = |own: &ChoiceChord| {
@@ -131,7 +131,7 @@ impl Choice {
         (!words.is_empty()).then(|| format!("also under the mouth: {}", words.join(", ")))
     }
 
-    /// Which holes sound most simply a chord of the song, or the same with the other third, and what they sound.
+    /// The holes that most simply sound a chord of the song, or that chord with the other third, and what they sound.
     fn holes(&self, wanted: Function, which: Third) -> Option<(String, Function)> {
         let root = wanted.root(&self.scale).pitch_class();
         let fits = |chord: &Chord| {

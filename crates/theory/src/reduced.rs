@@ -81,8 +81,8 @@ impl Reduced {
     }
 }
 
-/// Whether a filling note can stand beside a note of the scale: not if both are the same degree in the same octave,
-/// which is to say by the same letter and closer than a fourth.
+/// Whether a filling note can stand beside a note of the scale. It cannot if both sound the same, or are the same
+/// degree in the same octave: they then have the same number and lie less than a fourth apart.
 fn goes_with(fill: &ReducedNote, own: &ReducedNote) -> bool {
     let same_degree = fill.note.is.step.degree.number() == own.note.is.step.degree.number();
     let distance = fill.note.note.midi().abs_diff(own.note.note.midi());

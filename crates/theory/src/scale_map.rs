@@ -27,7 +27,7 @@ pub struct MapNote {
     pub is: ScaleNote,
     /// Every way to play it, the simplest technique first; none if the harp cannot.
     pub ways: Vec<Way>,
-    /// On which way it is played.
+    /// In which direction of the scale it is played.
     pub direction: Direction,
 }
 
@@ -94,7 +94,7 @@ impl ScaleMap {
         &self.rising
     }
 
-    /// The same, and between them the notes that only the falling scale has.
+    /// The notes of the rising scale, and between them the notes that only the falling scale has.
     pub fn notes_either_way(&self) -> &[MapNote] {
         &self.either
     }
@@ -134,8 +134,8 @@ impl MapNote {
 }
 
 impl<'a> Octave<'a> {
-    /// The notes of a scale, from the lowest up, parted from tonic to tonic. What lies below the first tonic and above the
-    /// last one comes as octaves that are not whole, with that tonic at one end.
+    /// The notes of a scale, from the lowest up, parted from tonic to tonic. What lies below the first tonic and above
+    /// the last one comes as octaves that are not whole, with that tonic at one end.
     pub fn all(notes: &'a [MapNote]) -> Vec<Self> {
         let Some(last) = notes.len().checked_sub(1) else { return Vec::new() };
         let tonics: Vec<usize> = (0..=last).filter(|i| notes[*i].is_tonic()).collect();

@@ -31,7 +31,7 @@ struct Entry {
 impl Collection<Scale> {
     /// The scales that come with the program.
     pub fn ours() -> Self {
-        // A test reads the same text and fails if it is mistaken, so nothing is hidden here.
+        // A test reads the same text and fails if it has a mistake, so `unwrap_or_default` hides none.
         Self::read(OURS).unwrap_or_default()
     }
 

@@ -6,7 +6,7 @@ use serde::{Serialize, Serializer};
 
 /// The chords of a blues of which none are given; those of `assets/progressions.toml` (common practice, no source).
 const BLUES: (&str, &str) = ("twelve-bar", "I7 | I7 | I7 | I7 | IV7 | IV7 | I7 | I7 | V7 | IV7 | I7 | V7");
-/// The same in a minor key.
+/// The chords of a minor blues of which none are given.
 const MINOR_BLUES: (&str, &str) =
     ("minor twelve-bar", "i7 | i7 | i7 | i7 | iv7 | iv7 | i7 | i7 | bVI7 | V7 | i7 | V7");
 
@@ -53,7 +53,7 @@ impl Song {
     }
 
     /// A song of which no scale is said: of the usual scales of its feel, the first that lacks the fewest notes of its
-    /// chords. Without feel and chords it is taken for a blues.
+    /// chords. With neither feel nor chords, or with the chords of a blues, it is taken for a blues.
     ///
     /// `None` if `scales` lacks the scale.
     pub fn assumed(
@@ -74,8 +74,8 @@ impl Song {
         usual_scales(feel).iter().filter_map(on).min_by_key(Self::chord_notes_outside)
     }
 
-    /// Whether it is a blues: its scale or its chords are called so, I and IV are both dominant sevenths, or a scale with a
-    /// minor third only is played over a dominant chord.
+    /// Whether it is a blues: its scale or its chords are called so, I and IV are both dominant sevenths, or a scale
+    /// with a minor third only is played over a dominant chord.
     pub fn is_blues(&self) -> bool {
         let scale = self.scale.scale();
         let mut names = std::iter::once(scale.name()).chain(scale.other_names().iter().map(String::as_str));
@@ -96,8 +96,9 @@ impl Song {
         self.said_feel().unwrap_or_else(by_scale)
     }
 
-    /// Its feel as far as it was said, or as its changes have it. A major chord without a seventh leaves the seventh to
-    /// the scale: under I, ♭VII and IV it is minor.
+    /// Its feel as far as it was said, or as its changes have it. Where the chord on the tonic is a major chord
+    /// without a seventh, the scale tells the seventh: if it has only the minor seventh, as under I, ♭VII and IV, the
+    /// feel is dominant.
     fn said_feel(&self) -> Option<Feel> {
         let changes = self.changes.as_ref().and_then(tonic_of);
         let flat_seventh = self.has(10) && !self.has(11);
@@ -123,7 +124,7 @@ impl Song {
     pub fn form(&self) -> Option<Progression> {
         let twelve_bar = || {
             let (name, bars) = if self.feel() == Feel::Minor { MINOR_BLUES } else { BLUES };
-            // The texts stand above and are read by a test, so nothing is hidden here.
+            // The texts stand above, and a test reads them, so `ok` hides no mistake.
             Progression::new(name, bars).ok()
         };
         self.changes.clone().or_else(|| if self.is_blues() { twelve_bar() } else { None })

@@ -20,7 +20,7 @@ const HOLES: u8 = 3;
 pub(crate) struct UnderMouth(Vec<u16>);
 
 impl UnderMouth {
-    /// Those of a harp.
+    /// The chords of a harp.
     pub(crate) fn new(harp: &Harp, tonic: PitchClass) -> Self {
         let bit =
             |hole, breath| harp.reed(hole, breath).map(|reed| 1 << tonic.semitones_to(reed.pitch_class()));

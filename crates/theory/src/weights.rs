@@ -8,7 +8,7 @@ use layout::Note;
 
 /// Every note of the scale.
 const IN_SCALE: f64 = 1.0;
-/// More for a note of a chord that fills the whole song, times the part of [`chord_part`]; less for one that fills less.
+/// More for a note of a chord: times the share of the song that the chord fills, times [`chord_part`].
 const IN_CHORD: f64 = 1.5;
 /// More for home, where phrases begin and end.
 const HOME: f64 = 2.0;
@@ -21,7 +21,8 @@ const PASSING: f64 = 0.25;
 /// The notes of a pentatonic, semitones above the tonic.
 const MAJOR_PENTATONIC: [u8; 5] = [0, 2, 4, 7, 9];
 const MINOR_PENTATONIC: [u8; 5] = [0, 3, 5, 7, 10];
-/// What a blues is played with that is no minor one: both thirds and both fifths, the sixth of the IV chord.
+/// The notes of a blues that is not minor, semitones above the tonic: with both thirds, both fifths and the sixth (the
+/// third of the IV chord).
 const COMPOSITE_BLUES: [u8; 9] = [0, 2, 3, 4, 5, 6, 7, 9, 10];
 
 /// The blue third and the blue fifth, semitones above the tonic. Each is meant to be bent down from the note above.
@@ -96,7 +97,7 @@ impl Song {
         !pentatonic.contains(&step)
     }
 
-    /// Whether another note stands on the same degree, and it is the other one that the chord of home has.
+    /// Whether the chord of home has another note with the same degree number, and lacks this one.
     fn is_passing(&self, step: ScaleDegree) -> bool {
         let chord = self.tonic_chord().map_or(0, crate::song::tones);
         let in_chord = |step: ScaleDegree| chord & 1 << step.semitones() != 0;

@@ -1,4 +1,5 @@
-//! Twelve bars over the band that comes back from a room, from a loudspeaker that clips: each note is judged as it is without a band.
+//! Twelve bars over the band that comes back from a room, from a loudspeaker that clips: each note is judged as it is
+//! without a band.
 
 use crate::living_room::{LivingRoom, Note};
 use crate::room;
@@ -16,13 +17,13 @@ const TEMPO: f64 = 100.0;
 const EIGHTH_S: f64 = 0.3;
 /// How loud the harp is.
 const HARP_DBFS: f64 = -20.0;
-/// The band leaves at an RMS of -34 dBFS (twelve bars of `band --out`), and so it arrives as loud as the harp's notes: the ways of the
-/// room together carry 3 dB more than the straight one.
+/// The band leaves at an RMS of -34 dBFS (twelve bars of `band --out`), and so it arrives as loud as the harp's notes:
+/// the paths of the room together carry 3 dB more than the direct one.
 pub(crate) const GAIN: f64 = 2.5;
-/// The loudspeaker is driven to 0.3 of the RMS of the band, as in the bench of `echo`.
+/// Drive of the loudspeaker: the RMS of the band times this is 0.3, as in the bench of `echo`.
 const DRIVE: f64 = 15.0;
 pub(crate) const DELAY_S: f64 = 0.03;
-/// While the way is learnt nothing need be told: two bars.
+/// Notes of the first two bars: while the path is learnt, nothing need be told.
 const LEARNT: usize = 2 * OF_BAR;
 
 /// What is done wrong with a note.
@@ -88,8 +89,8 @@ fn judged(in_room: &LivingRoom, more: &[&str]) -> Vec<(String, Option<String>, b
     notes.map(told).collect()
 }
 
-/// On a machine that does much else beside, the sound server lets the streams slip by tens of milliseconds, and with them the player of
-/// this test: it is measured by hand, on a machine that has nothing else to do.
+/// On a machine that does much else beside, the sound server lets the streams slip by tens of milliseconds, and with
+/// them the player of this test: it is measured by hand, on a machine that has nothing else to do.
 const BY_HAND: &str = "BENDWRIGHT_BAND_RUNS";
 
 #[test]
@@ -128,7 +129,8 @@ fn twelve_bars_over_the_band_are_judged_as_without_it() {
     println!(
         "of {all} notes: {blamed} right ones called wrong, {same} judged the same, {untold} cannot be told"
     );
-    // The goal is none called wrong, and 98 of a hundred judged the same. Where it stands is said in crates/echo/tests/room/RESULTS.md.
+    // The goal is none called wrong, and 98 of a hundred judged the same. Where it stands is said in
+    // crates/echo/tests/room/RESULTS.md.
     assert!(blamed <= 1, "right playing is called wrong");
     assert!(same * 100 >= 80 * all, "{same} of {all} are judged the same");
 }

@@ -1,5 +1,5 @@
-//! Questions by ear on the loudspeaker of a room, and a player who answers when they are over: the answers are judged, and the questions
-//! that come back from the walls are none.
+//! Questions by ear on the loudspeaker of a room, and a player who answers when they are over: the answers are judged,
+//! and the questions that come back from the walls are none.
 
 use crate::living_room::{LivingRoom, MICROPHONE, Note};
 use crate::room_runs::way;

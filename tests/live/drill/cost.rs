@@ -74,7 +74,8 @@ fn the_cost_of_a_running_drill() {
     assert!(resident < 40.0, "{resident} MiB resident");
 }
 
-/// The program sounds a band, takes it out of what a room makes of it, hears the player, and draws; in chords the ear for reeds listens beside.
+/// The program sounds a band, takes it out of what a room makes of it, hears the player, and draws; in chords the ear
+/// for reeds listens beside.
 #[test]
 fn the_cost_of_playing_over_the_band() {
     let in_room = LivingRoom::open(&Harp::richter(HarpKey::default()));
@@ -84,7 +85,7 @@ fn the_cost_of_playing_over_the_band() {
     for arguments in [&jam[..], &chords[..]] {
         in_room.play(0.6, band_runs::played());
         let mut terminal = live(&[arguments, &["--device", MICROPHONE]].concat(), 80, 24);
-        // Behind the count-in, and when what was read at the start has been read.
+        // After the count-in, and after all that is read at the start has been read.
         std::thread::sleep(Duration::from_secs(6));
         let (cpu, start) = (cpu_seconds(terminal.pid()), Instant::now());
         std::thread::sleep(soak());
@@ -94,7 +95,7 @@ fn the_cost_of_playing_over_the_band() {
         assert!(!screen.contains("lost"), "{screen}");
         println!("{}: {:.1} % of one core, {resident:.1} MiB resident", arguments.join(" "), share * 100.0);
         assert!(resident < 60.0, "{resident} MiB resident");
-        // Without that the band would go on under the tests that follow.
+        // Otherwise the band would go on under the tests that follow.
         terminal.signal(Signal::TERM);
         terminal.wait_for_end();
     }

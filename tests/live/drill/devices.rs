@@ -1,5 +1,5 @@
-//! Devices that are taken for each other, and a loudspeaker by radio whose sound comes back half a second late: a sentence says what is
-//! so, and what was played is kept.
+//! Devices that are taken for each other, and a loudspeaker by radio whose sound comes back half a second late: a
+//! sentence says what is so, and what was played is kept.
 
 use crate::living_room::{LivingRoom, MICROPHONE};
 use crate::room;
@@ -89,10 +89,10 @@ fn run_in_a_late_room(in_room: &LivingRoom, own: &str) -> (String, Vec<Value>) {
     (text, notes)
 }
 
-/// Of thirteen right notes so many are to be told so.
+/// Of thirteen right notes at least so many have to be told right.
 const MOST: usize = 12;
-/// On a busy machine the sound server loses samples now and then, or the player's with them: a run that was told of too few right notes
-/// is tried again so often.
+/// Runs that are tried at most: on a busy machine the sound server loses samples now and then, the player's among them,
+/// so a run with too few right notes is tried again.
 const TRIES: usize = 3;
 
 /// Plays until a run is judged rightly; what was said of each run.
@@ -114,7 +114,8 @@ fn judged_rightly(in_room: &LivingRoom, own: &str) -> Vec<String> {
 fn half_a_second_of_delay_is_measured_and_a_run_by_it_is_judged_rightly() {
     let in_room = LivingRoom::open(&Harp::richter(HarpKey::default()));
     in_room.carries(LATE_S, GAIN);
-    // Five clicks a bar, each of which comes back with the next one: they tell nothing, least of all that they come at once.
+    // Of the five clicks of a bar each comes back when the next one is due. So they tell no delay, and must not be
+    // taken for clicks that come back at once.
     let unknown = judged_rightly(&in_room, "late");
     assert!(!unknown.iter().any(|text| text.contains("the click comes back after")), "{unknown:?}");
     let offer = "early or late as a whole cannot be told here until sound --delay has measured it";

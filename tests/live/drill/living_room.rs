@@ -1,6 +1,6 @@
-//! A room between the loudspeaker and the microphone: what the sink sounds comes back from walls, after a delay, by a clock that is
-//! off, and beside it somebody plays to the click as it arrives. The microphone is a pipe, so that its clock is the room's: a second
-//! sink would play by a clock of its own and let the sound wait longer and longer.
+//! A room between the loudspeaker and the microphone: what the sink sounds comes back from walls, after a delay, by a
+//! clock that is off, and beside it somebody plays to the click as it arrives. The microphone is a pipe, so that its
+//! clock is the room's: a second sink would play by a clock of its own and let the sound wait longer and longer.
 
 use crate::{pactl, room};
 use layout::Harp;
@@ -24,13 +24,14 @@ const RT60_S: f64 = 0.4;
 const HEARD_S: f64 = 0.3;
 /// Echoes a second, each loud or soft by chance: enough to sound like noise, few enough for a test.
 const ECHOES: f64 = 2_000.0;
-/// The echoes against the direct way.
+/// How loud the echoes are against the direct sound.
 const ECHO: f64 = 0.25;
 /// The loudspeaker is quiet for so long before a click begins, samples.
 const QUIET: u64 = 2_400;
-/// What lies between two samples is made of so many on either side.
+/// The sound between two samples is interpolated from so many on either side.
 const REACH: usize = 16;
-/// It is quiet for so long behind a question, samples: longer than between two notes of it, and than the program is deaf because of it.
+/// A question is over when it has been quiet for so many samples: longer than between two of its notes, and longer than
+/// the program is deaf because of it.
 const ASKED: u64 = 48_000;
 /// Samples in a block.
 const BLOCK: usize = 96;
@@ -41,10 +42,10 @@ pub(crate) type Note = (f64, Gesture);
 /// What the room is told, and what it tells.
 #[derive(Default)]
 pub(crate) struct Told {
-    /// From the loudspeaker to the microphone, seconds, and how loud that arrives.
+    /// Delay from the loudspeaker to the microphone, seconds, and the gain of the direct sound.
     pub(crate) delay_s: f64,
     pub(crate) gain: f64,
-    /// How far the loudspeaker is driven: x becomes tanh(drive · x) / drive; 0 for a straight one.
+    /// How far the loudspeaker is driven: x becomes tanh(drive · x) / drive; 0 for a linear one.
     pub(crate) drive: f64,
     /// What is played when four more clicks have been heard, at beats of so many seconds.
     pub(crate) to_play: Option<(f64, Vec<Note>)>,
@@ -179,7 +180,7 @@ impl Air {
         }
     }
 
-    /// A sample of the loudspeaker, on all its ways.
+    /// A sample of the loudspeaker, on all its paths to the microphone.
     fn sound(&mut self, x: f64) {
         let told = Arc::clone(&self.told);
         let mut told = told.lock().unwrap();
@@ -199,7 +200,7 @@ impl Air {
             }
         } else {
             self.quiet += 1;
-            // As long as nothing has sounded it is not quiet behind anything.
+            // As long as nothing has sounded, the quiet is not the end of a question.
             if self.quiet == ASKED && self.sounded > ASKED {
                 let now = (self.sounded as f64 + delay as f64) * FASTER;
                 for (after_s, gesture) in told.answer.take().into_iter().flatten() {
@@ -223,8 +224,8 @@ impl Air {
         }
     }
 
-    /// What arrives between two samples, by a sinc under a Hann window. A straight line between them would change the highest sounds
-    /// by up to half a decibel, to and fro with the drift, as no microphone does.
+    /// What arrives between two samples, by a sinc under a Hann window. Linear interpolation would change the highest
+    /// sounds by up to half a decibel, to and fro with the drift, as no microphone does.
     fn between(&self, at: usize, part: f64) -> f64 {
         let reach = REACH as i64;
         let weigh = |i: i64| {

@@ -1,5 +1,6 @@
-//! Runs while something happens to the loudspeaker: there is none, what is played is sent to another one, it goes away by itself and
-//! comes back. The microphone hears nothing, so that every note is missing, and goes on whatever becomes of the loudspeaker.
+//! Runs while something happens to the loudspeaker: there is none, what is played is sent to another one, it goes away
+//! by itself and comes back. The microphone hears nothing, so that every note is missing, and goes on whatever becomes
+//! of the loudspeaker.
 
 use crate::run::{RATE, Recorder, binary, clicks_in, wait_for_click};
 use crate::{live, pactl, room, server};
@@ -38,7 +39,7 @@ fn listed(kind: &str) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-/// A sink that is kept busy as that of the script is, so that it is recorded as soon.
+/// A sink that is kept busy as that of the script is, so that recording from it begins as soon.
 struct Sink(Child);
 
 impl Sink {

@@ -1,4 +1,4 @@
-//! The whole line, live: the built program in a terminal, a microphone behind a real sound server, a player whose
+//! The whole path, live: the built program in a terminal, a microphone behind a real sound server, a player whose
 //! errors are known, and a server that dies in the middle.
 //!
 //! Run it with `tests/live/with-sound-server cargo test --release --package bendwright --test live`.
@@ -38,8 +38,8 @@ fn room() -> PathBuf {
     room.expect("no sound server: run this through tests/live/with-sound-server").into()
 }
 
-/// A data folder of its own for each start of the program: what one test played badly on purpose must not decide what another is
-/// asked for, and nobody's own journal is touched.
+/// A data folder of its own for each start of the program: what one test played badly on purpose must not decide what
+/// another is asked for, and nobody's own journal is touched.
 fn fresh_data() -> PathBuf {
     static STARTED: AtomicUsize = AtomicUsize::new(0);
     room().join(format!("data-{}", STARTED.fetch_add(1, Ordering::Relaxed)))

@@ -1,5 +1,5 @@
-//! Runs in a room from whose walls the click comes back, as loud as the harp: it begins no note, ends none and moves no verdict. The
-//! room knows when each click arrived and each note began.
+//! Runs in a room from whose walls the click comes back, as loud as the harp: it begins no note, ends none and moves no
+//! verdict. The room knows when each click arrived and each note began.
 
 use crate::living_room::{LivingRoom, MICROPHONE, RATE};
 use crate::room;
@@ -8,7 +8,8 @@ use serde_json::Value;
 use std::process::Command;
 use synth::Gesture;
 
-/// What is asked for: scale steps, a bend that is slurred from its natural reed, and a note that is struck again at once.
+/// What is asked for: scale steps, a bend that is slurred from its natural reed, and a note that is struck again at
+/// once.
 const PHRASE: &str = r#"
 title = "In the room"
 bars = """
@@ -18,29 +19,30 @@ eighths 4 4 quarter -2 half rest
 """
 "#;
 const TABS: &str = "-2 -3' 4 -4' -3' 4 -4' -4 4 -4' -4 -5 -4 -4' -5 6 4 4 -2";
-/// How loud the harp is, and how loud the click arrives against how it leaves: the loudest of both are about the same.
+/// Level of the harp, and gain of the click from the loudspeaker to the microphone: the loudest moments of both are
+/// about the same.
 const HARP_DBFS: f64 = -15.0;
 const GAIN: f64 = 2.2;
 /// What the player does wrong: which note, and by how much of a note it is late or early.
 const LATE: (usize, f64) = (3, 0.28);
 const EARLY: (usize, f64) = (6, -0.27);
-/// So much of its place a note may fill with its release, so that neither a late note nor an early one pushes another: at 140 beats a
-/// minute they would, and then the player would not play what is meant.
+/// The share of its place that a note with its release may fill, so that neither a late note nor an early one pushes
+/// another. At 140 beats a minute longer ones would, and then the player would not play what is meant.
 const LONGEST: f64 = 0.71;
-/// `synth` releases a note for so long, seconds.
+/// How long `synth` releases a note, seconds.
 const RELEASE_S: f64 = 0.04;
 const TWICE: usize = 10;
 const MISSING: usize = 8;
 const SHARP: usize = 9;
 const WRONG: usize = 11;
-/// A late note holds up the one behind it, which can then lie so near to the edge of the window that nobody can say on which side
-/// it is, milliseconds late.
+/// A late note holds up the one behind it. A note that is meant to be in time and is off by more than this,
+/// milliseconds, lies so near to the edge of the window that either verdict is right.
 const AT_EDGE_MS: f64 = 30.0;
-/// A note that begins under a click as loud as itself is dated so far off at most, milliseconds.
+/// The onset of a note that begins under a click as loud as itself is dated within this, milliseconds.
 const OFF_MS: f64 = 25.0;
 /// Clicks stay on the beat, and delays are measured, within this, milliseconds.
 const EXACT_MS: f64 = 2.0;
-/// This one goes on into the next, a bend, on one breath: the pitch slides for so long, seconds.
+/// This note goes on into the next one, a bend, on one breath: the pitch slides for so long, seconds.
 const SLURRED: usize = 12;
 const SLIDE_S: f64 = 0.03;
 
@@ -48,8 +50,8 @@ pub(crate) fn way(tab: &str) -> Way {
     TabStyle::default().read_for(&Harp::richter(HarpKey::default()), tab).unwrap()
 }
 
-/// Something to be played: when, how, and which notes of the material it is, each so many seconds after its beginning; none for one
-/// too many.
+/// Something to be played: when, how, and which notes of the material it is, each so many seconds after its beginning;
+/// no note if it is one too many.
 type Deed = (f64, Gesture, Vec<(usize, f64)>);
 
 fn deeds(eighth_s: f64) -> Vec<Deed> {
@@ -228,7 +230,7 @@ fn a_click_that_comes_back_from_a_room_is_no_note_and_tells_its_delay() {
     }
 }
 
-/// Some minutes: where `BENDWRIGHT_ROOM_TEMPI` names them, such as `60,140`.
+/// Takes some minutes: runs at the tempi that `BENDWRIGHT_ROOM_TEMPI` names, such as `60,140`.
 #[test]
 fn other_tempi_in_a_room() {
     let Ok(tempi) = std::env::var("BENDWRIGHT_ROOM_TEMPI") else { return };

@@ -1,5 +1,5 @@
-//! A run in time, live: the click sounds from the loudspeaker, a player with known faults plays to it, and all of it comes back
-//! through the microphone. A recording of the room beside the program tells when what was heard.
+//! A run in time, live: the click sounds from the loudspeaker, a player with known faults plays to it, and all of it
+//! comes back through the microphone. A recording of the room beside the program tells when what was heard.
 
 use crate::{room, take};
 use layout::{Harp, HarpKey, TabStyle, Technique, Way};
@@ -22,7 +22,7 @@ const COUNT_IN: usize = 4;
 /// Quiet before the first note of the player's recording, seconds.
 const LEAD_S: f64 = 0.5;
 
-/// What the player does wrong: which note, and what.
+/// What the player does wrong: at which note, and how many seconds late it is where that is the fault.
 const LATE: (usize, f64) = (3, 0.085);
 const EARLY: (usize, f64) = (6, -0.080);
 const MISSING: usize = 8;
@@ -124,14 +124,16 @@ fn first_sound(samples: &[f32], from: usize) -> Option<usize> {
     samples.iter().skip(from).position(|x| x.abs() > 0.004).map(|at| from + at)
 }
 
-/// Where a note is in what the room sounded, samples: the lag at which the two correlate most, within `reach` samples of
-/// where it is looked for. A busy machine can hold up the player of recordings in the middle, so each note is looked for.
+/// Where a note is in what the room sounded, samples: the lag at which the two correlate most, within `reach` samples
+/// of where it is looked for. A busy machine can hold up the player of recordings in the middle, so each note is looked
+/// for.
 fn found_in(room: &[f32], note: &[f32], near: usize, reach: usize) -> usize {
     let product = |lag: usize| -> f64 {
         let pairs = room[lag.min(room.len())..].iter().zip(note);
         pairs.map(|(x, y)| f64::from(*x) * f64::from(*y)).sum()
     };
-    // A period of the highest note is 60 samples; the rest is found sample by sample.
+    // A period of the highest note is 60 samples, so steps of four samples come near to the peak; the rest is found
+    // sample by sample.
     let lags = near.saturating_sub(reach)..near + reach;
     let coarse = lags.step_by(4).max_by(|a, b| product(*a).total_cmp(&product(*b))).unwrap();
     (coarse.saturating_sub(4)..coarse + 5).max_by(|a, b| product(*a).total_cmp(&product(*b))).unwrap()
@@ -220,8 +222,8 @@ fn a_run_is_played_to_the_click_and_judged_note_by_note() {
     println!("told times differ from what the room recorded by {worst:.1} ms at most");
 }
 
-/// The model sounds through the loudspeaker, in time and not loud, before the count-in; the microphone that hears all of it hears
-/// no player.
+/// The model sounds through the loudspeaker, in time and not loud, before the count-in; the microphone that hears all
+/// of it hears no player.
 #[test]
 fn a_run_is_played_to_the_player_first_and_none_of_that_is_judged() {
     let recorder = Recorder::start();
@@ -306,8 +308,8 @@ fn a_server_that_dies_in_bar_five_does_not_end_the_run() {
     let of_kind =
         |kind: &str| text.lines().filter(|line| line.contains(&format!("\"kind\":\"{kind}\""))).count();
     assert_eq!((of_kind("note"), of_kind("run")), (17, 1), "{text}");
-    // It counts in again, for the bar that was broken off: four beats, and the four of that bar. The clocks of streams that have just
-    // been opened are known within some ten milliseconds.
+    // It counts in again, for the bar that was broken off: four beats, and the four of that bar. The clocks of streams
+    // that have just been opened are known within some ten milliseconds.
     let again = clicks_in(&recorder.samples());
     println!("{before} clicks before, {} after", again.len());
     assert!((7..=8).contains(&again.len()), "{} clicks: {again:?}", again.len());

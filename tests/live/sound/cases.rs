@@ -149,7 +149,8 @@ fn a_missing_device_is_named() {
     ear.fresh(0.1);
 }
 
-/// Run by itself when the variable that names the cookie is still there: a process cannot safely change its own.
+/// Runs once more, in a process of its own, if the variable that names the cookie is set: a process cannot safely
+/// change its own environment.
 fn without_a_cookie_alsa_is_used() {
     if std::env::var_os("PULSE_COOKIE").is_some() {
         let me = std::env::current_exe().unwrap();

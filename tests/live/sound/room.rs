@@ -73,7 +73,7 @@ pub(crate) fn signal_server(name: &str) {
     assert!(Command::new("sh").args(["-c", &script]).status().unwrap().success());
 }
 
-/// Starts it again.
+/// Starts the sound server again.
 pub(crate) fn start_server() {
     server("--start");
 }
@@ -87,7 +87,7 @@ pub(crate) fn take_sink_away() {
     pactl(&["unload-module", "module-null-sink"]);
 }
 
-/// Puts it back.
+/// Puts the sink back.
 pub(crate) fn put_sink_back() {
     let sink = ["sink_name=room", "rate=48000", "channels=2", "format=float32le"];
     pactl(&[&["load-module", "module-null-sink"], &sink[..]].concat());

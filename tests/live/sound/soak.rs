@@ -18,8 +18,8 @@ fn processor_seconds() -> f64 {
     (fields[11].parse::<f64>().unwrap() + fields[12].parse::<f64>().unwrap()) / 100.0
 }
 
-/// Listens to an endless sine for as many seconds as `BENDWRIGHT_SOAK_SECONDS` says (20 without it) and looks for places
-/// at which it does not go on as a sine must: x(n+1) = 2 cos(ω) x(n) − x(n−1).
+/// Listens to an endless sine for as many seconds as `BENDWRIGHT_SOAK_SECONDS` says (20 without it) and looks for
+/// places at which it does not go on as a sine must: x(n+1) = 2 cos(ω) x(n) − x(n−1).
 pub(crate) fn soak(name: Option<&str>) {
     let seconds: f64 = std::env::var("BENDWRIGHT_SOAK_SECONDS").map_or(20.0, |text| text.parse().unwrap());
     let _tone = room::play_endlessly(HZ);

@@ -9,10 +9,11 @@ use sound::Generator;
 use synth::{Band, BandPlan, SynthError};
 use theory::Groove;
 
-/// A stretch lasts so long at most, seconds: a microphone and a loudspeaker whose clocks are 100 millionths apart drift by 3 ms
-/// meanwhile, which nobody hears between band and click. The next stretch is timed anew.
+/// A stretch lasts so long at most, seconds: a microphone and a loudspeaker whose clocks are 100 millionths apart drift
+/// by 3 ms meanwhile, which nobody hears between band and click. The next stretch is timed anew.
 const STRETCH_S: f64 = 30.0;
-/// Before the bar with which the next stretch begins the band fades out for so long, seconds: as short as a note that is damped.
+/// Before the bar with which the next stretch begins the band fades out for so long, seconds: as short as a note that
+/// is damped.
 const DAMPED_S: f64 = 0.02;
 /// Small differences from bar to bar: the same take every day.
 const SEED: u64 = 7;
@@ -23,7 +24,7 @@ pub(super) struct Backing {
     /// The bar on which the first beat lies.
     first_bar: u64,
     next_bar: u64,
-    /// Whether the bar before that has been ordered.
+    /// Whether the bar before `next_bar` has been ordered.
     began: bool,
     /// The bar with which it stops; `None` if it goes on to its own end, or without end.
     stops: Option<u64>,
@@ -53,7 +54,8 @@ pub(super) struct Stretch {
 }
 
 impl Backing {
-    /// The band of a jam, from the bar for which it counts in: the player's own recording, where it is one of this form.
+    /// The band of a jam, from the bar for which it counts in: the player's own recording, where it is one of this
+    /// form.
     pub(super) fn of_jam(jam: &Jam, harp: &Harp, own: Option<&OwnBand>) -> Option<Self> {
         let (plan, next_bar) = (jam.plan(), jam.from_bar() as u64);
         if let Some(own) = own.filter(|own| own.suits(plan)) {
@@ -65,12 +67,13 @@ impl Backing {
                 stops: None,
             });
         }
-        // A form has bars with chords and a tempo that bands have, so that there is a band.
+        // A form always has bars with chords, and a tempo that a band can play, so the band can be made.
         let band = band((&plan.form, plan.feel), &plan.rhythm, harp).ok()?;
         Some(Self { of: Accompanist::Band(band), first_bar: 0, next_bar, began: false, stops: None })
     }
 
-    /// The band of a run, from the bar for which it counts in to the end of the run; `None` if it goes to the click.
+    /// The band of a run, from the bar for which it counts in to the end of the run; `None` if the run goes to the
+    /// click.
     pub(super) fn of_run(running: &Running, harp: &Harp) -> Option<Self> {
         let over = running.band()?;
         let plan = band((&over.form, over.feel), &running.rhythm(), harp).ok()?;
@@ -120,7 +123,8 @@ impl Backing {
         self.next_bar = stretch.until_bar.or(self.of.bars()).unwrap_or(u64::MAX);
     }
 
-    /// What had been ordered is lost: everything from this bar behind the first beat on is ordered anew.
+    /// What had been ordered is lost: everything from this bar on is ordered anew, counted from the bar of the first
+    /// beat.
     pub(super) fn order_anew(&mut self, bar: usize) {
         (self.next_bar, self.began) = (self.first_bar + bar as u64, false);
     }
@@ -139,7 +143,7 @@ impl Accompanist {
     fn form_bars(&self) -> u64 {
         match self {
             Self::Band(plan) => plan.form_bars() as u64,
-            // What a recording has at a bar nobody knows, so that each is as good.
+            // Nobody knows where the form of a recording begins, so a stretch may end at any bar.
             Self::Recording(_) => 1,
         }
     }
@@ -165,8 +169,8 @@ impl Accompanist {
 }
 
 impl Stretch {
-    /// Its sound, at so many samples a second. A band strikes anew with the bar of the next stretch, and fades out before it; a
-    /// recording sounds on, so that the two stretches fade into each other.
+    /// Its sound, at so many samples a second. A band strikes anew with the bar of the next stretch, and fades out
+    /// before it; a recording sounds on, so that the two stretches fade into each other.
     ///
     /// # Errors
     /// If a recording cannot be read any more: a sentence.
@@ -187,7 +191,7 @@ impl Stretch {
                 to_come -= 1;
             }
             let Some(left) = &mut left else { return made };
-            // What rests in the middle of a stretch goes on.
+            // If the source makes too few samples, the stretch goes on with silence.
             out[made..room].fill(0.0);
             for sample in &mut out[..room] {
                 *sample *= (*left as f64 / fade).min(1.0) as f32;
@@ -244,7 +248,7 @@ mod tests {
         Backing { of: Accompanist::Band(plan), first_bar: 0, next_bar, began: false, stops: None }
     }
 
-    /// Where each stretch begins and ends, in bars, of the first ones.
+    /// Where each of the first four stretches begins and ends, in bars.
     fn bars(mut backing: Backing) -> Vec<(u64, u64)> {
         let mut all = Vec::new();
         while let Some(stretch) = backing.next().filter(|_| all.len() < 4) {
@@ -283,7 +287,7 @@ mod tests {
         assert!((rest.begins_s - 7.2).abs() < 1e-9 && (rest.ends_s - 12.0).abs() < 1e-9);
     }
 
-    /// A minute of a recording whose first bar begins after 1.5 s: what is put together is the recording.
+    /// A minute of a recording whose first bar begins after 1.5 s: the stretches put together are the recording.
     #[test]
     fn stretches_of_a_recording_fade_into_each_other_without_a_seam() {
         let file = tempfile::Builder::new().suffix(".wav").tempfile().unwrap();

@@ -7,9 +7,9 @@ use practice::ear::{Asks, Posed, Question, Sounds};
 
 /// What the built-in player takes to think before it answers, seconds.
 const THINKS_S: f64 = 0.9;
-/// What is held longer than this can be told, seconds.
+/// How long a single note is held at least, so that it can be judged, seconds.
 const HOLDS_S: f64 = 1.6;
-/// A note of an answer, and from one to the next, seconds.
+/// How long a note of a longer answer lasts, and the time from one note to the next, seconds.
 const NOTE_S: f64 = 0.5;
 /// It errs at each question whose number this divides, so that there is something to see of wrong answers.
 const ERRS_AT: u32 = 4;
@@ -47,7 +47,7 @@ impl Coach {
     }
 }
 
-/// What it plays: what is asked, or where it errs the last two notes the other way round, or a note of the next hole.
+/// What it plays: what is asked, or, where it errs, the last two notes in reverse order or a note of the next hole.
 fn ways(question: &Question, harp: &Harp) -> Vec<Way> {
     let errs = question.number.is_multiple_of(ERRS_AT) && question.attempt == 1;
     match &question.asks {

@@ -98,8 +98,8 @@ fn listed<'a>(list: &'a str, option: &str) -> Result<Vec<&'a str>, Failure> {
     Ok(parts)
 }
 
-/// The best choice of each tuning that is cheaper than the best one among the harps asked for, the cheapest first. Nobody
-/// needs another harp for less than a tie.
+/// The best choice of each tuning that is cheaper than the best one among the harps asked for, the cheapest first. A
+/// difference within a tie ([`TIE`]) is no reason for another harp.
 fn cheaper(choices: &[Choice], all: Vec<Choice>) -> Vec<Choice> {
     let Some(best) = choices.first() else { return Vec::new() };
     let mut cheaper: Vec<Choice> = Vec::new();

@@ -207,7 +207,7 @@ fn ability(setup: &Setup) -> Vec<Setting> {
 fn tab(setup: &Setup) -> Vec<Setting> {
     let own = &setup.settings.config.tab;
     let marks = setup.tab.marks();
-    // A style that there is not is left out.
+    // A style that does not exist is left out.
     let style = own.style.clone().filter(|_| setup.origin("tab.style") != Origin::Default);
     let style = style.unwrap_or("signs".to_owned());
     let after = "Whether the mark of the breath stands after the hole number.";

@@ -46,7 +46,7 @@ impl TimeArgs {
     /// The tempo, if one is given.
     ///
     /// # Errors
-    /// If it is none.
+    /// If the text is no tempo.
     pub(super) fn tempo(&self) -> Result<Option<Tempo>, Failure> {
         self.tempo.as_deref().map(|text| text.parse().map_err(mistake("tempo"))).transpose()
     }
@@ -54,7 +54,7 @@ impl TimeArgs {
     /// The swing, if one is given.
     ///
     /// # Errors
-    /// If it is none.
+    /// If the text is no swing.
     pub(super) fn swing(&self) -> Result<Option<Swing>, Failure> {
         self.swing.as_deref().map(|text| text.parse().map_err(mistake("swing"))).transpose()
     }
@@ -104,10 +104,10 @@ pub(super) struct InKey<'a> {
     pub(super) changes: Option<&'a str>,
 }
 
-/// The band over which it goes; `None` if none is asked for.
+/// The band over which the player plays; `None` if none is asked for.
 ///
 /// # Errors
-/// If the chords are none, or those of home are asked for and nobody knows where home is.
+/// If the chords cannot be understood, or the chord of home is asked for and nobody knows where home is.
 fn over(
     material: &Material,
     (args, key): (&TimeArgs, Option<InKey<'_>>),
@@ -126,10 +126,11 @@ fn over(
     Over::new(&progression, (key, harp), &material.rhythm).map(Some).map_err(mistake("band"))
 }
 
-/// Where the first beat of a recording is: at the second that is given, or at its first note. `None` of what is no recording.
+/// Where the first beat of a recording is: at the second that is given, or at its first note. `None` if the source is
+/// no recording.
 ///
 /// # Errors
-/// If the second is none, or given of what is no recording.
+/// If the second is no moment of a recording, or is given although the source is no recording.
 pub(super) fn start(starts: Option<f64>, setup: &Setup) -> Result<Option<StartAt>, Failure> {
     let recording = matches!(setup.from, HearFrom::File(_));
     match starts {

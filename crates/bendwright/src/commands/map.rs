@@ -56,8 +56,9 @@ fn progression<'a>(
     known.find(name).map_err(|error| Failure::user(format!("--progression: {error}")))
 }
 
-/// The twelve-bar for the blues and for scales with its seventh; for minor scales its minor kin, or with the sixth of
-/// the Dorian two chords that both have their notes in it; three chords for the rest.
+/// The twelve-bar for blues scales and for scales with a minor seventh. For minor scales the minor twelve-bar, or, if
+/// they have the major sixth and the minor seventh of the Dorian, the two-chord vamp, whose notes are all in the scale.
+/// Three chords for the rest.
 fn usual_progression(choice: &ScaleChoice) -> &'static str {
     let has = |semitones| choice.scale.degrees().iter().any(|step| step.semitones() == semitones);
     let is_blues = choice.scale.name().contains("blues");

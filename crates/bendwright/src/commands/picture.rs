@@ -1,4 +1,4 @@
-//! `picture`: the drill screen as an SVG, made from the real screen by the real line.
+//! `picture`: the drill screen as an SVG, made by the real screen from sound that went through the real pipeline.
 
 use crate::failure::Failure;
 use crate::practising::{Follower, Practising};

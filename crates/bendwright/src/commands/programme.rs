@@ -155,7 +155,7 @@ fn past(setup: &Setup) -> Result<Past, Failure> {
     player(setup)?.past().map_err(Failure::world)
 }
 
-/// The day that was named; one that is still to come would leave nothing to count.
+/// The day that was named. A day that is still to come is refused, because it would leave nothing to count.
 fn day(text: &str, today: Day) -> Result<Day, Failure> {
     if text == "today" {
         return Ok(today);

@@ -45,7 +45,7 @@ fn material(
     run.material(harp, rhythm).map_err(Failure::user)
 }
 
-/// Says which notes the player claims and the run leaves out, because what was heard of them does not come yet.
+/// Says which notes the run leaves out although the player claims them: by what was heard they do not come yet.
 fn say_left_out(run: &ScaleRun<'_>, setup: &Setup) {
     let harp = &setup.harp;
     let claimed = setup.config_ability();

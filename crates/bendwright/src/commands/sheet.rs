@@ -44,8 +44,8 @@ pub(crate) fn run(args: &SheetArgs, setup: &Setup) -> Result<(), Failure> {
 /// The most sheets of one name in a folder; a player who has written so many does not look for the next number.
 const MOST: usize = 99;
 
-/// Writes one sheet as a PDF into the folder in which the program was started, under a name that tells what it is, with a
-/// number if that name is taken. Returns that name.
+/// Writes one sheet as a PDF into the folder in which the program was started, under a name that tells what it is, with
+/// a number if that name is taken. Returns that name.
 ///
 /// # Errors
 /// If it cannot be written there.
@@ -130,7 +130,8 @@ fn put(args: &SheetArgs, bytes: &[u8]) -> Result<(), Failure> {
         None => {
             let mut out = io::stdout();
             out.write_all(bytes)?;
-            // A PDF does not end with its line, and what is flushed at the exit fails in silence.
+            // A PDF does not end with a line break, so its end waits in a buffer. A flush at the exit would fail in
+            // silence.
             Ok(out.flush()?)
         }
     }

@@ -1,8 +1,8 @@
 //! From the bytes that a terminal sends to keys.
 //!
 //! A key is one character, or several bytes that begin with Esc: `ESC [ … final` or `ESC O … final` (ECMA-48, 5.4 and
-//! 8.3.16; `XTerm` Control Sequences, "PC-Style Function Keys"), or Esc and a character for Alt. Where a sequence ends is
-//! found here, because a slow line may break off in the middle of one; what a whole sequence means says `terminput`.
+//! 8.3.16; `XTerm` Control Sequences, "PC-Style Function Keys"), or Esc and a character for Alt. Where a sequence ends
+//! is found here, because a slow line may break off in the middle of one; what a whole sequence means says `terminput`.
 
 use ratatui::crossterm::event::{KeyCode, KeyEvent};
 use std::mem;
@@ -135,7 +135,8 @@ impl Decoder {
     }
 
     /// Drops what can be the rest of a key's sequence: figures and their separators, then one of the signs with which
-    /// keys end (`XTerm` Control Sequences; `^`, `$` and `@` by another family of terminals). Everything else is the next key.
+    /// keys end (`XTerm` Control Sequences; `^`, `$` and `@` by another family of terminals). Everything else is the
+    /// next key.
     fn rest(&mut self, byte: u8, keys: &mut Vec<KeyEvent>) {
         match byte {
             b'0'..=b'9' | b':' | b';' => self.state = State::Broken,

@@ -7,14 +7,16 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// What was handed to the loudspeaker is kept so long, seconds: a listening thread may be held up for two.
 const KEPT_S: f64 = 3.0;
-/// Frames count as handed out one by one, but are known of a block at a time, and later if a callback is late. So the tape is read
-/// behind the clocks by as much as was ever missing, up to this: what is late by more has stood still, seconds. No sound comes back
-/// sooner, because a block does not sound before it was handed out.
+/// Longest lag of the tape behind the clocks, seconds. By the clocks frames are handed out one by one, but they become
+/// known a block at a time, and later if a callback is late. So the tape is read behind the clocks by as much as was
+/// ever missing, up to this; a callback that is later still has stood still. No sound comes back within the lag,
+/// because a block does not sound before it was handed out.
 const LATEST_S: f64 = 0.060;
-/// And by so much more, seconds: whenever it has to be more, all is to be learnt anew.
+/// The lag is this much longer than it has to be, seconds: whenever it grows, everything has to be learnt anew.
 const SPARE_S: f64 = 0.004;
 
-/// What comes back so late that the filter does not reach it is looked for this long before it was found, seconds.
+/// If the sound comes back later than the filter reaches, the tape is delayed, so that the filter begins this long
+/// before the place where the sound was found, seconds.
 const BEFORE_S: f64 = 0.03;
 
 /// What the program itself sounds: when, and what. Clones see the same.
@@ -43,7 +45,7 @@ impl Sounded {
 /// Takes what one loudspeaker sounds out of what one microphone hears.
 pub(super) struct Removal {
     sounded: Sounded,
-    /// Samples of the microphone per second, and to one that the ear listens to.
+    /// Samples of the microphone per second, and per sample that the ear listens to.
     rate: f64,
     factor: usize,
     microphone: StreamClock,
@@ -93,7 +95,8 @@ impl Removal {
         self.gate.is_poor()
     }
 
-    /// A block of the microphone comes: what was handed out until then is read, and its place beside the block is found.
+    /// A block of the microphone comes: what was handed out until then is read, and its place beside the block is
+    /// found.
     pub(super) fn see(&mut self, block: Block) {
         let Some(anchor) = block.anchor else { return };
         self.microphone.see(anchor);
@@ -109,7 +112,8 @@ impl Removal {
             .get_or_insert_with(|| Loudspeaker::new(*number, handed_out.sample_rate(), ear_rate));
         loudspeaker.read(handed_out);
         let late = self.remover.late_s().map(|late_s| (late_s - BEFORE_S) * loudspeaker.rate);
-        // What comes back no more may come back sooner: from another loudspeaker of the same sound system.
+        // If the sound no longer comes back, it may come back sooner than before, from another loudspeaker of the same
+        // sound system.
         let sooner =
             (loudspeaker.late > 0.0 && self.remover.state() == State::Absent).then_some(-loudspeaker.late);
         if let Some(more) = late.or(sooner) {
@@ -158,8 +162,8 @@ impl Loudspeaker {
         });
     }
 
-    /// Follows the clocks, by which `frame` is handed out with the first sample of a block of the microphone that lasts so many
-    /// seconds. The loudspeaker runs by `drift_ppm` millionths faster than the microphone.
+    /// Follows the clocks, by which `frame` is handed out with the first sample of a block of the microphone that lasts
+    /// so many seconds. The loudspeaker runs by `drift_ppm` millionths faster than the microphone.
     fn follow(&mut self, (frame, lasts_s): (f64, f64), drift_ppm: f64) {
         let missing = frame + lasts_s * self.rate + self.tape.ahead() - self.tape.end() as f64;
         if missing > self.behind && missing <= LATEST_S * self.rate {

@@ -12,7 +12,8 @@ pub(crate) struct Expected {
     pub(crate) hz: f64,
     /// How long it is waited for, seconds.
     pub(crate) reach_s: f64,
-    /// Whether no other click of its pitch sounded for a bar: it alone cannot be taken for one before it that comes back late.
+    /// Whether no other click of its pitch sounded for a bar: only such a click cannot be confused with an earlier one
+    /// that comes back late.
     pub(crate) is_first: bool,
 }
 
@@ -20,7 +21,8 @@ pub(crate) struct Expected {
 pub(super) struct Returns {
     rate: f64,
     expected: VecDeque<Expected>,
-    /// The last first one did not come: those behind it may be earlier ones, by a loudspeaker that is late by most of a beat.
+    /// The last click with `is_first` did not come in time: what is heard after it may be earlier clicks, from a
+    /// loudspeaker that is late by most of a beat.
     may_be_others: bool,
     heard: Vec<f32>,
     /// The sample that follows the last one of `heard`.
@@ -37,8 +39,8 @@ impl Returns {
         self.expected.push_back(click);
     }
 
-    /// Takes the samples from `start` on; gives back how long after it was due a click came, seconds, for each that did and can be no
-    /// other one.
+    /// Takes the samples from `start` on; gives back how long after it was due each click came, seconds; clicks that
+    /// did not come, or may be another one, are left out.
     pub(super) fn hear(&mut self, start: u64, samples: &[f32]) -> Vec<f64> {
         let mut told = Vec::new();
         if start != self.next {
@@ -62,7 +64,8 @@ impl Returns {
             self.expected.pop_front();
             if first <= from {
                 let late = sound::returned(&self.heard, self.rate, click.hz);
-                // The fraction of the sample that was due, and what there was before the stream began.
+                // Allows for the fraction of the sample that was due, and for a stream that began less than `QUIET_S`
+                // before it.
                 let begun = (from as f64 + QUIET_S * self.rate - click.due) / self.rate;
                 if click.is_first {
                     self.may_be_others = late.is_none();

@@ -105,8 +105,9 @@ fn music(length: usize) -> Vec<f32> {
     (0..length).map(sample).collect()
 }
 
-/// The readings of a microphone that hears music from the loudspeaker after 30 ms, by a straight way, and from the sixth second on every
-/// other second a player at 587 Hz. The loudspeaker's clock is 50 millionths fast, and its callbacks are late by up to 3 ms.
+/// The readings of a microphone that hears music from the loudspeaker after 30 ms, without echoes, and from the sixth
+/// second on every other second a player at 587 Hz. The loudspeaker's clock is 50 millionths fast, and its callbacks
+/// are late by up to 3 ms.
 fn over_music(is_told: bool) -> Vec<Reading> {
     let heard = with_music((is_told, true), false);
     let readings = heard.into_iter().filter_map(|news| match news {
@@ -116,8 +117,8 @@ fn over_music(is_told: bool) -> Vec<Reading> {
     readings.flatten().collect()
 }
 
-/// The same, with all that is heard, of music that is told to be the loudspeaker's, as a tone of ours or as a band; with or without
-/// the ear for reeds.
+/// The same, with all that is heard, of music that is told to be the loudspeaker's, as a tone of ours or as a band;
+/// with or without the ear for reeds.
 fn with_music((is_told, is_tone): (bool, bool), tells_reeds: bool) -> Vec<Heard> {
     let own = OwnSound::default();
     let sounds = Sounded::new(own.clone());
@@ -165,7 +166,8 @@ fn with_music((is_told, is_tone): (bool, bool), tells_reeds: bool) -> Vec<Heard>
     heard
 }
 
-/// How many readings after the sixth second are of the player, and how many of anything else; the edges of his notes are left out.
+/// How many readings after the sixth second are of the player, and how many of anything else; the edges of his notes
+/// are left out.
 fn of_player(readings: &[Reading]) -> (usize, usize) {
     let late = readings.iter().filter(|reading| reading.time > 6 * RATE);
     let hz = late.filter_map(|reading| Some((reading.hz?, reading.time as f64 / RATE as f64 % 2.0)));
@@ -177,9 +179,9 @@ fn of_player(readings: &[Reading]) -> (usize, usize) {
 #[test]
 fn a_player_is_heard_through_what_the_loudspeaker_sounds() {
     let (his, other) = of_player(&over_music(true));
-    // His first note is left out in part while it is learnt how the music comes back. What is left of a burst may be read for some
-    // hundredths of a second: too short to be a note.
-    // As long as it counts as a tone of ours all is left out until much of it was foretold well, which a player holds up.
+    // His first note is left out in part while it is learnt how the music comes back. What is left of a burst may be
+    // read for some hundredths of a second: too short to be a note. As long as the music counts as a tone of ours,
+    // everything is left out until much of it was predicted well; a player delays this.
     assert!(his > 500 && other < his / 10, "{his} readings of the player, {other} of something else");
     // The check can fail: nothing is known of what was sounded.
     let (his, other) = of_player(&over_music(false));
@@ -233,7 +235,8 @@ fn where_a_band_hides_the_player_he_is_masked_and_never_taken_for_the_band() {
     let readings: Vec<&Reading> = readings.flatten().collect();
     let is_masked =
         |reading: &&&Reading| masked.iter().any(|(from, until)| (*from..*until).contains(&reading.time));
-    // While it is learnt, what is heard is the band: no note, and nothing told but what may be a click. The form goes on meanwhile.
+    // While it is learnt how the music comes back, only the band is heard: few readings have a pitch, and readings go
+    // on meanwhile.
     let first = readings.iter().filter(|reading| reading.time < RATE * 11 / 10);
     let (pitched, all) =
         (first.clone().filter(|reading| reading.hz.is_some()).count(), first.clone().count());

@@ -43,7 +43,8 @@ pub(crate) enum TimedLine {
         /// Cents from where the way is in tune; `null` where no pitch was held near it.
         cents: Option<f64>,
         outcome: &'static str,
-        /// What was not right about the reeds of a chord, or could not be told; `null` of a note, and where they were right.
+        /// What was not right about the reeds of a chord, or could not be told; `null` of a note, and where they were
+        /// right.
         reeds: Option<String>,
         /// Whether it was right in pitch and in time.
         right: bool,
@@ -274,7 +275,6 @@ impl ChangeLine {
     }
 }
 
-/// Milliseconds, to the tenth: an ear that is 1 ms exact says no more.
 /// How many notes there were that the band may have hidden.
 fn hidden(notes: usize) -> String {
     if notes == 0 { String::new() } else { format!(", {notes} more cannot be told") }
@@ -285,6 +285,7 @@ fn by_what(chords: bool) -> &'static str {
     if chords { "by their reeds" } else { "in pitch" }
 }
 
+/// Milliseconds, to the tenth: an ear that is 1 ms exact says no more.
 fn milliseconds(seconds: f64) -> f64 {
     (seconds * 10_000.0).round() / 10.0 + 0.0
 }

@@ -56,7 +56,7 @@ impl Chooser<'_> {
     /// sound and its channel.
     ///
     /// # Errors
-    /// If it does.
+    /// If the command line asks for one of these in vain.
     pub(super) fn named(&mut self) -> Result<Named, Failure> {
         Ok((self.harp()?, self.temperament()?, self.source()?, self.channel()?))
     }

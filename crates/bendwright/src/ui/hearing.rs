@@ -19,8 +19,8 @@ use std::sync::mpsc::SyncSender;
 /// The rate that is assumed until a source says its own, hertz.
 pub(super) const USUAL_RATE: f64 = 48_000.0;
 
-/// What wakes the thread that draws: one call for all the news that came since it looked last, so that news cannot crowd
-/// out the keys.
+/// What wakes the thread that draws: one call for all the news that came since it looked last, so that news cannot
+/// crowd out the keys.
 #[derive(Clone)]
 pub(super) struct Wake {
     inputs: SyncSender<Input>,
@@ -76,8 +76,8 @@ impl Hearing {
         }
     }
 
-    /// Whether the source is opened for the first screen: a microphone, so that its level can be seen. Other sources wait
-    /// for a beginning.
+    /// Whether the source is opened for the first screen: a microphone, so that its level can be seen. Other sources
+    /// wait for a beginning.
     ///
     /// # Errors
     /// A recording that cannot be read ends the program now and not under the player's hands.
@@ -93,9 +93,9 @@ impl Hearing {
         Ok(false)
     }
 
-    /// Opens the source for this harp, from its beginning if it has one; gives the built-in player, if that is who plays,
-    /// and the sample rate. A microphone that is open stays open. A device is opened by the listener, who tells how that
-    /// went and at which rate.
+    /// Opens the source for this harp, from its beginning if it has one; gives the built-in player, if that is who
+    /// plays, and the sample rate. A microphone that is open stays open. A device is opened by the listener, who tells
+    /// how that went and at which rate.
     ///
     /// # Errors
     /// If a recording cannot be opened, or the system gives no thread.
@@ -150,8 +150,8 @@ impl Hearing {
         matches!(self.from, HearFrom::File(_))
     }
 
-    /// Runs as this source has them: the built-in player hears the beat as it is made, of a microphone the delay is
-    /// told when it is known, and a recording begins where it likes and is played through once.
+    /// A plan of runs as it suits this source: the built-in player hears the beat as it is made, the delay of a
+    /// microphone is told when it is known, and a recording begins where it likes and is played through once.
     pub(super) fn suit(&self, plan: Plan) -> Plan {
         let counted = match plan.start {
             StartAt::FreeTime => StartAt::FreeTime,
@@ -167,7 +167,7 @@ impl Hearing {
         }
     }
 
-    /// The same of a jam.
+    /// A plan of a jam as it suits this source.
     pub(super) fn suit_jam(&self, plan: JamPlan) -> JamPlan {
         let (start, delay_s) = match (&self.from, plan.start) {
             (HearFrom::Player, _) => (StartAt::CountIn, Some(0.0)),

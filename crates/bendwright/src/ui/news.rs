@@ -41,7 +41,8 @@ impl Ui {
                 }
                 TonesNews::Said(sentence) => self.to.app.on_notice(&Notice::Say(sentence)),
                 TonesNews::Absent(sentence) => {
-                    // In a run it is the click that is missing, and the rest of the sentence has no room on a narrow screen.
+                    // In a run it is the click that is missing, and the rest of the sentence has no room on a narrow
+                    // screen.
                     let runs = self.practising.exercise().running().is_some();
                     let jams = self.practising.exercise().jam().is_some();
                     let sentence = sentence.map(|why| match (jams, runs) {
@@ -79,8 +80,8 @@ impl Ui {
         }
     }
 
-    /// Tells the exercise how long a sound takes from the loudspeaker to the microphone. The built-in player hears the beat as it
-    /// is made.
+    /// Tells the exercise how long a sound takes from the loudspeaker to the microphone. The built-in player hears the
+    /// beat as it is made.
     pub(super) fn take_delay(&mut self) {
         if self.hearing.is_microphone() {
             let (delay_s, sentence) = self.to.clicks.delay(&self.setup.state);

@@ -161,7 +161,7 @@ impl Reader<'_> {
         Ok(week)
     }
 
-    /// An item of a week, of which nothing is asked but that it is practised.
+    /// An item of a week: it is to be practised, and sets nothing to reach.
     fn item(&self, entry: &Spanned<Entry>) -> Result<Item, FileError> {
         let Entry { landed, of, within, clean, .. } = entry.get_ref();
         let counts = [("landed", landed), ("of", of)].map(|(key, it)| (key, it.as_ref().map(Spanned::span)));
@@ -267,8 +267,8 @@ impl Reader<'_> {
         Ok(Goal { item, aim })
     }
 
-    /// Whether the tries of a goal come with what is practised. Notes are tried in drills; those of a phrase or a scale are not
-    /// tries at one note.
+    /// Whether the tries of a goal come with what is practised. Notes are tried in drills; those of a phrase or a scale
+    /// are not tries at one note.
     fn practises(&self, own: &Item, wanted: &Item) -> bool {
         match (&own.what, &wanted.what) {
             (What::Drill(name), What::Note(way)) => {

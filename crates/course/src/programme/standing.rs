@@ -1,13 +1,15 @@
 //! Where a player stands in a programme.
 //!
-//! A programme counts days of practice and not days of the calendar: whoever was away finds the week as it was left. A day counts
-//! for a week if something was practised on it that the week asks for, or that a goal of an earlier week is still open in. A week
-//! is over at the end of a day: of the third, if its goals are reached by then; of a later one on which the last of them is; and
-//! of the seventh in any case. Its goals then stay open beside those of the next week, because a bend may need a month and
-//! nobody is to wait before it. Three days, because what succeeds on one day is not yet there on the next; seven, because a
-//! teacher says "a week". (Common practice, no source; teachers differ most in whether to let a student go on at all.)
+//! A programme counts days of practice and not days of the calendar: whoever was away finds the week as it was left. A
+//! day counts for a week if something was practised on it that the week asks for, or in which a goal of an earlier week
+//! is still open. A week is over at the end of its third day if its goals are reached by then; otherwise at the end of
+//! the day on which the last of them is reached, and after the seventh day in any case. Its goals then stay open beside
+//! those of the next week, because a bend may need a month and nobody is to wait before it. Three days, because what
+//! succeeds on one day is not yet there on the next; seven, because a teacher says "a week". (Common practice, no
+//! source; teachers differ most in whether to let a student go on at all.)
 //!
-//! A goal once reached stays reached. That a bend fades is for the spacing of the plan to notice, not for the programme.
+//! A goal once reached stays reached. That a bend fades is for the spacing of the plan to notice, not for the
+//! programme.
 
 use super::{Aim, Goal, Item, Programme, What};
 use crate::past::Tempi;
@@ -69,8 +71,8 @@ pub enum SoFar {
 }
 
 impl Programme {
-    /// Where a player who began the programme on a day stands `today`; see the head of this file for what ends a week. What was
-    /// practised before it began does not count. Everything is worked out anew from what was practised.
+    /// Where a player who began the programme on a day stands `today`; see the head of this file for what ends a week.
+    /// What was practised before it began does not count. Everything is worked out anew from what was practised.
     pub fn standing(&self, past: &Past, began: Day, today: Day) -> Standing<'_> {
         let record = Record::new(past, began, today);
         let goals: Vec<GoalStanding<'_>> = (0..)
@@ -128,7 +130,7 @@ impl<'a> Record<'a> {
         Self { past, began, today }
     }
 
-    /// Of a list in the order of its days those that count.
+    /// Of a list in the order of its days, the part from `began` to `today`.
     fn since<T>(&self, list: &'a [T], day: impl Fn(&T) -> Day) -> &'a [T] {
         let from = list.partition_point(|it| day(it) < self.began);
         let to = list.partition_point(|it| day(it) <= self.today);
@@ -256,7 +258,8 @@ impl<'a> Standing<'a> {
 }
 
 impl GoalStanding<'_> {
-    /// How it stands, in words: "reached on Tuesday", "5 of the last 10 landed, 12 cents short on average", "clean at 72 so far".
+    /// How it stands, in words: "reached on Tuesday", "5 of the last 10 landed, 12 cents short on average", "clean at
+    /// 72 so far".
     pub fn words(&self, today: Day) -> String {
         if let Some(day) = self.reached {
             return format!("reached {}", day.spoken(today));

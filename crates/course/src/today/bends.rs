@@ -20,13 +20,14 @@ const SLIDE_HOLD_S: f64 = 0.8;
 const CHECKED: usize = 4;
 /// … so many are worked on.
 const WORKED_ON: usize = 3;
-/// Each bend has its turn so often in a block: enough tries to grade it, and not so many that they are repeated to death.
+/// Each bend has its turn so often in a block: enough tries to grade it, and not so many that they are repeated to
+/// death.
 const ROUNDS: (usize, usize) = (2, 5);
 /// Dependable bends that warm up.
 const WARMING: usize = 2;
 
-/// What is offered as new to a player who does not claim more: overdraws and the overblows of the outer holes are for those who ask for
-/// them. Common practice, no source.
+/// What is offered as new to a player who does not claim more: overdraws and the overblows of the outer holes are for
+/// those who ask for them. Common practice, no source.
 const OFFERED: Level = Level::Overblows;
 
 /// So many bends are in work at a time that do not come every second time yet. Ours.
@@ -127,9 +128,9 @@ impl<'a> Bends<'a> {
         self.block(Part::New, &[skill])
     }
 
-    /// The first, from the easiest, that was never heard and is not expected to come; while there is enough in work that does not come
-    /// every second time, the one of those that waited longest, unless it rests. Nothing is new before what is easier and claimed was
-    /// heard.
+    /// The easiest bend that was never heard and is not expected to come, while fewer than `IN_WORK` bends are in work.
+    /// Otherwise the bend in work that waited longest, unless it rests. Nothing is new before everything easier that
+    /// the player claims was heard.
     fn beyond(&self) -> Option<Way> {
         let today = self.today();
         let proven = |skill: &Skill| !is_unproven(skill) || !self.skills.claimed().reaches(skill.way);
@@ -180,7 +181,7 @@ fn is_dependable(skill: &Skill) -> bool {
     !is_unproven(skill) && skill.belief.chance() >= DEPENDABLE
 }
 
-/// Whether it has hardly been heard: what was never practised enough on one day never comes back by itself.
+/// Whether it has hardly been heard: it has a due day only once it was practised enough on one day.
 fn is_unproven(skill: &Skill) -> bool {
     skill.spacing.due().is_none()
 }
@@ -204,7 +205,8 @@ fn bends_block(part: Part, skills: &[Skill], all: &Skills) -> Block {
     Block::of_drill(part, drill, skills.iter().map(|skill| words.why(skill)).collect())
 }
 
-/// Once through a bend: in the first round its natural note to hear where it starts, then the bend twice, then the slide to it.
+/// Once through a bend: in the first round its natural note to hear where it starts, then the bend twice, then the
+/// slide to it.
 fn round_of(way: Way, round: usize) -> Vec<Item> {
     let slide = [way.natural(), way].map(|way| Target { way, cents: 0.0, hold_s: SLIDE_HOLD_S });
     let slide =

@@ -42,7 +42,8 @@ impl<'a> Music<'a> {
         };
         let mut left: Vec<(&Offer, Spacing)> =
             wish.offers.iter().filter(reached).map(|offer| (offer, spacing(past, &offer.name))).collect();
-        // What is due comes first, the longest due first of all; then what was never played; then what was played longest ago.
+        // What is due comes first, the longest due first of all; then what was never played; then what was played
+        // longest ago.
         left.sort_by_key(|(_, spacing)| match spacing.due() {
             Some(due) if due <= today => (0, due),
             None => (1, today),

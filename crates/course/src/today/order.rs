@@ -17,8 +17,8 @@ pub(super) enum Slot {
 /// A block takes about so long, seconds: tasks of three minutes that alternate (Carter & Grahn 2016).
 pub(super) const BLOCK_S: f64 = 180.0;
 
-/// The places of so many minutes: a warm-up, then what is due, what is weak and music in turn, and the new thing last. A programme has
-/// the first places after the warm-up, and says itself what is new.
+/// The places of so many minutes: a warm-up, then what is due, what is weak and music in turn, and the new thing last.
+/// A programme has the first places after the warm-up, and says itself what is new.
 pub(super) fn slots(minutes: u32, programme: bool) -> Vec<Slot> {
     let warm_up = if minutes < 10 { 1 } else { 2 };
     let count = (60.0 * f64::from(minutes.saturating_sub(warm_up)) / BLOCK_S).clamp(1.0, 20.0) as usize;
@@ -33,8 +33,8 @@ pub(super) fn slots(minutes: u32, programme: bool) -> Vec<Slot> {
     slots
 }
 
-/// Puts what a programme asks for behind the warm-up, as much as there is time for. As much of the rest stays as there is time left for,
-/// but a moment of music at least.
+/// Puts what a programme asks for behind the warm-up, as much as there is time for. As much of the rest stays as there
+/// is time left for, but a moment of music at least.
 pub(super) fn ask(blocks: &mut Vec<Block>, asked: Vec<Block>, minutes: u32) {
     if asked.is_empty() {
         return;
@@ -64,8 +64,8 @@ pub(super) fn ask(blocks: &mut Vec<Block>, asked: Vec<Block>, minutes: u32) {
 /// The holes on which bends come soonest. Common practice, no source; teachers differ about the first three.
 const HOLES_FIRST: [u8; 10] = [4, 1, 6, 3, 2, 5, 8, 9, 10, 7];
 
-/// The bends and overbends of a harp, from the one that most players learn first: draw bends by a half step, deeper ones, blow bends,
-/// the overblows on 6, 5 and 4, all others. Common practice, no source, and practice disagrees.
+/// The bends and overbends of a harp, from the one that most players learn first: draw bends by a half step, deeper
+/// ones, blow bends, the overblows on 6, 5 and 4, all others. Common practice, no source, and practice disagrees.
 pub fn by_difficulty(harp: &Harp) -> Vec<Way> {
     let mut ways: Vec<Way> = harp.ways().filter(|way| way.technique != Technique::Natural).collect();
     let place = |hole: u8| HOLES_FIRST.iter().position(|first| *first == hole).unwrap_or(HOLES_FIRST.len());

@@ -50,8 +50,8 @@ pub(crate) fn off(day: &NoteDay) -> String {
     }
 }
 
-/// How a distance from a note is called, in cents, sharp positive: a bend stops short of its depth or goes past it, a natural note is
-/// flat or sharp.
+/// How a distance from a note is called, in cents, sharp positive: a bend stops short of its depth or goes past it, a
+/// natural note is flat or sharp.
 pub fn side(way: Way, cents: f64) -> &'static str {
     match (way.technique, cents > 0.0) {
         (Technique::Bend(_), true) | (Technique::Overbend, false) => "short",

@@ -46,9 +46,9 @@ fn there_are_four_with_their_cautions() {
     }
 }
 
-/// Slowly, one new thing at a time (common practice, no source): a week that is not quiet brings one bend as an item of its
-/// own, and two where the shallower is on the way to the deeper of the same hole; drills and phrases come when all their
-/// bends have.
+/// Slowly, one new thing at a time (common practice, no source): a week that is not quiet brings one bend as an item of
+/// its own, and two where the shallower is on the way to the deeper of the same hole; drills and phrases come when all
+/// their bends have.
 #[test]
 fn one_new_bend_at_a_time_and_music_only_from_what_is_known() {
     // What a player brings along, by the words of the programme.
@@ -100,8 +100,8 @@ fn goals_grow() {
     }
 }
 
-/// What the words of the programmes say of scales, on a harp of each key. That these octaves need no bend, and these so few,
-/// follows from the Richter layout (OEIS A291810).
+/// What the words of the programmes say of scales, on a harp of each key. That these octaves need no bend, and these so
+/// few, follows from the Richter layout (OEIS A291810).
 #[test]
 fn the_scales_ask_for_what_the_words_say() {
     let ours = Ours::all();

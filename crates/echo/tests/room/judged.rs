@@ -34,7 +34,8 @@ fn gated(microphone: &[f32], reference: Reference<'_>) -> Vec<Gated> {
     all
 }
 
-/// Has an ear listen to what is left of a microphone with what was sounded known; hands its samples and its readings on.
+/// Has an ear listen to what is left of a microphone with what was sounded known; hands its samples and its readings
+/// on.
 pub(crate) fn listen(
     microphone: &[f32],
     reference: Reference<'_>,
@@ -116,7 +117,8 @@ fn asked(playing: &Playing) -> Vec<AskedNote> {
 /// What came of the notes of some takes.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Figures {
-    /// Notes that were judged right without a band; of them, those that were judged right, wrong, and not.
+    /// Notes that were judged right without a band; and how many of these were judged right, wrong and not at all over
+    /// one.
     right: usize,
     same: usize,
     blamed: usize,
@@ -132,7 +134,8 @@ pub(crate) struct Figures {
     moved_ms: Vec<f64>,
 }
 
-/// A note is hit within this, seconds and cents: the tolerances of note transcription (`mir_eval` 0.8.2, without offsets).
+/// A note is hit within this, seconds and cents: the tolerances of note transcription (`mir_eval` 0.8.2, without
+/// offsets).
 const HIT: (f64, f64) = (0.05, 50.0);
 
 /// How many of the notes that were played are among those that were heard, each counted once.

@@ -1,13 +1,15 @@
-//! The bench of removal: a band from a loudspeaker that clips, in a room, by a clock of its own, and a player in front of the microphone.
+//! The bench of removal: a band from a loudspeaker that clips, in a room, by a clock of its own, and a player in front
+//! of the microphone.
 //!
-//! `cargo test` runs a small fixed part. The table of `RESULTS.md` comes by hand, with a seed and more takes of each case:
+//! `cargo test` runs a small fixed part. The table of `RESULTS.md` comes by hand, with a seed and more takes of each
+//! case:
 //!
 //! ```text
 //! BENDWRIGHT_ROOM_SEED=1 BENDWRIGHT_ROOM_TAKES=3 cargo test -p echo --test room -- --nocapture
 //! ```
 //!
-//! `BENDWRIGHT_ROOM_BEGINS_MS` says when the player begins, and `BENDWRIGHT_ROOM_SOUNDFONT` names a General MIDI sound font whose
-//! harmonica plays instead of the simulated one (by `fluidsynth`, which has to be installed).
+//! `BENDWRIGHT_ROOM_BEGINS_MS` says when the player begins, and `BENDWRIGHT_ROOM_SOUNDFONT` names a General MIDI sound
+//! font whose harmonica plays instead of the simulated one (by `fluidsynth`, which has to be installed).
 
 // Helpers of tests may panic like the tests themselves; figures are for whoever runs them with --nocapture.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]

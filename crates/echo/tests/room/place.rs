@@ -9,7 +9,8 @@ use std::f64::consts::PI;
 /// Samples per second of both devices, by their own word.
 pub(crate) const RATE: f64 = 48_000.0;
 
-/// Where it was tried: echo against harp in decibels, how far the loudspeaker is driven, reverberation time and delay in seconds.
+/// Where it was tried: echo against harp in decibels, how far the loudspeaker is driven, reverberation time and delay
+/// in seconds.
 pub(crate) const CASES: [(f64, f64, f64, f64); 6] = [
     (0.0, 0.3, 0.3, 0.005),
     (0.0, 0.3, 0.6, 0.06),
@@ -57,7 +58,7 @@ impl Place {
         loud.iter().map(|x| (f64::from(*x) * gain) as f32).collect()
     }
 
-    /// The same with a loudness of its own.
+    /// The echo before its level is set.
     pub(crate) fn raw(&self, reference: &[f32]) -> Vec<f32> {
         let rms =
             (reference.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / reference.len() as f64).sqrt();
@@ -139,8 +140,9 @@ pub(crate) struct Clocks {
     pub(crate) seed: u64,
 }
 
-/// The clocks are laid anew so often, seconds, each time off by so much, seconds: over an hour of sound servers in live tests the speed
-/// that they told was off by 20 to 70 millionths in the first half minute.
+/// The reading of the clocks is renewed so often, seconds, each time with an error of this standard deviation, seconds:
+/// over an hour of sound servers in live tests the speed that they told was off by 20 to 70 millionths in the first
+/// half minute.
 const LAID_S: f64 = 2.0;
 const OFF_S: f64 = 0.06e-3;
 

@@ -27,8 +27,8 @@ pub(crate) fn harp() -> Harp {
     Harp::richter("D".parse::<HarpKey>().unwrap())
 }
 
-/// When notes begin and how long they last, seconds: eighths to halves at 100 beats a minute with rests, three fifths of the time, from
-/// a moment on until shortly before the end.
+/// When notes begin and how long they last, seconds: eighths to halves at 100 beats a minute with rests, three fifths
+/// of the time, from a moment on until shortly before the end.
 pub(crate) fn lengths(random: &mut Rand64, (begins_s, seconds): (f64, f64)) -> Vec<(f64, f64)> {
     let eighth_s = 0.3;
     let mut at_s = begins_s;

@@ -47,8 +47,8 @@ fn unison(cents: f64) -> (f64, f64) {
     (alone.0 - over.0, 1200.0 * (over.1 / alone.1).log2())
 }
 
-/// Goals: 1 dB and 2 cents. The clocks tell the speed roughly, and a steady tone cannot mend that: what is left of the drone adds up
-/// to 1.1 dB to him.
+/// Goals: 1 dB and 2 cents. The clocks tell the speed roughly, and a steady tone cannot mend that: what is left of the
+/// drone adds up to 1.1 dB to him.
 #[test]
 fn a_player_in_unison_with_a_drone_keeps_his_level_and_his_pitch() {
     let told = [0.0, 2.0, 5.0, 10.0].map(|cents| (cents, unison(cents)));

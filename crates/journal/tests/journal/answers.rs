@@ -28,7 +28,7 @@ fn plan() -> EarPlan {
     }
 }
 
-/// A call of two notes of which the second was another one.
+/// A call of two notes, the second of which was answered with another note.
 fn answered(number: u32, result: Result) -> Event {
     let wanted = |tab: &str| {
         let way = TabStyle::default().read(tab).unwrap();
@@ -107,7 +107,8 @@ fn answers_are_kept_and_go_out_and_come_in() {
     assert_eq!(String::from_utf8(again).unwrap(), text);
 }
 
-/// The tables of the version before are those of the first three steps; a journal of that version opens, keeps its rows, and takes answers.
+/// The tables of version 3 are those of the first three steps. A journal of version 3 opens, keeps its rows, and takes
+/// answers.
 #[test]
 fn a_journal_of_the_version_before_takes_answers() {
     let (_folder, file) = place();

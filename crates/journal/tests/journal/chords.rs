@@ -1,7 +1,8 @@
-//! Tries at chords, and notes that were to sound alone, are kept; and a journal that knew nothing of either loses nothing.
+//! Tries at chords, and notes that were to sound alone, are kept; and a journal that knew nothing of either loses
+//! nothing.
 //!
-//! `v2.sqlite` was written by the program of 29 November 2026 (commit a30fa56) while the built-in player played a drill and four
-//! runs for Ida.
+//! `v2.sqlite` was written by the program of 29 November 2026 (commit a30fa56) while the built-in player played a drill
+//! and four runs for Ida.
 
 use crate::upgrade::{columns, rows};
 use crate::{PATIENCE, harp, keeper, morning, place, try_of};
@@ -28,7 +29,8 @@ fn a_journal_without_chords_keeps_every_row() {
     let columns = columns(&connection, &V2_TABLES);
     let before = rows(&connection, &columns);
     drop(connection);
-    // Counted by Python's `sqlite3` when the fixture was made; what the built-in player played makes no day of a thing.
+    // Counted by Python's `sqlite3` when the fixture was made; what the built-in player played makes no row of
+    // `thing_day`.
     assert_eq!(before.len(), 18 + 2 + 20 + 12 + 4 + 64);
     drop(Journal::open(&file, morning()).unwrap());
     assert_eq!(rows(&Connection::open(&file).unwrap(), &columns), before);
@@ -78,7 +80,7 @@ fn tries_at_chords_and_leaks_are_kept_and_come_out_and_in_again() {
     assert_eq!(keeper.close(PATIENCE), 0);
     let journal = Journal::read(&file, morning()).unwrap();
     let past = journal.past("anna").unwrap();
-    // What cannot be told counts neither way, and a note with a leak was no good one of the drill.
+    // A try that cannot be judged counts neither way. A note with a leak is not counted as good in its drill.
     let last = past.last("drill splits").unwrap();
     assert_eq!((last.good, last.of), (1, 2));
     let last = past.last("drill hole-3-depths").unwrap();

@@ -32,7 +32,7 @@ fn what_is_kept_is_read_again_and_only_the_players_own_counts() {
     let past = journal.past("anna").unwrap();
     assert_eq!(told(&crate::keeper(&file)), past);
     let last = past.last("drill hole-3-depths").unwrap();
-    // Of three tries of her own one was not heard, which uses up none.
+    // Of three tries of the player's own one was not heard, and does not count.
     assert_eq!((last.day.to_string().as_str(), last.of, last.good, last.tempo), ("2026-11-28", 2, 1, None));
     assert_eq!(journal.past("somebody else").unwrap(), Past::default());
     let counts = journal.counts().unwrap();

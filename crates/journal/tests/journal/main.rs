@@ -53,7 +53,7 @@ fn keeper(file: &Path) -> Keeper {
     Keeper::new(file.to_owned(), "anna", "test", morning)
 }
 
-/// The next news about the file, which have to come.
+/// The next news about the file; a failure if none comes.
 fn news(keeper: &Keeper) -> KeeperNews {
     let until = Instant::now() + PATIENCE;
     loop {
@@ -71,7 +71,7 @@ fn tries(file: &Path) -> i64 {
     checked.counts.tries
 }
 
-/// What is told of what was practised, which has to come.
+/// The next news of what was practised; a failure if none comes.
 fn told(keeper: &Keeper) -> Past {
     let until = Instant::now() + PATIENCE;
     loop {

@@ -48,7 +48,7 @@ fn an_export_of_what_was_imported_is_the_same_and_nothing_is_doubled() {
     assert_eq!(journal.past("anna").unwrap(), there.past("anna").unwrap());
 }
 
-/// What the students of a teacher bring comes together from a part each.
+/// Exports of one player each, as the students of a teacher bring them, make up the whole journal.
 #[test]
 fn the_parts_of_the_players_make_the_whole() {
     let (_folder, file) = full();

@@ -82,7 +82,7 @@ fn practised() -> Vec<(Event, i64, By)> {
     own.chain(built_in.into_iter().map(|(event, ms)| (event, ms, By::BuiltIn))).collect()
 }
 
-/// Writes that to a journal under a name.
+/// Writes what `practised` lists to a journal, under the name of this player.
 pub(crate) fn practised_by(file: &Path, player: &str) {
     let keeper = Keeper::new(file.to_owned(), player, "test", morning);
     for (event, ms, by) in practised() {
@@ -117,7 +117,8 @@ fn each_day_is_counted_as_it_is_written_and_the_same_anew() {
     let pace = |tempo, runs, clean| PaceDay { day: TODAY, name: name.to_owned(), tempo, runs, clean };
     assert_eq!(past.paces, [pace(80.0, 2, 2), pace(84.0, 1, 0)]);
     assert_eq!(past.clean_tempo(name), Some(80.0));
-    // Yesterday 10 s; today at most 2 min after the night, 5 s, 2 min of ten, 5 + 10 + 10 + 1 s, and four runs of 10 s each.
+    // Yesterday 10 s. Today 2 min for the night, because a gap counts for 2 min at most; 5 s; 2 min for a gap of ten;
+    // 5 + 10 + 10 + 1 s; and four runs of 10 s each.
     let seconds = [10, 120 + 5 + 120 + 5 + 10 + 10 + 1 + 40];
     let played = [TODAY.plus(-1), TODAY].into_iter().zip(seconds);
     assert_eq!(past.played, played.map(|(day, seconds)| PlayedDay { day, seconds }).collect::<Vec<_>>());
@@ -164,7 +165,7 @@ fn what_does_not_fit_the_rows_is_found_and_mended() {
     assert_eq!((checked.differing, checked.faults), (2 + 2, Vec::new()));
     journal.rebuild().unwrap();
     assert_eq!(journal.check().unwrap().differing, 0);
-    // By another rule everything is worked out when it is opened.
+    // A file that was worked out by another rule is worked out anew when it is opened.
     let hand = rusqlite::Connection::open(&file).unwrap();
     hand.execute_batch("UPDATE derived SET rule = 0; DELETE FROM thing_day;").unwrap();
     drop(hand);

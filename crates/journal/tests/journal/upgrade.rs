@@ -1,7 +1,8 @@
 //! A journal of an earlier program: it becomes what a new one is, and nothing in it is lost.
 //!
-//! `v1.sqlite` was written by the program of 28 November 2026 (commit 2138814) while the built-in player played three drills and
-//! runs under two names in three time zones; for the fixture the program took it for the player. `v1.sql` are its tables.
+//! `v1.sqlite` was written by the program of 28 November 2026 (commit 2138814) while the built-in player played three
+//! drills and runs under two names in three time zones; for this fixture its notes were kept as the player's own.
+//! `v1.sql` holds the tables of `v1.sqlite`.
 
 use crate::{PATIENCE, harp, keeper, morning, noted, place, try_of};
 use journal::{By, ImportError, Journal, Noted, TABLES, export, export_csv};
@@ -135,7 +136,7 @@ fn two_programs_upgrade_at_once() {
     assert_eq!(Journal::read(&file, morning()).unwrap().counts().unwrap().tries, 22);
 }
 
-/// The tables of the version before are those of the first four steps.
+/// The tables of version 4 are those of the first four steps; with them, one try.
 const VERSION_4: [&str; 5] = [
     include_str!("../../src/schema/version_1.sql"),
     include_str!("../../src/schema/version_2.sql"),
@@ -148,7 +149,7 @@ const VERSION_4: [&str; 5] = [
      PRAGMA user_version = 4;",
 ];
 
-/// A journal of the version before with one try, to which one with each kind of feedback was added.
+/// A journal of version 4 with one try, to which one try with each kind of feedback was added.
 fn with_feedback(file: &Path) -> Journal {
     fs::create_dir_all(file.parent().unwrap()).unwrap();
     let before = Connection::open(file).unwrap();
@@ -172,7 +173,7 @@ fn exported(journal: &Journal) -> String {
     String::from_utf8(lines).unwrap()
 }
 
-/// With which feedback the tries of before were played nobody knows.
+/// Nobody knows with which feedback the tries of version 4 were played.
 #[test]
 fn a_journal_of_the_version_before_takes_the_feedback_of_each_try() {
     let (_folder, file) = place();

@@ -127,7 +127,7 @@ impl TabStyle {
         let marked = [Breath::Blow, Breath::Draw]
             .into_iter()
             .find(|breath| !self.breath_mark(*breath).is_empty() && rest.take(self.breath_mark(*breath)));
-        // A bare blow may also be written with a plus before it; after the number it could be a technique's mark.
+        // A bare blow may also be written with a plus before it. A plus after the number could be a technique's mark.
         let may_be_plus = self.marks().blow.is_empty() && !self.marks().breath_after;
         marked.or_else(|| (may_be_plus && rest.take("+")).then_some(Breath::Blow))
     }

@@ -117,7 +117,7 @@ proptest! {
         }
     }
 
-    /// Playing a way in tune finds that way's note again, at no distance.
+    /// A frequency up to 49 cents away from a way finds the way's note again, and that distance.
     #[test]
     fn frequency_to_way_to_frequency(harp in harps(), which: prop::sample::Index, off in -49.0_f64..49.0) {
         let ways: Vec<Way> = harp.ways().collect();
@@ -134,7 +134,7 @@ proptest! {
     fn no_text_makes_the_reader_panic(text in "\\PC*", harp in harps(), style in styles()) {
         let _ = style.read(&text);
         if let Err(error) = style.read_line_for(&harp, &text) {
-            // What is missing at the end is reported just after it.
+            // A sign that is missing at the end is reported one column after the last character.
             prop_assert!((1..=text.chars().count() + 1).contains(&error.column));
             prop_assert!(!error.to_string().is_empty());
         }

@@ -34,7 +34,8 @@ fn every_reed_lies_where_the_table_has_it() {
     }
 }
 
-/// Which chord each temperament makes pure, as the same page says: whole-number ratios of the reeds' frequencies.
+/// Which chord each temperament makes pure, as the page on harmonica tuning theory says: whole-number ratios of the
+/// reeds' frequencies.
 #[test]
 fn pure_chords_are_pure() {
     let pure = |temperament: &str, tabs: &[&str], ratio: &[u32]| {

@@ -191,8 +191,8 @@ fn mistakes_are_found_where_they_stand() {
     assert_eq!((nameless.line, nameless.column), (1, 8));
 }
 
-/// Natural minor harps are stamped by the second position by some makers and by the first by others (common practice, no
-/// source); a circular harp started on the fifth degree is at home a fourth above its 1 blow (a hobbyist's page).
+/// Natural minor harps are stamped by the second position by some makers and by the first by others (common practice,
+/// no source); a circular harp started on the fifth degree is at home a fourth above its 1 blow (a hobbyist's page).
 #[test]
 fn a_harp_says_what_is_stamped_on_it_and_where_home_is() {
     let tunings = Tunings::ours();

@@ -13,8 +13,8 @@ impl Chords {
         self.hidden.add((from, until), self.base);
     }
 
-    /// Samples were lost, or left out because of what the program sounds: of a try that was sounding nothing can be told, and it is
-    /// asked again.
+    /// Samples were lost, or left out because of what the program sounds: of a try that was sounding nothing can be
+    /// told, and it is asked again.
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         self.sets.end();
         let began = self.judge.as_ref().and_then(ReedsJudge::began);
@@ -66,8 +66,8 @@ impl Chords {
         self.asks_item(is_there)
     }
 
-    /// Takes the current (or just judged) item once more; earlier results stay. After a verdict it is one more try than the drill
-    /// has.
+    /// Takes the current (or just judged) item once more; earlier results stay. After a verdict it is one more try than
+    /// the drill has.
     pub(crate) fn again(&mut self) -> Vec<Event> {
         let sounds = self.judge.as_ref().is_some_and(|judge| judge.began().is_some());
         match self.stage {

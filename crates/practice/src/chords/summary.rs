@@ -37,7 +37,7 @@ impl ChordSummary {
         let most = |has: &dyn Fn(&ChordTried, u8) -> bool| {
             let count = |hole: u8| counted().filter(|tried| has(tried, hole)).count();
             let all = (1..=16).map(|hole| (hole, count(hole))).filter(|(_, count)| *count > 0);
-            // Of several the lowest.
+            // Of several holes that come equally often, the lowest.
             all.rev().max_by_key(|(_, count)| *count)
         };
         Self {

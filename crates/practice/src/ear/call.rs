@@ -11,11 +11,11 @@ use scoring::timed::{Divided, Notes, PlayedAt};
 
 /// A note counts when it has sounded this long, seconds; shorter ones are slides and slips of the pitch line.
 const COUNTS_S: f64 = 0.08;
-/// With as many notes as are wanted, an answer is over after so much silence, seconds; with fewer the player may be searching for
-/// the next one.
+/// With as many notes as are wanted, an answer is over after so much silence, seconds; with fewer the player may be
+/// searching for the next one.
 const OVER_S: f64 = 0.7;
 const SEARCHES_S: f64 = 2.5;
-/// So many notes beyond twice as many as are wanted are no answer any more.
+/// An answer is over once it has more than this many notes beyond twice as many as are wanted.
 const BEYOND: usize = 3;
 /// A note that sounds so soon after hearing begins may have begun before, seconds.
 const SOON_S: f64 = 0.08;
@@ -31,11 +31,11 @@ pub(super) struct CallEar {
     last_sounded: Option<Note>,
     /// The sample from which it hears.
     from: u64,
-    /// For how long before that nothing could be heard after the call was over, seconds.
+    /// How long before `from`, after the call was over, nothing could be heard, seconds.
     deaf_s: f64,
     notes: Notes,
     voice: Voice,
-    /// What was played, and among it first what was sounding when hearing began.
+    /// What was played, without `overhang`: a note that may have been sounding already when hearing began.
     played: Vec<PlayedAt>,
     overhang: Option<PlayedAt>,
 }
@@ -87,7 +87,7 @@ impl CallEar {
 
     fn take(&mut self, harp: &Harp, note: &Divided) {
         let played = PlayedAt::new(note, self.from as f64, self.base.rate);
-        // A slow slide may have named it by where it came from: what was held is the note.
+        // A slow slide may have been named by the note that it came from: the held pitch names it.
         let held = played.held.and_then(|(hz, _)| harp.concert().nearest(hz));
         let played = PlayedAt { note: held.map_or(played.note, |(note, _)| note), ..played };
         // What this harp cannot sound was not played on it.
@@ -126,7 +126,8 @@ impl CallEar {
         self.deaf_s > SOON_S && missing > 0 && !rest.is_empty() && mistakes(rest) == 0
     }
 
-    /// Against what is wanted; where the same degrees are wanted elsewhere, in the octave in which it was answered.
+    /// The played notes against the wanted ones; where the same degrees are wanted elsewhere, in the octave that fits
+    /// best.
     fn best(&self, plan: &EarPlan, harp: &Harp, played: &[PlayedAt]) -> Vec<NoteAnswer> {
         let as_asked = compare(harp, &self.wanted, played);
         let Some(key) = &plan.elsewhere else { return as_asked };
@@ -181,12 +182,14 @@ mod tests {
         names.map(wanted).to_vec()
     }
 
-    /// An ear for C5 D5 E5, of which E5 was sounded last, that hears from a sample on, after nothing could be heard for `deaf_s`.
+    /// An ear for C5 D5 E5, of which E5 was sounded last, that hears from a sample on, after nothing could be heard for
+    /// `deaf_s`.
     fn ear(from: u64, deaf_s: f64) -> CallEar {
         CallEar::new(Timebase::new(RATE), (wanted(["C5", "D5", "E5"]), "E5".parse().ok()), (from, deaf_s))
     }
 
-    /// Hears stretches of hundredths of a second of a note, or of silence, until the answer is over: when that was, seconds.
+    /// Hears stretches of hundredths of a second of a note, or of silence, until the answer is over: when that was,
+    /// seconds.
     fn heard(ear: &mut CallEar, plan: &EarPlan, line: &[(u64, &str)]) -> Option<f64> {
         let harp = harp();
         let stretches = line.iter().flat_map(|(hundredths, note)| (0..hundredths * 2).map(move |_| *note));
@@ -304,7 +307,8 @@ mod tests {
         assert_eq!([1, 2, 3, 4].map(|stretches| count(&RIGHT[..stretches])), [0, 1, 1, 2]);
     }
 
-    /// The ear tells of a moment a little later than it was, so that a quick note may lie before the first sample that counts.
+    /// The ear tells of a moment a little later than it was, so that a quick note may lie before the first sample that
+    /// counts.
     #[test]
     fn of_two_quick_notes_at_the_beginning_only_the_first_may_have_begun_before() {
         let mut ear = ear(50, 0.0);
@@ -313,8 +317,8 @@ mod tests {
         assert_eq!(judged(&ear, &plan()), (Result::Right, vec![NoteIs::Right; 3]));
     }
 
-    /// Where the same degrees are wanted elsewhere, they may be answered in every octave that the harp has; the call itself only in its
-    /// own. On a C harp these notes are natural in all three octaves.
+    /// Where the same degrees are wanted elsewhere, they may be answered in every octave that the harp has; the call
+    /// itself only in its own. On a C harp these notes are natural in all three octaves.
     #[test]
     fn an_answer_elsewhere_is_right_in_every_octave_but_in_one() {
         let (low, middle, high) = (["C4", "D4", "E4"], ["C5", "D5", "E5"], ["C6", "D6", "E6"]);

@@ -7,18 +7,22 @@ use scoring::timed::PlayedAt;
 
 /// A note that is nearer to the wanted one than this is that note, cents: half a half step.
 const SAME_CENTS: f64 = 50.0;
-/// What a note costs that stands in place of another or is missing, and one too many. One in place of another is a single mistake, and
-/// not a missing note beside one too many; and where two are changed for each other, each stands in place of the other.
+/// Cost of a note that stands in place of another or is missing, and of a note too many. A note in place of another is
+/// a single mistake, not a missing note beside one too many. Of two notes that changed places, each stands in place of
+/// the other.
 const MISTAKE: f64 = 1.0;
 const TOO_MANY: f64 = 1.05;
-/// Of two places for a mistake that one is taken where the two notes lie nearer, for each half step.
+/// Added for each half step between a wrong note and the wanted one: of two places for a mistake, the one with the
+/// nearer notes is taken.
 const PER_HALF_STEP: f64 = 0.001;
-/// A pitch that was only passed on the way to another one stands for a note if nothing better does: it costs more than any distance.
+/// A pitch that was only passed on the way to another one stands for a note if nothing better does: it costs more than
+/// any distance.
 const PASSED: f64 = 0.1;
 /// A joined note shorter than this is a slide from hole to hole, seconds.
 const SLIDE_S: f64 = 0.12;
 
-/// The notes of an answer, those that are missing among them. Notes on the way into a bend or out of it are no mistakes.
+/// The notes of an answer, those that are missing among them. Notes on the way into a bend or out of it are no
+/// mistakes.
 pub(super) fn compare(harp: &Harp, wanted: &[Wanted], played: &[PlayedAt]) -> Vec<NoteAnswer> {
     Table::new(harp, wanted, played).answers()
 }
@@ -28,15 +32,15 @@ pub(super) fn mistakes(notes: &[NoteAnswer]) -> usize {
     notes.iter().filter(|note| note.is != NoteIs::Right).count()
 }
 
-/// The least cost of turning the first notes wanted into the first notes played (Wagner & Fischer, The string-to-string correction
-/// problem, Journal of the ACM 21:168–173, 1974; from memory).
+/// The least cost of turning the first notes wanted into the first notes played (Wagner & Fischer, The string-to-string
+/// correction problem, Journal of the ACM 21:168–173, 1974; from memory).
 struct Table<'a> {
     harp: &'a Harp,
     wanted: &'a [Wanted],
     played: &'a [PlayedAt],
     /// The cost for so many wanted (rows) and so many played.
     costs: Vec<Vec<f64>>,
-    /// What each played note costs that was not wanted.
+    /// What each played note costs if it was not wanted.
     extra: Vec<f64>,
 }
 
@@ -145,8 +149,8 @@ impl<'a> Table<'a> {
     }
 }
 
-/// Whether a note that was played is only the way into the one behind it or out of the one before it: joined to it, and no longer than
-/// the release of a note may take in a drill.
+/// Whether a note that was played is only the way into the one behind it or out of the one before it: joined to it, and
+/// no longer than the release of a note may take in a drill.
 fn is_on_the_way(harp: &Harp, played: &[PlayedAt], at: usize) -> bool {
     let Some(note) = played.get(at) else { return false };
     let length_s = note.ended_s - note.onset_s;
@@ -192,8 +196,8 @@ mod tests {
         line.split(' ').map(|tab| Wanted { note: note(tab), way: way(tab), degree: Degree::TONIC }).collect()
     }
 
-    /// Notes of half a second, each apart from the next; one with a `~` goes on into the next, one with a `.` is short, of one with a
-    /// `?` no pitch was held.
+    /// Notes of half a second, each apart from the next; one with a `~` goes on into the next, one with a `.` is short,
+    /// of one with a `?` no pitch was held.
     fn played(line: &str) -> Vec<PlayedAt> {
         let mut onset_s = 0.0;
         let mut notes = Vec::new();
@@ -268,7 +272,8 @@ mod tests {
             // It starts the second note, or ends the first.
             ("4 6", "4 5.~ 6", "4 6"),
             ("4 6", "4~ 5. 6", "4 6"),
-            // For as long as a note it is one, joined or not; and before a bend where it does not lie on the way from the natural note.
+            // Held as long as a note it counts as one, joined or not; so does a note before a bend if it does not lie
+            // on the way from the natural note.
             ("4 6", "4~ 5~ 6", "4 +5 6"),
             ("-3'' 4", "6~ -3'' 4", "+6 -3'' 4"),
         ] {
@@ -281,7 +286,7 @@ mod tests {
         let notes = |line: &str| compare(&harp(), &wanted("5 6"), &played(line));
         let passed = notes("5?.~ 6");
         assert_eq!((passed.len(), mistakes(&passed), passed[0].cents), (2, 0, None));
-        // The second time it was held, and of that it is told how it was in tune.
+        // The second time it was held, so its cents are told.
         let held = notes("5?.~ 5.~ 6");
         assert_eq!((held.len(), mistakes(&held)), (2, 0));
         assert!((held[0].cents.unwrap() - 12.0).abs() < 0.01, "{held:?}");

@@ -7,8 +7,8 @@ use layout::{Harp, Note, Way, cents_between};
 use pitch::Reading;
 use scoring::{Judge, Live, Outcome, Target, Tolerance, Verdict, Voice};
 
-/// How long a note is held, seconds: to match a drone takes as long as to hear the beats of two pitches a few cents apart (10 cents
-/// at 400 Hz beat 2.3 times a second); the rest only has to be told.
+/// How long a note is held, seconds: to match a drone takes as long as to hear the beats of two pitches a few cents
+/// apart (10 cents at 400 Hz beat 2.3 times a second); any other note only has to be told.
 const DRONE_S: f64 = 1.5;
 const TOLD_S: f64 = 0.5;
 /// After so much silence a sound is a new one, seconds.
@@ -30,7 +30,7 @@ pub(super) struct HeldEar {
     voice: Voice,
     /// What sounds began before hearing did: it is no answer.
     waits: bool,
-    /// The note to start from was played: the next time it is an answer. As long as it sounds on it is this time.
+    /// The note to start from, once it was played. Played a second time it is an answer; while it sounds on it is not.
     started: Option<Note>,
     heard_any: bool,
 }
@@ -112,7 +112,7 @@ impl HeldEar {
     pub(super) fn gap(&mut self) -> bool {
         let begun = self.has_begun();
         for judged in &mut self.judges {
-            // What it says is the same as what is given back here.
+            // Its verdict says no more than what is returned here.
             let _ = judged.judge.gap();
         }
         self.voice = Voice::default();
@@ -136,7 +136,7 @@ impl HeldEar {
     }
 }
 
-/// The ways that would be right.
+/// A judge for each way that would be right.
 fn judges(
     harp: &Harp,
     (asks, any_octave): (&Asks, bool),
@@ -146,7 +146,7 @@ fn judges(
     let hold_s = if matches!(asks, Asks::Drone(_)) { DRONE_S } else { TOLD_S };
     let counts = |other: Note| {
         let same_class = any_octave && other.pitch_class() == note.pitch_class();
-        // A drone and a depth are of one pitch, whatever else the harp calls by its name.
+        // A drone and a depth ask for one pitch; ways to the same note that are tuned otherwise get no judge.
         same_class || other == note && matches!(asks, Asks::Interval { .. })
     };
     let others = harp.ways().filter(|way| harp.note(*way).is_some_and(counts));
@@ -210,7 +210,8 @@ mod tests {
         HeldEar::new(Timebase::new(RATE), &harp(), (asks, is_named), Tolerance::default()).unwrap()
     }
 
-    /// What comes of stretches of hundredths of a second of a note and cents beside it (no note is silence), and when, seconds.
+    /// What comes of stretches of hundredths of a second of a note and cents beside it (no note is silence), and when,
+    /// seconds.
     fn heard(ear: &mut HeldEar, line: &[(u64, &str, f64)]) -> Option<(f64, Result)> {
         let harp = harp();
         let stretches = line
@@ -270,9 +271,10 @@ mod tests {
         let line = [(20, "", 0.0), (80, "C5", 0.0), (20, "", 0.0), (100, "E5", 0.0)];
         check(&interval(), &line, 1.7, Result::Right);
         check(&interval(), &[(20, "", 0.0), (80, "C5", 0.0), (100, "E5", 0.0)], 1.5, Result::Right);
-        // Held for longer than a second it has been told as the note to start from; from there to the other one no breath is needed.
+        // Held for longer than a second it has been told as the note to start from; from there to the other one no
+        // breath is needed.
         check(&interval(), &[(20, "", 0.0), (130, "C5", 0.0), (100, "E5", 0.0)], 2.0, Result::Right);
-        // As long as it sounds on it is this time; the second time it is an answer, and a wrong one.
+        // While it sounds on it is no answer; played a second time it is one, and a wrong one.
         assert_eq!(heard(&mut ear(&interval(), false), &[(20, "", 0.0), (300, "C5", 0.0)]), None);
         let twice = [(20, "", 0.0), (150, "C5", 0.0), (20, "", 0.0), (300, "C5", 0.0)];
         assert_eq!(heard(&mut ear(&interval(), false), &twice).map(|told| told.1), Some(Result::Wrong));
@@ -288,8 +290,8 @@ mod tests {
         // A little off it is held against the octave in which it was played.
         check(&degree, &[(20, "", 0.0), (300, "E6", 40.0)], 1.2, Result::Right);
         check(&degree, &[(20, "", 0.0), (300, "E4", -40.0)], 1.2, Result::Right);
-        // It is told when all have been heard out: a pitch that sinks towards its note is another one to the octave above a moment sooner
-        // than it is sharp to its own.
+        // What did not land is told once every judge has spoken: the judge of the octave above calls a pitch that sinks
+        // towards its note another note, a moment before the judge of its own octave calls it sharp.
         check(&degree, &[(20, "", 0.0), (43, "E5", 36.0), (200, "E5", 25.0)], 1.2, Result::Right);
         // The tonic is looked for in any octave as well.
         check(

@@ -42,7 +42,8 @@ impl Judged {
 pub(super) fn result(asks: &Asks, answer: &HeldAnswer) -> Result {
     let cents = answer.verdict.figures.map(|figures| figures.cents_off.abs());
     let is_note = cents.is_some_and(|cents| cents <= SAME_CENTS);
-    // A note by its name is right where it is nearer to it than to any other; a pitch and a depth have to be met.
+    // An interval and a degree ask for a note by its name: it is right if its pitch is nearer to that note than to any
+    // other. A drone and a depth ask for the pitch itself.
     let by_name = matches!(asks, Asks::Interval { .. } | Asks::Degree { .. });
     match answer.verdict.outcome {
         Outcome::TooBrief(held_s) if held_s < MEANT_S => Result::CannotTell(Cause::NoPitch),
@@ -95,7 +96,7 @@ mod tests {
         Verdict { outcome, figures: Some(figures), between: None }
     }
 
-    /// What an answer comes to that was judged so.
+    /// What an answer with this outcome comes to.
     fn of(asks: &Asks, outcome: Outcome, cents_off: f64) -> Result {
         let verdict = verdict(outcome, cents_off);
         let target = Target { way: wanted().way, cents: 0.0, hold_s: 0.5 };
@@ -142,7 +143,8 @@ mod tests {
         assert_eq!(results(Outcome::CannotTell(Why::SamplesLost)), [cannot_tell(Cause::SamplesLost); 4]);
     }
 
-    /// The fourth draw of a C harp is D5, and bent by a half step D♭5: 80 cents above that is nearer to D5, 80 below nearer to C5.
+    /// The fourth draw of a C harp is D5, and bent by a half step D♭5: 80 cents above that is nearer to D5, 80 below
+    /// nearer to C5.
     #[test]
     fn the_note_that_was_held_is_the_one_nearest_to_its_pitch() {
         let harp = Harp::richter("C".parse().unwrap());

@@ -1,13 +1,13 @@
 //! How many notes a call has.
 
-/// The shortest call and the longest. Ours: one note is no phrase, and more than five is more than a phrase of the blues sings in a
-/// breath at this tempo.
+/// The shortest call and the longest. Ours: one note is no phrase, and more than five is more than a phrase of the
+/// blues sings in a breath at the tempo of a call.
 pub(super) const LEAST: usize = 2;
 const MOST: usize = 5;
-/// A call grows after so many right answers in a row and shrinks after each wrong one. With three, the length settles where 79 % of the
-/// answers are right (Levitt, Transformed up-down methods in psychoacoustics, JASA 49:467–477, 1971, table I; from memory), the nearest
-/// of these rules to the 85 % at which learning by trial is said to go fastest (Wilson et al., Nature Communications 10:4646, 2019, an
-/// analogy only) that can still grow within ten questions.
+/// A call grows after so many right answers in a row and shrinks after each wrong one. With three, the length settles
+/// where 79 % of the answers are right (Levitt, Transformed up-down methods in psychoacoustics, JASA 49:467–477, 1971,
+/// table I; from memory), the nearest of these rules to the 85 % at which learning by trial is said to go fastest
+/// (Wilson et al., Nature Communications 10:4646, 2019, an analogy only) that can still grow within ten questions.
 const IN_A_ROW: u32 = 3;
 
 /// How many notes a call has now.

@@ -10,8 +10,8 @@ use theory::{Degree, ScaleInKey, ScaleMap, for_player};
 /// A note of a call, seconds: a beat at 90 a minute, slow enough to be sung back. The last one is longer.
 const BEAT_S: f64 = 60.0 / 90.0;
 const LAST_BEATS: f64 = 1.5;
-/// Steps from note to note of the scale, negative down, each as likely as it stands here: melodies move by steps rather than by leaps
-/// (common practice, no source).
+/// Steps from note to note of the scale, negative down, each as likely as it stands here: melodies move by steps rather
+/// than by leaps (common practice, no source).
 const STEPS: [i32; 12] = [-3, -2, -2, -1, -1, -1, 1, 1, 1, 2, 2, 3];
 /// The largest leap in a call, half steps: where notes are out of reach, the next one of the scale may lie far.
 const LEAP: u8 = 9;
@@ -35,8 +35,9 @@ pub(super) fn question(plan: &EarPlan, harp: &Harp, (number, length): (u32, usiz
     Some(Question { number, attempt: 1, asks })
 }
 
-/// Numbers that differ little become numbers that differ in every bit, so that one question does not resemble the next: the finalizer of
-/// `SplitMix64` (Steele, Lea & Flood, Fast splittable pseudorandom number generators, OOPSLA 2014; from memory).
+/// Numbers that differ little become numbers that differ in every bit, so that one question does not resemble the next:
+/// the finalizer of `SplitMix64` (Steele, Lea & Flood, Fast splittable pseudorandom number generators, OOPSLA 2014;
+/// from memory).
 fn mixed(number: u64) -> u64 {
     let mut z = number.wrapping_add(0x9e37_79b9_7f4a_7c15);
     z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -186,8 +187,8 @@ mod tests {
     use super::*;
     use layout::{Breath, Way};
 
-    /// The first three numbers of the generator with the seed 1234567, as they are given to check a `SplitMix64` by (from memory). Each
-    /// is made of a state that is further by the same odd number than the one before.
+    /// The first three numbers of the generator with the seed 1234567, as they are given to check a `SplitMix64` by
+    /// (from memory). Each is made of a state that is further by the same odd number than the one before.
     #[test]
     fn numbers_are_mixed_as_published() {
         let state = |at: u64| 1_234_567_u64.wrapping_add(at.wrapping_mul(0x9e37_79b9_7f4a_7c15));

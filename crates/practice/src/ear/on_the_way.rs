@@ -12,9 +12,10 @@ use layout::Harp;
 use pitch::Reading;
 use scoring::{Tolerance, Voice};
 
-/// Before a sound that is not the first one, seconds: the loudspeaker is open by then.
+/// Silence before every sound but the first, seconds: the loudspeaker is open by then.
 const OPEN_LEAD_S: f64 = 0.3;
-/// Behind a sound, seconds: a loudspeaker sounds later than it is told to. What a room goes on sounding is no new sound.
+/// Time left after a sound, seconds: a loudspeaker sounds later than it is told to. What rings on in the room is no new
+/// sound.
 const ENDS_S: f64 = 0.25;
 /// What was asked is shown for this long at least, seconds, and until the player is silent for so long.
 const SHOWN_S: f64 = 2.5;
@@ -257,7 +258,8 @@ impl ByEar {
         Some(posing::posed(&self.plan, self.question.as_ref()?))
     }
 
-    /// Samples were lost. While a question sounds that is nothing; of an answer that had begun nothing can be told.
+    /// Samples were lost. While a question sounds this changes nothing; of an answer that had begun nothing can be
+    /// told.
     pub(crate) fn gap(&mut self, harp: &Harp) -> Vec<Event> {
         self.voice = Voice::default();
         if self.paused {

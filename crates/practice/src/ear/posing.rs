@@ -4,8 +4,8 @@ use super::{Asks, EarPlan, Named, Posed, Question, Shape, Sounds, Tone, Wanted};
 use layout::Harp;
 use scoring::timed::AskedNote;
 
-/// A drone sounds for this long at most, seconds: it is answered while it sounds where the microphone hears through it, or else from
-/// memory when it is over.
+/// A drone sounds for this long at most, seconds: it is answered while it sounds where the microphone hears through it,
+/// or else from memory when it is over.
 const DRONE_S: f64 = 12.0;
 /// A tone that is heard, seconds; of two the second sounds longer.
 const TONE_S: f64 = 1.0;
@@ -38,7 +38,7 @@ fn named(plan: &EarPlan, asks: &Asks) -> Named {
     }
 }
 
-/// What is sounded of a question, after so many seconds; nothing where nothing is.
+/// What is sounded of a question, after `lead_s` seconds of silence; `None` where nothing is sounded.
 pub(super) fn sounds(plan: &EarPlan, question: &Question, (harp, lead_s): (&Harp, f64)) -> Option<Sounds> {
     let tone = |wanted: &Wanted, onset_s: f64, length_s: f64| {
         Some(Tone { hz: harp.hz(wanted.way)?, onset_s, length_s, way: None })

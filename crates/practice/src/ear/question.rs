@@ -64,7 +64,7 @@ pub enum Asks {
 pub struct Posed {
     /// What kind of question.
     pub shape: Shape,
-    /// Which one, counted from 1, and of how many.
+    /// Which one, counted from 1.
     pub number: u32,
     /// How many questions there are.
     pub of: u32,
@@ -82,7 +82,8 @@ pub struct Posed {
 pub enum Named {
     /// Nothing.
     Nothing,
-    /// How many notes there are; where the answer is wanted elsewhere, on which tonic the call stands and on which the answer.
+    /// How many notes there are; where the answer is wanted elsewhere, on which tonic the call stands and on which the
+    /// answer.
     Notes(usize, Option<(NoteName, NoteName)>),
     /// A degree above a tonic.
     Degree(Degree, NoteName),
@@ -92,7 +93,7 @@ pub enum Named {
     From(Way, Note),
     /// The first note of an interval, and its half steps up, negative down.
     Interval(Way, Note, i32),
-    /// The natural note from which is bent.
+    /// The natural note from which the player bends.
     Natural(Way),
 }
 

@@ -30,7 +30,7 @@ pub struct Form {
     pub name: String,
     /// "twelve-bar in A".
     pub title: String,
-    /// The same whatever the key of the harp: "twelve-bar in 2nd position".
+    /// The name under which results are kept, the same for every key of harp: "twelve-bar in 2nd position".
     pub kept_as: String,
     /// The home note.
     pub tonic: PitchClass,
@@ -76,8 +76,9 @@ impl Form {
         })
     }
 
-    /// The scale that a progression is usually played with: a minor chord on the home note asks for the minor pentatonic scale, a
-    /// seventh chord for the blues scale, any other for the major pentatonic scale. Common practice, no source.
+    /// The scale that a progression is usually played with: a minor chord on the home note asks for the minor
+    /// pentatonic scale, a seventh chord for the blues scale, any other for the major pentatonic scale. Common
+    /// practice, no source.
     pub fn usual_scale(progression: &Progression) -> &'static str {
         let mut chords = progression.bars().iter().flatten();
         let home = chords.clone().find(|chord| chord.degree == Degree::TONIC).or_else(|| chords.next());
@@ -88,7 +89,7 @@ impl Form {
         }
     }
 
-    /// The same so many times, and then one bar more with the chord of home, on which it ends.
+    /// This form so many times, and then one bar more with the chord of home, on which it ends.
     #[must_use]
     pub fn times(self, choruses: u32) -> Self {
         Self { choruses: Some(choruses.max(1)), ..self }
@@ -124,7 +125,8 @@ impl Form {
         chords.clone().find(is_home).or_else(|| chords.next()).unwrap_or_default()
     }
 
-    /// The chord so many bars from the first beat, and where it begins and ends, in bars; before the first beat the first one.
+    /// The chord so many bars from the first beat, and where it begins and ends, in bars; before the first beat the
+    /// first one.
     pub fn chord_at(&self, bars: f64) -> Option<(&FormChord, f64, f64)> {
         let bar = bars.max(0.0).floor();
         let chords = self.chords(bar as usize);
@@ -134,8 +136,8 @@ impl Form {
         Some((chords.get(which)?, from, from + each))
     }
 
-    /// When the chord that sounds at a moment gives way to another one, in bars from the first beat, and that chord; `None` if the
-    /// form has one chord only.
+    /// When the chord that sounds at a moment gives way to another one, in bars from the first beat, and that chord;
+    /// `None` if the form has one chord only.
     pub fn next_change(&self, bars: f64) -> Option<(f64, &FormChord)> {
         let (now, _, mut at) = self.chord_at(bars)?;
         // Every chord comes within one time round.
@@ -151,8 +153,8 @@ impl Form {
         None
     }
 
-    /// The changes from a moment until before another one, in bars from the first beat: where another chord begins than the one
-    /// before it. The very beginning is none.
+    /// The changes from a moment until before another one, in bars from the first beat: each place where a chord begins
+    /// that differs from the one before it. The very beginning is no change.
     pub fn changes(&self, from: f64, until: f64) -> Vec<(f64, &FormChord)> {
         let mut changes = Vec::new();
         let mut at = (from - 1e-6).max(0.0);
@@ -171,12 +173,13 @@ impl FormChord {
         Self { symbol: chord.symbol(key), numeral: function.to_string(), chord, tones: tones.collect() }
     }
 
-    /// The degree above its root of a note of the chord; `None` of any other.
+    /// The degree of a chord note above the root; `None` for any other note.
     pub fn degree(&self, class: PitchClass) -> Option<Degree> {
         self.tones.iter().find(|(_, tone)| *tone == class).map(|(degree, _)| *degree)
     }
 
-    /// Whether a note is none of the chord and lies a half step above one of its notes, or below one.
+    /// Whether a note is foreign to the chord and lies a half step above one of its notes, or below one if `above` is
+    /// false.
     pub fn is_half_step_off(&self, class: PitchClass, above: bool) -> bool {
         let off = if above { 1 } else { 11 };
         let is_off = |(_, tone): &(Degree, PitchClass)| tone.semitones_to(class) == off;

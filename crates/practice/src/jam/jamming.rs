@@ -12,7 +12,8 @@ use theory::{ScaleMap, for_player};
 
 /// A note counts when it has sounded this long, seconds; shorter ones are slides and slips of the pitch line.
 const COUNTS_S: f64 = 0.07;
-/// A chorus is told a beat after its end, and so long after it at least, seconds: a note on its last beat may still sound.
+/// A chorus is told a beat after its end, but not sooner than this long after it, seconds: a note on its last beat may
+/// still sound.
 const TAIL_S: f64 = 0.35;
 
 /// Where a jam stands.
@@ -36,8 +37,8 @@ pub enum JamPhase {
 #[derive(Clone, Debug)]
 pub struct Jam {
     plan: JamPlan,
-    /// Has no beat while the jam waits for the first note or the first reading. Its bars are counted from the beginning: the form
-    /// goes round.
+    /// Has no beat while the jam waits for the first note or the first reading. Its bars are counted from the
+    /// beginning: the form goes round.
     beat: BeatClock,
     phase: JamPhase,
     /// Divides the readings into notes.
@@ -118,8 +119,8 @@ impl Jam {
         note.and_then(|note| self.take(harp, &note)).into_iter().collect()
     }
 
-    /// Between these samples the player could not be told from what the program sounds: of a note that was heard there nothing is
-    /// told, though it may have been told when it ended.
+    /// Between these samples the player could not be told from what the program sounds: a note that was heard there
+    /// becomes one of which nothing can be told, even if it was told when it ended.
     pub(crate) fn mask(&mut self, from: u64, until: u64) {
         self.masked.add(from, until, self.beat.base().rate);
         let masked = self.beat.masked(&self.masked);
@@ -156,13 +157,13 @@ impl Jam {
         events
     }
 
-    /// The next beat will be the first one of this bar. What was played in it is played anew.
+    /// The next beat will be the first one of this bar. What was played in it is dropped, because it is played anew.
     fn take_up(&mut self, bar: usize) {
         self.beat.pause_at(bar);
         self.notes.retain(|note| note.bar < bar);
     }
 
-    /// From its beginning.
+    /// Begins the jam anew.
     pub(crate) fn again(&mut self) {
         let known = self.beat.known();
         *self = Self::new(self.plan.clone(), self.beat.base());
@@ -184,7 +185,7 @@ impl Jam {
         events
     }
 
-    /// Takes another delay: the beats sound when they sound, and are heard by so much later.
+    /// Takes another delay: the beats sound as before, and are heard later by the difference.
     pub(crate) fn take_delay(&mut self, delay_s: Option<f64>) {
         self.plan.delay_s = delay_s;
         self.beat.take_delay(delay_s);
@@ -321,7 +322,7 @@ impl Jam {
         self.beat.first_bar()
     }
 
-    /// Seconds until the count-in is over; `None` where there is none, or its beat is not there yet.
+    /// Seconds until the count-in is over; `None` where there is no count-in, or no beat yet.
     pub fn to_go_s(&self) -> Option<f64> {
         self.beat.to_go_s(self.rhythm_bar_s()).filter(|_| self.phase == JamPhase::CountIn)
     }
@@ -336,7 +337,8 @@ impl Jam {
         f64::from(self.count_in_beats()) * self.plan.rhythm.beat_s()
     }
 
-    /// The clicks of some bars, counted from 0 at the first beat, as far as the jam goes, after a count-in if one is wanted.
+    /// The clicks of some bars, counted from 0 at the first beat, as far as the jam goes, after a count-in if one is
+    /// wanted.
     pub fn clicks(&self, bars: std::ops::Range<usize>, counted_in: bool) -> Vec<Click> {
         if self.plan.start != StartAt::CountIn {
             return Vec::new();

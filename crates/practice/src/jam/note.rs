@@ -6,32 +6,34 @@ use scoring::timed::{MaskedAt, PlayedAt};
 use serde::Serialize;
 use theory::Degree;
 
-/// A pitch within this of a note is that note, cents: the sevenths that early blues players sing lie 38 cents above the flat seventh
-/// (Cutting, Empirical Musicology Review 13, 2019). What lies nearer to the middle between two notes is not named.
+/// A pitch within this of a note is that note, cents: the sevenths that early blues players sing lie 38 cents above the
+/// flat seventh (Cutting, Empirical Musicology Review 13, 2019). What lies nearer to the middle between two notes is
+/// not named.
 const NAMED_CENTS: f64 = 40.0;
 
-/// A note that begins this little before a beat was meant for the beat, in beats: players who push come earlier still, and then
-/// they mean it. Common practice, no source.
+/// A note that begins at most this long before a bar counts to that bar, in beats. Players who push come earlier still,
+/// and mean it. Common practice, no source.
 const EARLY_BEATS: f64 = 0.1;
 
-/// A note may anticipate the chord that comes next by this much, in beats: the last eighth of a bar, tied over the bar line. Common
-/// practice, no source.
+/// A note may anticipate the chord that comes next by this much, in beats: the last eighth of a bar, tied over the bar
+/// line. Common practice, no source.
 const ANTICIPATES_BEATS: f64 = 0.6;
 
-/// How late the microphone may hand in what was played on a beat, seconds, where nobody has measured it: more than a loudspeaker by
-/// cable takes. From memory, no source.
+/// How late the microphone may hand in what was played on a beat, seconds, where nobody has measured it: more than a
+/// loudspeaker by cable takes. From memory, no source.
 const UNMEASURED_S: f64 = 0.15;
 
-/// A note that is none of the chord and lies a half step above one that is, is a clash once it is held for longer than this, in
-/// beats: the fourth over a major chord, the flat second, the flat sixth. Shorter ones are passing notes, neighbours and slides, which
-/// every style has. A half step below a note of the chord is none: the sixth under a flat seventh, the second under a minor third,
-/// the major seventh under the root are held as colours. Common practice, no source.
+/// A note foreign to the chord, a half step above one of its notes, is a clash once it is held for longer than this, in
+/// beats: the fourth over a major chord, the flat second, the flat sixth. Shorter ones are passing notes, neighbours
+/// and slides, which every style has. A note a half step below a note of the chord is no clash: the sixth under a flat
+/// seventh, the second under a minor third, the major seventh under the root are held as colours. Common practice, no
+/// source.
 const CLASHES_BEATS: f64 = 1.0;
 
-/// Half steps of the notes that are blue in a blues: above the tonic the flat third, the flat fifth and the flat seventh; above the
-/// root of the chord the first two, for its flat seventh is a note of most chords. Held a half step above or below a note of the
-/// chord they rub, as the flat third does over a major chord. In a blues that is the style and no mistake; other styles avoid it.
-/// Common practice, no source; practice disagrees.
+/// Half steps of the notes that are blue in a blues: above the tonic the flat third, the flat fifth and the flat
+/// seventh; above the root of the chord the first two, for its flat seventh is a note of most chords. Held a half step
+/// above or below a note of the chord they rub, as the flat third does over a major chord. In a blues that is the style
+/// and no mistake; other styles avoid it. Common practice, no source; practice disagrees.
 const BLUE_ABOVE_TONIC: [u8; 3] = [3, 6, 10];
 const BLUE_ABOVE_ROOT: [u8; 2] = [3, 6];
 
@@ -45,8 +47,8 @@ pub enum Is {
     OfScale,
     /// Neither.
     Outside,
-    /// It cannot be told: no pitch was held, it lay between two notes, or it came so near to a change of chord that nobody knows
-    /// under which of the two it was; or what the program itself sounds may have been heard in its place.
+    /// It cannot be told: no pitch was held, it lay between two notes, or it came so near to a change of chord that
+    /// nobody knows under which of the two it was; or what the program itself sounds may have been heard in its place.
     CannotTell,
 }
 
@@ -65,14 +67,15 @@ pub enum Clash {
 pub struct JamNote {
     /// What was heard, in seconds from the first beat.
     pub played: PlayedAt,
-    /// The ways to play it that are within the player's ability, the simplest first, or the simplest of all if none is; none if the
-    /// harp does not have it.
+    /// The ways to play it that are within the player's ability, the simplest first, or only the simplest of all if
+    /// none is; empty if the harp does not have the note.
     pub ways: Vec<Way>,
     /// Cents from where the simplest way is in tune; `None` where no pitch was held.
     pub cents: Option<f64>,
     /// The bar in which it began, counted from 0 at the first beat; the form goes round.
     pub bar: usize,
-    /// The beat on which it began, counted from 1, with its fraction; a little below 1 where it came a little before the bar.
+    /// The beat on which it began, counted from 1, with its fraction; a little below 1 where it came a little before
+    /// the bar.
     pub beat: f64,
     /// How long it sounded, in beats.
     pub beats: f64,
@@ -155,7 +158,7 @@ impl<'a> Ground<'a> {
             },
             _ => Is::CannotTell,
         };
-        // Nobody is taken to have overblown what he does not command; where he commands none of them, the simplest was played all the
+        // Only ways that the player commands are named; where he commands none of them, he played the simplest all the
         // same.
         let ways = self.plan.ability.ways_to(self.harp, played.note);
         let in_tune = ways.first().and_then(|way| self.harp.hz(*way));
@@ -175,20 +178,20 @@ impl<'a> Ground<'a> {
         }
     }
 
-    /// The pitch class of a note whose pitch was held near it; `None` where it cannot be named.
+    /// The pitch class of a note, if its pitch was held within `NAMED_CENTS` of it; `None` otherwise.
     pub(super) fn named(&self, played: &PlayedAt) -> Option<PitchClass> {
         let (note, cents): (Note, f64) = self.harp.concert().nearest(played.held?.0)?;
         (note == played.note && cents.abs() <= NAMED_CENTS).then_some(note.pitch_class())
     }
 
-    /// The chord under a note; `None` if it would be another one had the note been played as much earlier as is possible.
+    /// The chord under a note; `None` if another chord would be under it had it been played `doubt` earlier.
     fn surely_under(&self, on: f64, off: f64) -> Option<&'a FormChord> {
         let (late, early) = (self.under(on, off)?, self.under(on - self.doubt, off - self.doubt)?);
         (late.symbol == early.symbol).then_some(late)
     }
 
-    /// The chord under a note: that in which it begins; or the next one, if the note begins shortly before that and sounds longer
-    /// in it than before it.
+    /// The chord under a note: the chord in which it begins; or the next one, if the note begins shortly before the
+    /// change and sounds longer after it than before it.
     fn under(&self, on: f64, off: f64) -> Option<&'a FormChord> {
         let (now, ..) = self.form().chord_at(on / self.beats_of_bar)?;
         let Some((at, next)) = self.form().next_change(on / self.beats_of_bar) else { return Some(now) };
@@ -197,7 +200,7 @@ impl<'a> Ground<'a> {
         Some(if anticipates { next } else { now })
     }
 
-    /// How a note rubbed against the chords over which it was held, the one with the clash first.
+    /// How a note rubbed against the chords over which it was held. A clash counts before a blue note.
     fn clash(&self, class: PitchClass, on: f64, off: f64) -> Option<(Clash, String)> {
         let mut found = None;
         let mut at = on;
@@ -205,7 +208,7 @@ impl<'a> Ground<'a> {
             let (chord, ..) = self.form().chord_at(at / self.beats_of_bar)?;
             let until = self.form().next_change(at / self.beats_of_bar);
             let until = until.map_or(off, |(bars, _)| off.min(bars * self.beats_of_bar));
-            // Where a change cuts the note, nobody knows exactly where; and what ends early at a change was let go for it.
+            // Where a change cuts the note, the part on this chord may be shorter by `doubt`.
             let cut = if until < off || at > on { self.doubt } else { 0.0 };
             let above = chord.is_half_step_off(class, true);
             if until - at - cut > CLASHES_BEATS && (above || chord.is_half_step_off(class, false)) {

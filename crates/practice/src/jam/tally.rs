@@ -7,12 +7,13 @@ use scoring::timed::MaskedAt;
 use serde::Serialize;
 use theory::Degree;
 
-/// A note that begins so long behind a change is still the first one over the new chord, in beats: players lay back, or breathe.
-/// Common practice, no source.
+/// A note that begins less than this long after a change still meets it, in beats: players lay back, or breathe. Common
+/// practice, no source.
 const BEHIND_BEATS: f64 = 0.6;
-/// A note that is held over a change has to sound for so long behind it, in beats, or it was let go for the change.
+/// A note that is held over a change has to sound for longer than this after it, in beats; otherwise it was let go for
+/// the change.
 const HELD_OVER_BEATS: f64 = 0.2;
-/// A rest of so many seconds is enough to let go of the breath. Common practice, no source.
+/// A rest of this many seconds is enough to let go of the breath. Common practice, no source.
 const LET_GO_S: f64 = 0.1;
 
 /// What sounded when the chord changed.
@@ -70,20 +71,20 @@ pub struct Tally {
     pub changes: Vec<Change>,
     /// What was held against the chord.
     pub clashes: Vec<HeldClash>,
-    /// Seconds blown, drawn, and of notes that can be played either way, so that nobody knows.
+    /// Seconds of notes that were blown.
     pub blow_s: f64,
-    /// Drawn.
+    /// Seconds of notes that were drawn.
     pub draw_s: f64,
-    /// Either way.
+    /// Seconds of notes that can be played on either breath, so that nobody knows which it was.
     pub either_s: f64,
-    /// The longest stretch that was surely on one breath without a rest, seconds; which breath, and in which bar it began, counted
-    /// from 0 at the first beat.
+    /// The longest stretch that was surely on one breath without a rest, seconds; which breath, and in which bar it
+    /// began, counted from 0 at the first beat.
     pub longest: Option<(Breath, f64, usize)>,
 }
 
 impl Tally {
-    /// Sums up the notes of some bars, of which the first one and the one behind the last are given, counted from 0. The changes are
-    /// looked for among `all` notes, since one may have begun before these bars.
+    /// Sums up the notes of the bars from `from` to before `until`, counted from 0. A change is held against `all`
+    /// notes, since the note that meets it may have begun before these bars.
     pub(super) fn of(
         ground: &Ground<'_>,
         (all, masked): (&[JamNote], &MaskedAt),
@@ -106,7 +107,7 @@ impl Tally {
         tally
     }
 
-    /// How many changes met this.
+    /// At how many changes `which` is true of what sounded.
     pub fn met(&self, which: impl Fn(Met) -> bool) -> usize {
         self.changes.iter().filter(|change| which(change.met)).count()
     }
@@ -158,7 +159,7 @@ fn met(
     let (of_bar, bar) = (ground.beats_of_bar(), (at + 1e-6).floor());
     let at = at * of_bar;
     let heard = what_sounded(ground, notes, (at, chord));
-    // Had everything been played as much earlier as is possible, it is as if the change came later.
+    // Notes may have been played earlier by up to `doubt`; that is as if the change came later.
     let earlier = what_sounded(ground, notes, (at + ground.doubt(), chord));
     // And where the player may not have been heard, something may have been played.
     let is_hidden = || masked.hides(ground.seconds(at), ground.seconds(at + BEHIND_BEATS));
@@ -167,8 +168,9 @@ fn met(
     Change { bar: bar as usize, beat: at - bar * of_bar + 1.0, chord: chord.symbol.clone(), met }
 }
 
-/// What sounded at a change, in beats from the first one: among the first note behind it, one that anticipates it and one that is
-/// held over it, a note of the new chord if there is one. A slide into such a note takes nothing from it.
+/// What sounded at a change, `at` beats from the first one. A note meets the change if it begins shortly behind it,
+/// anticipates it or is held over it. Of several, a note of the new chord counts: a slide into it takes nothing from
+/// it.
 fn what_sounded(ground: &Ground<'_>, notes: &[JamNote], (at, chord): (f64, &FormChord)) -> Met {
     let mut met = Met::Rest;
     for note in notes.iter().rev() {
@@ -178,7 +180,7 @@ fn what_sounded(ground: &Ground<'_>, notes: &[JamNote], (at, chord): (f64, &Form
             break;
         }
         let begins = (at..at + BEHIND_BEATS).contains(&on);
-        // One that began long before and sounds as long behind it is held over.
+        // It sounds longer after the change than before it: it was meant for the new chord.
         let anticipates = on < at && off - on > 2.0 * (at - on);
         let is_held_over = on < at && off > at + HELD_OVER_BEATS;
         if !(begins || anticipates || is_held_over) {

@@ -16,9 +16,9 @@ const MEETS: u32 = 85;
 const STEP: usize = 2;
 
 impl JamPlan {
-    /// What the built-in player plays over some bars, counted from 0 at the first beat: a walk over the scale's notes within the
-    /// player's ability, in eighths with rests, mostly to a note of the chord where the chord changes. It begins a third of the way
-    /// up. The same seed plays the same.
+    /// What the built-in player plays over some bars, counted from 0 at the first beat: a walk over the scale's notes
+    /// within the player's ability, in eighths with rests, mostly to a note of the chord where the chord changes. It
+    /// begins a third of the way up. The same seed plays the same.
     pub fn walk(&self, harp: &Harp, bars: std::ops::Range<usize>, seed: u64) -> Vec<AskedNote> {
         let map = ScaleMap::new(harp, &self.scale);
         let notes = for_player(harp, map.notes(), &self.ability).into_iter();

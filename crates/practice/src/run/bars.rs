@@ -92,7 +92,7 @@ pub(super) fn read(ask: &Ask<'_>, at: usize, written: &str) -> Result<Vec<TimedN
     Ok(notes)
 }
 
-/// Where there are chords, everything is judged by its reeds: none may be bent, and none joined.
+/// Where there are chords, everything is judged by its reeds: no note may be bent, and none joined.
 fn only_reeds(ask: &Ask<'_>, bars: &[Vec<Part>]) -> Result<(), FileError> {
     let notes = || {
         bars.iter().flatten().filter_map(|part| match part.sound {
@@ -304,7 +304,7 @@ fn joined_up(ask: &Ask<'_>, bars: &[Vec<Part>]) -> Result<Vec<TimedNote>, FileEr
     Ok(notes)
 }
 
-/// Why a note cannot be joined to the one before it, as the so many-th on one attack.
+/// Why a note cannot be joined to the one before it, as number `in_a_row` on one attack.
 fn slurred(before: Option<Way>, way: Way, in_a_row: usize) -> Result<(), String> {
     match before {
         None => Err("no note sounds before this to be joined to".to_owned()),

@@ -24,7 +24,7 @@ pub enum Weight {
     Between,
 }
 
-/// What is clicked once the count-in is over, of which every beat is clicked.
+/// What is clicked once the count-in is over. In the count-in every beat is clicked.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Clicked {
@@ -69,7 +69,8 @@ impl FromStr for Clicked {
 pub struct Clicking {
     /// What is clicked.
     pub what: Clicked,
-    /// After so many bars with the click as many come without it, in turn, to try one's own time; 0 for none without it.
+    /// This many bars with the click and as many without it take turns, to try the player's own time; 0 if no bar is to
+    /// go without it.
     pub silent_bars: u32,
 }
 

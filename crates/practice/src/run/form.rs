@@ -26,8 +26,8 @@ struct Line {
 }
 
 impl FormRun<'_> {
-    /// The notes of the form: within a chord from one of its notes to the next, up to the end of the range and down again;
-    /// from chord to chord to the nearest note of the new one.
+    /// The notes of the form: within a chord from one of its notes to the next, up to the end of the range and down
+    /// again; from chord to chord to the nearest note of the new one.
     ///
     /// # Errors
     /// If the player has none of the notes of a chord in the range, or the form is longer than a run.

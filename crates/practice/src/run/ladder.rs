@@ -5,9 +5,9 @@ use super::Tempo;
 use serde::Serialize;
 use std::str::FromStr;
 
-/// A tempo is clean when of the last so many runs at it …
+/// Of the last runs at a tempo this many are looked at: the tempo is clean when …
 const OF_RUNS: usize = 3;
-/// … so many were clean.
+/// … at least this many of them were clean.
 const CLEAN_RUNS: usize = 2;
 /// After so many runs in a row that were not clean it is time for a pause.
 const TIRED: usize = 4;
@@ -24,8 +24,8 @@ pub enum Tempi {
     Same,
     /// Up after clean runs, down after others.
     Steps,
-    /// Slow and full tempo in turn, the slow one first; the full one moves by steps. A summary of studies found this better
-    /// than steps alone (Henley, JRME 49, 2001; from a secondary source).
+    /// Slow and full tempo in turn, the slow one first; the full one moves by steps. A summary of studies found this
+    /// better than steps alone (Henley, JRME 49, 2001; from a secondary source).
     InTurn,
 }
 
@@ -56,8 +56,8 @@ pub struct Ladder {
 }
 
 impl Ladder {
-    /// A step after a clean run, beats a minute: small steps above the fastest accurate tempo strain less (Arthur, Khuu & Blom,
-    /// Australian Journal of Music Education 50(2):71–82, 2016); four is common practice, no source.
+    /// A step after a clean run, beats a minute: small steps above the fastest accurate tempo strain less (Arthur, Khuu
+    /// & Blom, Australian Journal of Music Education 50(2):71–82, 2016); four is common practice, no source.
     pub const STEP_BPM: f64 = 4.0;
 
     /// Notes a run.

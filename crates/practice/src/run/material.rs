@@ -23,7 +23,8 @@ pub struct TimedNote {
     pub way: Way,
     /// Whether it goes on from the note before without a new attack: slurred.
     pub joined: bool,
-    /// The holes that sound together, where the material has chords; none where it is of notes. `way` is then the lowest one.
+    /// The holes that sound together, where the material has chords; none where it is of notes. `way` is then the
+    /// lowest one.
     pub holes: Holes,
 }
 
@@ -155,7 +156,7 @@ impl Material {
         if bars > MOST_BARS { Err(MaterialError::TooLong(bars, MOST_BARS)) } else { Ok(()) }
     }
 
-    /// The same over chords.
+    /// This material over these chords.
     #[must_use]
     pub(super) fn with_chords(self, chords: Vec<ChordAt>) -> Self {
         Self { chords, ..self }
@@ -192,8 +193,8 @@ impl Material {
         &self.notes
     }
 
-    /// The fastest tempo at which its shortest note can still be told from the next one, beats a minute, if it is faster than that
-    /// now. A note has to sound for 60 ms to be one, and needs a moment to begin.
+    /// The fastest tempo at which its shortest note can still be told from the next one, beats a minute, if it is
+    /// faster than that now. A note has to sound for 60 ms to be one, and needs a moment to begin.
     pub fn too_fast(&self) -> Option<f64> {
         let seconds = |note: &TimedNote| {
             self.rhythm.seconds(note.start + note.length) - self.rhythm.seconds(note.start)

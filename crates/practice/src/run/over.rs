@@ -6,7 +6,8 @@ use layout::{Harp, PitchClass};
 use serde::Serialize;
 use theory::{Groove, Progression, ScaleInKey};
 
-/// Notes are swung as a shuffle is from here on, the first of two eighths against the second: half way between even and two to one.
+/// Ratio of the first of two eighths to the second from which the band plays a shuffle: half way between even and two
+/// to one.
 const SHUFFLES: f64 = 1.5;
 
 /// A form under runs, and how a band plays it.
@@ -36,9 +37,10 @@ impl Over {
         Ok(Self { form, feel: feel(rhythm), from_bar: 0, sounds: true })
     }
 
-    /// The name of the progression that has nothing but the chord of home, as these notes ask for it: minor where they have the minor
-    /// third above home and not the major one, a seventh chord otherwise. The blues scale is played over a seventh chord all the
-    /// same, with its third a blue note; it is told by its blue fifth. Common practice, no source.
+    /// The name of the progression that has nothing but the chord of home and suits these notes: a minor chord where
+    /// they have the minor third above home and not the major one, a seventh chord otherwise. The blues scale, told by
+    /// its blue fifth, is played over a seventh chord all the same: its third is a blue note. Common practice, no
+    /// source.
     pub fn home(tonic: PitchClass, notes: impl IntoIterator<Item = PitchClass>) -> &'static str {
         let mut has = [false; 12];
         for note in notes {

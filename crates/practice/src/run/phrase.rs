@@ -49,12 +49,13 @@ impl Phrase {
     /// A line is a bar, and has to fill it. A length, in words, stands before the notes and holds until the next one:
     /// `whole`, `half`, `quarter`, `eighth`, `sixteenth`, one or many; `dotted` before it makes it half as long again,
     /// `triplets` behind it two thirds (`triplets` alone are those of eighths). A note is tab with the usual signs
-    /// ([`layout::TabStyle::default`]). `rest` is a silence of that length; `hold` keeps the note before it for that length, over
-    /// the bar line as well; `to` before a note joins it to the one before, without a new attack. `repeat bar 1` and `repeat
-    /// bars 1 to 2` are those bars again.
+    /// ([`layout::TabStyle::default`]). `rest` is a silence of that length; `hold` keeps the note before it for that
+    /// length, over the bar line as well; `to` before a note joins it to the one before, without a new attack. `repeat
+    /// bar 1` and `repeat bars 1 to 2` are those bars again.
     ///
-    /// Holes in brackets are a chord: `eighths (-1 -2 -3) (-1 -2 -3)   quarter (1 2 3)`. A phrase with a chord is judged by the
-    /// reeds that sound together: at most as many as the ear tells apart ([`pitch::reeds::MAX_VOICES`]), of one breath, within five holes, none of them bent, and none joined by `to`.
+    /// Holes in brackets are a chord: `eighths (-1 -2 -3) (-1 -2 -3)   quarter (1 2 3)`. A phrase with a chord is
+    /// judged by the reeds that sound together: at most as many as the ear tells apart ([`pitch::reeds::MAX_VOICES`]),
+    /// of one breath, within five holes, none of them bent, and none joined by `to`.
     ///
     /// # Errors
     /// If the text is no TOML, has an unknown key or a value out of range, a bar is too long or too short, or asks for
@@ -63,11 +64,12 @@ impl Phrase {
         phrase_read::read(name, text, Some(harp))
     }
 
-    /// The same for a list to choose from, whatever the harp; [`Phrase::cannot_play`] says whether one can play it.
+    /// Reads a phrase for no harp in particular, as a list to choose from needs it; [`Phrase::cannot_play`] says
+    /// whether a harp can play it.
     ///
     /// # Errors
-    /// If the text is no TOML, has an unknown key or a value out of range, or a bar is too long or too short: the first such
-    /// mistake.
+    /// If the text is no TOML, has an unknown key or a value out of range, or a bar is too long or too short: the first
+    /// such mistake.
     pub fn read(name: &str, text: &str) -> Result<Self, FileError> {
         phrase_read::read(name, text, None)
     }

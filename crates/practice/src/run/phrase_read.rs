@@ -62,7 +62,8 @@ where
     read.map(Some)
 }
 
-/// The bars as they stand in the file, and at which byte: only so does every mistake in them have its place.
+/// The bars exactly as they stand in the file, so that every mistake in them has its place, and the byte at which they
+/// begin.
 fn verbatim<'a>(sheet: &Sheet<'a>, value: &Spanned<DeValue<'_>>) -> Result<(usize, &'a str), FileError> {
     let span = value.span();
     let raw = sheet.text.get(span.clone()).filter(|_| value.get_ref().as_str().is_some());

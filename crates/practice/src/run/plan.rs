@@ -29,7 +29,7 @@ pub struct Plan {
     pub runs: u32,
     /// How the tempo moves from run to run.
     pub tempi: Tempi,
-    /// The first run is in free time, and the tempo in which it is played is that of the runs behind it.
+    /// The first run is in free time, and the runs after it take over the tempo in which it was played.
     pub own_tempo_first: bool,
     /// What is clicked.
     pub clicking: Clicking,
@@ -41,12 +41,13 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// The band, if it sounds. It plays by the clock, so that there is none to a beat of the player's own.
+    /// The band, if it sounds. The band plays by the clock, so there is none in free time.
     pub fn band(&self) -> Option<&Over> {
         self.over.as_ref().filter(|over| over.sounds && self.start != StartAt::FreeTime)
     }
 
-    /// The same with its band or without it. The kit of the band is the beat: nothing is clicked to it but the count-in.
+    /// The same with its band or without it. The kit of the band is the beat: nothing is clicked to it but the
+    /// count-in.
     #[must_use]
     pub fn with_band(self, sounds: bool) -> Self {
         let what = if sounds { Clicked::CountIn } else { Clicked::Beats };
@@ -54,7 +55,8 @@ impl Plan {
         Self { over, clicking: Clicking { what, silent_bars: 0 }, ..self }
     }
 
-    /// The chords of a bar, counted from 0, with what each does in the key: those of the band, or those that the notes were made from.
+    /// The chords of a bar, counted from 0, with what each does in the key: those of the band, or those that the notes
+    /// were made from.
     pub fn chords_of_bar(&self, bar: usize) -> Vec<(&str, &str)> {
         if let Some(over) = self.band() {
             return over.chords(bar).iter().map(|chord| (&chord.symbol[..], &chord.numeral[..])).collect();

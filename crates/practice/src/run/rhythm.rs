@@ -7,10 +7,10 @@ use theory::Groove;
 
 /// Ticks of a quarter note: sixteenths and triplets of them come out even.
 pub(super) const QUARTER: u32 = 24;
-/// Ticks of a triplet of eighths: what begins on one is not swung.
+/// Ticks of one note of an eighth triplet: what begins on a multiple of them is not swung.
 const TRIPLET: u32 = QUARTER / 3;
 
-/// A tempo, metre, value or swing that is none, with what there is.
+/// A text or number that is no tempo, metre, value or swing: what was wrong, and what is allowed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RhythmError(pub String);
 
@@ -210,7 +210,8 @@ impl fmt::Display for Value {
     }
 }
 
-/// How long the first of two swung notes is against the second: 1 is straight, 2 is a triplet's two thirds, 3 is dotted.
+/// How long the first of two swung notes is against the second: 1 is straight, 2 is a triplet's two thirds, 3 is
+/// dotted.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Swing(f64);
 
@@ -266,7 +267,8 @@ pub struct Rhythm {
     pub value: Value,
     /// How they are swung.
     pub swing: Swing,
-    /// Ticks of the grid on which the notes of a phrase begin, which are of several values; `None` where all are of `value`.
+    /// Ticks of the grid on which the notes of a phrase begin, which are of several values; `None` where all are of
+    /// `value`.
     pub(crate) grid: Option<u32>,
 }
 
@@ -302,10 +304,12 @@ impl Rhythm {
         self.value.swings() && !self.metre.is_compound()
     }
 
-    /// The rhythm of notes of several values that begin at these ticks. What is swung is their eighths; triplets are as they are.
+    /// The rhythm of notes of several values that begin at these ticks. What is swung is their eighths; triplets are as
+    /// they are.
     ///
     /// # Errors
-    /// If the notes cannot be swung: the metre divides its beats by three, or a beat holds triplets and eighths at once.
+    /// If the notes cannot be swung: the metre divides its beats by three, or a beat holds triplets and eighths at
+    /// once.
     pub(super) fn of_notes(
         tempo: Tempo,
         (metre, swing): (Metre, Swing),
@@ -364,7 +368,8 @@ impl Rhythm {
         self.grid.unwrap_or_else(|| common(self.metre.beat(), self.value.ticks()))
     }
 
-    /// How many steps a beat has. Every beat and every note begins one: eighths in 4/4 give two, quarter triplets three.
+    /// How many steps a beat has. Every beat and every note begins one: eighths in 4/4 give two, quarter triplets
+    /// three.
     pub fn steps_of_beat(&self) -> u32 {
         self.metre.beat() / self.step()
     }

@@ -36,9 +36,9 @@ pub struct Running {
     /// Which run it is, counted from 1.
     number: u32,
     tempo: Tempo,
-    /// The tempo that the runs are about.
+    /// The full tempo, from which the tempo of each run follows.
     full: Tempo,
-    /// Runs to a beat that are over.
+    /// Runs with a beat that are over and of which something can be told.
     counted: u32,
     asked: Vec<AskedNote>,
     /// When the verdict that is shown came, samples.
@@ -136,7 +136,7 @@ impl Running {
         began
     }
 
-    /// Where the run waits for the first note, that is the first beat.
+    /// Where the run waits for the first note, that note gives the first beat.
     fn begin_with_first(&mut self, ended: &[Sounded]) -> Option<Event> {
         let first = ended.first().map(Sounded::began).or(self.notes.sounding());
         let first = first.filter(|_| self.phase == RunPhase::Waiting)?;
@@ -176,7 +176,7 @@ impl Running {
                 self.wait_for(broken_off);
             }
             RunPhase::Shown => self.shown = 0,
-            // What had begun to sound is not begun again.
+            // A model that had begun to sound is not begun again.
             RunPhase::Model if had_beat => self.wait_for(0),
             _ => {}
         }
@@ -187,7 +187,7 @@ impl Running {
         self.tolerance = tolerance;
     }
 
-    /// Takes another delay: the beats sound when they sound, and are heard by so much later.
+    /// Takes another delay: the beats sound as before, and are heard later by the difference.
     pub(crate) fn take_delay(&mut self, delay_s: Option<f64>) {
         self.plan.delay_s = delay_s;
         self.beat.take_delay(delay_s);
@@ -223,14 +223,14 @@ impl Running {
         self.plan.material.rhythm.at(self.tempo)
     }
 
-    /// What can be told by now of each note that is asked; `None` of one that is to come, or may still be sounding. Early and
-    /// late count as in the verdict on the whole run.
+    /// What can be told by now of each note that is asked; `None` of one that is to come, or may still be sounding.
+    /// Early and late count as in the verdict on the whole run.
     pub fn so_far(&self, harp: &Harp) -> Vec<Option<NoteVerdict>> {
         if self.phase == RunPhase::Model {
             return vec![None; self.asked.len()];
         }
         let now_s = if self.is_timed() { self.now() } else { None };
-        // Nothing is missing as long as something sounds that may be it.
+        // As long as something sounds, it may be the note that seems to be missing.
         let over_s = now_s.filter(|_| self.notes.sounding().is_none()).map(|now| now - self.tail_s());
         let over_s = over_s.unwrap_or(f64::NEG_INFINITY);
         let path = self.follower.path(now_s.unwrap_or(f64::NEG_INFINITY));
@@ -243,7 +243,7 @@ impl Running {
         self.beat.first_bar()
     }
 
-    /// Seconds until the count-in is over; `None` where there is none, or its beat is not there yet.
+    /// Seconds until the count-in is over; `None` where there is no count-in, or no beat yet.
     pub fn to_go_s(&self) -> Option<f64> {
         self.beat.to_go_s(self.rhythm().bar_s()).filter(|_| self.phase == RunPhase::CountIn)
     }
@@ -272,7 +272,8 @@ impl Running {
         self.plan.delay_s.is_some() && self.start() == StartAt::CountIn
     }
 
-    /// Seconds from the first beat, of the model while that sounds; negative before it. `None` while there is no beat yet.
+    /// Seconds from the first beat, of the model while that sounds; negative before it. `None` while there is no beat
+    /// yet.
     pub fn now(&self) -> Option<f64> {
         self.beat.now_s()
     }

@@ -146,8 +146,8 @@ impl ScaleRun<'_> {
     }
 }
 
-/// The octave from home to home with the fewest notes out of reach; of several, the one whose notes cost least; of those
-/// the lowest.
+/// The octave from home to home with the fewest notes out of reach; of several, the one whose notes cost least; of
+/// those the lowest.
 pub(super) fn best_octave(notes: &[PlayerNote]) -> Option<(Note, Note)> {
     let homes = notes.iter().filter(|note| note.note.is.step.semitones() == 0);
     let octaves = homes.filter_map(|home| {

@@ -3,13 +3,13 @@
 use super::{Rhythm, Swing};
 use scoring::timed::{NoteVerdict, median};
 
-/// A swing is told by so many pairs at least.
+/// A swing is told from at least this many pairs.
 const PAIRS: usize = 4;
 /// Two onsets are the same moment within this, seconds: sums of fractions of a beat are not exact.
 const HAIR_S: f64 = 1e-6;
 
-/// How long the first of two notes was played against the second: the median of all pairs that were played whole, with the
-/// note after them. `None` where notes do not come in pairs, and of fewer than four pairs.
+/// How long the first note of a pair was played against the second, as a ratio: the median over all pairs that were
+/// played whole, with the note after them. `None` where notes do not come in pairs, or if fewer than four were played.
 pub(crate) fn swing_played(rhythm: &Rhythm, notes: &[NoteVerdict]) -> Option<f64> {
     if !rhythm.can_swing() {
         return None;
@@ -40,7 +40,8 @@ mod tests {
     use scoring::reeds::Holes;
     use scoring::timed::{AskedNote, PlayedAt};
 
-    /// Straight eighths at 60, half a second each, the first of them the eighth with this number, played at these moments.
+    /// Straight eighths at 60 beats a minute, half a second each, from the eighth number `first` on, played at these
+    /// moments.
     fn told(first: usize, played_s: &[f64]) -> Option<f64> {
         let tempo = Tempo::new(60.0).unwrap();
         let rhythm = Rhythm::new(tempo, Metre::COMMON, Value::EIGHTHS, Swing::STRAIGHT).unwrap();
@@ -65,7 +66,8 @@ mod tests {
         swing_played(&rhythm, &notes)
     }
 
-    /// So many pairs, each a second long, of which the second note comes so late, and the note behind the last.
+    /// So many pairs of a second each, with the second note `second_s` after the first, and the note behind the last
+    /// pair.
     fn pairs(count: usize, second_s: f64) -> Vec<f64> {
         let pair = |at: usize| [at as f64, at as f64 + second_s];
         (0..count).flat_map(pair).chain([count as f64]).collect()
@@ -77,11 +79,12 @@ mod tests {
         assert_eq!(told(0, &pairs(3, 0.6)), None);
     }
 
-    /// What begins off the beat is a short note and the long one of the next pair.
+    /// Two notes from off the beat are the short one of a pair and the long one of the next: they are no pair.
     #[test]
     fn a_pair_begins_on_a_beat() {
         let all = pairs(5, 2.0 / 3.0);
-        // From the second eighth on there are as many of these as pairs: four, of which three have a note behind them.
+        // From the second eighth on there are four pairs with a note behind them; without the last two notes there are
+        // three.
         assert!((told(1, &all[1..]).unwrap() - 2.0).abs() < 1e-9);
         assert_eq!(told(1, &all[1..9]), None);
     }

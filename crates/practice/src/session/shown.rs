@@ -15,7 +15,7 @@ impl Session {
         self.feedback
     }
 
-    /// Takes another one, from the next try on as from this.
+    /// Takes another feedback, for this try and for those to come.
     pub(crate) fn take_feedback(&mut self, feedback: Feedback) {
         self.feedback = feedback;
     }

@@ -1,5 +1,5 @@
-//! Twenty questions of each shape answered right and twenty answered wrong, on three harps: right ones are not blamed, wrong ones are
-//! named as what they are. In plain `cargo test` it is five of each.
+//! Twenty questions of each shape answered right and twenty answered wrong, on three harps: right ones are not blamed,
+//! wrong ones are named as what they are. In plain `cargo test` it is five of each.
 
 use crate::calls;
 use crate::held;
@@ -147,7 +147,7 @@ fn figures(seed: u64) {
     let all = scores.len() * *TRIES;
     println!("in all {blamed_in_all} blamed, {untold_in_all} not told, {named_in_all} named, of {all} each");
     assert!(named_in_all as f64 >= 0.95 * all as f64, "{named_in_all} of {all} wrong answers were named");
-    // Blame is the worse fault: half a per cent at most, and as little as that is to be asked again.
+    // Blame is the worse fault: half a per cent at most. Two per cent at most may be left untold.
     assert!(blamed_in_all as f64 <= 0.005 * all as f64, "{blamed_in_all} of {all} right answers were blamed");
     assert!(
         untold_in_all as f64 <= 0.02 * all as f64,

@@ -23,8 +23,8 @@ fn played(ways: &[layout::Way], random: &mut Rand64) -> Vec<Gesture> {
     ways.iter().enumerate().map(note).collect()
 }
 
-/// As players do it, in turn: each note by itself, in one go, with vibrato, with bends that are let go or taken slowly, and with a
-/// pause to think.
+/// As players do it, in turn: each note by itself, in one go, with vibrato, with bends that are let go or taken slowly,
+/// and with a pause to think.
 fn in_a_manner(notes: Vec<Gesture>, turn: usize, random: &mut Rand64) -> Vec<Gesture> {
     let is_bend = |note: &Gesture| note.ways().iter().any(|way| way.technique != Technique::Natural);
     let thought = random.rand_range(0..notes.len() as u64) as usize;

@@ -20,7 +20,8 @@ fn note(way: Way, seconds: f64, random: &mut Rand64) -> Gesture {
     gesture(way, random).seconds(seconds).rest(0.3 + 0.6 * random.rand_float())
 }
 
-/// The note that is wanted, in turn by another way or in another octave where that counts, or after the note to start from.
+/// The note that is wanted, in turn by another way or in another octave where that counts, or after the note to start
+/// from.
 pub(crate) fn right(harp: &Harp, question: &Question, turn: usize, random: &mut Rand64) -> Played {
     let wanted = question.asks.wanted().unwrap();
     let mut way = wanted.way;
@@ -48,7 +49,7 @@ pub(crate) fn right(harp: &Harp, question: &Question, turn: usize, random: &mut 
         };
     }
     let long = note(way, 2.3, random);
-    // A note by its name is right where it is no other.
+    // A note asked for by its name is right as long as it is nearer to that note than to any other.
     gestures.push(if turn % 4 == 3 && by_name { long.cents_off(32.0) } else { long });
     let fits = |answered: &Answered| answered.result == Result::Right;
     (gestures, Box::new(fits))

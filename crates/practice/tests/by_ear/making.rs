@@ -108,8 +108,8 @@ fn a_call_moves_from_note_to_note_and_an_interval_within_an_octave() {
     assert!(sizes.len() > 12, "both ways, and of many sizes: {sizes:?}");
 }
 
-/// Of the notes of G blues that a C harp has without bends three steps lead from F5 to D6, which is nine half steps; from G4 to F5 or from
-/// D5 to C6 it would be ten.
+/// Of the notes of G blues that a C harp has without bends three steps lead from F5 to D6, which is nine half steps;
+/// from G4 to F5 or from D5 to C6 it would be ten.
 #[test]
 fn nine_half_steps_are_the_widest_leap_of_a_call() {
     let harp = harp("C");
@@ -121,11 +121,11 @@ fn nine_half_steps_are_the_widest_leap_of_a_call() {
     assert_eq!(questions(&harp, plan).iter().map(leap).max(), Some(9));
 }
 
-/// The other keys' degrees lie a fourth up or a fifth down (C against G), or a fifth up or a fourth down (D against G), or an octave
-/// from there.
+/// The other keys' degrees lie a fourth up or a fifth down (C against G), or a fifth up or a fourth down (D against G),
+/// or an octave from there.
 ///
-/// * Without bends, on a C harp: E4 has no A4 a fourth above it and nothing a fifth below, so its call goes up by 17 half steps; A6
-///   has nothing above it, so its call goes down.
+/// * Without bends, on a C harp: E4 has no A4 a fourth above it and nothing a fifth below, so its call goes up by 17
+///   half steps; A6 has nothing above it, so its call goes down.
 /// * With draw bends: B4 and B5 have no F♯5 and no F♯6, so that B4 goes down to F♯4, and so does B5, an octave further.
 #[test]
 fn a_call_is_moved_to_where_the_nearest_notes_are() {
@@ -154,7 +154,8 @@ fn a_degree_is_asked_for_above_the_nearest_tonic_and_is_none_itself() {
         let Asks::Degree { tonic, to } = question.asks else { panic!("{question:?}") };
         assert_ne!(to.degree, Degree::TONIC);
         let expected = match to.note.midi() {
-            // Above G6, above G5, and below that G4: the lowest one, whether it lies below or above.
+            // Notes above G6, notes above G5, and below those G4, the lowest tonic, whether it lies below or above the
+            // note.
             92.. => "G6",
             80.. => "G5",
             _ => "G4",
@@ -180,8 +181,8 @@ fn all_that_is_wanted_is_the_answer_to_a_call_and_one_note_of_the_rest() {
     }
 }
 
-/// On a C harp the second position stands on G and the first on C (`Position`'s own tests have a published source for that): a fifth
-/// down, or a fourth up.
+/// On a C harp the second position stands on G and the first on C (`Position`'s own tests have a published source for
+/// that): a fifth down, or a fourth up.
 #[test]
 fn the_same_degrees_elsewhere_lie_a_fourth_or_a_fifth_away() {
     let harp = harp("C");
@@ -214,8 +215,8 @@ fn a_depth_is_of_a_bend_that_no_reed_sounds() {
         assert!(harp.ways_to(to.note).iter().all(|way| way.technique != Technique::Natural));
         ways.insert(to.way);
     }
-    // The draw bends of a C harp in Richter tuning (OEIS A291810 has its reeds): -1' -2' -2'' -3' -3'' -3''' -4' -6'; the whole step
-    // on 2 draw sounds F4 and no reed does.
+    // The draw bends of a C harp in Richter tuning (OEIS A291810 has its reeds): -1' -2' -2'' -3' -3'' -3''' -4' -6';
+    // the whole step on 2 draw sounds F4 and no reed does.
     assert_eq!(ways.len(), 8, "{ways:?}");
 }
 

@@ -208,7 +208,7 @@ fn a_drone_is_answered_while_it_sounds_and_one_that_is_named_in_every_octave() {
         assert_eq!(player.by_ear().phase(), EarPhase::Waiting);
         let cents = if wanted_off { 1200.0 } else { 0.0 };
         let way = player.wanted();
-        // C5 and D5 and so on have their octave on the harp, and so has everything below them.
+        // The higher notes have the octave below them on the harp, the others the octave above.
         let cents = if harp("C").note(way).unwrap().midi() > 80 { -cents } else { cents };
         player.play(3.0, Some((way, cents)));
         (player.results()[0], player.fell_silent())
@@ -225,7 +225,8 @@ fn a_drone_is_answered_while_it_sounds_and_one_that_is_named_in_every_octave() {
     assert_eq!((player.results(), player.fell_silent()), (vec![Result::Right], false));
 }
 
-/// What was asked is shown for two and a half seconds; of a recording of calls nobody reads it before the recording plays on.
+/// What was asked is shown for two and a half seconds; of a recording of calls nobody reads it before the recording
+/// plays on.
 #[test]
 fn what_was_asked_is_shown_for_a_while_but_not_in_a_recording() {
     let mut player = Player::at(2);

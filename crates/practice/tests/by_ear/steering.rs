@@ -101,7 +101,8 @@ fn while_the_question_sounds_nothing_is_judged() {
 fn an_answer_that_begins_too_early_is_asked_for_again_and_not_blamed() {
     let mut stage = stage(Shape::Call, |plan| plan);
     stage.step();
-    // The first note begins while the call still sounds and goes on beyond it; the second is another one than was asked.
+    // The first note begins while the call still sounds and goes on beyond it; the second is another one than was
+    // asked.
     let ends_s = sounds(&stage)[0].ends_s();
     let mut notes = answer(&stage);
     notes[0] = notes[0].clone().rest(ends_s - 0.2).seconds(0.8);

@@ -65,8 +65,9 @@ fn heard(harp: &Harp, plan: JamPlan, line: &[AskedNote]) -> Vec<JamNote> {
     panic!("the jam never ended");
 }
 
-/// Of what was played on three harps at least 95 % is told as what it was, and at most one note of each is told as something else;
-/// the rest is what cannot be told. Among what was played are at least twenty notes of the chord and twenty others on each harp.
+/// Of what was played on three harps at least 95 % is told as what it was, and at most one note of each is told as
+/// something else; the rest is what cannot be told. Among what was played are at least twenty notes of the chord and
+/// twenty others on each harp.
 #[test]
 fn what_was_played_is_told_as_what_it_was_on_every_harp() {
     for key in ["C", "low F", "high G"] {

@@ -1,5 +1,6 @@
-//! Forms: which chord sounds when, of the twelve-bar blues and of forms that are written down. Its chords are those that every book on
-//! the blues has: I7 for four bars, IV7 two, I7 two, V7, IV7, I7, V7 or I7 (common practice; the names of the notes follow from A major).
+//! Forms: which chord sounds when, of the twelve-bar blues and of forms that are written down. Its chords are those
+//! that every book on the blues has: I7 for four bars, IV7 two, I7 two, V7, IV7, I7, V7 or I7 (common practice; the
+//! names of the notes follow from A major).
 
 use crate::harp;
 use practice::jam::{Form, FormError};
@@ -81,7 +82,7 @@ fn changes_are_where_another_chord_begins() {
     };
     let told =
         |all: &[(f64, &str)]| all.iter().map(|(at, chord)| (*at, (*chord).to_owned())).collect::<Vec<_>>();
-    // The beginning is none; one that lies at the first moment counts, and one at the last does not.
+    // The beginning is no change; a change at the first moment counts, and one at the last moment does not.
     assert_eq!(changes(0.0, 8.5), told(&[(4.0, "D7"), (6.0, "A7"), (8.0, "E7")]));
     assert_eq!(changes(4.0, 8.0), told(&[(4.0, "D7"), (6.0, "A7")]));
     assert_eq!(changes(4.1, 6.0), told(&[]));
@@ -101,7 +102,8 @@ fn the_tones_of_a_chord_are_its_degrees_and_what_lies_beside_them_clashes() {
     let beside = |note: &str, above| {
         chord.is_half_step_off(note.parse::<layout::Note>().unwrap().pitch_class(), above)
     };
-    // G is a half step above the third, E♭ above the root; F is a half step below the third, and E above and below nothing.
+    // G is a half step above the third, E♭ above the root; F is a half step below the third, and E above and below
+    // nothing.
     assert_eq!(
         ["G4", "D#4", "F4", "E4", "F#4"].map(|note| beside(note, true)),
         [true, true, false, false, false]

@@ -31,7 +31,8 @@ pub(crate) fn harp() -> Harp {
     Harp::richter("D".parse::<HarpKey>().unwrap())
 }
 
-/// A form in A, which is the second position of a D harp, with the blues scale of A, at 120 beats a minute: a beat is half a second.
+/// A form in A, which is the second position of a D harp, with the blues scale of A, at 120 beats a minute: a beat is
+/// half a second.
 pub(crate) fn plan(form: &str, feel: Groove, choruses: u32) -> JamPlan {
     let scale = Scales::ours().find("blues").unwrap().clone();
     let key = ScaleInKey::new(scale, "A".parse().unwrap());

@@ -4,7 +4,8 @@ use crate::{Stage, plan};
 use practice::jam::{Is, Met};
 use theory::Groove;
 
-/// A jam of three bars at 120 beats a minute over A7, D7 and E7, masked from the one beat to the other when it has come to a third.
+/// A jam of three bars at 120 beats a minute over A7, D7 and E7, masked from beat `from` to beat `until` once it has
+/// come to beat `when`.
 fn masked(notes: &[crate::Played<'_>], (from, until): (f64, f64), when: f64) -> Stage {
     let mut stage = Stage::new(plan("I7 | IV7 | V7", Groove::Straight, 1));
     stage.play(notes, when);

@@ -49,7 +49,7 @@ fn a_chorus_is_told_when_the_note_that_sounds_at_its_end_is_over() {
     assert!(stage.jam().choruses().is_empty());
     stage.play(&long, 11.5);
     assert_eq!(stage.jam().choruses().len(), 1);
-    // A note that begins on the first beat of the next one or behind that holds nothing up.
+    // A note that begins on the first beat of the next chorus or later holds nothing up.
     for on in [8.0, 8.2] {
         let mut stage = Stage::new(two_bars(3));
         stage.play(&[("A5", 0.0, on, 3.0)], 9.5);
@@ -80,7 +80,8 @@ fn what_is_played_in_a_pause_or_after_the_end_is_no_part_of_it() {
     assert_eq!((stage.jam().phase(), stage.said.len(), events), (JamPhase::Done, said, vec![]));
 }
 
-/// Bar by bar a note, and broken off in the third: what was played in the first two stays, and the third is played anew.
+/// Bar by bar a note, and broken off in the third: what was played in the first two stays, and the third is played
+/// anew.
 #[test]
 fn a_bar_that_is_broken_off_is_counted_in_for_and_the_bars_before_it_stay() {
     let broken_off = |by: fn(&mut Stage)| {
@@ -95,7 +96,8 @@ fn a_bar_that_is_broken_off_is_counted_in_for_and_the_bars_before_it_stay() {
     assert_eq!(broken_off(|stage| drop(stage.exercise.restart(RATE))), (2, vec![0, 1]));
 }
 
-/// A loudspeaker that turns out to be later is heard later: the beats that it sounds come so much later to the microphone.
+/// A loudspeaker that turns out to be later is heard later: the beats that it sounds come so much later to the
+/// microphone.
 #[test]
 fn another_delay_holds_from_now_on() {
     let mut stage = Stage::new(two_bars(1));
@@ -149,10 +151,12 @@ fn a_note_meets_a_change_from_a_little_before_it_to_a_little_behind_it() {
     // Before it, it anticipates the chord by 0.6 beats at most, and only if most of it sounds behind the change.
     assert!(of_chord(met(&[("F#5", 0.0, 3.5, 1.5)])));
     assert_eq!(met(&[("F#5", 0.0, 3.5, 0.6)]), Met::Rest);
-    // A note that is held over the change for a quarter of a beat or more meets it; let go at the change it does not.
+    // A note that is held over the change for more than a fifth of a beat meets it; one that is let go at the change
+    // does not.
     assert!(of_chord(met(&[("A5", 0.0, 1.0, 3.4)])));
     assert_eq!(met(&[("A5", 0.0, 1.0, 3.05)]), Met::Rest);
-    // A wrong note first and a note of the chord behind it: the slide takes nothing from it. The other way round as well.
+    // A wrong note first and a note of the chord behind it: the slide takes nothing from it. The other way round as
+    // well.
     assert!(of_chord(met(&[("G5", 0.0, 4.0, 0.2), ("F#5", 0.0, 4.25, 1.0)])));
     assert!(of_chord(met(&[("F#5", 0.0, 4.0, 0.2), ("G5", 0.0, 4.25, 1.0)])));
     assert_eq!(met(&[("G5", 0.0, 4.0, 1.0)]), Met::Other);
@@ -186,7 +190,7 @@ fn what_was_held_against_the_chord_is_summed_up() {
     let stage = played(two_bars(1), &[("C#5", 0.0, 0.0, 0.5), ("Bb5", 0.0, 1.0, 0.5)]);
     let tally = &stage.over().tally;
     assert_eq!((tally.of_scale, tally.outside, tally.of_chord), (0, 1, 1));
-    // Over the change to D7 the D that clashed is home: what was held over both is told by the chord with the clash.
+    // The D that clashes over A7 is the root of D7: a note that was held over both is told by the chord with the clash.
     let over = played(two_bars(1), &[("D5", 0.0, 2.5, 3.0)]);
     assert_eq!(over.over().tally.clashes.first().map(|clash| clash.chord.clone()), Some("A7".to_owned()));
 }

@@ -25,7 +25,7 @@ const TWELVE: [(&str, [(&str, &str); 4]); 12] = [
     ("E7", E7),
 ];
 const A_BLUES: [&str; 6] = ["A", "C", "D", "E♭", "E", "G"];
-/// Sharp and flat names of a half step.
+/// The sharp and the flat name of each of the twelve notes.
 const CHROMATIC: [(&str, &str); 12] = [
     ("C", "C"),
     ("C♯", "D♭"),
@@ -46,8 +46,8 @@ fn is(note: usize, name: &str) -> bool {
     CHROMATIC[note].0 == name || CHROMATIC[note].1 == name
 }
 
-/// A note on every beat of twelve bars, through all twelve notes in steps of a fifth and a half: 48 notes, of which each is of the
-/// chord, of the scale or outside as the table has it.
+/// A note on every beat of twelve bars, through all twelve notes in steps of a fifth, every twelfth step a half step
+/// wider: 48 notes, of which each is of the chord, of the scale or outside as the table has it.
 #[test]
 fn every_note_of_a_chorus_is_told_as_what_it_is_and_where() {
     let names: Vec<(usize, String)> = (0..48)
@@ -89,9 +89,10 @@ fn clash(form: &str, name: &str, beats: f64) -> Option<(Clash, String)> {
     stage.notes()[0].clash.clone()
 }
 
-/// Twenty notes that clash, twenty that are blue or a colour or of the chord, each held for longer than a beat over one chord in A and
-/// then for less. Which is which is common practice, without a source: the notes a half step above one of the chord are those that
-/// are avoided; the flat third, fifth and seventh of the key, and the flat third and fifth of the chord, are the style of the blues.
+/// Twenty notes that clash, twenty that are blue or a colour or of the chord, each held for longer than a beat over one
+/// chord in A and then for less. Which is which is common practice, without a source: the notes a half step above one
+/// of the chord are those that are avoided; the flat third, fifth and seventh of the key, and the flat third and fifth
+/// of the chord, are the style of the blues.
 #[test]
 fn what_is_held_a_half_step_above_the_chord_clashes_and_blue_notes_are_the_style() {
     let clashes = [
@@ -126,7 +127,7 @@ fn what_is_held_a_half_step_above_the_chord_clashes_and_blue_notes_are_the_style
     assert!(counted[0] >= 20 && counted[1] + counted[2] >= 20, "{counted:?}");
 }
 
-/// A note that is held into a chord for which it is none counts from there.
+/// A note that is held into a chord to which it is foreign is held against that chord from the change on.
 #[test]
 fn a_note_held_over_a_change_is_held_against_each_chord_by_itself() {
     // A is the root of A7 and the fourth of E7, a half step above its third.
@@ -140,8 +141,9 @@ fn a_note_held_over_a_change_is_held_against_each_chord_by_itself() {
     assert_eq!(held(5.5), Some((Clash::Clash, "E7".to_owned())));
 }
 
-/// Where nobody knows how late the microphone is, up to 0.15 s are open, at 120 a minute three tenths of a beat. A note that a change
-/// cuts in two clashes only if it was held for more than a beat in any case; how long a note sounded that no change cuts is known.
+/// Where nobody knows how late the microphone is, up to 0.15 s are open, at 120 a minute three tenths of a beat. A note
+/// that a change cuts in two clashes only if its part is longer than a beat even without them. The length of a note
+/// that no change cuts is known.
 #[test]
 fn a_note_that_a_change_cuts_clashes_only_if_it_does_in_any_case() {
     let measured = || plan("I7 | V7", Groove::Straight, 1);
@@ -212,8 +214,8 @@ fn what_cannot_be_told_is_not_told() {
     assert_eq!(stage.notes()[0].chord.as_deref(), Some("E7"));
 }
 
-/// On a D harp B♭4 is 3 draw bent by three half steps or 2 overblown, and D5 is 4 blow or 3 overblown (an overblow sounds a half step
-/// above the draw reed of its hole).
+/// On a D harp B♭4 is 3 draw bent by three half steps or 2 overblown, and D5 is 4 blow or 3 overblown (an overblow
+/// sounds a half step above the draw reed of its hole).
 #[test]
 fn a_note_was_played_in_a_way_that_the_player_commands() {
     let ways = |level, name| {

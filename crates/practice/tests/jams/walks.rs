@@ -4,7 +4,8 @@ use crate::{harp, plan};
 use practice::jam::JamPlan;
 use theory::{Groove, ScaleMap, for_player};
 
-/// A hundred bars at 120 beats a minute, in which the chord changes with every bar; an eighth lasts a quarter of a second.
+/// A hundred bars at 120 beats a minute, in which the chord changes with every bar; an eighth lasts a quarter of a
+/// second.
 fn walk(seed: u64) -> (JamPlan, Vec<scoring::timed::AskedNote>) {
     let plan = plan("I7 | IV7", Groove::Straight, 60);
     let line = plan.walk(&harp(), 0..100, seed);
@@ -38,8 +39,9 @@ fn it_goes_by_small_steps_through_the_notes_that_the_player_commands() {
 
 #[test]
 fn it_begins_a_third_of_the_way_up() {
-    // On a D harp draw bends reach sixteen notes of the blues scale of A: D4 E♭4 E4 G4 A4 C5 D5 E♭5 E5 G5 A5 D6 E6 G6 A6 D7. Behind a
-    // third of them comes C5. The first note is at most two notes away from that, or the nearest one of A7 from there: G4 to E5.
+    // On a D harp draw bends reach sixteen notes of the blues scale of A: D4 E♭4 E4 G4 A4 C5 D5 E♭5 E5 G5 A5 D6 E6 G6
+    // A6 D7. Behind a third of them comes C5. The first note is at most two notes away from that, or the nearest one of
+    // A7 from there: G4 to E5.
     let plan = plan("I7 | IV7", Groove::Straight, 1);
     for seed in 0..20 {
         let first = plan.walk(&harp(), 0..1, seed)[0].note;
@@ -59,8 +61,8 @@ fn it_is_in_time_and_rests_for_a_quarter_of_the_eighths() {
         assert!(note.onset_s + note.length_s <= 2.0 * (note.bar + 1) as f64 + 1e-9, "{note:?}");
     }
     assert!(line.windows(2).all(|pair| pair[0].onset_s + pair[0].length_s <= pair[1].onset_s + 1e-9));
-    // Of 800 eighths about a quarter are rests, fewer where the chord changes; and of the notes somewhat fewer than 40 of 100 last a
-    // quarter, since none goes beyond its bar.
+    // Of 800 eighths about a quarter are rests, fewer where the chord changes; and of the notes somewhat fewer than 40
+    // of 100 last a quarter, since none goes beyond its bar.
     let sounds: f64 = line.iter().map(|note| eighth(note.length_s)).sum();
     assert!((0.7..0.86).contains(&(sounds / 800.0)), "{sounds}");
     let long = line.iter().filter(|note| note.length_s > 0.3).count() as f64 / line.len() as f64;
@@ -80,7 +82,7 @@ fn most_changes_are_met_by_a_note_of_the_new_chord() {
             .filter(|note| plan.form.chords(note.bar)[0].degree(note.note.pitch_class()).is_some())
             .count();
     }
-    // 85 of 100 mean to, and some of the others do by chance.
+    // 85 of 100 changes are meant to be met, and some of the others are met by chance.
     assert!((425..=480).contains(&met), "{met} of 500");
 }
 

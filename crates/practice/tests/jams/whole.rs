@@ -39,13 +39,13 @@ fn a_change_is_met_by_a_note_of_the_new_chord() {
     );
 }
 
-/// A staccato note that is pushed: what sounds longer behind the change than before it was meant for the new chord, however soon it
-/// is let go. Common practice, no source.
+/// A staccato note that is pushed: what sounds longer behind the change than before it was meant for the new chord,
+/// however soon it is let go. Common practice, no source.
 #[test]
 fn a_short_note_that_is_pushed_belongs_to_the_chord_in_which_most_of_it_sounds() {
     // A tenth of a beat before the change and three twentieths behind it; three tenths of which two lie before it.
     assert_eq!(met(&[("F#5", 0.0, 3.9, 0.25), ("G#5", 0.0, 7.8, 0.3)]), ["3", "rest", "rest"]);
-    // The same of a note that is none of the new chord.
+    // The same with a note that is foreign to the new chord.
     assert_eq!(met(&[("G5", 0.0, 3.9, 0.25), ("A5", 0.0, 7.8, 0.3)]), ["other", "rest", "rest"]);
 }
 
@@ -73,7 +73,7 @@ fn a_change_within_a_bar_has_its_beat() {
 #[test]
 fn nothing_is_called_a_miss_where_the_delay_is_not_known() {
     let unmeasured = JamPlan { delay_s: None, ..plan("I7 | IV7", Groove::Straight, 1) };
-    // Just before the change by the microphone's clock, and perhaps long before it.
+    // Just behind the change by the microphone's clock, and perhaps before it in truth.
     let stage = played(unmeasured.clone(), &[("G5", 0.0, 4.1, 0.2), ("F#5", 0.0, 4.35, 1.0)]);
     assert!(matches!(stage.over().tally.changes[0].met, Met::OfChord(_)), "{:?}", stage.over().tally.changes);
     let stage = played(unmeasured, &[("G5", 0.0, 4.05, 0.2)]);
@@ -82,7 +82,8 @@ fn nothing_is_called_a_miss_where_the_delay_is_not_known() {
 
 #[test]
 fn blow_and_draw_and_what_was_never_played_are_told() {
-    // On a D harp F♯5 is 5 blow, B5 is 6 draw, D5 is 4 blow, and A4 may be 2 draw or 3 blow. At 120 a beat is half a second.
+    // On a D harp F♯5 is 5 blow, B5 is 6 draw, D5 is 4 blow, and A4 may be 2 draw or 3 blow. At 120 a beat is half a
+    // second.
     let notes = [
         ("F#5", 0.0, 0.0, 2.0),
         ("B5", 0.0, 4.0, 1.0),
@@ -96,8 +97,8 @@ fn blow_and_draw_and_what_was_never_played_are_told() {
     assert!(near(tally.blow_s, 3.5) && near(tally.draw_s, 0.5) && near(tally.either_s, 0.5), "{tally:?}");
     let (breath, seconds, bar) = tally.longest.unwrap();
     assert!(breath == Breath::Blow && near(seconds, 2.55) && bar == 2, "{:?}", tally.longest);
-    // Of the blues scale of A what draw bends reach on a D harp, from the lowest up (worked out by hand from the layout), without A4
-    // and D5, which were played.
+    // What a player without bends has of the blues scale of A on a D harp, and what is left of it when A4 and D5 were
+    // played (worked out by hand from the layout).
     let plain = plan("I7", Groove::Straight, 1);
     let unused = |plan: JamPlan, notes: &[crate::Played<'_>]| {
         let stage = played(plan, notes);
@@ -105,7 +106,8 @@ fn blow_and_draw_and_what_was_never_played_are_told() {
     };
     let level = |level| JamPlan { ability: Ability::new(level), ..plain.clone() };
     let all = unused(level(Level::Plain), &[]);
-    // Natural reeds of a D harp in A blues: D4 1, E4 -1, A4 -2 or 3, D5 4, E5 -4, G5 -5, A5 6, D6 7, E6 -8, G6 -9, A6 9, D7 10.
+    // Natural reeds of a D harp in A blues: D4 1, E4 -1, A4 -2 or 3, D5 4, E5 -4, G5 -5, A5 6, D6 7, E6 -8, G6 -9, A6
+    // 9, D7 10.
     assert_eq!(all.len(), 12, "{all:?}");
     let less =
         unused(level(Level::Plain), &[("A4", 0.0, 0.0, 1.0), ("D5", 0.0, 2.0, 1.0), ("F#5", 0.0, 3.2, 0.5)]);
@@ -113,8 +115,8 @@ fn blow_and_draw_and_what_was_never_played_are_told() {
     assert!(less.iter().all(|way| all.contains(way)));
 }
 
-/// The longest stretch on one breath ends with the breath and with a rest in which the player lets go of it. On a D harp F♯5 and D5
-/// are blown, and B5 is drawn; a beat is half a second.
+/// The longest stretch on one breath ends with the breath and with a rest in which the player lets go of it. On a D
+/// harp F♯5 and D5 are blown, and B5 is drawn; a beat is half a second.
 #[test]
 fn a_rest_and_the_other_breath_end_a_stretch_on_one_breath() {
     let longest = |notes: &[crate::Played<'_>]| {

@@ -10,11 +10,12 @@ use scoring::Tolerance;
 use std::sync::LazyLock;
 use synth::Gesture;
 
-/// Right and wrong tries of each kind, everywhere and not only where all is checked: what hides under an octave comes once in ten, and
-/// of five tries it would be a fifth.
+/// Right tries and wrong tries of each kind, always and not only in the full check: what hides under an octave comes
+/// once in ten tries, and one of five would be a fifth.
 const TRIES: usize = 20;
 
-/// So many players in place of one, each with its own reeds: by hand, for a figure of more tries.
+/// How many players play, each with its own reeds: one, unless `BENDWRIGHT_PLAYERS` is set by hand for a figure of more
+/// tries.
 static PLAYERS: LazyLock<u64> =
     LazyLock::new(|| std::env::var("BENDWRIGHT_PLAYERS").map_or(1, |players| players.parse().unwrap()));
 
@@ -51,11 +52,11 @@ fn turned(ways: &[Way]) -> Vec<Way> {
     ways.iter().map(other).collect()
 }
 
-/// All that was asked, now and then with a short leak while the breath begins.
+/// All that was asked; every fourth try of fewer than four holes has a faint leak as well.
 fn right(harp: &Harp, (asked, neighbour): Asked, random: &mut Rand64, turn: usize) -> Vec<Played> {
     let all = ways(harp, asked);
     let note = gesture(&all, random);
-    // What leaks by far less than can be heard is none.
+    // A leak far below what can be heard is no leak.
     let note = if turn % 4 == 3 && all.len() < 4 { note.leak(neighbour, -30.0) } else { note };
     vec![Played { asked, gesture: note, word: "right" }]
 }

@@ -1,4 +1,5 @@
-//! Items of several notes, and vibrato: twenty played right and twenty played wrong, on three harps.
+//! Items of several notes, and vibrato: five of each played right and five wrong, on three harps; twenty where
+//! everything is to be checked.
 
 use crate::{TRIES, judged, way};
 use layout::{Harp, HarpKey};

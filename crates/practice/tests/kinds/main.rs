@@ -1,4 +1,4 @@
-//! Every kind of item, played twenty times right and twenty times wrong by the simulated player, who knows what it did.
+//! Every kind of item, played right and played wrong by the simulated player, who knows what it did.
 
 // Helpers of tests may panic like the tests themselves.
 // The figures are for whoever runs it with --nocapture.
@@ -16,8 +16,8 @@ use std::sync::LazyLock;
 use synth::{Gesture, SimulatedPlayer};
 
 const RATE: f64 = 48_000.0;
-/// Right tries and wrong tries of each kind on each harp: enough to notice what breaks, and all of them where everything is to
-/// be checked.
+/// Right tries and wrong tries of each kind on each harp: enough to notice what breaks, and all of them where
+/// everything is to be checked.
 static TRIES: LazyLock<usize> =
     LazyLock::new(|| if std::env::var_os("BENDWRIGHT_CHECK_ALL").is_some() { 20 } else { 5 });
 /// How long a note is asked for, seconds.
@@ -130,7 +130,8 @@ fn judged(harp: &Harp, (items, hold_s): (&[&str], f64), gestures: &[Gesture], se
     results
 }
 
-/// Right and wrong tries of one kind on one harp, in turn; how many right ones were blamed, and how many wrong ones named.
+/// Right and wrong tries of one kind on one harp, in turn; how many right ones were blamed, and how many wrong ones
+/// named.
 fn score(key: &str, kind: &Kind, seed: u64) -> (usize, usize) {
     let harp = Harp::richter(key.parse::<HarpKey>().unwrap());
     let mut random = Rand64::new(seed.into());

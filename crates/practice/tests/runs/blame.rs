@@ -16,13 +16,13 @@ use scoring::timed::{AskedNote, NoteVerdict, PlayedAt, RunVerdict, Timing, Windo
 use scoring::{Outcome, Why};
 use std::collections::BTreeMap;
 
-/// A note this near to the edge of the window, seconds, is neither in time nor out of it, and one that is hardly longer than a note
-/// has to be is none for certain: what 95 of a hundred onsets may be off.
+/// A note nearer than this to the edge of the window, seconds, is neither in time nor out of it. One that is less than
+/// this longer than `NOTE_S` is no note for certain. 95 of a hundred onsets may be off by as much.
 const EDGE_S: f64 = 0.008;
 /// A note is a pitch that stays for this long, seconds: a convention of the bench of time.
 const NOTE_S: f64 = 0.06;
-/// From its release a note falls by 20 dB in this time, seconds: the raised cosine of 40 ms in which `synth` releases a note is at
-/// a tenth after 1 - acos(0.8)/π of them.
+/// From its release a note falls by 20 dB in this time, seconds: the raised cosine of 40 ms in which `synth` releases a
+/// note is at a tenth after 1 - acos(0.8)/π of them.
 const FADES_S: f64 = 0.0318;
 /// An unasked note belongs to a sound that began within this, seconds: the onset tolerance of `mir_eval` 0.8.2.
 const SAME_S: f64 = 0.05;
@@ -63,8 +63,8 @@ impl Played {
         Self { asked, verdict: judged.verdict, harp, material, touch, deeds, sounded, extra_s }
     }
 
-    /// What a note really was: a player who was held up by the note before is late, whatever was meant. `None` at the edge of
-    /// the window, and where the next note came so early that what is left of this one is hardly a note.
+    /// What a note really was: a player who was held up by the note before is late, whatever was meant. `None` at the
+    /// edge of the window, and where the next note came so early that what is left of this one is hardly a note.
     fn really(&self, index: usize) -> Option<Does> {
         let does = self.deeds[index].does;
         let Some(sounded) = self.sounded[index] else { return Some(Does::Missing) };

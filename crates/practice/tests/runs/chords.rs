@@ -134,8 +134,8 @@ fn a_chord_that_sounds_beyond_the_end_of_the_run_counts() {
     assert_eq!(chords(&verdict), [Some(ReedsOutcome::Right); 3]);
 }
 
-/// In a room 20 dB below the player a chord of 40 ms is over before the level alone shows that it is one: its reeds do, which are told
-/// a moment later.
+/// In a room 20 dB below the player a chord of 40 ms is over before the level alone shows that it is one: its reeds do,
+/// which are told a moment later.
 #[test]
 fn the_first_chord_is_the_first_beat_however_short_it_is() {
     let chords = [

@@ -23,8 +23,8 @@ pub(crate) struct Clicks {
 }
 
 impl Clicks {
-    /// Clicks of this peak level, dBFS. In a room they are followed by as much sound from its walls as came directly, which is
-    /// so at the critical distance.
+    /// Clicks of this peak level, dBFS. In a room they are followed by as much sound from its walls as came directly,
+    /// which is so at the critical distance.
     pub(crate) fn new(dbfs: f64, in_room: bool) -> Self {
         let sound = |accent| {
             let mut click = vec![0.0; (CLICK_S * RATE) as usize];
@@ -50,8 +50,8 @@ impl Clicks {
     }
 }
 
-/// A sound and its room: noise that falls by 60 dB in the reverberation time and has the energy of the direct path (Schroeder's
-/// statistical model of a room, JASA 37:409–412, 1965; from memory).
+/// A sound and its room: noise that falls by 60 dB in the reverberation time and has the energy of the direct path
+/// (Schroeder's statistical model of a room, JASA 37:409–412, 1965; from memory).
 fn with_room(sound: &[f32], room_s: f64, seed: u128) -> Vec<f32> {
     let mut random = Rand64::new(seed);
     let mut room: Vec<f64> = (0..(room_s * RATE) as u32)
@@ -88,8 +88,8 @@ fn on_the_click(harp: &Harp, touch: Touch, clicks: Option<Clicks>) -> RunVerdict
     played.0.verdict
 }
 
-/// Notes are -18 dBFS. The click begins none and ends none, and no verdict changes, up to the level of the harp itself, and beyond it
-/// where no room answers. That is without telling anybody when the clicks sound.
+/// Notes are -18 dBFS. The click begins none and ends none, and no verdict changes, up to the level of the harp itself,
+/// and beyond it where no room answers. The exercise is not told when the clicks sound.
 #[test]
 fn the_click_in_the_microphone_is_no_note_and_moves_no_verdict() {
     let all = number("BENDWRIGHT_CLICKS", 0) > 0;
@@ -129,7 +129,8 @@ fn the_click_in_the_microphone_is_no_note_and_moves_no_verdict() {
     }
 }
 
-/// Nobody plays, and every click comes back from a room, as loud as a harp. A click of a single pitch becomes a note there.
+/// Nobody plays, and every click comes back from a room, as loud as a harp. A click of a single pitch would become a
+/// note there.
 #[test]
 fn a_click_in_a_rest_is_no_note() {
     let seeds = 1..=u128::from(number("BENDWRIGHT_CLICKS", 0).max(6));

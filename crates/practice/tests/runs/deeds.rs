@@ -59,8 +59,8 @@ const PATTERNS: [(&str, bool); 4] = [
     ("-4 -4' -4 -3 -3' -3 -2 -2'' -2 -1 -1' -1 -6 -6' -6 8 8' 8", true),
 ];
 
-/// The shortest note, seconds: detached sixteenths at 140 beats a minute. Shorter ones, less the 40 ms in which `synth` releases
-/// a note, do not sound for the 60 ms that make a note.
+/// The shortest note, seconds: detached sixteenths at 140 beats a minute. Shorter ones, less the 40 ms in which `synth`
+/// releases a note, do not sound for the 60 ms that make a note.
 const SHORTEST_S: f64 = 0.107;
 /// The shortest note in a slur, seconds: it stays 60 ms and slides for 30 ms to either side, and some more.
 const SHORTEST_SLURRED_S: f64 = 0.130;

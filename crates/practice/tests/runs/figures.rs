@@ -49,7 +49,8 @@ fn how_far_the_steps_stray_is_told_whatever_the_tempo() {
     for (tempo, spread) in [(1.0, 0.0), (1.0, 0.012), (0.9, 0.012), (1.0, 0.02)] {
         let mut random = Rand64::new(11);
         let told = verdict(&harp, &asked, Beat::Free, |at| at / tempo + spread * normal(&mut random));
-        // A step has two ends that stray on their own: √2 times as far. A robust estimate from 25 notes is good to a third.
+        // A step has two ends that stray on their own: √2 times as far. A robust estimate from 25 notes is good to a
+        // third.
         let truth = spread * 2.0_f64.sqrt();
         let uneven = told.whole.uneven_s.unwrap();
         assert!((uneven - truth).abs() <= 0.34 * truth + 1e-9, "{tempo} {spread}: {uneven} for {truth}");
@@ -89,7 +90,7 @@ fn the_swing_that_was_played_is_told_whatever_was_asked() {
     for (asked_ratio, played_ratio) in [(2.0, 2.0), (2.0, 1.5), (1.0, 1.6), (1.0, 1.0)] {
         let (asked_in, played_in) = (rhythm(96.0, asked_ratio), rhythm(96.0, played_ratio));
         let notes = asked(&harp, asked_in);
-        // What the same notes are at in the rhythm of the player.
+        // When the same notes begin in the rhythm that is played.
         let moments: Vec<f64> = asked(&harp, played_in).iter().map(|note| note.onset_s).collect();
         let mut next = moments.into_iter();
         let verdict = verdict(&harp, &notes, Beat::Known, |_| next.next().unwrap());

@@ -25,8 +25,8 @@ enum Goes {
     Stops,
 }
 
-/// Plays what is asked with slips of every kind; the truth is known note by note. `goes` says where the player goes after which
-/// note.
+/// Plays what is asked with slips of every kind; the truth is known note by note. `goes` says where the player goes
+/// after which note.
 fn stumbling(asked: &[AskedNote], (at, goes): (usize, Goes), random: &mut Rand64) -> Vec<Truth> {
     let mut played: Vec<Truth> = Vec::new();
     let mut shift_s = 0.0;
@@ -36,7 +36,8 @@ fn stumbling(asked: &[AskedNote], (at, goes): (usize, Goes), random: &mut Rand64
         let note = asked[index];
         let late = if random.rand_float() < 0.5 { 0.015 } else { -0.012 };
         let at_s = note.onset_s + shift_s + late;
-        // Of a hundred notes three are left out, three are wrong, three are played twice, and behind three comes one too many.
+        // Of a hundred notes three are left out, three are wrong, three are played twice, and behind three comes one
+        // too many.
         let slip = random.rand_float();
         let mut chance = |share: f64| random.rand_float() < share;
         if slip >= 0.06 {
@@ -103,8 +104,8 @@ fn long_run(seed: u64) -> (Harp, Vec<AskedNote>) {
     (harp, asked.collect())
 }
 
-/// Where the player of a seed goes: back, to the beginning, ahead, or only on; to the beginning from a walk only, because a scale
-/// that is played four times begins with every turn.
+/// Where the player of a seed goes: back, to the beginning, ahead, or only on; to the beginning from a walk only,
+/// because a scale that is played four times begins with every turn.
 fn goes(seed: u64, asked: &[AskedNote], random: &mut Rand64) -> (usize, Goes) {
     let goes = match seed % 4 {
         1 => Goes::Restarts,
@@ -124,7 +125,7 @@ fn answered(harp: &Harp, asked: &[AskedNote], played: &[Truth]) -> usize {
     for (note, onset_s, _) in played {
         follower.hear(*note, *onset_s);
     }
-    // What was played twice, a note or a bar, may be answered by either.
+    // A note or a bar that was played twice may be answered by either time.
     let is_meant = |(index, answer): &(usize, Option<usize>)| {
         let meant_for = |played: &Truth| played.2 == Some(*index);
         match answer {
@@ -135,8 +136,8 @@ fn answered(harp: &Harp, asked: &[AskedNote], played: &[Truth]) -> usize {
     follower.path(f64::INFINITY).into_iter().enumerate().filter(is_meant).count()
 }
 
-/// Each run is played to its end, and once more by a player who stops on the way. `BENDWRIGHT_FOLLOWING_SEED` says where the 500
-/// seeds begin.
+/// Each run is played to its end, and once more by a player who stops on the way. `BENDWRIGHT_FOLLOWING_SEED` says
+/// where the 500 seeds begin.
 #[test]
 fn played_notes_find_what_they_were_meant_for() {
     let first = number("BENDWRIGHT_FOLLOWING_SEED", 0);

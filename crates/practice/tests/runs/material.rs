@@ -83,8 +83,8 @@ fn run(position: u8, scale: &str, shape: &str, level: Level) -> String {
     tab.join(" ")
 }
 
-/// Rows of the facts tables: the blues of the second position low, Mixolydian there, and the major scale of the middle octave
-/// of the first, which needs nothing (computed from the layout; also common practice, no source).
+/// Rows of the facts tables: the blues of the second position low, Mixolydian there, and the major scale of the middle
+/// octave of the first, which needs nothing (computed from the layout; also common practice, no source).
 #[test]
 fn scales_run_through_the_octave_that_costs_least() {
     assert_eq!(run(2, "blues", "up-and-down", Level::DrawBends), BLUES);
@@ -262,7 +262,8 @@ fn a_line_over_chords_goes_to_the_nearest_note_of_the_new_chord_and_turns_for_it
         let asked = material.asked(&harp("C"));
         asked.iter().map(|note| note.note.to_string()).collect::<Vec<_>>().join(" ")
     };
-    // It has risen to C6. Of F major A5 lies three half steps below, F6 five above: it turns. At the end of the range it turns again.
+    // It has risen to C6. Of F major A5 lies three half steps below, F6 five above: it turns. At the end of the range
+    // it turns again.
     assert_eq!(notes(("C5", "F6")), "C5 E5 G5 C6 A5 F5 C5 F5");
     // From G5 it is two half steps up to A5 and two down to F5: it goes on as it went.
     assert_eq!(notes(("G4", "C6")), "G4 C5 E5 G5 A5 C6 A5 F5");
@@ -290,9 +291,9 @@ fn a_note_ends_with_its_bar_at_the_latest() {
     assert_eq!(times, [(0.0, 2.0), (2.0, 1.0), (3.0, 2.0), (5.0, 1.0)]);
 }
 
-/// The first scale of each position that has one, on every key: an octave from home to home whose notes need no more than is
-/// said: only the second position has bends, by a half step. The rows are computed from the layout; which scale is the first is
-/// common practice, no source.
+/// The first scale of each position that has one, on every key: an octave from home to home whose notes need no more
+/// than is said: only the second position has bends, by a half step. The rows are computed from the layout; which scale
+/// is the first is common practice, no source.
 #[test]
 fn the_first_scale_of_a_position_needs_few_bends() {
     let rows = [
@@ -377,7 +378,7 @@ fn a_random_walk_goes_by_one_note_or_two_either_way_and_comes_home() {
     assert!(by_home > 0, "the lowest note is not for the beginning and the end alone");
 }
 
-/// Of the blues scale in G, from G4 up to a highest note.
+/// The tab of a run over the blues scale in G, from G4 up to a highest note.
 fn within(shape: Shape, high: &str) -> Result<String, MaterialError> {
     let harp = harp("C");
     let scale = Scales::ours().find("blues").unwrap().clone();
@@ -392,7 +393,7 @@ fn within(shape: Shape, high: &str) -> Result<String, MaterialError> {
 
 #[test]
 fn a_range_of_a_few_notes_is_walked_through_and_has_only_the_groups_that_fit() {
-    // A walk turns at both ends, and every one of its 32 notes is there.
+    // A walk turns at both ends; it has 32 notes, and comes by every note of the range.
     for (high, all) in [("A#4", &["-2", "-3'"][..]), ("C5", &["-2", "-3'", "4"])] {
         let walk = within(Shape::Walk, high).unwrap();
         let notes: Vec<&str> = walk.split(' ').collect();

@@ -70,12 +70,13 @@ fn names(events: &[Event]) -> Vec<&'static str> {
     events.iter().map(name).collect()
 }
 
-/// Thirteen eighths at 120, the last of which is held to the end of the second bar: four seconds, and the count-in behind them.
+/// Thirteen eighths at 120, the last of which is held to the end of the second bar: four seconds, and the count-in
+/// behind them.
 #[test]
 fn a_run_is_played_before_its_count_in_and_nothing_of_it_is_judged() {
     let mut stage = Stage::new(StartAt::CountIn);
     assert!(stage.exercise.order(Order::Model).is_empty());
-    // What sounds meanwhile, be it the loudspeaker or the player, is the first note of the run.
+    // What is heard meanwhile, from the loudspeaker or the player, has the pitch of the first note of the run.
     let heard = stage.hear(4.5, Some(392.0));
     assert_eq!(names(&heard), ["model"]);
     let Event::ModelBegan(began) = &heard[0] else { panic!() };

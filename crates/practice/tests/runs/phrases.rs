@@ -1,4 +1,5 @@
-//! Phrases as a player plays them who makes no mistake: whatever is joined, bent, tied or swung, nothing of it is blamed.
+//! Phrases as a player plays them who makes no mistake: whatever is joined, bent, tied or swung, nothing of it is
+//! blamed.
 
 use crate::harp;
 use crate::player::{Player, Sound};

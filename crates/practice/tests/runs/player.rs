@@ -21,8 +21,8 @@ pub(crate) struct Sound {
     pub(crate) at_s: f64,
 }
 
-/// When a sound was really blown, and when it was let go, seconds from the first beat: one that is still sounding holds up the
-/// next.
+/// When a sound was really blown, and when it was let go, seconds from the first beat: one that is still sounding holds
+/// up the next.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Blown {
     pub(crate) began_s: f64,
@@ -43,8 +43,8 @@ impl Player {
         Self { seed, clicks: None }
     }
 
-    /// Plays one run. What is played is made when it is known what is asked. Gives back what came of it, and each sound as it
-    /// was really blown.
+    /// Plays one run. What is played is made when it is known what is asked. Gives back what came of it, and each sound
+    /// as it was really blown.
     pub(crate) fn play(
         &self,
         harp: &Harp,

@@ -1,4 +1,5 @@
-//! Runs as a whole: what is told of them, and what is told meanwhile. Whether each note is judged as what it was is in `blame.rs`.
+//! Runs as a whole: what is told of them, and what is told meanwhile. Whether each note is judged as what it was is in
+//! `blame.rs`.
 
 use crate::player::{Player, RATE, Sound, plan};
 use crate::{blues, harp, ways};
@@ -63,8 +64,8 @@ fn left_in_the_middle_it_says_so_and_judges_nothing() {
     assert!(exercise.running().unwrap().results().is_empty());
 }
 
-/// While a run goes on, a note that nobody played is missing once a later one is answered, and nothing is said of what is to
-/// come or may still sound; at the end the same is said of each note as in the verdict.
+/// While a run goes on, a note that nobody played is missing once a later one is answered, and nothing is said of what
+/// is to come or may still sound; at the end the same is said of each note as in the verdict.
 #[test]
 fn what_is_said_meanwhile_is_what_the_verdict_says() {
     let harp = harp("C");

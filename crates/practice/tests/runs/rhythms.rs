@@ -69,8 +69,8 @@ fn a_rhythm_is_told_in_words() {
 
 #[test]
 fn notes_that_are_too_fast_to_be_told_apart_are_told_with_the_fastest_tempo() {
-    // A sixteenth lasts 15 s over the tempo: 70 ms at 214 beats a minute. Swung two to one the shorter lasts a third of an eighth, 10 s
-    // over the tempo: 70 ms at 142.
+    // A sixteenth lasts 15 s over the tempo: 70 ms at 214 beats a minute. Swung two to one the shorter lasts a third of
+    // an eighth, 10 s over the tempo: 70 ms at 142.
     let too_fast = |bpm: f64, ratio: f64| {
         let all = ways(&harp("C"), "4 -4 5 -5 6 -6 -7 7");
         let rhythm = rhythm(bpm, "4/4", "sixteenths", ratio);

@@ -244,8 +244,8 @@ fn a_run_that_begins_with_the_player_ends_after_its_last_bar_and_one_in_free_tim
         }
         (player.time - began) as f64 / RATE
     };
-    // Two bars of two seconds. Of who has been silent for two seconds by then no late note is to be expected; who plays on has a beat
-    // for it, of half a second.
+    // Two bars of two seconds. Of who has been silent for two seconds by then no late note is to be expected; who plays
+    // on has a beat for it, of half a second.
     let after_the_bars = ends_s(StartAt::FirstNote, false);
     assert!((after_the_bars - 4.0).abs() < 0.05, "{after_the_bars}");
     let played_on = ends_s(StartAt::FirstNote, true);
@@ -286,7 +286,7 @@ fn what_is_set_while_runs_go_on_holds_from_then_on() {
     assert!(!player.running().delay_is_known());
     player.order(Order::TakeDelay(Some(0.08)));
     assert!(player.running().delay_is_known());
-    // For experts a note 20 cents sharp is out of tune.
+    // A run is judged by the tolerance that was taken while it went on.
     let right = |tolerance: Tolerance| {
         let mut player = Player::at(runs(1));
         player.order(Order::TakeTolerance(tolerance));
@@ -315,8 +315,8 @@ fn in_a_new_stream_a_run_counts_in_for_its_bar_and_a_verdict_stays_shown() {
     assert!((player.time as f64 / RATE - 3.0).abs() < 0.02, "{}", player.time);
 }
 
-/// A click that is to sound at once cannot be brought to the loudspeaker in time, and one that is late does not sound: so every count-in
-/// begins 0.6 s after it was ordered, whichever run it is for and whatever was before it.
+/// A click that is to sound at once cannot be brought to the loudspeaker in time, and one that is late does not sound:
+/// so every count-in begins 0.6 s after it was ordered, whichever run it is for and whatever was before it.
 #[test]
 fn the_first_click_of_every_count_in_can_still_be_ordered() {
     let ahead_s = |player: &mut Player| {
@@ -407,8 +407,8 @@ fn slow_and_full_tempo_take_turns() {
     assert_eq!(tempi, [72.0, 120.0, 72.0, 120.0]);
 }
 
-/// Two quarters of one hole without a gap between them are one note, unless samples were lost there: then what sounded is over, and what
-/// is heard behind it is another note.
+/// Two quarters of one hole without a gap between them are one note, unless samples were lost there: then what sounded
+/// is over, and what is heard behind it is another note.
 #[test]
 fn lost_samples_end_the_note_that_sounds() {
     let right = |lost: bool| {

@@ -4,7 +4,8 @@ use crate::player::Player;
 use practice::{Feedback, Order};
 use scoring::Outcome;
 
-/// Plays a try in tune and says, while it sounded and when it was over, what may be shown: whether it is live, and how many are told.
+/// Plays a try in tune and says, while it sounded and when it was over, what may be shown: whether it is live, and how
+/// many are told.
 fn tried(player: &mut Player) -> (bool, usize) {
     player.rest(0.4).play(0.3, 2.0);
     let live = player.session().shows_live();

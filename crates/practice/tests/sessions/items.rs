@@ -45,7 +45,7 @@ fn the_notes_of_a_joined_item_are_judged_each() {
     player.play(0.7, 0.0).check(&["began", "landed 0.1/2", "asked 1.1"]);
     // The next item is no part of it.
     player.play(1.0, 200.0).is(Phase::Released).check(&[]);
-    // A bend that stops 70 cents short is blamed where the notes are joined.
+    // A bend that stops 40 cents short is blamed where the notes are joined.
     let mut player = Player::with(drill);
     player.play(0.7, 0.0).play(1.2, 40.0).check(&[
         "began",
@@ -84,7 +84,8 @@ fn a_shuffled_drill_asks_for_everything_once() {
         assert_eq!(sorted, (0..7).collect::<Vec<_>>());
     }
     assert!(orders.windows(2).any(|pair| pair[0] != pair[1]), "{orders:?}");
-    // Of two items either may come first: that one and the same does with all of 20 seeds is one chance in half a million.
+    // Of two items either may come first: that one and the same does with all of 20 seeds is one chance in half a
+    // million.
     let orders = shuffled(&["4", "-4"], 20);
     assert!(orders.contains(&vec![0, 1]) && orders.contains(&vec![1, 0]), "{orders:?}");
 }

@@ -1,4 +1,5 @@
-//! What a drill says of a try during which the player may have been hidden by what the program itself sounds: nothing against him.
+//! What a drill says of a try during which the player may have been hidden by what the program itself sounds: nothing
+//! against him.
 
 use crate::player::Player;
 use practice::Phase;
@@ -14,7 +15,8 @@ fn last(player: &Player) -> Outcome {
     player.session().results().last().unwrap().verdict.outcome
 }
 
-/// Played flat, too briefly, at another pitch, not at all, and in tune: each with the player hidden for so long within the try.
+/// Played flat, too briefly, at another pitch, not at all, and in tune: each with the player hidden for so long within
+/// the try.
 fn tried(hidden_s: f64) -> Vec<Outcome> {
     let mut told = Vec::new();
     for (played, rest) in [
@@ -45,16 +47,17 @@ fn what_went_wrong_while_the_player_may_have_been_hidden_is_not_told() {
     assert_eq!(words(tried(0.0)), open);
     assert_eq!(words(tried(0.05)), open, "a moment hides no note");
     let masked = Outcome::CannotTell(Why::Masked);
-    // That nothing was heard for ten seconds is so all the same.
+    // A try of which nothing was heard for ten seconds is told as not heard all the same.
     assert_eq!(tried(0.2), [masked, masked, masked, Outcome::NotHeard(-20.0), Outcome::Landed]);
 }
 
-/// What is hidden before a try counts where it touches it: the note before may have gone on through it.
+/// A hidden stretch before a try counts where it reaches up to the try: the note before may have gone on through it.
 #[test]
 fn a_note_that_was_hidden_is_no_new_one_behind_that() {
     let mut player = Player::at(&["-4", "-3'"], 1);
     player.rest(0.5).play(1.1, 0.0).check(&["began", "landed 0.1", "asked 1.1"]);
-    // It goes on, and for 0.3 s nothing can be heard of it. In cents from 3 draw, bent by a half step, it is a minor third up.
+    // It goes on, and for 0.3 s nothing can be heard of it. In cents from 3 draw, bent by a half step, it is a major
+    // third up.
     let four = Some(400.0);
     player.play(0.3, four).rest(0.3);
     hidden(&mut player, 0.3);

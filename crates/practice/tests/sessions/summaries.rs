@@ -24,7 +24,7 @@ fn a_habit_is_told_from_four_tries_on_by_its_side_and_its_middle() {
     assert!((sharp.median_cents - 8.5).abs() < 0.1 && sharp.is_sharp() && !sharp.is_flat(), "{sharp:?}");
     let flat = lean(&[-8.0, -9.0, -12.0, 3.0]).unwrap();
     assert!(flat.is_flat() && !flat.is_sharp());
-    // Two of four are none, and what is less than 5 cents is not heard.
+    // Two of four are no habit, and less than 5 cents is not heard.
     let none = |lean: Lean| !lean.is_flat() && !lean.is_sharp();
     assert!(none(lean(&[8.0, 9.0, -8.0, -9.0]).unwrap()) && none(lean(&[2.0, 3.0, 4.0, 3.0]).unwrap()));
     // All to one side, but for the most part by less than is heard: 4, 4, 4 and 20 cents.
@@ -128,11 +128,11 @@ fn another_harp_is_asked_about_where_every_note_is_off_by_the_same_interval() {
         keys.collect::<Vec<_>>()
     };
     let notes = ["4", "-4", "5", "-5"];
-    // A half step flat: a B harp. A minor third sharp, E♭; a fourth flat, low G or G.
+    // A half step flat: a B harp. A minor third sharp: an E♭ harp.
     assert_eq!(asked(&notes[..3], &[-99.0, -101.0, -100.0]), ["B"]);
     assert_eq!(asked(&notes[..3], &[299.0, 301.0, 300.0]).len(), 1);
     assert_eq!(asked(&notes[..2], &[200.0, 201.0]), [""; 0], "two are chance");
-    // They lie within 20 cents of each other and of a half step.
+    // The misses lie within 20 cents of each other, and their mean within 20 cents of a whole number of half steps.
     assert_eq!(asked(&notes[..3], &[190.0, 200.0, 209.0]).len(), 1);
     assert_eq!(asked(&notes[..3], &[185.0, 200.0, 210.0]), [""; 0]);
     assert_eq!(asked(&notes[..3], &[250.0, 251.0, 249.0]), [""; 0], "between two keys");

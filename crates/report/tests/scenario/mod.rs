@@ -1,4 +1,5 @@
-//! Players of our own making whose practice is worked out by rule, for the snapshots and for the pages that a browser looks at.
+//! Players of our own making whose practice is worked out by rule, for the snapshots and for the pages that a browser
+//! looks at.
 
 use course::{Day, Known, NoteDay, PaceDay, Past, PlayedDay, Programme, ThingDay};
 use layout::{Harp, TabStyle, Tunings};
@@ -19,7 +20,8 @@ items = [{ scale = \"blues\", position = 2 }, { note = \"-3''\" }]
 goals = [{ scale = \"blues\", position = 2, clean = 80 }, { note = \"-3''\", landed = 5 }]
 ";
 
-/// What is practised, how well at the beginning and by how much better a month later (share landed), and how many cents off.
+/// Each way: the share that lands at the beginning, how much that share has grown after 60 days, and how many cents off
+/// the note is at the beginning.
 const NOTES: [(&str, f64, f64, f64); 14] = [
     ("-4'", 0.6, 0.3, 14.0),
     ("-6'", 0.5, 0.2, -9.0),

@@ -6,7 +6,8 @@ use pitch::reeds::Sounding;
 use serde::Serialize;
 use std::collections::VecDeque;
 
-/// Of a note this much is left out at its beginning and at its end, seconds: short leaks while the breath begins, or as it ends, are none.
+/// Left out at the beginning and at the end of a note, seconds: a short leak while the breath begins or ends does not
+/// count.
 const EDGE_S: f64 = 0.1;
 /// Fewer readings than this say nothing: a sixth of a second of them.
 const LEAST_READINGS: f64 = 16.0;
@@ -26,7 +27,8 @@ pub enum Clean {
 }
 
 impl Clean {
-    /// The same of a note during which the player may have been hidden by what the program itself sounds: a leak may be of that.
+    /// What can be told if the program's own sound may have hidden the player during the note: a leak may be part of
+    /// that sound.
     #[must_use]
     pub fn hidden(self) -> Self {
         if matches!(self, Self::Leaked(..)) { Self::CannotTell } else { self }

@@ -10,7 +10,7 @@ impl Holes {
     /// No hole.
     pub const NONE: Self = Self(0);
 
-    /// The same and this hole. A hole that no harp has is left out.
+    /// The set with this hole added. A number outside 1 to 16 is left out.
     #[must_use]
     pub fn with(self, hole: u8) -> Self {
         Self(self.0 | Self::bit(hole))

@@ -6,20 +6,21 @@ use layout::{Breath, Technique, Way};
 use pitch::reeds::Sounding;
 use serde::Serialize;
 
-/// Left out at the beginning and at the end of a sound, seconds: reeds do not begin all at once, nor end so.
+/// Left out at the beginning and at the end of a sound, seconds: reeds neither begin nor end all at once.
 const EDGE_S: f64 = 0.1;
 /// A sound is over after so much silence, seconds: shorter silences are dropouts of the ear.
 const RELEASED_S: f64 = 0.1;
-/// Other reeds than those that were asked for are heard for this long at least before that is said, seconds: the player may be
-/// putting it right.
+/// Wrong reeds that sound on are called wrong after this long at the earliest, seconds: the player may be putting it
+/// right.
 const WRONG_S: f64 = 1.0;
 /// Fewer readings than this of the middle of a sound say nothing about its reeds: a seventh of a second of them.
 const LEAST_READINGS: f64 = 14.0;
-/// After this much more than the hold without a set that can be told, nothing can be, seconds.
+/// A sound that has lasted this much longer than the hold is judged as it then stands, seconds.
 const GIVEN_UP_S: f64 = 4.0;
 /// Without any sound for this long the try was not heard, seconds.
 const NOT_HEARD_S: f64 = 10.0;
-/// A sound that lacks this much of the time asked for was held for long enough, seconds: its ends are known no better.
+/// A sound that is at most this much shorter than asked was held for long enough, seconds: its ends are known no
+/// better.
 const NEARLY_S: f64 = 0.05;
 
 /// What is asked for in one try: reeds that are to sound together.
@@ -43,8 +44,9 @@ impl ReedsTarget {
 
 /// Listens to one try at a [`ReedsTarget`].
 ///
-/// A try ends when the reeds that were asked for, and no others, have sounded for the time asked; when others have sounded for
-/// that time, and for 1 s at least; and when the sound ends. The right reeds that end too soon are *let go early*.
+/// A try ends when the reeds that were asked for, and no others, have sounded for the time asked; when others have
+/// sounded for that time, and for 1 s at least; and when the sound ends. The right reeds that end too soon are *let go
+/// early*.
 #[derive(Clone, Debug)]
 pub struct ReedsJudge {
     target: ReedsTarget,
@@ -63,7 +65,7 @@ impl ReedsJudge {
         Self { target, sample_rate, since: None, sounds: None, heard: Vec::new(), patient: false }
     }
 
-    /// The same, which waits for the first sound for as long as it takes.
+    /// The same judge, waiting for the first sound for as long as it takes.
     #[must_use]
     pub fn patient(self) -> Self {
         Self { patient: true, ..self }
@@ -105,7 +107,7 @@ impl ReedsJudge {
         Some(self.without(ReedsOutcome::CannotTell(ReedsWhy::SamplesLost)))
     }
 
-    /// What can be said while it goes on.
+    /// What can be said while the sound goes on.
     fn sounding(&self, began: u64, now: u64) -> Option<ReedsVerdict> {
         let (sounds_s, hold_s) = (self.seconds(began, now), self.target.hold_s);
         if sounds_s < hold_s {
@@ -127,7 +129,7 @@ impl ReedsJudge {
         }
     }
 
-    /// What can be said once it is over.
+    /// What can be said once the sound is over.
     fn released(&self, began: u64, last: u64) -> ReedsVerdict {
         let edge = self.samples(EDGE_S);
         let middle = began + edge..last.saturating_sub(edge);

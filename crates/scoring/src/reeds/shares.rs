@@ -4,17 +4,19 @@ use super::{HeardReed, Holes};
 use layout::{Breath, Technique, Way};
 use pitch::reeds::Sounding;
 
-/// A reed sounds if it is in this share of the readings, and is silent if it is in no more than that one.
+/// A reed sounds if at least `SOUNDS` of the readings show it, as a share, and is silent if at most `SILENT` of them
+/// do.
 const SOUNDS: f64 = 0.75;
 const SILENT: f64 = 0.25;
-/// A reed that was asked for is missing only if it is in no more than this share of them: the upper reed of an octave hides among
-/// the harmonics of the lower one, and is seen now and then only (in 4 to 25 readings of 100 where it was hardest to see, on low F; in
-/// none where it was silent).
+/// A reed that was asked for is missing only if at most this share of the readings shows it: the upper reed of an
+/// octave hides among the harmonics of the lower one, and is seen now and then only (in 4 to 25 readings of 100 where
+/// it was hardest to see, on low F; in none where it was silent).
 const MISSING: f64 = 0.03;
 
-/// A reed that was not asked for leaks in if it is at most this far below the strongest one, decibels: at a tenth of its
-/// amplitude. The ear for reeds believes in nothing that is 26 dB below, and the level of what is 20 dB below it tells to 1.5 dB
-/// (`practice/tests/reed_sets.rs`); a teacher hears a neighbour that loud as an unclean note (common practice, no source).
+/// A reed that was not asked for leaks in if it is at most this far below the strongest one, decibels: at a tenth of
+/// its amplitude. The ear for reeds tells nothing of a reed that is 26 dB below, and the level of one that is 20 dB
+/// below to 1.5 dB (`practice/tests/reed_sets.rs`); a teacher hears a neighbour that loud as an unclean note (common
+/// practice, no source).
 pub const LEAK_DB: f64 = 20.0;
 
 /// The most holes that are counted.
@@ -113,7 +115,7 @@ impl Shares {
         below / count.max(1.0)
     }
 
-    /// The same of a reed that was not asked for: what is too weak is silent.
+    /// Whether a reed that was not asked for sounded: more than `LEAK_DB` below the strongest one it counts as silent.
     pub(super) fn leak(&self, breath: Breath, hole: u8) -> Is {
         if self.below_db(breath, hole) > LEAK_DB { Is::Silent } else { self.reed(breath, hole) }
     }
@@ -141,7 +143,7 @@ impl Shares {
         (missing, leaked, all().all(|hole| is(hole) != Is::Unsure))
     }
 
-    /// Whether too many readings cannot tell if a reed sounds for it to be called silent.
+    /// Whether more than `SILENT` of the readings cannot tell if a reed sounds, so that it may not be called silent.
     fn is_hidden(&self, breath: Breath, hole: u8) -> bool {
         let readings = usize::from(hole).checked_sub(1).and_then(|hole| self.hidden[index(breath)].get(hole));
         readings.is_some_and(|readings| *readings > SILENT * self.readings)
@@ -153,7 +155,7 @@ impl Shares {
         all().filter(|hole| silent(*hole) && self.is_hidden(breath, *hole)).collect()
     }
 
-    /// The breath of what sounded, of so many readings at least; `None` where they do not agree.
+    /// The breath of what sounded; `None` if something sounds in fewer than `least` readings, or if these do not agree.
     pub(crate) fn breath_of(&self, least: f64) -> Option<Breath> {
         let all: f64 = self.of_breath.iter().sum();
         let clear = |breath: &Breath| self.of_breath[index(*breath)] >= SOUNDS * all;

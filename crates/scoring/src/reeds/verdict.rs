@@ -11,7 +11,8 @@ use serde::Serialize;
 pub enum ReedsOutcome {
     /// All that was asked for sounded for as long as it was to, and nothing else.
     Right,
-    /// Other holes than those that were asked for: which of them were silent, and which others sounded. At least one of either.
+    /// Other holes than those asked for: which asked ones were silent, and which others sounded. One of the two may be
+    /// none.
     Off {
         /// Asked for, and silent.
         missing: Holes,
@@ -68,8 +69,8 @@ impl ReedsVerdict {
         matches!(self.outcome, ReedsOutcome::NotHeard | ReedsOutcome::CannotTell(_))
     }
 
-    /// The verdict on a try during which the player may have been hidden by what the program itself sounds: what was right is right,
-    /// and of everything else nothing can be told.
+    /// The verdict on a try during which the player may have been hidden by what the program itself sounds: what was
+    /// right is right, and of everything else nothing can be told.
     #[must_use]
     pub fn hidden(self) -> Self {
         match self.outcome {
@@ -85,8 +86,8 @@ impl ReedsVerdict {
 }
 
 impl ReedsOutcome {
-    /// The outcome in a word or two. These words are the only ones for it, on the screen, in lines of text, in JSON and in the
-    /// journal.
+    /// The outcome in a word or two. These words are the only ones for it, on the screen, in lines of text, in JSON and
+    /// in the journal.
     pub fn word(self) -> &'static str {
         match self {
             Self::Right => "right",

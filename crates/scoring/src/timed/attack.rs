@@ -5,8 +5,9 @@ use std::collections::VecDeque;
 
 /// How far back levels are kept, seconds: the 60 ms after which a note counts, and as much before it.
 const KEPT_S: f64 = 0.12;
-/// An attack raises the level by so much within so short a time, decibels and seconds, whatever the ear says of the pitch. Shimmer and
-/// noise stay within less, and a tremolo of the hand is slower: one of 9 dB, seven times a second, raises it by 3 dB in that time.
+/// An attack raises the level by so much within so short a time, decibels and seconds, whatever the ear says of the
+/// pitch. Shimmer and noise stay within less, and a tremolo of the hand is slower: one of 9 dB, seven times a second,
+/// raises the level by 3 dB in that time.
 const RISE_DB: f32 = 4.0;
 const RISE_S: f64 = 0.015;
 /// An onset is where the level passes this far below the held one, decibels; a convention.
@@ -14,21 +15,21 @@ const ONSET_DB: f64 = -20.0;
 /// The stretch over which the ear takes a level, seconds.
 const LEVEL_S: f64 = 0.010;
 
-/// What is left of the note before hides an onset where it is louder than this against the held level, decibels: a little above
-/// the level of the onset.
+/// The tail of the previous note hides an onset if it is louder than this against the held level, decibels: a little
+/// above `ONSET_DB`.
 const HIDES_DB: f64 = -18.0;
-/// How it dies away is taken from this long to so long before the quietest moment, seconds: it has begun to fall by then, and the
-/// new note does not yet add to it.
+/// The decay of the previous note is taken from this long to so long before the quietest moment, seconds: that note has
+/// begun to fall, and the new one does not yet add to it.
 const FALLING_S: (f64, f64) = (0.015, 0.0075);
-/// The rise of a note is followed back from between these parts of its held amplitude, within this time, seconds: below, what is
-/// left of the note before is as loud, and above, the rise flattens.
+/// The rise of a note is taken between these shares of its held amplitude, within `FOLLOWED_S` seconds after the
+/// quietest moment: below, the tail of the previous note is as loud; above, the rise flattens.
 const FOLLOWED: (f64, f64) = (0.4, 0.85);
 const FOLLOWED_S: f64 = 0.04;
 /// A level is that of the held note from so long after the first reading on, seconds.
 const SETTLES_S: f64 = 0.01;
 
-/// A rise further than this from the first reading of a note is not its attack, seconds: the ear may need so long to find a low
-/// note, and shorter notes than that there are none.
+/// A rise further than this from the first reading of a note is not its attack, seconds: the ear may need so long to
+/// find a low note, and no note is shorter.
 const FURTHEST_S: f64 = 0.05;
 
 /// The levels of late.
@@ -67,8 +68,8 @@ impl Levels {
         level - quietest(lately) >= RISE_DB
     }
 
-    /// When a note first read at `began` was attacked: where its level passed -20 dB of the held one. `None` where it did not rise
-    /// from below that.
+    /// When a note first read at `began` was attacked: where its level passed -20 dB of the held one. `None` where it
+    /// did not rise from below that, or only further than `FURTHEST_S` from `began`.
     pub(super) fn attack(&self, began: u64) -> Option<u64> {
         let held = median(self.points.iter().filter(|(known, _)| self.seconds(began, *known) >= SETTLES_S))?;
         let before = self.points.iter().filter(|(known, _)| self.seconds(began, *known) < 2.0 * SETTLES_S);
@@ -94,9 +95,9 @@ impl Levels {
         Some(*from as f64 + share * apart - known_later_s(per_s) * self.sample_rate)
     }
 
-    /// The same where the note before still sounds louder, samples. That note dies away exponentially, as everything that is left
-    /// to swing does, so its level falls on along a line and can be taken off; the amplitude of what is left grows along a line
-    /// too, which is followed back to a tenth of the held one.
+    /// The onset where the tail of the previous note hides where the level passes -20 dB, samples. The tail dies away
+    /// exponentially, as everything that is left to swing does: its level falls along a line, and is subtracted. The
+    /// amplitude that remains grows along a line too, which is followed back to a tenth of the held one.
     fn followed_back(&self, held: f64, (lowest, _): (u64, f32)) -> Option<f64> {
         let seconds = |known: u64| known as f64 / self.sample_rate - lowest as f64 / self.sample_rate;
         let levels = self.points.iter().map(|(known, level)| (seconds(*known), f64::from(*level)));
@@ -114,8 +115,8 @@ impl Levels {
             .collect();
         let (_, mut per_s) = line(rise.iter().copied())?;
         let mut at_lowest = 0.0;
-        // The mean square of an amplitude that grows along a line, over the stretch w, is that of its middle and a twelfth of (growth
-        // times w) squared. Two turns settle the growth.
+        // The mean square of an amplitude that grows along a line, over the stretch w, is that of its middle and a
+        // twelfth of (growth times w) squared. Two turns settle the growth.
         for _ in 0..2 {
             let spread = (per_s * LEVEL_S).powi(2) / 12.0;
             (at_lowest, per_s) = line(rise.iter().map(|(s, a)| (*s, (a * a - spread).max(0.0).sqrt())))?;
@@ -157,9 +158,9 @@ fn median<'a>(points: impl Iterator<Item = &'a (u64, f32)>) -> Option<f64> {
     levels.get(levels.len() / 2).map(|level| f64::from(*level))
 }
 
-/// How much later a level is known to have passed a value than it did, seconds, while it rises by so many decibels a second. A power
-/// that grows as exp(gt) has a mean of (1 - exp(-gw))/gw of itself over the stretch w before: as much as ln(gw/(1 - exp(-gw)))/g
-/// ago.
+/// How far the measured level lags behind the true one, seconds, while it rises by so many decibels a second. Over the
+/// last w seconds, a power that grows as exp(gt) has a mean of (1 - exp(-gw))/gw of its present value. It had that
+/// value itself ln(gw/(1 - exp(-gw)))/g ago.
 fn known_later_s(db_per_s: f64) -> f64 {
     let growth = db_per_s / 10.0 * std::f64::consts::LN_10;
     let over = growth * LEVEL_S;

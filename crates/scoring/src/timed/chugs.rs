@@ -10,14 +10,16 @@ use std::collections::VecDeque;
 
 /// The level of a chord is a mean over this time, seconds: its reeds beat against each other faster than that.
 const LEVEL_S: f64 = 0.015;
-/// A chord is over when its level has fallen by this much, decibels: the gap before it is repeated falls by more, the beating of two
-/// reeds by less.
+/// A chord is over when its level has fallen by this much, decibels: the gap before it is repeated falls by more, the
+/// beating of two reeds by less.
 const FALLS_DB: f64 = 7.0;
 /// A chord begins when the level has risen by this much above the quietest moment of the gap, decibels.
 const RISES_DB: f64 = 5.0;
-/// How fast the level that a fall is measured from forgets a louder moment, decibels a second: a chord may die away by itself.
+/// A fall is measured from the loudest level so far, which is lowered at this rate, decibels a second: a chord may die
+/// away by itself.
 const FORGETS_DB_PER_S: f64 = 20.0;
-/// What is this far below the loudest moment of late is no chord, decibels; and what is quieter than this, dBFS.
+/// A chord begins at a level at most this far below the loudest moment of late, decibels, and of at least
+/// `FAINTEST_DBFS`.
 const FAINT_DB: f64 = 25.0;
 const FAINTEST_DBFS: f64 = -60.0;
 /// The loudest moment is forgotten at this rate, decibels a second.
@@ -28,16 +30,16 @@ const SHORTEST_S: f64 = 0.05;
 const SETTLES_S: f64 = 0.06;
 /// The breath has turned without a gap when so many readings of the reeds in a row say so: 50 ms of them.
 const TURNED: usize = 5;
-/// Before it so many readings at least were of the other breath: 20 ms of them.
+/// Before the turn at least so many readings were of the other breath: 20 ms of them.
 const LEAST_BEFORE: usize = 2;
 /// Readings of the reeds that belong to the attack, seconds.
 const ATTACK_S: f64 = 0.04;
-/// Fewer readings than this tell the breath of a chord and not its holes; fewer than that not even the breath.
+/// So many readings tell the holes of a chord; from `LEAST_OF_BREATH` on they tell its breath at least.
 const LEAST_READINGS: f64 = 8.0;
 const LEAST_OF_BREATH: f64 = 2.0;
 /// Readings of the reeds come this much later than those of the level at most, seconds.
 const BEHIND_S: f64 = 0.15;
-/// Readings of the reeds are kept for so long, seconds: a chord of a run that is longer is judged by its end.
+/// Readings of the reeds are kept for so long, seconds: a chord that lasts longer is judged by its end.
 const KEPT_S: f64 = 6.0;
 
 /// A chord that was played, in samples.
@@ -67,7 +69,7 @@ pub struct ChordHeard {
 }
 
 impl ChordHeard {
-    /// What it is against holes of a breath that were asked for.
+    /// The outcome against the breath and the holes that were asked for.
     pub fn against(&self, breath: Breath, asked: Holes) -> ReedsOutcome {
         let Some(own) = self.breath else { return ReedsOutcome::CannotTell(ReedsWhy::Flickers) };
         if own != breath {
@@ -98,7 +100,7 @@ impl ChordHeard {
 pub struct Chugs {
     sample_rate: f64,
     levels: Levels,
-    /// Samples known and levels of the last while, for their mean.
+    /// Samples known and powers of the last while, for their mean.
     lately: VecDeque<(u64, f64)>,
     open: Option<Open>,
     /// Chords that are over, of which not all readings of the reeds have come.
@@ -213,7 +215,8 @@ impl Chugs {
         }
     }
 
-    /// Divides the chord that sounds where the newest readings of the reeds are all of another breath than those before.
+    /// Divides the chord that sounds where the newest readings of the reeds are all of another breath than those
+    /// before.
     fn turn(&mut self) {
         let Some(open) = self.open else { return };
         let from = open.began + (ATTACK_S * self.sample_rate) as u64;
@@ -224,7 +227,8 @@ impl Chugs {
         let (before, newest) = breaths.split_at(at);
         let Some((turned, now)) = newest.first() else { return };
         let others = before.iter().filter(|(_, breath)| breath != now).count();
-        // Most of what sounded before decides, because a few readings of the other breath within a chord are a flicker of the ear.
+        // Most of what sounded before decides, because a few readings of the other breath within a chord are a flicker
+        // of the ear.
         let is_other = others >= LEAST_BEFORE && 2 * others > before.len();
         if is_other && newest.iter().all(|(_, breath)| breath == now) {
             let (turned, last, level) = (*turned, open.last, open.level);
@@ -251,13 +255,13 @@ impl Chugs {
         over
     }
 
-    /// A chord with its reeds; nothing where it was none.
+    /// The chord with its reeds; `None` if the sound was no chord.
     fn told(&self, chord: Open) -> Option<Chug> {
         let Open { began, last, .. } = chord;
         let within =
             |from: u64| self.soundings.iter().filter(move |heard| (from..=last).contains(&heard.time));
         let from = began + (ATTACK_S * self.sample_rate) as u64;
-        // A sound in which no reed was heard was none of the harp's.
+        // A sound is the harp's only if a reed was heard in it.
         let is_one =
             self.seconds(began, last) >= SHORTEST_S && within(began).any(|heard| breath(heard).is_some());
         is_one.then(|| Chug { began, last, heard: heard(&Shares::of(within(from))) })

@@ -2,8 +2,8 @@
 //!
 //! A best path through both rows of notes, as for the distance of two strings (Wagner & Fischer, Journal of the ACM
 //! 21:168–173, 1974; from memory), with the time of the notes in what an answer costs, and with one move more: to the
-//! beginning of a bar, forward or back, or to the end, for whoever stops playing. A row of the table is made whenever a note was
-//! played, so that the path can be read while the playing goes on.
+//! beginning of a bar, forward or back, or to the end, for whoever stops playing. A row of the table is made whenever a
+//! note was played, so that the path can be read while the playing goes on.
 
 use super::{AskedNote, MaskedAt};
 use crate::track::quantile;
@@ -13,24 +13,28 @@ use layout::{Harp, Note, Way};
 
 /// An asked note that was not played.
 const MISSING: f64 = 1.0;
-/// The same of one that may have been played where nothing could be heard: a little, so that it is answered if it can be.
+/// An asked note that may have been played while the player could not be heard: a little, so that it is answered if it
+/// can be.
 const HIDDEN: f64 = 0.2;
 /// A played note that nobody asked for.
 const EXTRA: f64 = 1.0;
-/// Going to the beginning of another bar, or to the end, playing no more. What is played after it pays for its time like any other
-/// note: a jump back costs nearly three slips by that, and of bars that are alike those are meant in whose time it was played.
+/// Going to the beginning of another bar, or to the end for good. The first note after a jump pays for its time like
+/// any other note: so a jump back costs nearly three slips, and of bars that are alike the one is meant in whose time
+/// was played.
 const JUMP: f64 = 1.9;
 /// More for each bar between: of bars that are alike, the nearest is meant.
 const FURTHER: f64 = 0.05;
-/// More for going forward and playing on, so that whoever begins right and stops did not play the end instead. Less than `TIME`, so that
-/// whoever comes in again in time after some bars has left those out, and did not stop for so long and then stop for good.
+/// More for going forward and playing on, so that a player who begins right and stops is not taken to have played the
+/// end instead. Less than `TIME`, so that one who comes in again in time after some bars has left those out; otherwise
+/// he would have paused, gone on late and stopped for good.
 const FORWARD: f64 = 0.5;
 /// Answering with a neighbour in the span of the asked hole: a bend that stopped short, or went past.
 const NEAR: f64 = 0.45;
 /// Answering with any other note: less than one missing and one too many.
 const OTHER: f64 = 1.2;
-/// The most that wrong time costs a right note, reached where it is half its length away: as much as leaving one out. Were it less, then
-/// among notes that are all alike whoever leaves one out and soon stops would be late from there on.
+/// The most that wrong time costs a right note, reached at half the time to the next onset: as much as a missing note.
+/// If it were less, a player who leaves out one of several equal notes and soon stops would be taken to be late from
+/// there on.
 const TIME: f64 = MISSING;
 /// A wrong note at a wrong time is one missing and one too many.
 const UNRELATED: f64 = MISSING + EXTRA + 0.1;
@@ -68,7 +72,8 @@ struct Wanted {
 #[derive(Clone, Copy, Debug)]
 struct Cell {
     cost: f64,
-    /// How late the playing is where the path has come to, seconds: it moves where the player stops and goes on.
+    /// How late the playing is where the path has come to, seconds. Each answer moves it half of the way, and all of it
+    /// where the player had stopped.
     late_s: f64,
 }
 
@@ -118,7 +123,7 @@ impl Follower {
         new
     }
 
-    /// The row of nothing played.
+    /// The first row: nothing has been played.
     fn begin(&mut self) {
         let missed = self.wanted.iter().scan(0.0, |cost, wanted| {
             *cost += wanted.missing;
@@ -128,8 +133,8 @@ impl Follower {
         (self.moves, self.from) = (Vec::new(), Vec::new());
     }
 
-    /// Takes where the player may not have been heard: a note that was asked there is not missing for that. The path is found anew where
-    /// that makes a difference.
+    /// Takes where the player may not have been heard: a note that was asked there costs little if it is missing. The
+    /// path is found anew if that makes a difference.
     pub fn hide(&mut self, masked: &MaskedAt) {
         let mut differs = false;
         for wanted in &mut self.wanted {
@@ -202,9 +207,10 @@ impl Follower {
         if pitch > 0.0 && away.abs() > 0.5 { UNRELATED } else { pitch + time }
     }
 
-    /// The best path at `now_s`, seconds from the first beat: what should have been played by then is answered or missing, what
-    /// comes later is open. At the end that is infinity. Of what was played twice, after a jump back, the later one counts. Many notes
-    /// that are missing after the last one played cost no more than a jump: silence does not tell that it was another one.
+    /// The best path at `now_s`, seconds from the first beat: what should have been played by then is answered or
+    /// missing, what comes later is open. At the end of the run `now_s` is infinity. Of what was played twice, after a
+    /// jump back, the later one counts. The notes missing after the last one played cost at most a jump together, so
+    /// that silence does not turn the last one into a later note.
     pub fn path(&self, now_s: f64) -> Path {
         let mut path = vec![None; self.wanted.len()];
         let is_over = |wanted: &&Wanted| wanted.onset_s + wanted.room_s <= now_s;
@@ -231,7 +237,7 @@ fn going(from: usize, to: usize) -> f64 {
     JUMP + FURTHER * from.abs_diff(to) as f64
 }
 
-/// The cheapest cell of a row by these costs, the furthest of several.
+/// The cheapest cell of a row by these costs; of several equal ones the furthest.
 fn cheapest(costs: impl DoubleEndedIterator<Item = f64> + ExactSizeIterator) -> usize {
     costs.enumerate().rev().min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(cell, _)| cell)
 }
@@ -242,8 +248,8 @@ pub fn median(mut values: Vec<f64>) -> Option<f64> {
     (!values.is_empty()).then(|| quantile(&values, 0.5))
 }
 
-/// What may be played for an asked note by mistake: what its hole sounds on that breath; of a chord any chord of the run, for in a rhythm
-/// of chords the time says more than the breath which of them was meant.
+/// What may be played for an asked note by mistake: what its hole sounds on that breath; for a chord, any chord of the
+/// run, because in a rhythm of chords the time tells better than the breath which one was meant.
 fn near(harp: &Harp, own: &AskedNote, asked: &[AskedNote]) -> Vec<Note> {
     if own.holes.is_empty() {
         return same_hole(harp, own.way);

@@ -1,17 +1,18 @@
 //! When a player could not be heard through what the program itself sounds.
 
-/// A note of which so much lies in such stretches cannot be told, as a share: what is left of it is too little to judge a pitch by.
+/// A note cannot be told if more than this share of it is masked: what is left is too little to judge a pitch by.
 const TOO_MUCH: f64 = 0.25;
-/// Stretches that are no further apart are one, seconds: no note is heard between them.
+/// Stretches that are at most this far apart are one, seconds: no note is heard between them.
 const JOINS_S: f64 = 0.06;
-/// A stretch that ends no longer than this before a note was heard touches it, seconds: as long as the ear takes to be sure of a low note.
+/// A stretch touches a note if it ends at most this long before the note was heard, seconds: as long as the ear takes
+/// to be sure of a low note.
 const TOUCHES_S: f64 = 0.03;
-/// Stretches that are kept: a band that flickers above the player once a beat does so in ten minutes. Older ones are of notes that
-/// were told long ago.
+/// Stretches that are kept: as many as come in ten minutes of a band that hides the player once a beat. Older ones are
+/// of notes that were told long ago.
 const KEPT: usize = 2_048;
 
-/// Stretches of time, in samples, in which a player could not be told from what the program itself sounds: what was not heard in them
-/// may have been played all the same, and what was heard in them may be something else.
+/// Stretches of time, in samples, in which a player could not be told from what the program itself sounds: what was not
+/// heard in them may have been played all the same, and what was heard in them may be something else.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Masked {
     /// In order, apart from each other.
@@ -19,7 +20,7 @@ pub struct Masked {
 }
 
 impl Masked {
-    /// Adds a stretch. It may reach back before the newest ones, where something turns out too late.
+    /// Adds a stretch. It may reach back before the newest ones, because masking may be noticed late.
     pub fn add(&mut self, from: u64, until: u64, sample_rate: f64) {
         let (mut from, mut until) = (from, until.max(from));
         let joins = (JOINS_S * sample_rate) as u64;
@@ -43,7 +44,7 @@ impl Masked {
         after.map(|(begins, until)| until - from.max(*begins)).sum::<u64>() as f64 / sample_rate
     }
 
-    /// The same in seconds from the sample `origin`, to hold notes against.
+    /// The stretches in seconds from the sample `origin`, to compare with notes.
     pub fn seconds(&self, origin: f64, sample_rate: f64) -> MaskedAt {
         let at = |sample: u64| (sample as f64 - origin) / sample_rate;
         MaskedAt(self.stretches.iter().map(|(from, until)| (at(*from), at(*until))).collect())
@@ -60,8 +61,8 @@ impl MaskedAt {
         self.covered_s(from_s, until_s) > TOO_MUCH * (until_s - from_s).max(0.0)
     }
 
-    /// Between which moments a note may have begun that was first heard at this one: a stretch that touches it may hide when it began, and
-    /// what was heard while the stretch lasts may be the loudspeaker.
+    /// The earliest and the latest moment at which a note first heard at `onset_s` may have begun. A stretch that
+    /// touches it may hide when it began, and what was heard while the stretch lasts may be the loudspeaker.
     pub fn may_begin_s(&self, onset_s: f64) -> (f64, f64) {
         let before = self.0.partition_point(|(from, _)| *from < onset_s).checked_sub(1);
         let touches = before.map(|before| self.0[before]).filter(|(_, until)| *until >= onset_s - TOUCHES_S);

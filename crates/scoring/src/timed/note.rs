@@ -9,7 +9,7 @@ use crate::{Outcome, Target, Tolerance, Why};
 use layout::{Harp, Note, Way, cents_between};
 use serde::Serialize;
 
-/// A pitch has to be held this long to be judged, seconds: some eight looks of the ear at a pitch that stays.
+/// A pitch has to be held this long to be judged, seconds: 24 readings of the ear.
 const HELD_S: f64 = 0.060;
 /// Readings within this of the held pitch belong to it, cents: more than a vibrato of the hand, less than half a bend.
 const HELD_CENTS: f64 = 30.0;
@@ -29,7 +29,8 @@ pub struct AskedNote {
     pub bar: usize,
     /// Whether it is to go on from the note before without a new attack: slurred.
     pub joined: bool,
-    /// The holes that are to sound together, where the run is of chords; none where it is of notes. `way` is then the lowest one.
+    /// The holes that are to sound together, where the run is of chords; none where it is of notes. `way` is then the
+    /// lowest one.
     pub holes: Holes,
 }
 
@@ -78,8 +79,8 @@ impl PlayedAt {
     }
 }
 
-/// The held part, from the first to the last reading near the median of the second half of the note, which a slide into it does not
-/// reach. Its pitch is the middle of a vibrato, as in a drill.
+/// The held part, from the first to the last reading near the median of the second half of the note, which a slide into
+/// it does not reach. Its pitch is the middle of a vibrato, as in a drill.
 fn held(note: &Divided, sample_rate: f64) -> Option<(f64, f64)> {
     let middle = note.late_hz();
     let near = |(_, hz): &(u64, f64)| cents_between(middle, *hz).abs() <= HELD_CENTS;
@@ -132,7 +133,7 @@ impl Timing {
 pub struct NoteVerdict {
     /// What was asked.
     pub asked: AskedNote,
-    /// What was played for it; `None` where nothing was, or may have been hidden.
+    /// What was played for it; `None` where nothing was played, or where the note may have been hidden.
     pub played: Option<PlayedAt>,
     /// Its pitch: as of a try in a drill. `None` where nothing was played, and of a chord.
     pub pitch: Option<Outcome>,
@@ -142,7 +143,7 @@ pub struct NoteVerdict {
     pub cents: Option<f64>,
     /// How late it was against the zero of the run, seconds; negative is early.
     pub late_s: Option<f64>,
-    /// The same in a word.
+    /// The lateness in a word.
     pub timing: Option<Timing>,
 }
 
@@ -177,16 +178,18 @@ impl NoteVerdict {
         Self { played: Some(played), pitch: Some(pitch), cents, ..Self::missed(asked) }
     }
 
-    /// The same with its time, against a run that is `zero_s` late as a whole; without, where there is no beat.
+    /// The verdict with its time, against a run that is `zero_s` late as a whole; without a time where there is no
+    /// beat.
     pub(crate) fn timed(self, zero_s: Option<f64>, window: Window) -> Self {
         let late = |played: PlayedAt| Some(played.onset_s - self.asked.onset_s - zero_s?);
         let late_s = self.played.and_then(late);
         Self { late_s, timing: late_s.map(|late| Timing::of(late, window)), ..self }
     }
 
-    /// The same, but that nothing is told against a note that may have been hidden: neither that it is missing, nor another note, nor
-    /// that it came early or late where it may have begun in time. What hides a note that was heard lies between the beat and its end: what the
-    /// loudspeaker does in the rest of the beat, when the note is over, hides nothing. The run is `zero_s` late as a whole.
+    /// The verdict, or `Self::masked` for a note that is not right and may have been hidden: too much of it was masked,
+    /// or its pitch is right and it may have begun in time. A note that was heard can be masked between the beat, or
+    /// its onset if that is earlier, and its end: what the loudspeaker does later hides nothing. The run is `zero_s`
+    /// late as a whole.
     pub(crate) fn unless(self, masked: &MaskedAt, (zero_s, window): (f64, Window)) -> Self {
         let from_s = self.asked.onset_s + zero_s;
         let may_be_in_time = self.timing.is_some_and(|timing| !timing.in_time())
@@ -203,7 +206,7 @@ impl NoteVerdict {
         if excused && !self.is_right() { Self::masked(self.asked) } else { self }
     }
 
-    /// Whether nothing is told of it, neither that it was right nor that it was wrong.
+    /// Whether it may have been hidden, so that nothing is told of it.
     pub fn is_masked(&self) -> bool {
         self.pitch == Some(Outcome::CannotTell(Why::Masked))
     }

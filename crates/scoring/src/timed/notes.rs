@@ -7,18 +7,18 @@ use pitch::Reading;
 /// Silences shorter than this are dropouts of the ear, seconds.
 const DROPOUT_S: f64 = 0.07;
 
-/// A note goes on until its pitch is nearer to another note and this far from where the note settled, cents: half a semitone.
-/// Counted from there, a pitch that wavers halfway between two notes does not make a new note with every reading, and a bend
-/// that stops short still leaves the note it was bent from.
+/// A note goes on until its pitch is nearer to another note and this far from where the note settled, cents: half a
+/// semitone. Counted from there, a pitch that wavers halfway between two notes does not make a new note with every
+/// reading, and a bend that stops short still leaves the note it was bent from.
 const LEAVES_CENTS: f64 = 50.0;
 
-/// A reed moves its pitch smoothly: faster than this, cents a second, at a quarter of the readings of a note at most, which leaves
-/// room for a slide. The throat reaches 4400 in a vibrato of 100 cents to either side, seven times a second. What a click leaves in a
-/// room is a narrow noise, whose pitch jumps: mostly faster than this.
+/// A reed moves its pitch smoothly: faster than this, cents a second, at a quarter of the readings of a note at most,
+/// which leaves room for a slide. The throat reaches 4400 in a vibrato of 100 cents to either side, seven times a
+/// second. What a click leaves in a room is a narrow noise, whose pitch jumps: mostly faster than this.
 const SMOOTH_CENTS_PER_S: f64 = 6_000.0;
 
-/// The ear thinks again of the octave of a note, or of its twelfth, within this time, seconds: in a slur it takes 50 ms, and a
-/// sound beside the attack may hold that up. Nobody leaps so far within it without an attack.
+/// The ear corrects a note by an octave or a twelfth within this time, seconds: in a slur this takes 50 ms, and a sound
+/// beside the attack may delay it. Nobody leaps so far in that time without an attack.
 const SECOND_THOUGHT_S: f64 = 0.1;
 
 /// Readings of one note that are kept; about ten seconds, then the pitch is known well enough.
@@ -100,8 +100,8 @@ pub(super) fn median_hz(points: &[(u64, f64)]) -> Option<f64> {
 }
 
 impl Notes {
-    /// Nothing has been played yet. A note counts when it has sounded for `counts_s` seconds; shorter ones are slides and
-    /// slips of the pitch line.
+    /// Nothing has been played yet. A note counts when it has sounded for `counts_s` seconds; shorter ones are slides
+    /// and slips of the pitch line.
     pub fn new(sample_rate: f64, counts_s: f64) -> Self {
         Self {
             sample_rate,
@@ -114,7 +114,7 @@ impl Notes {
         }
     }
 
-    /// Takes a reading; gives the note that it ended, if that was long enough to count. Notes are named at this pitch.
+    /// Takes a reading; gives the note that it ended, if that was long enough to count. `concert` names the notes.
     pub fn hear(&mut self, concert: ConcertPitch, reading: &Reading) -> Option<Divided> {
         let heard = reading.hz.and_then(|hz| Some((hz, concert.nearest(hz)?.0)));
         let last = self.next.as_ref().or(self.open.as_ref()).map(|open| open.last);
@@ -123,8 +123,8 @@ impl Notes {
         // What begins without a rise of the level was not attacked: it is a slide, or a second thought of the ear.
         let attacked = self.levels.rises();
         let ended = if silent || attacked && self.settled_hz.is_some() { self.end() } else { None };
-        // What does not count yet was the way into this attack. Its readings stay, for what a click leaves in a room swells and fades,
-        // and one swell alone may be smooth.
+        // A note that does not count yet was the way into this attack. Its readings stay for the test of smoothness:
+        // what a click leaves in a room swells and fades, and one swell alone may be smooth.
         if let Some(open) = self.open.as_mut().filter(|_| attacked) {
             open.began = reading.time;
         }
@@ -166,8 +166,8 @@ impl Notes {
         before.filter(|before| !same && before.is_smooth(self.sample_rate))
     }
 
-    /// Takes a reading of a note that does not count yet. What is too short to be a note is the way into one: a scoop, the natural
-    /// reed before a bend. Which note it is, its second half tells when it counts.
+    /// Takes a reading of a note that does not count yet. What is too short to be a note is the way into one: a scoop,
+    /// the natural reed before a bend. Which note it is, its second half tells when it counts.
     fn begin(&mut self, concert: ConcertPitch, (hz, note): (f64, Note), time: u64) {
         let mut open = self.open.take().unwrap_or_else(|| Divided::new(note, time));
         open.push(hz, time);
@@ -190,7 +190,7 @@ impl Notes {
         self.next = None;
         self.moved.clear();
         let open = self.open.take();
-        // What jumped on was no reed, for all that it paused.
+        // A sound whose pitch jumped on after it counted was no reed.
         self.settled_hz.take().and(open).filter(|open| open.is_smooth(self.sample_rate))
     }
 
@@ -210,7 +210,8 @@ fn is_overtone(one_hz: f64, other_hz: f64) -> bool {
     [2.0_f64, 3.0].iter().any(|times| (apart - 1200.0 * times.log2()).abs() <= 50.0)
 }
 
-/// When a pitch crossed midway between two notes for the last time: between two readings, of which the newest comes first.
+/// When a pitch crossed midway between two notes for the last time: between two readings, of which the newest comes
+/// first.
 fn crossed<'a>(way: impl Iterator<Item = &'a (u64, f64)>, from_hz: f64, to_hz: f64) -> Option<u64> {
     // Cents beyond midway, positive on the side of the later note.
     let beyond = |hz: f64| cents_between(from_hz, hz).abs() - cents_between(hz, to_hz).abs();

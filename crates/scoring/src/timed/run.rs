@@ -10,26 +10,27 @@ use std::f64::consts::PI;
 
 /// A run is clean with this share of its notes right, in pitch and in time. Common practice, no source.
 const CLEAN: f64 = 0.9;
-/// A note that is not heard for so long is divided in two, seconds: a little less than a dropout of the ear.
+/// A note that is masked for so long is divided in two, seconds: a little less than a dropout of the ear.
 const GOES_ON_S: f64 = 0.06;
 /// How many of the weakest changes are told.
 const WEAKEST: usize = 3;
 /// The standard deviation of a normal distribution is 1.4826 times the median of the distances from the middle.
 const TO_SD: f64 = 1.4826;
 
-/// What a run is held against in time.
+/// What the timing of a run is measured against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Beat {
     /// The beat: the delay of the machine is known.
     Known,
-    /// Its own middle: the delay of the machine is not known, which cannot be told from a habit of the player.
+    /// The median lateness of the run itself: the delay of the machine is not known, and looks like a habit of the
+    /// player.
     OwnMiddle,
     /// Nothing: it was played in a tempo of the player's own.
     Free,
 }
 
 impl Beat {
-    /// Where the notes count from, seconds, if they count.
+    /// The lateness that counts as none, seconds; `None` if time does not count.
     fn zero_s(self, middle: Option<f64>) -> Option<f64> {
         match self {
             Self::Known => Some(0.0),
@@ -61,7 +62,7 @@ pub struct Whole {
     pub asked: usize,
     /// Notes that were asked besides, and that what the program sounds may have hidden.
     pub masked: usize,
-    /// Of those, how many were played at all.
+    /// Of the `asked` notes, how many were played at all.
     pub played: usize,
     /// How many were right in pitch.
     pub in_pitch: usize,
@@ -69,22 +70,24 @@ pub struct Whole {
     pub in_time: usize,
     /// How many were both.
     pub right: usize,
-    /// How late the run was as a whole, seconds; `None` where the delay of the machine is not known, which cannot be told
-    /// from a habit of the player.
+    /// How late the run was as a whole, seconds; `None` where the delay of the machine is not known, which looks like a
+    /// habit of the player.
     pub late_s: Option<f64>,
-    /// Spread of the notes about that, seconds: a standard deviation, from the median of the distances.
+    /// Spread of the notes about their median lateness, seconds: a standard deviation, from the median of the
+    /// distances.
     pub spread_s: Option<f64>,
     /// Of the tempo that was asked for, how much faster the player was, as a share: 0.01 is one per cent too fast.
     pub rushing: Option<f64>,
-    /// How far the steps from note to note stray from those that were asked, at the player's own tempo, seconds: a standard
-    /// deviation, from the median of the distances. Evenness of scales is measured by the deviation of these steps (Jabusch,
-    /// Vauth & Altenmüller, Motor Control 8:171–185, 2004; from memory).
+    /// How far the steps from note to note stray from those that were asked, at the player's own tempo, seconds: a
+    /// standard deviation, from the median of the distances. Evenness of scales is measured by the deviation of these
+    /// steps (Jabusch, Vauth & Altenmüller, Motor Control 8:171–185, 2004; from memory).
     pub uneven_s: Option<f64>,
     /// How the tempo moved within the run; `None` of few notes.
     pub drift: Option<Drift>,
     /// Whether it was held against a beat at all; if not, a note is right that is right in pitch.
     pub timed: bool,
-    /// Nine notes of ten were right in pitch and in time, of those of which something can be told; and those are half at least.
+    /// At least nine in ten of the `asked` notes were right in pitch and in time, and these are at least half of all
+    /// notes.
     pub clean: bool,
 }
 
@@ -142,15 +145,15 @@ pub struct Breaths {
 }
 
 impl RunVerdict {
-    /// Judges a run: what was asked, what was played and where the player may not have been heard, and which answers which. Where it
-    /// is held against its own middle, nothing says that it was early or late as a whole.
+    /// Judges a run: what was asked, what was played, where the player may not have been heard, and which note answers
+    /// which. Against its own middle a run is never early or late as a whole.
     pub fn new(
         (asked, played, masked): (&[AskedNote], &[PlayedAt], &MaskedAt),
         follower: &Follower,
         (harp, tolerance): (&Harp, Tolerance),
         beat: Beat,
     ) -> Self {
-        // Where nothing could be heard is known of the whole only now.
+        // Only now are all masked stretches of the run known.
         let mut follower = follower.clone();
         follower.hide(masked);
         let path = follower.path(f64::INFINITY);
@@ -159,15 +162,15 @@ impl RunVerdict {
             .into_iter()
             .flatten()
             .collect::<Vec<_>>();
-        // What follows a stretch in which nothing was heard may be the rest of the note before it; and what this harp cannot sound was not
-        // played on it: a bass from the loudspeaker, a voice.
+        // What follows a stretch in which nothing was heard may be the rest of the note before it; and what this harp
+        // cannot sound was not played on it: a bass from the loudspeaker, a voice.
         let is_heard = |note: &PlayedAt| {
             let begins = masked.may_begin_s(note.onset_s).0 > note.onset_s - GOES_ON_S;
             begins && !masked.hides(note.onset_s, note.ended_s) && !harp.ways_to(note.note).is_empty()
         };
         let extra = (0..played.len()).filter(|i| !path.contains(&Some(*i))).map(|i| played[i]);
         let extra = extra.filter(is_heard).collect();
-        // Chords change by the breath, which the advice is about.
+        // From chord to chord it is the breath that changes, and `chord_advice` speaks of it.
         let is_of_chords = asked.iter().any(|note| !note.holes.is_empty());
         let weakest = if is_of_chords { Vec::new() } else { weakest(&notes) };
         Self { whole: whole(&notes, beat), weakest, breaths: breaths(asked), extra, notes }
@@ -268,9 +271,9 @@ impl RunVerdict {
     }
 }
 
-/// What can be told of each asked note before its run is over; `None` of a note that is to come or may still be sounding. A
-/// note that nothing answers is missing once a later one is answered, or once it was over at `over_s`, seconds from the first
-/// beat.
+/// What can be told of each asked note before its run is over; `None` of a note that is to come or may still be
+/// sounding. A note that nothing answers is missing once a later one is answered, or once it was over at `over_s`,
+/// seconds from the first beat.
 pub fn so_far(
     (asked, played, masked): (&[AskedNote], &[PlayedAt], &MaskedAt),
     (path, over_s): (&Path, f64),
@@ -297,8 +300,8 @@ pub fn so_far(
 /// So many notes to one side of the beat are more than a change that goes wrong.
 const ONE_SIDED: usize = 3;
 
-/// A tempo this share from what was asked is told: the just noticeable difference of tempo is about 2 to 3 per cent (from
-/// memory, no source).
+/// A tempo this share from what was asked is told: the just noticeable difference of tempo is about 2 to 3 per cent
+/// (from memory, no source).
 const RUSHES: f64 = 0.03;
 
 fn late(note: &NoteVerdict) -> Option<f64> {
@@ -331,8 +334,8 @@ fn whole(notes: &[NoteVerdict], beat: Beat) -> Whole {
     }
 }
 
-/// Seconds that were played for each second that was asked: the slope of played against asked onsets, as the median of the
-/// slopes between pairs (Theil and Sen; from memory), so that single slips do not count.
+/// Seconds that were played for each second that was asked: the slope of played against asked onsets, as the median of
+/// the slopes between pairs (Theil and Sen; from memory), so that single slips do not count.
 fn slope(onsets: &[(f64, f64)]) -> Option<f64> {
     // Every pair of notes that lie half of the run apart says more than all pairs, and costs less.
     let half = onsets.len() / 2;
@@ -376,8 +379,8 @@ fn drift(onsets: &[(f64, f64)]) -> Option<Drift> {
     };
     let error = |half: &[(f64, f64)], slope: f64| {
         let seconds = half.last()?.0 - half.first()?.0;
-        // The slope of a pair strays by √2 times the deviation over half of the time; the median of n/2 pairs has π/2 times the
-        // variance of their mean: 8π/n together.
+        // The slope of a pair strays by √2 times the deviation over half of the time; the median of n/2 pairs has π/2
+        // times the variance of their mean: 8π/n together.
         Some(strays(half, slope)? * (8.0 * PI / half.len() as f64).sqrt() / seconds)
     };
     let error = error(first, before)?.hypot(error(second, after)?) / after;

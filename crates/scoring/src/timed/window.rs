@@ -4,12 +4,12 @@ use serde::Serialize;
 
 /// The windows of time, seconds either side of the beat.
 ///
-/// * 25 ms, *tight*: what ensembles keep to without being heard as uneven, a standard deviation of 27 to 49 ms between the
-///   voices of trios (Rasch, Acustica 43:121–131, 1979), and the just noticeable displacement of one tone is 2.5 % of the
-///   interval (Friberg & Sundberg, JASA 98, 1995).
+/// * 25 ms, *tight*: what ensembles keep to without being heard as uneven, a standard deviation of 27 to 49 ms between
+///   the voices of trios (Rasch, Acustica 43:121–131, 1979), and the just noticeable displacement of one tone is 2.5 %
+///   of the interval (Friberg & Sundberg, JASA 98, 1995).
 /// * 50 ms, *on the beat*: the onset tolerance of music transcription (`mir_eval` 0.8.2).
-/// * Never more than a fifth of the shortest note, or the windows of fast notes would meet: ±50 ms of sixteenths do so at 150
-///   beats a minute. Ours.
+/// * Never more than a fifth of the shortest note, or the windows of fast notes would meet: ±50 ms of sixteenths do so
+///   at 150 beats a minute. Ours.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Window {
     /// Within this a note is tight.

@@ -1,4 +1,5 @@
-//! How a try begins and ends: the times that the documentation of `scoring` states, and the order in which readings count.
+//! How a try begins and ends: the times that the documentation of `scoring` states, and the order in which readings
+//! count.
 
 use crate::takes::{HOP, RATE, Take, c_harp, judge, way};
 use scoring::{Judge, Outcome, Target, Tolerance, Verdict, Why};
@@ -116,15 +117,16 @@ fn a_sound_too_short_to_be_a_try_leaves_nothing_behind() {
 
 #[test]
 fn a_reading_of_an_earlier_moment_changes_nothing() {
-    // The windows of the ear differ in length: here each third reading describes a moment before the one that came before it, and
-    // something else.
+    // The windows of the ear differ in length: here each third reading describes a moment before the one that came
+    // before it, and something else.
     let plain = Take::at(&c_harp(), "-3'").hold(2.0, 0.0);
     let mut judge = Judge::new(&c_harp(), asked("-3'", 1.0), Tolerance::default(), RATE).unwrap();
     let mut verdict = None;
     for (index, reading) in plain.readings().iter().enumerate().skip(20) {
         verdict = verdict.or(judge.hear(reading));
         if index % 3 == 0 {
-            // Half of a hop ago, and before the first reading by a little more than this one is behind it.
+            // Half a hop ago; and as long before the first reading as this one is behind it, and a quarter of a hop
+            // more.
             for earlier in [reading.time - HOP / 2, (40 * HOP - HOP / 4).saturating_sub(reading.time)] {
                 let wrong = pitch::Reading { time: earlier, hz: reading.hz.map(|hz| 1.2 * hz), ..*reading };
                 verdict = verdict.or(judge.hear(&wrong));

@@ -17,7 +17,8 @@ fn figures(target: &str, hold_s: f64, take: impl Fn(Take) -> Take) -> Figures {
 
 #[test]
 fn the_held_part_reaches_to_the_ends_of_a_note_that_swings_or_drifts() {
-    // Ten swings and a quarter of 29 cents to either side: the last one ends where it is highest, and belongs to the note.
+    // Ten swings and a quarter of 29 cents to either side: the last one ends where it is highest, and belongs to the
+    // note.
     let swings = figures("-2", 3.0, |t| t.rest(0.4).vibrato(10.25 / 5.5, 0.0, 29.0, 5.5));
     assert!((swings.held_s - 10.25 / 5.5).abs() < 0.008 && swings.reach_s < 0.001, "{swings:?}");
     // A steady one that is elsewhere for 50 ms in its middle is still where it is for the rest.
@@ -27,15 +28,16 @@ fn the_held_part_reaches_to_the_ends_of_a_note_that_swings_or_drifts() {
     let sinks = figures("-2", 3.0, |t| t.rest(0.4).slide(1.5, 22.5, -22.5));
     assert!((sinks.held_s - 1.5).abs() < 0.012 && sinks.reach_s < 0.001, "{sinks:?}");
     assert!((sinks.drift_cents_per_s + 30.0).abs() < 0.1, "{sinks:?}");
-    // Of a steady one what is 20 cents off is the way into it: it comes near, leaves and comes back for good after 0.12 s.
+    // Of a steady one what is 20 cents off is the way into it: it comes near, leaves and comes back for good after 0.12
+    // s.
     let wavers = figures("-2", 2.0, |t| t.rest(0.3).hold(0.06, 0.0).hold(0.06, 20.0).hold(1.0, 0.0));
     assert!((wavers.reach_s - 0.12).abs() < 0.006 && (wavers.held_s - 1.0).abs() < 0.012, "{wavers:?}");
 }
 
 #[test]
 fn the_middle_of_a_vibrato_does_not_hang_on_where_it_is_cut_off() {
-    // The plain mean of 8.8 swings of 30 cents is off by 30 (1 - cos 0.8·2π) / (8.8·2π) = 0.4 cents, and a straight line through
-    // them by more.
+    // The plain mean of 8.8 swings of 30 cents is off by 30 (1 - cos 0.8·2π) / (8.8·2π) = 0.4 cents, and a straight
+    // line through them by more.
     for (rest_s, error) in [(0.0, 0.0), (0.7, 9.0), (2.0, -14.0)] {
         let told = figures("-2", 1.5, |t| t.rest(rest_s).vibrato(1.6, error, 30.0, 5.5));
         assert!((told.cents_off - error).abs() < 0.3, "{error}: {told:?}");
@@ -123,7 +125,8 @@ fn a_note_in_tune_has_no_depth_below_its_reed_and_none_of_minus_nought() {
 
 #[test]
 fn the_judge_listens_an_octave_around_the_harp_and_no_further() {
-    // The lowest reed of a C harp is C4, the highest C7: 261.6 and 2093 Hz. Mains hum of 100 Hz and a whistle at 4.5 kHz are none of it.
+    // The lowest reed of a C harp is C4, the highest C7: 261.6 and 2093 Hz. Mains hum of 100 Hz and a whistle at 4.5
+    // kHz are none of it.
     let judge =
         Judge::new(&c_harp(), Target { way: way("-4"), cents: 0.0, hold_s: 1.0 }, Tolerance::default(), RATE)
             .unwrap();

@@ -56,7 +56,7 @@ fn error() -> impl Strategy<Value = f64> {
     (-60.0..60.0_f64).prop_filter("too near the edge", |error| (error.abs() - 25.0).abs() > 1.0)
 }
 
-/// A number of −1 to 1 that looks random but hangs on the index only.
+/// A number of −1 to 1 that looks random but depends on the index only.
 fn scatter(index: usize) -> f64 {
     let mixed = (index as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15);
     f64::from((mixed >> 40) as u32) / f64::from(1 << 23) - 1.0
@@ -145,7 +145,7 @@ proptest! {
             let live = judge.live();
             prop_assert!(live.held_s.is_finite() && live.cents_off.is_none_or(f64::is_finite));
             if let Some(Verdict { outcome, figures, .. }) = verdict {
-                // Only a clock that starts anew leaves a judge listening after its verdict.
+                // After its verdict a judge is deaf, also to a clock that starts anew.
                 verdicts += usize::from(!matches!(outcome, Outcome::CannotTell(_)));
                 prop_assert!(figures.is_none_or(is_finite), "{figures:?}");
             }

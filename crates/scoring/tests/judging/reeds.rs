@@ -1,4 +1,5 @@
-//! Reeds that are to sound together, from readings that are made by hand. The times and shares are those that `scoring::reeds` states.
+//! Reeds that are to sound together, from readings that are made by hand. The times and shares are those that
+//! `scoring::reeds` states.
 
 use layout::{Breath, Technique, Way};
 use pitch::reeds::{Reed, Sounding, Voice};
@@ -36,7 +37,7 @@ fn blown(hole: u8) -> Vec<Voice> {
     drawn(&[(hole, 0.0)]).into_iter().map(|voice| Voice { reed, ..voice }).collect()
 }
 
-/// Readings: stretches of so many seconds of what sounds, of which the number of the reading within the stretch may decide.
+/// Readings in a row, stretch by stretch. What sounds may depend on the number of a reading within its stretch.
 #[derive(Default)]
 struct Heard(Vec<Sounding>);
 
@@ -165,7 +166,8 @@ fn a_reed_that_is_there_half_of_the_time_is_neither_right_nor_wrong() {
     let (at_s, verdict) = sometimes(4, 3);
     assert_eq!(verdict.outcome, FLICKERS);
     assert!(verdict.asks_again() && (at_s - 5.0).abs() < 0.011, "{at_s}");
-    // A reed that was asked for hides at times: in an eighth of the readings it is not missing, in none it is.
+    // A reed that was asked for may hide at times: it is not missing if an eighth of the readings show it, and it is if
+    // none does.
     assert_eq!(sometimes(1, 2).1.outcome, FLICKERS);
     assert_eq!(sometimes(0, 2).1.outcome, off(&[2], &[]));
     // Blown and drawn in turn is no breath.
@@ -257,13 +259,13 @@ fn a_single_note_is_clean_where_nothing_else_sounds_beside_it() {
     assert_eq!(company(&leaking, (0.0, 1.0)), Clean::Leaked(3, -4.0));
     let leaking = Heard::default().chord(1.0, &[(3, 16.0), (4, 0.0), (5, 10.0), (6, 18.0)]);
     assert_eq!(company(&leaking, (0.0, 1.0)), Clean::Leaked(5, 10.0));
-    // 20 dB below the loudest is too weak to be unclean.
+    // More than 20 dB below the loudest is too weak to be unclean.
     assert_eq!(company(&Heard::default().chord(1.0, &[(4, 0.0), (5, 21.0)]), (0.0, 1.0)), Clean::Alone);
     // A neighbour in half of the readings, too few readings, or another note than the one that was meant.
     let half = Heard::default()
         .then(1.0, |number| drawn(if number % 2 == 0 { &[(4, 0.0), (5, 6.0)] } else { &[(4, 0.0)] }));
     assert_eq!(company(&half, (0.0, 1.0)), Clean::CannotTell);
-    // Of 0.36 s the middle 0.16 s count, which are 16 readings; of 0.34 s only 14.
+    // Of 0.37 s the middle 0.17 s count, which are 17 readings; of 0.34 s only 14, and 16 are needed.
     assert_eq!(company(&alone, (0.6, 0.97)), Clean::Alone);
     assert_eq!(company(&alone, (0.6, 0.94)), Clean::CannotTell);
     assert_eq!(company(&Heard::default().chord(1.0, &[(5, 0.0)]), (0.0, 1.0)), Clean::CannotTell);

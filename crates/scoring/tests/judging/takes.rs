@@ -80,7 +80,7 @@ impl Take {
         self.curve(seconds, move |t| Some(cents + depth * (std::f64::consts::TAU * hz * t).sin()))
     }
 
-    /// The same readings with their times, and the pitch of some of them, as `change` makes them of index and reading.
+    /// The readings as `change` leaves them, which is handed each reading with its index.
     pub(crate) fn changed(mut self, change: impl Fn(usize, &mut Reading)) -> Self {
         for (index, reading) in self.readings.iter_mut().enumerate() {
             change(index, reading);

@@ -69,7 +69,8 @@ fn three_swings_are_a_vibrato_and_fewer_are_none() {
 
 #[test]
 fn swings_that_last_differently_are_no_vibrato() {
-    // Half swings of 60 and 180 ms in turn: they stray from their mean of 120 by half of it. Of 100 and 140 they stray by a sixth.
+    // Half swings of 60 and 180 ms in turn: they stray from their mean of 120 by half of it. Of 100 and 140 they stray
+    // by a sixth.
     let uneven = |short_s: f64, long_s: f64| {
         let curve = move |t: f64| Some(if t % (short_s + long_s) < short_s { 12.0 } else { -12.0 });
         judged(3.0, &Take::at(&c_harp(), "-4").curve(4.0, curve).rest(0.6)).vibrato

@@ -41,7 +41,7 @@ fn note(name: &str) -> Note {
 
 #[test]
 fn held_notes_get_their_cents() {
-    // The twelve tries of the live test, each with a known error.
+    // Tries, each with a known error.
     for (target, error, expected) in [
         ("-3", -12.0, Outcome::Landed),
         ("-3", 60.0, Outcome::Sharp(60.0)),

@@ -7,8 +7,8 @@ fn window(bpm: f64, notes_of_beat: f64) -> Window {
     Window::of_shortest(60.0 / bpm / notes_of_beat)
 }
 
-/// 25 ms is what ensembles keep to (Rasch, Acustica 43:121–131, 1979: standard deviations of 27 to 49 ms are not heard as uneven),
-/// 50 ms the onset tolerance of `mir_eval` 0.8.2; a fifth of the shortest note is ours. Worked out by hand.
+/// 25 ms is what ensembles keep to (Rasch, Acustica 43:121–131, 1979: standard deviations of 27 to 49 ms are not heard
+/// as uneven), 50 ms the onset tolerance of `mir_eval` 0.8.2; a fifth of the shortest note is ours. Worked out by hand.
 #[test]
 fn windows_are_25_and_50_ms_and_at_most_a_fifth_of_the_shortest_note() {
     // An eighth at 120 beats a minute lasts 250 ms, of which a fifth is 50 ms; all that is slower keeps both windows.

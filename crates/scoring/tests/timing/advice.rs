@@ -1,4 +1,5 @@
-//! The one sentence that is said about a run: the weightiest thing first. Which is the weightiest is common practice, no source.
+//! The one sentence that is said about a run: the weightiest thing first. Which is the weightiest is common practice,
+//! no source.
 
 use crate::runs::{asked, c_harp, played, verdict_of};
 use layout::{Breath, Way};
@@ -10,7 +11,8 @@ fn advice(verdict: &RunVerdict) -> String {
     verdict.advice(tab)
 }
 
-/// The advice on a run of twelve notes with these milliseconds of lateness and cents of error; no number of cents is a note left out.
+/// The advice on a run of twelve notes with these milliseconds of lateness and cents of error; a note whose cents are
+/// no number is left out.
 fn said(beat: Beat, late_ms: [f64; 12], cents: [f64; 12]) -> String {
     let asked = asked("-4' -4 -4' -4 -4' -4 -4' -4 -4' -4 -4' -4", 0.5);
     let notes: Vec<PlayedAt> = asked
@@ -75,8 +77,8 @@ fn what_is_wrong_to_one_side_of_the_beat_is_told_from_three_notes_on() {
 
 #[test]
 fn a_tempo_that_runs_away_is_told_by_what_helps_against_it() {
-    // Each note 20 ms sooner than the one before, of 500: 4 % faster, and in time by its own middle for the most part. To be sure that
-    // nothing is called wrong, the run is short of the windows: 5 ms each, over a second half only, would not be told.
+    // Each note of 500 ms comes 20 ms sooner than the one before: 4 % faster. In free time a steady tempo is never
+    // told, whatever it is; a second half that is 4 % faster is.
     let moved = |per_note_ms: f64| std::array::from_fn(|i| per_note_ms * (i as f64 - 5.5));
     assert_eq!(said(Beat::Free, moved(-20.0), IN_TUNE), "clean; a little faster can be tried");
     let half = |per_note_ms: f64| std::array::from_fn(|i| per_note_ms * (i as f64 - 6.0).max(0.0));
@@ -89,7 +91,8 @@ fn a_tempo_that_runs_away_is_told_by_what_helps_against_it() {
         "it gets slower on the way; keep the pace of the first bar"
     );
     assert_eq!(said(Beat::Free, IN_TIME, IN_TUNE), "clean; a little faster can be tried");
-    // Against a beat it is the click, or the breath, that helps. Eighths that are 9 ms, 3.6 %, off each stay within 50 ms.
+    // Against a beat it is the click, or the breath, that helps. Eighths that are 9 ms, 3.6 %, off each stay within 50
+    // ms.
     let eighths = |per_note_ms: f64| {
         let asked = asked("4 -4 5 -5 6 -6 -7 7", 0.25);
         let at = |(i, note): (usize, &AskedNote)| {
@@ -127,7 +130,7 @@ fn chord_row() -> Vec<AskedNote> {
     asked("-1 1 -1 1 -1 1 -1 1", 0.5).into_iter().map(of_three).collect()
 }
 
-/// A run of them; what sounded instead of the first ones is given.
+/// A run of these chords, with what is given in place of the first ones.
 fn chords(instead: &[(Breath, &[u8])], late_ms: f64) -> RunVerdict {
     let asked = chord_row();
     let harp = c_harp();
@@ -175,12 +178,13 @@ fn a_run_of_chords_is_told_of_its_breath_and_of_its_holes() {
         "the mouth covers other holes than asked for; hold those chords long by themselves first"
     );
     assert!(advice(&chords(&[], 90.0)).starts_with("what is wrong comes late"));
-    // One chord of the wrong breath and two with other holes: what is more of it is told. Of one each the breath is.
+    // One chord of the wrong breath and two with other holes: the more frequent fault is told. Of one each the breath
+    // is told.
     let both = chords(&[(blow, right), (blow, &[1, 2]), (draw, &[2, 3])], 0.0);
     assert!(advice(&both).starts_with("the mouth covers other holes"), "{}", advice(&both));
     let each = chords(&[(blow, right), (blow, &[1, 2])], 0.0);
     assert!(advice(&each).starts_with("the breath goes the wrong way"), "{}", advice(&each));
-    // Of three that went wrong one chord had other holes: that is not what it needs.
+    // Of three chords that went wrong only one had other holes, and two are missing: advice on holes would not help.
     let with_holes = chords(&[(draw, right), (blow, right), (draw, &[1, 2])], 0.0);
     let some: Vec<PlayedAt> = with_holes.notes.iter().filter_map(|note| note.played).skip(2).collect();
     let missing = verdict_of(&chord_row(), &some, &MaskedAt::default(), Beat::Known);

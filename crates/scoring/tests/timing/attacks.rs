@@ -1,7 +1,7 @@
 //! When a note was attacked, from levels that follow from an amplitude whose beginning the test knows.
 //!
-//! That an onset is where the level passes 20 dB below the held one is the convention of `scoring`; everything else here is
-//! arithmetic: the level of a reading is the mean power of the 10 ms before it.
+//! That an onset is where the level passes 20 dB below the held one is the convention of `scoring`; everything else
+//! here is arithmetic: the level of a reading is the mean power of the 10 ms before it.
 
 use crate::divided::{HOP, RATE, notes_of};
 use pitch::Reading;
@@ -16,7 +16,8 @@ fn level_db(power: &dyn Fn(f64) -> f64, now_s: f64) -> f64 {
     10.0 * ((0..steps).map(|step| power(at(step))).sum::<f64>() / f64::from(steps)).log10()
 }
 
-/// When the notes began that are divided from 4 draw of a C harp with this power, seconds. A pitch is told where `sounds` says so.
+/// When the notes began that are divided from 4 draw of a C harp with this power, seconds. A pitch is told where
+/// `sounds` says so.
 fn attacks(seconds: f64, power: &dyn Fn(f64) -> f64, sounds: &dyn Fn(f64) -> bool) -> Vec<f64> {
     let readings = (0..(seconds * RATE) as u64 / HOP).map(|number| {
         let now = number * HOP;
@@ -70,9 +71,9 @@ fn noise_before_a_note_is_allowed_for() {
 
 #[test]
 fn what_is_left_of_the_note_before_is_taken_off() {
-    // The same note again: the first one dies away by 150 to 400 dB a second and is 4 to 16 dB below the second when that begins. A
-    // decay along a line in decibels and a rise along a line in amplitude are what is assumed, so the beginning is found nearly exactly;
-    // where the level alone passes 20 dB below the held one is up to 6 ms away.
+    // The same note again: the first one dies away by 150 to 400 dB a second and is 4 to 16 dB below the second when
+    // that begins. A decay along a line in decibels and a rise along a line in amplitude are what is assumed, so the
+    // beginning is found nearly exactly; where the level alone passes 20 dB below the held one is up to 6 ms away.
     for (falls_db_per_s, left_db, within_s) in [
         (200.0, -14.0, 0.02),
         (150.0, -16.0, 0.03),

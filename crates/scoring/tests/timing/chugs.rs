@@ -258,7 +258,8 @@ fn a_chord_that_swells_begins_where_its_level_passes_20_db_below_the_held_one() 
     all.push(played(0.34, 0.7, Breath::Draw, &[1, 2]));
     let told = told(1.2, &all);
     assert_eq!(told.len(), 1, "{told:?}");
-    // Where the level is known 5 ms after it was so: the stretch of 10 ms over which it is taken has its middle there.
+    // The attack is dated a few milliseconds before the reading that passes -40: a level counts as the mean of the 10
+    // ms before.
     let began = told[0].began as f64 / RATE;
     assert!((0.311..0.322).contains(&began), "{began}");
 }
@@ -272,7 +273,8 @@ fn a_hole_that_another_hides_an_octave_below_is_neither_there_nor_missing() {
         let sounds = (14_400..28_800).contains(&time);
         told.extend(chugs.hear(&level(time, if sounds { -20.0 } else { -70.0 })));
         if number % 4 == 0 {
-            // 1 draw sounds; 4 draw, its octave, cannot be told; 2 draw is 25 dB below, and 3 draw is in every other reading.
+            // 1 draw sounds; 4 draw, its octave, cannot be told; 2 draw is 25 dB below, and 3 draw is in every other
+            // reading.
             let reed = |hole| Reed { hole, draw: true };
             let voice =
                 |(hole, level_dbfs)| Voice { reed: Some(reed(hole)), bent: false, hz: 400.0, level_dbfs };
@@ -308,7 +310,7 @@ fn a_chord_is_told_though_the_ear_for_reeds_falls_silent() {
         let time = number * HOP;
         let told = chugs.hear(&level(time, if (14_400..24_000).contains(&time) { -20.0 } else { -70.0 }));
         told_s = told_s.or(told.first().map(|_| time as f64 / RATE));
-        // It is heard until 0.45 s; the chord lasts until 0.5 s, and is waited for 0.15 s more.
+        // The reed is heard until 0.45 s; the chord lasts until 0.5 s, and its reeds are waited for 0.15 s more.
         if number % 4 == 0 && (14_400..21_600).contains(&time) {
             let reed = Some(Reed { hole: 2, draw: true });
             let voice = Voice { reed, bent: false, hz: 400.0, level_dbfs: -26.0 };

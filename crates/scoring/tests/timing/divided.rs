@@ -62,7 +62,7 @@ fn a_note_is_what_sounds_between_two_silences() {
     // The ear drops out for 60 ms, which divides nothing, and for 80 ms, which does.
     assert_eq!(names(&line(1.0, |t| (!within(t, &[(0.5, 0.56)])).then_some(0.0))), "C5");
     assert_eq!(names(&line(1.0, |t| (!within(t, &[(0.5, 0.58)])).then_some(0.0))), "C5 C5");
-    // Shorter than 60 ms is none; a little longer is one.
+    // A sound shorter than 60 ms is no note; a little longer it is one.
     assert_eq!(names(&line(1.0, |t| within(t, &[(0.5, 0.55)]).then_some(0.0))), "");
     assert_eq!(names(&line(1.0, |t| within(t, &[(0.5, 0.57)]).then_some(0.0))), "C5");
 }
@@ -118,7 +118,7 @@ fn a_second_thought_about_the_octave_or_the_twelfth_makes_no_note() {
         assert_eq!(names(&told), "C5", "{first}");
         assert!((seconds(told[0].began) - 0.2).abs() < 0.0026, "{first}: {}", seconds(told[0].began));
     }
-    // A fifth or two octaves are none of its second thoughts; and after a quarter of a second an octave is a leap.
+    // The ear never corrects by a fifth or by two octaves; and after a quarter of a second an octave is a leap.
     for (first, until, names_of) in [(700.0, 0.28, "G5 C5"), (2400.0, 0.28, "C7 C5"), (1200.0, 0.45, "C6 C5")]
     {
         let told = line(1.0, |t| (t >= 0.2).then_some(if t < until { first } else { 0.0 }));
@@ -134,7 +134,8 @@ fn a_pitch_that_jumps_about_is_no_reed() {
     // The widest vibrato of the throat: 100 cents to either side, seven times a second.
     let vibrato = |t: f64| Some(100.0 * (std::f64::consts::TAU * 7.0 * t).sin());
     assert!(!line(1.5, vibrato).is_empty());
-    // A reading that is elsewhere makes two fast moves: of nine moves two are an imperfect ear, of five they are too many.
+    // A reading that is elsewhere makes two fast moves: of nine moves two are an imperfect ear, of five they are too
+    // many.
     let astray = |one_of: u64| {
         names(&line(0.4, |t| {
             Some(if ((t * 400.0).round() as u64).is_multiple_of(one_of) { 30.0 } else { 0.0 })

@@ -1,5 +1,5 @@
-//! Which played note answers which asked one, on short rows that anybody can check. What a follower has to know of slips is common
-//! practice, no source.
+//! Which played note answers which asked one, on short rows that anybody can check. What a follower has to know of
+//! slips is common practice, no source.
 
 use crate::runs::{asked, c_harp};
 use layout::Note;
@@ -63,14 +63,15 @@ fn of_two_notes_for_one_the_nearer_in_pitch_and_in_time_is_the_answer() {
     // The same note twice: the one on the beat.
     assert_eq!(path(&with(3, 4, &[("F5", 1.35), ("F5", 1.5)])), answers(&[0, 1, 2, 4, 5, 6, 7, 8]));
     assert_eq!(path(&with(3, 4, &[("F5", 1.5), ("F5", 1.65)])), answers(&[0, 1, 2, 3, 5, 6, 7, 8]));
-    // What the asked hole sounds on that breath is a slip at it: of a natural note a little late and another note in time, the first.
+    // A note that the asked hole sounds on that breath is a slip at it: the natural note a little late answers before
+    // another note in time.
     let told = self::follower(
         &asked("-4 -4' -4 5", 0.5),
         true,
         &[("D5", 0.0), ("G5", 0.5), ("D5", 0.62), ("D5", 1.0), ("E5", 1.5)],
     );
     assert_eq!(told.path(f64::INFINITY), answers(&[0, 2, 3, 4]));
-    // A bend that is not bent is a slip at that bend, even where it comes with half of its length late.
+    // A bend that is not bent is a slip at that bend, even where it comes late by two fifths of its length.
     let bends = asked("-4 -4' -4 5", 0.5);
     let told = follower(&bends, true, &[("D5", 0.0), ("D5", 0.7), ("D5", 1.0), ("E5", 1.5)]);
     assert_eq!(told.path(f64::INFINITY), answers(&[0, 1, 2, 3]));
@@ -138,7 +139,8 @@ fn while_it_goes_on_only_what_should_be_over_is_missing() {
     assert_eq!(follower.path(1.2), answers(&[0, -1, 1, -1, -1, -1, -1, -1]));
     let nothing = self::follower(&scale(), true, &[]);
     assert_eq!(nothing.path(1.2), answers(&[-1; 8]));
-    // A wrong note at the time of D: D itself may yet come while its time is not over; then the wrong one was its answer.
+    // A wrong note at the time of D: D itself may yet come while its time is not over; then the wrong one was its
+    // answer.
     let wrong = self::follower(&scale(), true, &[("C5", 0.0), ("G#5", 0.52)]);
     assert_eq!(wrong.path(0.6), answers(&[0, -1, -1, -1, -1, -1, -1, -1]));
     assert_eq!(wrong.path(1.05), answers(&[0, 1, -1, -1, -1, -1, -1, -1]));
@@ -146,7 +148,8 @@ fn while_it_goes_on_only_what_should_be_over_is_missing() {
 
 #[test]
 fn what_may_have_been_hidden_costs_little_to_leave_out() {
-    // Another note in the time of D is an answer to it; where D may have been hidden, what was heard may be something else.
+    // Another note in the time of D is an answer to it; where D may have been hidden, what was heard may be something
+    // else.
     let mut of_scale = self::follower(&scale(), true, &with(1, 2, &[("G#5", 0.58)]));
     assert_eq!(of_scale.path(f64::INFINITY)[1], Some(1));
     let mut at_d = Masked::default();
@@ -175,7 +178,7 @@ fn the_middle_of_some_values() {
     assert_eq!(median(Vec::new()), None);
 }
 
-/// So many asked notes, of which those played first are the first ones and nothing answers the rest.
+/// The path of `asked` notes of which the first `played` are answered in order and the rest is not.
 fn only_the_first(played: usize, asked: usize) -> Path {
     (0..asked).map(|i| (i < played).then_some(i)).collect()
 }
@@ -193,8 +196,8 @@ fn stopped_after(played: usize, asked: &[AskedNote], late_s: f64, timed: bool) {
     }
 }
 
-/// Four bars up and down the scale, and four bars that are alike or even of one note, left after half a bar, a bar, one and a half and
-/// so on, and after single notes. Whoever hears himself more than half a note late is not elsewhere for that.
+/// Four bars up and down the scale, and four bars that are alike or even of one note, left after half a bar, a bar, one
+/// and a half and so on, and after single notes. A player who is more than half a note late is still in the same place.
 #[test]
 fn whoever_stops_was_where_he_was_and_not_at_the_end() {
     let up_and_down = asked("4 -4 5 -5 6 -6 -7 7 7 -7 -6 6 -5 5 -4 4", 0.5);
@@ -212,8 +215,8 @@ fn whoever_stops_was_where_he_was_and_not_at_the_end() {
     }
 }
 
-/// What was seen: four bars of quarters at 120, the first bar right and nothing more, and its last note was told to be the thirteenth,
-/// another note and 4.5 s early.
+/// What was seen: four bars of quarters at 120, the first bar right and nothing more, and its last note was told to be
+/// the thirteenth, another note and 4.5 s early.
 #[test]
 fn the_last_note_before_the_silence_is_judged_as_what_it_was() {
     let asked = asked("4 -4 5 -5 6 -6 -7 7 -8 8 -9 9 -10 10 9 8", 0.5);

@@ -1,4 +1,5 @@
-//! Playing in time, tried from outside: from levels and pitches to notes and chords, from those to answers, and what a run comes to.
+//! Playing in time, tried from outside: from levels and pitches to notes and chords, from those to answers, and what a
+//! run comes to.
 
 // Helpers of tests may panic like the tests themselves.
 #![allow(clippy::unwrap_used)]

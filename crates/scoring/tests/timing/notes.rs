@@ -6,8 +6,8 @@ use layout::Breath;
 use scoring::reeds::Holes;
 use scoring::timed::{AskedNote, Beat, ChordHeard, Chug, Divided, Masked, MaskedAt, PlayedAt};
 
-/// D5 from 1 s of the stream on, one reading in 2.5 ms, so many cents off as `cents` has it of the seconds since it began. The first
-/// beat was at 0.5 s.
+/// D5 from 1 s of the stream on, one reading in 2.5 ms, off by the cents that `cents` gives for the seconds since it
+/// began. The first beat was at 0.5 s.
 fn note(seconds: f64, cents: impl Fn(f64) -> f64) -> PlayedAt {
     let points: Vec<(u64, f64)> = (0..=(seconds * 400.0).round() as u64)
         .map(|number| (48_000 + number * 120, 587.3295 * (cents(number as f64 / 400.0) / 1200.0).exp2()))
@@ -64,7 +64,8 @@ fn the_pitch_of_a_note_is_told_as_of_a_try_in_a_drill() {
     assert_eq!(word(played(asked[0].way, 0.0, -12.0)), ("landed", Some(-12)));
     assert_eq!(word(played(asked[0].way, 0.0, 40.0)), ("short", Some(40)));
     assert_eq!(word(played(asked[0].way, 0.0, -40.0)), ("past", Some(-40)));
-    // Another note has no cents from this one. Too short to have a pitch, it can be told that it was another, and no more.
+    // Another note has no cents from this one. If it is too short to have a pitch, only that it was another note is
+    // told.
     let far = layout::Way { hole: 6, ..asked[1].way };
     assert_eq!(word(played(far, 0.0, 0.0)), ("another note", None));
     let brief = |note: PlayedAt| PlayedAt { held: None, ..note };
@@ -74,8 +75,9 @@ fn the_pitch_of_a_note_is_told_as_of_a_try_in_a_drill() {
     assert_eq!((told.notes[0].word(), told.notes[0].pitch), ("missing", None));
 }
 
-/// Whether nothing is told of the second of four quarters, which is played so many milliseconds late and cents sharp where the
-/// loudspeaker may hide it between two moments, milliseconds from the first beat. The run as a whole is late by `late_ms`.
+/// Whether nothing is told of the second of four quarters, which is played so many milliseconds late and cents sharp
+/// where the loudspeaker may hide it between two moments, milliseconds from the first beat. The run as a whole is late
+/// by `late_ms`.
 fn masked(late_ms: f64, (own_ms, cents): (f64, f64), (from, until): (u64, u64)) -> bool {
     let asked = asked("4 -4 5 -5", 0.5);
     let at = |i: usize| asked[i].onset_s + late_ms / 1e3;
@@ -88,11 +90,13 @@ fn masked(late_ms: f64, (own_ms, cents): (f64, f64), (from, until): (u64, u64)) 
 
 #[test]
 fn nothing_is_told_against_a_note_that_may_have_been_hidden() {
-    // It is asked for at 0.5 s and sounds for 0.2 s. Late by 80 ms, it may have begun in time where the loudspeaker was loud from the beat
-    // until it was heard; not where that ended 50 ms before it was heard, nor where it began more than 50 ms after the beat.
+    // It is asked for at 0.5 s and sounds for 0.2 s. Late by 80 ms, it may have begun in time where the loudspeaker was
+    // loud from the beat until it was heard; not where that ended 50 ms before it was heard, nor where it began more
+    // than 50 ms after the beat.
     assert!(masked(0.0, (80.0, 0.0), (490, 580)));
     assert!(!masked(0.0, (80.0, 0.0), (480, 530)) && !masked(0.0, (80.0, 0.0), (560, 590)));
-    // Early by 80 ms: where the loudspeaker sounded on until the beat it may have been that, and not where it stopped long before it.
+    // Early by 80 ms: what was heard may have been the loudspeaker where that sounds on until 45 ms before the beat,
+    // and not where it stops 75 ms before.
     assert!(masked(0.0, (-80.0, 0.0), (415, 455)) && !masked(0.0, (-80.0, 0.0), (400, 425)));
     // The same of a run that is 0.2 s late as a whole.
     assert!(masked(200.0, (80.0, 0.0), (690, 780)) && !masked(200.0, (80.0, 0.0), (680, 730)));

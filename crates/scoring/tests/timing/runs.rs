@@ -1,4 +1,5 @@
-//! What a run comes to as a whole, on notes whose moments are written down; the figures are worked out by hand beside them.
+//! What a run comes to as a whole, on notes whose moments are written down; the figures are worked out by hand beside
+//! them.
 
 use layout::{Breath, Harp, HarpKey, Technique, Way};
 use scoring::timed::{
@@ -78,15 +79,16 @@ const SCALE: &str = "4 -4 5 -5 6 -6 -7 7";
 fn the_figures_of_eight_quarters_are_those_worked_out_by_hand() {
     use Timing::{Early, Late, OnBeat, Tight};
     let asked = asked(SCALE, 0.5);
-    // In order -60, -10, 0, 10, 10, 20, 30, 58: the middle is 10, the distances from it are 70, 20, 10, 0, 0, 10, 20 and 48, of which
-    // the middle is 15; a standard deviation is 1.4826 times as much.
+    // In order -60, -10, 0, 10, 10, 20, 30, 58: the middle is 10, the distances from it are 70, 20, 10, 0, 0, 10, 20
+    // and 48, of which the middle is 15; a standard deviation is 1.4826 times as much.
     let told = verdict(&asked, &[0.0, 10.0, -10.0, 20.0, 58.0, -60.0, 30.0, 10.0], Beat::Known);
     let whole = told.whole;
     near(whole.late_s, 0.010);
     near(whole.spread_s, 0.022_239);
     // Notes that lie 2 s apart: 2.058, 1.93, 2.04 and 1.99 s were played; the middle is 2.015 s.
     near(whole.rushing, 2.0 / 2.015 - 1.0);
-    // Steps of 510, 480, 530, 538, 382, 590 and 480 ms: the middle is 510, the distances from it are 0, 30, 20, 28, 128, 80, 30.
+    // Steps of 510, 480, 530, 538, 382, 590 and 480 ms: the middle is 510, the distances from it are 0, 30, 20, 28,
+    // 128, 80, 30.
     near(whole.uneven_s, 1.4826 * 0.030);
     let timings: Vec<Timing> = told.notes.iter().map(|note| note.timing.unwrap()).collect();
     assert_eq!(timings, [Tight, Tight, Tight, Tight, Late, Early, OnBeat, Tight]);
@@ -123,8 +125,8 @@ fn a_second_half_that_is_faster_is_a_drift_with_its_error() {
     let told = verdict(&asked, &(0..12).map(even).collect::<Vec<_>>(), Beat::Free).whole.drift.unwrap();
     assert!((told.share - (500.0 / 480.0 - 1.0)).abs() < 1e-6 && told.error < 1e-6, "{told:?}");
     assert!(told.is_told());
-    // Notes that stray by 10, 0, -10 ms in turn: their middle distance is 10 ms, a deviation of 14.83 ms. A slope through n = 6 points
-    // over T = 2.5 s strays by that times √(8π/n)/T = 0.819; two halves together √2 times as far.
+    // Notes that stray by 10, 0, -10 ms in turn: their middle distance is 10 ms, a deviation of 14.83 ms. A slope
+    // through n = 6 points over T = 2.5 s strays by that times √(8π/n)/T = 0.819; two halves together √2 times as far.
     let stray = |i: usize| [10.0, 0.0, -10.0][i % 3];
     let told = verdict(&asked, &(0..12).map(stray).collect::<Vec<_>>(), Beat::Free).whole.drift.unwrap();
     assert!(
@@ -154,12 +156,13 @@ fn the_change_that_goes_wrong_most_often_is_the_weakest() {
     // From 4 to -4 four times, from -4 to 4 three times, then through the scale.
     let asked = asked("4 -4 4 -4 4 -4 4 -4 5 -5 6 -6 -7", 0.5);
     let mut late_ms = [0.0; 13];
-    // Of four changes to -4 one is 60 ms late, of three to 4 two are 70 early and 90 late; the ones to 5, -5 and 6 once each.
+    // Of four changes to -4 one is 60 ms late, of three to 4 two are 70 early and 90 late; the ones to 5, -5 and 6 once
+    // each.
     (late_ms[1], late_ms[2], late_ms[4]) = (60.0, -70.0, 90.0);
     (late_ms[8], late_ms[9], late_ms[10]) = (-65.0, 75.0, 60.0);
     let told = verdict(&asked, &late_ms, Beat::Known);
     let weakest: Vec<_> = told.weakest.iter().map(|c| (c.from.hole, c.to.hole, c.asked, c.wrong)).collect();
-    // All of them wrong come first, the one that is furthest off before the others; three are told.
+    // Changes that always go wrong come first, the one that is furthest off before the others; three are told.
     assert_eq!(weakest, [(5, 5, 1, 1), (4, 5, 1, 1), (5, 6, 1, 1)]);
     near(told.weakest[0].late_s, 0.075);
     (late_ms[8], late_ms[9], late_ms[10]) = (0.0, 0.0, 0.0);
@@ -201,7 +204,8 @@ fn what_was_played_besides_is_told_unless_it_may_be_of_the_loudspeaker() {
     let told = verdict_of(&asked, &notes, &MaskedAt::default(), Beat::Known);
     assert_eq!(told.extra, [besides(1.25)]);
     assert_eq!(told.whole.right, 8);
-    // Hidden while it sounded; hidden until just before, when it may be the rest of the note before it; and hidden long before.
+    // Hidden while it sounded; hidden until just before, when it may be the rest of the note before it; and hidden long
+    // before.
     for (from, until, extra) in [(1_250, 1_350, 0), (1_100, 1_240, 0), (1_050, 1_150, 1)] {
         let mut masked = Masked::default();
         masked.add(from, until, 1_000.0);

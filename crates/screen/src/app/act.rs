@@ -119,8 +119,8 @@ impl App {
     }
 }
 
-/// The tolerances to choose from, cents either side that count as in tune: from the expert's to one for the first bends.
-/// Ours; where the middle ones come from is told at [`Tolerance`].
+/// The tolerances to choose from, cents either side that count as in tune: from the expert's to one for the first
+/// bends. Our own choice; [`Tolerance`] tells where the middle ones come from.
 const STEPS_CENTS: [f64; 5] = [10.0, 15.0, 20.0, 25.0, 35.0];
 
 /// The next harp up or down, as far as harps go.
@@ -138,7 +138,7 @@ fn row_of_harps<'a>(owned: &'a [Harp], tuning: &'a Tuning) -> Vec<(HarpKey, &'a 
     let owned: Vec<(HarpKey, &Tuning)> = owned.iter().map(|own| (own.key(), own.tuning())).collect();
     let others = HarpKey::all().map(|key| (key, tuning)).filter(|other| !owned.contains(other));
     let last = owned.last().map(|(key, _)| *key);
-    // What lies above the last owned one comes next, so that going up goes on as before.
+    // Harps above the last owned one come next, so that each step up still leads to a higher harp.
     let (below, above): (Vec<_>, Vec<_>) = others.partition(|(key, _)| Some(*key) <= last);
     owned.into_iter().chain(above).chain(below).collect()
 }

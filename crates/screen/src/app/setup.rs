@@ -40,15 +40,15 @@ pub enum Action {
     Order(Order),
     /// Load this drill for the harp of the exercise and begin it.
     StartDrill(String),
-    /// The player took another harp: of another key, and of another tuning only where the player owns such a harp. How
-    /// its single reeds lie, the settings may know.
+    /// The player took another harp: of another key, and of another tuning only where the player owns such a harp. The
+    /// settings may know the offsets of its reeds.
     TakeHarp(HarpKey, Tuning),
-    /// The player took another harp in the middle of a drill; this one begins on it.
+    /// The player took another harp in the middle of a drill; this drill begins on the new harp.
     BeginAnew(HarpKey, Tuning, Box<Drill>),
     /// The player took other reeds for the harp of the same key: another tuning or temperament.
     SetReeds(Box<Harp>),
-    /// Write the sheet of what the map shows for the harp of the exercise: the position, the scale on its tonic, what the
-    /// player is taken to command. Where the sheet is, or why it is not, is said as [`crate::Notice::Say`].
+    /// Write the sheet of what the map shows for the harp of the exercise: the position, the scale on its tonic, what
+    /// the player is taken to command. Where the sheet is, or why it is not, is said as [`crate::Notice::Say`].
     WriteSheet(Position, Box<ScaleInKey>, Box<Ability>),
     /// Keep this remark with what was practised last.
     Remark(String),

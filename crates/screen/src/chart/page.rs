@@ -61,7 +61,7 @@ impl Chart<'_> {
         out.push('\n');
     }
 
-    /// The notes of the scale by degree and by name, and those of its way down where they are others.
+    /// The notes of the scale by degree and by name, and those of its way down where they differ.
     fn scale(&self, out: &mut String) {
         let said = |out: &mut String, (degrees, names): (&str, &str), notes: &[ScaleNote]| {
             let all = |say: fn(&ScaleNote) -> String| notes.iter().map(say).collect::<Vec<_>>().join(" ");

@@ -64,7 +64,7 @@ pub(crate) fn turned(position: Position, forward: bool) -> Position {
     Position::new((position.number() + step) % 12 + 1).unwrap_or(position)
 }
 
-/// The next or the last index of `count`, round and round.
+/// The next index of `count` or the one before, round and round.
 pub(super) fn wrapped(index: usize, forward: bool, count: usize) -> usize {
     let count = count.max(1);
     if forward { (index + 1) % count } else { (index + count - 1) % count }

@@ -1,4 +1,5 @@
-//! A drill of chords: what to play, the whole harp with the holes that are asked for and those that sound, and the verdict.
+//! A drill of chords: what to play, the whole harp with the holes that are asked for and those that sound, and
+//! the verdict.
 
 mod summary;
 
@@ -25,7 +26,7 @@ const KEYS: [(Command, &str); 6] = [
     (Command::Player, "built-in player"),
 ];
 
-/// A hole and a row above it: less of a picture is none.
+/// The least rows of a picture: a hole and a row above it.
 const LEAST_PICTURE: i32 = 2;
 /// Below this height, rules and the row of tries are left out.
 const ROOMY: u16 = 16;

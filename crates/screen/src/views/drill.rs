@@ -1,5 +1,5 @@
-//! The drill. Everything about the note that is asked for stands in the middle, around its plumb line: what to play, the
-//! cents, the band that fills while the note is held, and the lines of earlier tries.
+//! The drill. Everything about the note that is asked for stands in the middle, around its plumb line: what to play,
+//! the cents, the band that fills while the note is held, and the lines of earlier tries.
 
 mod centre;
 mod report;
@@ -30,12 +30,12 @@ const KEYS: [(Command, &str); 8] = [
     (Command::Feedback, "display"),
 ];
 
-/// From this width on, the list of tries stands beside the picture; so many columns of it.
+/// From this width on, the list of tries stands beside the picture, in so many columns.
 const WIDE: u16 = 110;
 const TRIES: u16 = 36;
 /// Below this height, rules and figures are left out.
 const ROOMY: u16 = 16;
-/// A hole and a row below it: less of a picture is none.
+/// The least rows of a picture: three for the hole and one below it.
 const LEAST_PICTURE: u16 = 4;
 
 /// The view of a drill.
@@ -49,7 +49,7 @@ impl Page for DrillPage {
         let Some(session) = scene.exercise.session() else { return };
         let Some(item) = session.drill().items.get(session.item()) else { return };
         let Some(asked) = session.target() else { return };
-        // While the judged note sounds it is what the picture shows, with its verdict.
+        // While the judged note still sounds, the picture shows that note with its verdict.
         let released = matches!(session.phase(), Phase::Released | Phase::Judged);
         let judged = session.results().last().filter(|_| released && session.untold() == 0);
         let shown = judged.map_or(asked, |tried| tried.asked.target);
@@ -87,7 +87,7 @@ struct Drill<'a> {
     item: &'a Item,
     /// What is asked for now.
     asked: Target,
-    /// What the picture shows: the same, or what was judged while that still sounds.
+    /// What the picture shows: what is asked for now, or the judged note while it still sounds.
     shown: Target,
     tolerance: Tolerance,
     /// The try whose verdict is shown in the middle.
@@ -197,7 +197,7 @@ impl Drill<'_> {
         let results = self.session.results().iter().enumerate();
         for (at, tried) in results.filter(|(_, tried)| !tried.verdict.asks_again()) {
             if let Some(of_item) = signs.get_mut(tried.asked.item) {
-                // One that is not told yet has been played, and no more is said of it.
+                // Of a try whose verdict is not told yet, the sign says only that it was played.
                 let sign = words::verdict_sign(&tried.verdict, tried.tolerance, self.look);
                 of_item.push(if at < told { sign } else { self.look.glyphs.lately });
             }
@@ -237,7 +237,7 @@ impl Drill<'_> {
         }
     }
 
-    /// The same in few words.
+    /// What to do now, in few words.
     fn ask_briefly(&self) -> String {
         match self.session.phase() {
             Phase::Paused => "paused".to_owned(),
@@ -250,7 +250,7 @@ impl Drill<'_> {
         }
     }
 
-    /// The same in as few words as can be.
+    /// What to do now, in as few words as can be.
     fn ask_shortest(&self) -> String {
         match self.session.phase() {
             Phase::Paused => "paused".to_owned(),

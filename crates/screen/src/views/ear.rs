@@ -1,5 +1,5 @@
-//! Questions by ear: what is to be done, and, when it is answered, what was asked and what was played. Before that nothing on the
-//! screen moves with the pitch, and nothing names what is asked beyond what the question itself says.
+//! Questions by ear: what is to be done, and, when it is answered, what was asked and what was played. Before the
+//! answer nothing on the screen moves with the pitch, and the screen names only what the question itself names.
 
 mod told;
 
@@ -18,7 +18,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use theory::{Position, ScaleInKey};
 
-/// Rows above what is asked: header, rule, the signs of the questions, a blank one where there is room.
+/// Rows above what is asked: header, rule, the signs of the questions.
 const HEAD: u16 = 3;
 /// Rows below it: a sentence, the keys.
 const FOOT: u16 = 2;
@@ -74,19 +74,20 @@ fn is_over(by_ear: &ByEar) -> bool {
     matches!(by_ear.phase(), EarPhase::Done | EarPhase::Left)
 }
 
-/// Whether the key that leaves ends it first: there is something to tell.
+/// Whether the key that leaves ends the questions before it leaves the view: there are answers to tell.
 fn ends(by_ear: &ByEar) -> bool {
     !is_over(by_ear) && !by_ear.results().is_empty()
 }
 
-/// The same scale on the tonic of the first position, or from there on that of the second.
+/// The same scale on the tonic of the first position, or of the second if it stands on the first already.
 fn elsewhere(key: &ScaleInKey, harp: &Harp) -> ScaleInKey {
     let here = Position::of(harp, key.tonic().pitch_class());
     let there = if here == Position::FIRST { Position::default() } else { Position::FIRST };
     ScaleInKey::in_position(key.scale().clone(), harp, there)
 }
 
-/// Each shape after the other: named before it is heard, a call in its own place before elsewhere.
+/// The next shape of question: intervals and degrees come by name and then by ear, a call in its own key and
+/// then in another.
 fn next_shape(plan: &EarPlan, harp: &Harp) -> EarPlan {
     let by_name = matches!(plan.shape, Shape::Interval | Shape::Degree);
     if by_name && !plan.heard {
@@ -100,7 +101,7 @@ fn next_shape(plan: &EarPlan, harp: &Harp) -> EarPlan {
     EarPlan { shape, heard: false, elsewhere: None, ..plan.clone() }
 }
 
-/// Begins with calls from this view, in this key or else in the one that is shown elsewhere too.
+/// Begins with calls from this view, in this key, or else in the scale and the position that the player has chosen.
 pub(super) fn begin(desk: &mut Desk, harp: &Harp, (from, key): (View, Option<ScaleInKey>)) -> Option<Action> {
     let scale = || desk.library.scale(desk.scale.as_deref()).cloned();
     let key = key.or_else(|| Some(ScaleInKey::in_position(scale()?, harp, desk.position)))?;

@@ -1,4 +1,5 @@
-//! The page of signs and keys, made from the glyphs, the tab legend and the key table: what belongs to the screen first.
+//! The page of signs and keys, made from the glyphs, the tab legend and the key table: what belongs to the
+//! screen first.
 
 use crate::View;
 use crate::day_plan;
@@ -133,7 +134,7 @@ impl Help<'_> {
         lines
     }
 
-    /// The keys that work on other screens only, each where it first does; screen by screen.
+    /// The keys that work on other screens only, screen by screen, each on the first screen where it works.
     fn other_keys(&self) -> Vec<Vec<Line>> {
         let mut screens = Vec::new();
         let mut told: Vec<Command> = KeyMap::rows(self.view).map(|row| row.command).collect();
@@ -208,7 +209,8 @@ fn indent(lines: &[Line]) -> i32 {
     lines.iter().map(|line| width(&line.sign)).max().unwrap_or(0) + 4
 }
 
-/// Lines as the rows of a column of this width: long ones are broken, and a blank row stands above each heading but the first.
+/// Lines as the rows of a column of this width: long ones are broken, and a blank row stands above each heading
+/// but the first.
 fn rows(lines: &[Line], column: i32) -> Vec<Line> {
     let indent = indent(lines);
     let mut rows: Vec<Line> = Vec::new();

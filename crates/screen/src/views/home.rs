@@ -38,7 +38,7 @@ const WIDE: (u16, u16) = (100, 30);
 /// Rows of the list on such a screen, at least, if there are so many drills.
 const LIST_ROWS: u16 = 8;
 
-/// The first screen.
+/// The view of everything that can be practised.
 pub(super) struct Home;
 
 impl Page for Home {
@@ -122,7 +122,8 @@ fn narrow(scene: &Scene<'_>, area: Rect, gap: u16, buf: &mut Buffer) {
     }
 }
 
-/// The list and beside it everything about the chosen line, the stair, and below it its notes in their order.
+/// The list and beside it everything about the chosen line; below them the stair, and below the stair the line's notes
+/// in their order.
 fn wide(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
     let wanted = wanted(scene);
     let score = scene.desk.chosen_line().map(|line| Score { scene, rows: line.rows(scene.harp()) });

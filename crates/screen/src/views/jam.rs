@@ -1,5 +1,5 @@
-//! A jam: the bars of the form with the chord of each, and beneath, where it was played, the tab of what was played; what it came to
-//! when it is over. Time runs from left to right, as music is written.
+//! A jam: the bars of the form with the chord of each, and beneath each chord the tab of what was played over it; when
+//! the jam is over, what it came to. Time runs from left to right, as music is written.
 
 mod grid;
 
@@ -25,7 +25,8 @@ use theory::{Groove, Position, Progression, ScaleInKey};
 const HEAD: u16 = 4;
 /// Rows below them: a sentence, the keys.
 const FOOT: u16 = 2;
-/// How often the form goes round where nobody says otherwise: long enough to try something, short enough to hear of it.
+/// How often the form goes round where nobody says otherwise: long enough to try something, short enough to be told
+/// soon how it went.
 const CHORUSES: u32 = 3;
 
 /// The view of a jam.
@@ -43,7 +44,7 @@ impl Page for JamPage {
         let plan = jam.plan();
         let order = match command {
             Command::Pause => Order::Pause,
-            // What is over begins anew, with its sound: a recording is at its end.
+            // A jam that is over begins anew, and with it a recording that is at its end.
             Command::Again | Command::Start if is_over(jam) => Order::Jam(Box::new(plan.clone())),
             Command::Again => Order::Again,
             Command::Slower => Order::Jam(Box::new(at_another_tempo(plan, -Ladder::STEP_BPM)?)),
@@ -69,13 +70,14 @@ impl Page for JamPage {
         Some(Action::Order(order))
     }
 
-    /// A jam that goes on is ended first, and what it came to is shown; a form that goes round without end has no other end.
+    /// A jam that goes on is ended first, and what it came to is shown; a form that goes round without end has
+    /// no other end.
     fn leave(&self, desk: &mut Desk, exercise: &Exercise) -> Action {
         if exercise.jam().is_some_and(ends) { Action::Order(Order::Leave) } else { super::leave(desk) }
     }
 }
 
-/// Whether the key that leaves ends it first: there is something to tell.
+/// Whether the key that leaves ends the jam before it leaves the view: there are notes to tell of.
 fn ends(jam: &Jam) -> bool {
     !is_over(jam) && !jam.notes().is_empty()
 }
@@ -103,7 +105,7 @@ fn over_the_next_form(plan: &JamPlan, library: &Library, harp: &Harp) -> Option<
     over(plan, next, ScaleInKey::new(scale, plan.scale.tonic()), harp)
 }
 
-/// The same over another form, or in another key.
+/// The same jam over another form, or in another key.
 fn over(plan: &JamPlan, form: &Progression, scale: ScaleInKey, harp: &Harp) -> Option<JamPlan> {
     let form = Form::new(form, &scale, harp).ok()?;
     let form = plan.form.choruses().map_or(form.clone(), |choruses| form.times(choruses));
@@ -194,7 +196,7 @@ fn keys(scene: &Scene<'_>, jam: &Jam) -> Vec<(Command, &'static str)> {
     keys.into_iter().filter(|(.., works)| *works).map(|(command, words, _)| (command, words)).collect()
 }
 
-/// Over what is played on which harp, and by whom.
+/// The form that is played over, the harp, and who plays.
 fn header(scene: &Scene<'_>, jam: &Jam, pen: &mut Pen<'_>) {
     let (look, plan) = (scene.look, jam.plan());
     let dot = look.glyphs.dot;

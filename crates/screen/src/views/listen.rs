@@ -84,7 +84,7 @@ impl Told {
 
 fn render(scene: &Scene<'_>, free: &Free, area: Rect, buf: &mut Buffer) {
     let look = scene.look;
-    // One reed alone is where the pitch is; several are brought out each by itself.
+    // The pitch line shows a single reed; several reeds are brought out each by itself.
     let several = free.together().filter(|set| set.voices.len() > 1);
     let sounds = several.map(ReedSet::ways).unwrap_or_default();
     let key = scene.desk.key(scene.harp());

@@ -1,4 +1,4 @@
-//! The map: the harp with a scale on it, what it costs this player, and its chords.
+//! The map: the harp with a scale on it, how much of it this player reaches, and its chords.
 
 mod chords;
 
@@ -137,7 +137,8 @@ fn render(scene: &Scene<'_>, map: &Mapping, area: Rect, buf: &mut Buffer) {
     } else {
         chords::beside(&chart, area.width, if with_tab { 2 } else { 1 })
     };
-    // Below the note: the chords that have no place beside the chart, then the tab of the octaves, then the other positions.
+    // Below the note: the chords that have no place beside the chart, then the tab of the octaves, then the
+    // other positions.
     let has_purpose = purpose(scene, map, &mut pen, (below + 2, foot - 1), places.len());
     let mut y = below + 2 + i32::from(has_purpose);
     let left = count(map.chords().len().saturating_sub(places.len()));
@@ -167,7 +168,8 @@ fn octaves(scene: &Scene<'_>, pen: &mut Pen<'_>, (y, columns): (i32, i32), runs:
     }
 }
 
-/// How much of the scale the player reaches in each position, if there is room for all twelve; returns the row after it.
+/// How much of the scale the player reaches in each position, if there is room for all twelve; returns the
+/// row after it.
 fn positions(scene: &Scene<'_>, map: &Mapping, pen: &mut Pen<'_>, (top, below): (i32, i32)) -> i32 {
     let theme = &scene.look.theme;
     let reach = map.reach();
@@ -276,8 +278,8 @@ fn how(scene: &Scene<'_>, map: &Mapping, note: &PlayerNote) -> String {
     if instead.is_empty() { cannot } else { format!("{cannot}; instead {}", instead.join(" or ")) }
 }
 
-/// What the position is for, in a line, where all chords of the harp still have room below it or in the places beside the
-/// chart. True if it has.
+/// What the position is for, in a line, if all chords of the harp still have room below it or in the places beside the
+/// chart. True if the line was written.
 fn purpose(
     scene: &Scene<'_>,
     map: &Mapping,

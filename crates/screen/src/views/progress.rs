@@ -1,4 +1,5 @@
-//! What has changed in a month: the stair with the chance of landing on every bend, minutes, tempi, and one bend in full.
+//! What has changed in a month: the stair with the chance of landing on every bend, minutes, tempi, and one
+//! bend in full.
 
 use crate::desk::{Desk, step};
 use crate::keys::Command;
@@ -34,7 +35,7 @@ const FOOT: u16 = 2;
 const WIDE: u16 = 150;
 /// Columns of the tempi beside it.
 const TEMPI: u16 = 38;
-/// Columns a semitone from which numbers of bends can stand on the stair, and from which two figures of each do not touch.
+/// Columns a semitone from which numbers of one figure have room on the stair, and from which numbers of two have.
 const NUMBER: f64 = 2.0;
 const APART: f64 = 3.0;
 /// What the row of a try shows either side of its target, cents, and how many of them a column is.
@@ -117,7 +118,8 @@ fn render(scene: &Scene<'_>, progress: &Progress, area: Rect, buf: &mut Buffer) 
     }
 }
 
-/// The last tries at a bend one by one, the newest first: how its pitch went in the last second, flat left and sharp right.
+/// The last tries at a bend one by one, the newest first: how its pitch went in the last second, flat left and
+/// sharp right.
 fn tries_of(scene: &Scene<'_>, bend: &NoteProgress, pen: &mut Pen<'_>) {
     let look = scene.look;
     let tries: Vec<&[Option<f64>]> = scene.ghosts.older(bend.skill.way).collect();
@@ -186,8 +188,8 @@ fn said(habit: Habit) -> String {
     format!("{} of {} bends {verb} {} {side}", habit.bends, habit.of, words::cents(habit.cents.abs()))
 }
 
-/// The stair, each bend that was tried with its number; returns its rows, and what the numbers mean. Where there is no room for numbers,
-/// the bends are listed.
+/// The stair, each bend that was tried with its number; returns its rows, and what the numbers mean. Where there is no
+/// room for numbers, the bends are listed.
 fn heat(scene: &Scene<'_>, bends: &[&NoteProgress], area: Rect, buf: &mut Buffer) -> (u16, &'static str) {
     let (look, harp) = (scene.look, scene.harp());
     let scale = Stair::scale(harp, area.width.saturating_sub(LEFT));

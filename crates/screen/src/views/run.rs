@@ -1,5 +1,5 @@
-//! Runs in time: the bars ahead with the present moment in them, and what came of a run when it is over. Pitch runs from left
-//! to right, time runs downwards.
+//! Runs in time: the bars ahead with the present moment in them, and what came of a run when it is over. Pitch runs
+//! from left to right, time runs downwards.
 
 mod after;
 mod ahead;
@@ -22,7 +22,7 @@ use std::ops::Range;
 const HEAD: u16 = 3;
 /// Rows below them: a sentence, the keys.
 const FOOT: u16 = 2;
-/// Columns of a beat of the bar in the row of beats, where there is room, and the width from which on there is.
+/// Columns of a beat in the row of beats: from a width of `ROOMY` columns on, and below it.
 const BEAT: (i32, i32) = (5, 3);
 const ROOMY: i32 = 56;
 
@@ -44,7 +44,7 @@ impl Page for Run {
         }
         let order = match command {
             Command::Pause => Order::Pause,
-            // What is over begins anew, with its sound: a recording is at its end.
+            // A run that is over begins anew, and with it a recording that is at its end.
             Command::Again if matches!(running.phase(), RunPhase::Done | RunPhase::Left) => {
                 Order::Run(Box::new(at(running, running.tempo())))
             }
@@ -81,7 +81,7 @@ fn shown(running: &Running) -> Option<&RunJudged> {
     running.results().last().filter(|_| over)
 }
 
-/// The same runs so much faster; `None` at the end of the tempi.
+/// The same runs so much faster; `None` at the end of the tempi, or where notes get too short to tell.
 fn at_another_tempo(running: &Running, bpm: f64) -> Option<Plan> {
     let tempo = running.tempo().plus(bpm);
     let plan = (tempo != running.tempo()).then(|| at(running, tempo))?;
@@ -115,8 +115,8 @@ fn only_weak_bars(running: &Running) -> Option<Plan> {
     Some(weak)
 }
 
-/// The bar with the most notes that were not right, with those beside it that have more than half as many; by itself if
-/// those were all bars.
+/// The bar with the most wrong notes, with the bars beside it that have more than half as many wrong; the worst bar by
+/// itself if those were all bars.
 fn weak_bars(judged: &RunJudged, bars: usize) -> Option<Range<usize>> {
     let mut wrong = vec![0; bars];
     for note in judged.verdict.notes.iter().filter(|note| !note.is_right()) {
@@ -195,8 +195,7 @@ fn header(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>) {
     parts::header(pen, 0, look, &[(&full, &long), (title, &long), (&full, &run), (title, &run)]);
 }
 
-/// The rhythm, where the run stands, and the beats of the bar with the present one: it moves for players without a
-/// loudspeaker.
+/// The rhythm, where the run stands, and the beats of the bar with the present one, for players without a loudspeaker.
 fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
     let (look, rhythm) = (scene.look, running.rhythm());
     let shown = if running.is_silent() { None } else { Some(told::beat(running)) };
@@ -206,7 +205,7 @@ fn pulse(scene: &Scene<'_>, running: &Running, pen: &mut Pen<'_>, y: i32) {
     };
     let (words, state) = (rhythm.words(), told::state(running));
     let both = 1 + width(&words) + 3 + width(&state) < left;
-    // Where only one has room, the rhythm is the one that can be heard.
+    // Where only one of the two has room, the state is written: the rhythm can be heard.
     let x = if both || state.is_empty() { pen.text(1, y, &words, look.theme.faint) + 3 } else { 1 };
     pen.text(x, y, &parts::cut(&state, left - x - 1), look.theme.strong);
 }
@@ -238,7 +237,7 @@ pub(super) fn beats(look: &Look, pen: &mut Pen<'_>, y: i32, (beats, now): (u32, 
     left
 }
 
-/// Instead of the beats, that the player's own time is tried; returns the column at which they would begin.
+/// Says instead of the beats that the player's own time is tried; returns the column at which the beats would begin.
 fn own_time(look: &Look, pen: &mut Pen<'_>, y: i32, beats: u32) -> i32 {
     let room = columns_of_beat(pen) * beats.cast_signed();
     let text = parts::cut(if room >= 13 { "your own time" } else { "your time" }, room);

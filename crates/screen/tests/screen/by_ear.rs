@@ -1,4 +1,5 @@
-//! Questions by ear on the screen: pictures of every phase, what the keys do, and that nothing tells the answer before the verdict.
+//! Questions by ear on the screen: pictures of every phase, what the keys do, and that nothing tells the answer before
+//! the verdict.
 
 use crate::picture::{drawn, text, text_and_styles};
 use crate::stage::{Stage, colour, mono_ascii};
@@ -219,7 +220,8 @@ fn keys_pause_pass_and_ask_again() {
     assert!(text(&drawn(&stage, (80, 24))).contains("1 of 1 right"));
 }
 
-/// 9 blow of a C harp is G6 (OEIS A291810); the names of the intervals are checked against `music21` by the tests of `theory`.
+/// 9 blow of a C harp is G6 (OEIS A291810); the names of the intervals are checked against `music21` by the tests
+/// of `theory`.
 #[test]
 fn what_was_played_is_named_as_an_interval() {
     let harp = Harp::richter("C".parse().unwrap());

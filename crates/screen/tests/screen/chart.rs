@@ -107,9 +107,9 @@ fn each_dial_turns_what_it_names_forth_and_back() {
         ", equal temperament",
     ];
     assert!(start.iter().all(|words| first.contains(words)), "{first}");
-    // What each dial shows instead of the words of its place above, and what follows from it on the chart: the scale after
-    // the blues has a major 3rd, third position has D for its home, the ♭3 on 10 blow is in reach of a player of blow bends,
-    // the country tuning has 5 draw raised to F♯, and a just 2 draw stands a fifth of 702 cents above C.
+    // What each dial shows instead of the words of its place above, and what follows from it on the chart: the scale
+    // after the blues has a major 3rd, third position has D for its home, the ♭3 on 10 blow is in reach of a player of
+    // blow bends, the country tuning has 5 draw raised to F♯, and a just 2 draw stands a fifth of 702 cents above C.
     let turns = [
         ('s', 'S', "G major blues", "2──♭3──▼3"),
         ('p', 'P', "3rd position (slant)", "4 of D"),

@@ -13,7 +13,7 @@ const SIZES: [(u16, u16); 5] = [(200, 60), (120, 40), (80, 24), (60, 18), (40, 1
 /// What is played for a chord of the run: its holes, and seconds late; nothing is silence.
 type Plays = fn(usize) -> Option<(&'static [i8], f64)>;
 
-/// A run of a phrase of ours, played until so many seconds from its first beat.
+/// A run of a built-in phrase, played until so many seconds from its first beat.
 fn played(look: Look, until_s: f64, plays: Plays) -> Stage {
     let mut stage = Stage::new(look);
     let (name, text) = built_in_phrases().iter().find(|(name, _)| *name == "two-breath-chug").unwrap();

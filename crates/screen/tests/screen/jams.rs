@@ -124,7 +124,8 @@ fn the_bar_the_beat_and_the_chord_that_comes_are_told() {
     }
 }
 
-/// A microphone hears the band of a loudspeaker too, which the screen says until there is a note to tell; the built-in player does not.
+/// A microphone hears the band of a loudspeaker too, which the screen says until there is a note to tell; the built-in
+/// player does not.
 #[test]
 fn who_plays_into_a_microphone_is_told_of_headphones() {
     for (notice, told) in [(Notice::Hearing("Desk microphone".to_owned()), true), (Notice::Player, false)] {
@@ -138,7 +139,7 @@ fn who_plays_into_a_microphone_is_told_of_headphones() {
     }
 }
 
-/// Every key of the view does what its row says, and nothing is needed while it goes.
+/// Every key of the view does what its row says, and the jam goes on without any key.
 #[test]
 fn keys_choose_another_form_feel_tempo_position_and_scale() {
     let mut stage = stage(colour(), plan("twelve-bar", Groove::Shuffle, 1));

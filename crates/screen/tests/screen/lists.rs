@@ -81,7 +81,7 @@ fn the_chords_of_the_map_say_how_many_there_are_besides() {
     assert!(!shown(&stage, (120, 40)).contains(" more"));
 }
 
-/// The same as it stands on a terminal of this size, which keys go by.
+/// The screen drawn on a terminal of this size, by which page keys go.
 fn on_terminal(stage: &mut Stage, (width, height): (u16, u16)) -> String {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
     terminal.draw(|frame| stage.app.draw(&stage.exercise, frame)).unwrap();
@@ -91,7 +91,7 @@ fn on_terminal(stage: &mut Stage, (width, height): (u16, u16)) -> String {
 #[test]
 fn the_page_of_keys_can_be_read_to_its_end() {
     for mut stage in views() {
-        // Of the page itself another key closes it.
+        // Where the page is open already, that key would close it.
         if !shown(&stage, (80, 24)).contains("Signs and keys") {
             stage.press('?');
         }
@@ -177,7 +177,7 @@ fn no_letter_and_no_figure_takes_a_colour() {
     }
 }
 
-/// What came of a line the last time stands in it, and with its day in what is told about it.
+/// The last result of a line stands in the line, and with its day in the text about the line.
 #[test]
 fn the_last_result_of_a_line_is_told() {
     let mut stage = Stage::new(colour());

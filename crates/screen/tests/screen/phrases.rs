@@ -83,7 +83,8 @@ fn what_is_for_other_reeds_stays_in_the_list_with_the_reason() {
     assert_eq!(stage.press_code(KeyCode::Enter), None);
 }
 
-/// A phrase is played to the player: the mark of the present moves on, nothing is judged, and the key to go on says where to.
+/// A phrase is played to the player: the mark of the present moves on, nothing is judged, and the key to go on
+/// says where to.
 #[test]
 fn a_phrase_is_played_to_the_player_first() {
     pictures("model", |stage| {

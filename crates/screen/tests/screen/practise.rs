@@ -41,7 +41,7 @@ fn the_end_of_a_drill_leads_on_with_one_key() {
     assert!(shown.contains("work next on -4 (4 draw)"), "{shown}");
     assert_eq!(begun(stage.press('w')), ["-4"]);
     assert_eq!(stage.exercise.session().unwrap().in_a_row(), Some((0, 3)));
-    // The drill of the test is none of the list: after it comes the second one.
+    // The drill of the test is not in the list: the second drill comes, after the chosen first one.
     let mut stage = at_the_end();
     assert_eq!(stage.press('n'), Some(Action::StartDrill("long-tones".to_owned())));
 }
@@ -137,7 +137,8 @@ fn the_scale_of_the_map_is_a_drill_and_leads_back_to_it() {
     let mut stage = Stage::new(colour());
     stage.press('m');
     let tabs = begun(stage.press_code(KeyCode::Enter));
-    // G blues on a C harp for a player of natural notes and draw bends, worked out by hand from the layout: G A♯ C C♯ D F.
+    // G blues on a C harp for a player of natural notes and draw bends, worked out by hand from the layout: G
+    // A♯ C C♯ D F.
     assert_eq!(
         tabs,
         ["1", "-1'", "-1", "-2''", "-2", "-3'", "4", "-4'", "-4", "-5", "6", "7", "-8", "-9", "9", "10"]
@@ -167,7 +168,7 @@ fn free_playing_names_only_ways_within_the_players_reach() {
     assert!(everything.contains("4 or 3o: 4 blow or 3 overblow"), "{everything}");
 }
 
-/// An overblow that was played is named, even by who does not claim it: it has just sounded.
+/// An overblow that was played is named even for a player who does not claim it: it has just sounded.
 #[test]
 fn what_was_played_is_named_whoever_plays_it() {
     let mut stage = Stage::new(colour());

@@ -11,7 +11,8 @@ use theory::{Ability, Level, Position, Progressions, ScaleInKey, Scales};
 /// The blues scale of the second position, up and down.
 pub(crate) const BLUES: &str = "-2 -3' 4 -4' -4 -5 6 -5 -4 -4' 4 -3' -2";
 
-/// What the player does with each note: how many seconds late it is and how many cents off; nothing where it is missing.
+/// What the player does with each note: how many seconds late it is and how many cents off; nothing where
+/// it is missing.
 pub(crate) fn faults(note: usize) -> Option<(f64, f64)> {
     match note {
         1 => Some((0.030, 38.0)),
@@ -57,7 +58,7 @@ fn a_run_goes_with_faults() {
     });
 }
 
-/// More bars than have room: each keeps its place, and the next one takes that of the last.
+/// More bars than have room: each keeps its place, and the next bar takes the place of one that is over.
 #[test]
 fn a_long_run_turns_over_bar_by_bar() {
     pictures("long", |stage| {
@@ -85,7 +86,7 @@ fn what_came_of_the_last_run_stays() {
     });
 }
 
-/// Whether 120 ms are told after these words, or as many as the made-up attack and a hop of the ear make of them.
+/// Whether about 120 ms late is told after these words: the made-up attack and a hop of the ear shift it a little.
 fn says_late(text: &str, after: &str) -> bool {
     (117..=128).any(|ms| text.contains(&format!("{after}{ms} ms late")))
 }

@@ -92,14 +92,14 @@ impl Stage {
         Self::beginning_with(colour(), first)
     }
 
-    /// The same with this look.
+    /// The screen of a program that begins in this view, with this look.
     pub(crate) fn beginning_with(look: Look, first: View) -> Self {
         let stage = Self::new(look.clone());
         let app = app(look, first, false, stage.harp());
         Self { app, ..stage }
     }
 
-    /// The same screen for somebody who wants nothing to move.
+    /// A C harp in the hand, and a screen on which nothing moves.
     pub(crate) fn still(look: Look) -> Self {
         Self::with(look, true)
     }
@@ -217,7 +217,7 @@ impl Stage {
         self.in_time_with(tab, (runs, delay_s), Clicking::default());
     }
 
-    /// The same with a click of this kind.
+    /// Runs over these notes, as [`Stage::in_time`], with a click of this kind.
     pub(crate) fn in_time_with(
         &mut self,
         tab: &str,
@@ -246,8 +246,8 @@ impl Stage {
         self.hear_one(None, false);
     }
 
-    /// Plays on in a run until so many seconds from its first beat, or until it is over: each note of it, by its index, so
-    /// many seconds late and so many cents off, or not at all.
+    /// Plays on in a run until so many seconds from its first beat, or until it is over: each note of it, by its index,
+    /// so many seconds late and so many cents off, or not at all.
     pub(crate) fn play_run(&mut self, until_s: f64, does: impl Fn(usize) -> Option<(f64, f64)>) {
         let mut sounded = None;
         while let Some(running) = self.exercise.running()

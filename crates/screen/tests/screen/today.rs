@@ -447,14 +447,14 @@ fn the_lines_of_other_days_hang_beside_that_of_today() {
     ]);
     assert!(dots(&stage) >= before + 5, "{}", page(&stage));
     let first = page(&stage);
-    // On another harp they lie where they lay from the pitch asked for.
+    // On another harp the lines keep their distance from the pitch asked for.
     stage.press_code(KeyCode::Right);
     stage.press_code(KeyCode::Right);
     let rows = |page: &str| {
         page.lines().filter(|line| line.contains('┊')).map(|line| line.find('·')).collect::<Vec<_>>()
     };
     assert_eq!(rows(&first), rows(&page(&stage)));
-    // Whoever takes the harp sees none of them.
+    // Another player who takes the harp sees none of these lines.
     stage.press('q');
     stage.press('h');
     typed(&mut stage, "Ida");

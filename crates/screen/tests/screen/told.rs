@@ -16,7 +16,7 @@ fn words(stage: &Stage, size: (u16, u16)) -> String {
 #[test]
 fn the_caution_of_a_drill_is_shown_to_its_last_word() {
     let mut cautions = 0;
-    // A drill for another tuning is shown by the harp that it is for.
+    // The drill that is left out is for a harp in another tuning.
     for (name, _) in practice::built_in().iter().filter(|(name, _)| *name != "minor-bends") {
         let mut stage = Stage::new(colour());
         let drill = drill(name, stage.harp());

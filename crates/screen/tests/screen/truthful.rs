@@ -1,4 +1,5 @@
-//! Three minutes of random keys, notes and sizes: what stands on the screen is read back and held against what was played.
+//! Three minutes of random keys, notes and sizes: what stands on the screen is read back and held against
+//! what was played.
 
 use crate::picture::{drawn, text};
 use crate::stage::{Stage, colour};
@@ -7,7 +8,7 @@ use ratatui::crossterm::event::KeyCode;
 use scoring::Outcome;
 use screen::{Notice, View};
 
-/// Numbers as they come, the same every time (Marsaglia, Journal of Statistical Software 8(14), 2003: xorshift).
+/// Random numbers, the same every time (Marsaglia, Journal of Statistical Software 8(14), 2003: xorshift).
 struct Chance(u64);
 
 impl Chance {
@@ -22,14 +23,14 @@ impl Chance {
 /// The sizes at which figures are written and not drawn large, and larger ones for everything else.
 const SIZES: [(u16, u16); 6] = [(60, 18), (62, 20), (80, 24), (100, 30), (120, 40), (200, 60)];
 
-/// What the player does now: cents off what was asked when the note began, in which stage of the drill.
+/// What the player does now: cents off the target, and the target that was asked for when the note began.
 struct Playing {
     cents: Option<f64>,
     asked: Option<scoring::Target>,
 }
 
 fn word_of(cents: f64) -> Vec<&'static str> {
-    // Within 3 cents of a limit either word is so: the take wavers by that much.
+    // Within 3 cents of a limit either word may stand: the take wavers by 2 cents.
     let off = cents.abs();
     let mut words = Vec::new();
     if off <= 13.0 {
@@ -67,7 +68,7 @@ fn check_drill(stage: &Stage, shown: &str, playing: &Playing) {
     let count = |signs: &[char]| marks.chars().filter(|c| signs.contains(c)).count();
     let counted = (count(&['■', '□']), count(&['◂', '▸', '×']));
     assert_eq!(counted, (landed, missed), "the row of tries:\n{shown}");
-    // A note that sounds is called by its word, and in small letters by its cents.
+    // A note that sounds is named by its word, and where the signs are not large, by its cents.
     if let (Some(cents), Some(asked), Phase::Playing) = (playing.cents, playing.asked, phase)
         && session.target() == Some(asked)
     {

@@ -10,7 +10,7 @@ fn pictures(name: &str, act: impl Fn(&mut Stage)) {
     pictures_of(name, &[(80, 24), (60, 18)], act);
 }
 
-/// The same at these sizes.
+/// Takes the pictures of what `act` leads to, at these sizes.
 fn pictures_of(name: &str, sizes: &[(u16, u16)], act: impl Fn(&mut Stage)) {
     for (look_name, look) in [("colour", colour()), ("mono-ascii", mono_ascii())] {
         let mut stage = Stage::new(look);

@@ -65,8 +65,8 @@ fn run(run: &HoleRun) -> String {
     }
 }
 
-/// The three main chords: with the third of the scale, and sevenths as the blues and its kin have them where the scale
-/// has a minor seventh.
+/// The three main chords: minor where the scale has only the minor third, except in a blues, and with a minor seventh
+/// where the scale has one.
 pub(super) fn places(ground: &Ground<'_>) -> Vec<PlaceRow> {
     let scale = ground.key.scale();
     let has =

@@ -18,9 +18,9 @@ pub struct Grid {
 /// What one breath and technique sound on each hole.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GridRow {
-    /// What the row is called beside its place: "blow", "half step", "overdraw".
+    /// What the row is called where its place shows the breath: "blow", "half step", "overdraw".
     pub name: String,
-    /// What it is called without that: "blow, half step".
+    /// What the row is called where only words tell the breath: "blow, half step".
     pub words: String,
     /// One for each hole; `None` where the hole cannot do it.
     pub cells: Vec<Option<GridCell>>,

@@ -20,7 +20,7 @@ use theory::{
     for_player,
 };
 
-/// What a sheet is asked for.
+/// What a sheet is to show.
 #[derive(Clone, Copy, Debug)]
 pub struct Request<'a> {
     /// The harp.
@@ -64,7 +64,7 @@ struct Ground<'a> {
     key: ScaleInKey,
     /// Every note of the scale over the harp, up or down, from the lowest.
     map: Vec<MapNote>,
-    /// The same as this player reaches them.
+    /// The same notes as this player reaches them.
     notes: Vec<PlayerNote>,
 }
 
@@ -75,8 +75,8 @@ impl Sheet {
         Self::of(&Ground::new(request, key))
     }
 
-    /// The same with the tonic written as the player wrote it ([`ScaleInKey::new`]); it has to be the tonic of the
-    /// request's position.
+    /// The same sheet with the tonic written as the player wrote it ([`ScaleInKey::new`]). `tonic` has to be the tonic
+    /// of the request's position.
     pub fn written(request: &Request<'_>, tonic: NoteName) -> Self {
         Self::of(&Ground::new(request, ScaleInKey::new(request.scale.clone(), tonic)))
     }
@@ -134,7 +134,7 @@ impl<'a> Ground<'a> {
     }
 }
 
-/// A note with its simplest way, for a sheet that is nobody's own.
+/// A note with its simplest way, for a sheet without a player's ability.
 fn everything_in_reach(note: &MapNote) -> PlayerNote {
     PlayerNote { way: note.simplest(), cost: 0, substitutes: Vec::new(), note: note.clone() }
 }

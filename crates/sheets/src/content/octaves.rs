@@ -67,7 +67,7 @@ fn column(ground: &Ground<'_>, note: &MapNote) -> OctaveNote {
     }
 }
 
-/// The way for this player, then the other ways in reach that are no overbends: those are never the easier choice.
+/// The way for this player, then the other ways in reach without the overbends: an overbend is never the easier choice.
 fn tab(ground: &Ground<'_>, note: &MapNote, player: Option<&PlayerNote>) -> String {
     let print = |way: Way| ground.request.tab.print(way);
     let Some(way) = player.and_then(|own| own.way) else {

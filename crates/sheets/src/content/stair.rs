@@ -1,4 +1,5 @@
-//! The stair: pitch from left to right, each hole a row, on it its reeds, the bends between them and the overbend beyond.
+//! The stair: pitch from left to right and a row to the hole, with its reeds, the bends between them and the overbend
+//! beyond.
 
 use super::Ground;
 use layout::{Breath, Note, Technique, Way};
@@ -69,7 +70,7 @@ impl Stair {
         let harp = ground.request.harp;
         let rows: Vec<StairRow> = (1..=harp.holes()).map(|hole| row(ground, hole)).collect();
         let notes = || rows.iter().flat_map(|row| &row.marks).map(|mark| mark.note);
-        // Every harp has reeds; its key stands in for one whose reeds all lie beyond the numbers of MIDI.
+        // A harp whose reeds all lie outside MIDI has no marks; its key then stands in for the range.
         let home = harp.key().blow_1();
         let (low, high) = (notes().min().unwrap_or(home), notes().max().unwrap_or(home));
         let columns = ground.map.iter().map(|note| Column {

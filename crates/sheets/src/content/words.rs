@@ -13,7 +13,7 @@ pub const CAUTIONS: [&str; 3] = [
     "Play your own harp only; rinse your mouth before, tap the harp out and let it dry after.",
 ];
 
-/// What the columns of the lines for practice are headed with.
+/// The headings of the columns in which practice is written down.
 pub const LOG_COLUMNS: [&str; 3] = ["date", "tempo", "how it went, and what comes next"];
 
 /// The signs of the tab, and the one for a pair of holes.

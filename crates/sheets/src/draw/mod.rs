@@ -103,7 +103,7 @@ impl Type {
         text.chars().map(|c| f32::from(self.advance(c))).sum::<f32>() * self.size / 1000.0
     }
 
-    /// The same letters, made small enough for a text to fit into so many points.
+    /// The same letters, made small enough for a text to fit into `room` points.
     pub(crate) fn fitting(self, text: &str, room: f32) -> Self {
         let width = self.width(text);
         if width <= room { self } else { Self { size: self.size * room / width, ..self } }
@@ -130,10 +130,10 @@ pub(crate) fn runs(text: &str) -> Vec<Run<'_>> {
     runs
 }
 
-/// Letters of other fonts may be so much wider than ours where the reader of an SVG lacks them.
+/// How many times as wide as ours the letters may be where the reader of an SVG has another font.
 const SLACK: f32 = 1.05;
 
-/// Breaks a text into lines of at most so many points, at spaces; a longer word stands alone.
+/// Breaks a text into lines of at most `room` points, at spaces; a longer word stands alone.
 pub(crate) fn wrap(text: &str, look: Type, room: f32) -> Vec<String> {
     let room = room / SLACK;
     let mut lines: Vec<String> = Vec::new();

@@ -1,4 +1,4 @@
-//! Signs that the standard fonts lack, as outlines: accidentals, arrows, and a box for what nobody has.
+//! Signs that the standard fonts lack, as outlines: accidentals, arrows, and a box for every other character.
 
 /// A step of an outline; coordinates in thousandths of the type size, the baseline at 0, upwards positive.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -13,7 +13,7 @@ const LABELS: f32 = 12.0;
 /// Where the columns begin, as parts of the width.
 const LEFT: [f32; 3] = [0.0, 0.14, 0.26];
 
-/// Rules what is left of the page, but for so many points at its foot.
+/// Rules what is left of the page, but for `foot` points at its lower end.
 pub(super) fn put(flow: &mut Flow, foot: f32) {
     flow.heading("Practice", LABELS + LINE * FEWEST as f32 + foot);
     let room = flow.bottom() - flow.y - LABELS - foot;

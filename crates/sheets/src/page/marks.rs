@@ -8,7 +8,7 @@ pub(super) const RADIUS: f32 = 3.6;
 
 const WHITE: Gray = 1.0;
 
-/// How a mark stands in the picture; shape and filling say it, grey only repeats it.
+/// How a mark stands in the picture; size and filling say it, grey only repeats it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Standing {
     /// In the scale and in reach.

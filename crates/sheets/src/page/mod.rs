@@ -1,4 +1,4 @@
-//! A sheet laid out on paper.
+//! A sheet laid out on paper. Lengths are in points (1/72 inch) unless a comment says otherwise.
 
 mod care;
 mod chords;
@@ -84,7 +84,7 @@ impl Flow {
         self.paper.points().1 - MARGIN
     }
 
-    /// Takes so many points of height, on a new page if this one has no room for them, and gives their upper edge.
+    /// Takes `height` points, on a new page if this one has no room for them, and gives their upper edge.
     fn take(&mut self, height: f32) -> f32 {
         if self.y + height > self.bottom() && self.y > MARGIN {
             self.turn();
@@ -110,7 +110,7 @@ impl Flow {
         self.put(Shape::Line { from, to, width, gray, dashed: false });
     }
 
-    /// A heading over a part whose first piece is so high, so that the two stay together.
+    /// A heading over a part. It stands on one page with the part's first piece, which is `first_piece` high.
     fn heading(&mut self, text: &str, first_piece: f32) {
         const HEIGHT: f32 = 21.0;
         if self.y + HEIGHT + first_piece > self.bottom() && self.y > MARGIN {
@@ -123,14 +123,14 @@ impl Flow {
     }
 }
 
-/// A sheet as pages, nearly always two: where the scale lies on the front, its chords and lines for practice on the back.
-/// The picture takes what height the other parts of the front leave.
+/// A sheet as pages, nearly always two: the front shows where the scale lies, the back has its chords and lines for
+/// practice. The picture takes what height the other parts of the front leave.
 pub(crate) fn lay_out(sheet: &Sheet, paper: Paper) -> Vec<Page> {
     let flow = front(sheet, paper, stair::LOWEST_ROW);
-    // A little is kept back, so that rounding never turns the page.
+    // One point is kept back, so that rounding never turns the page.
     let spare = flow.bottom() - flow.y - 1.0;
     let row = stair::LOWEST_ROW + spare / sheet.stair.rows.len() as f32;
-    // On a second page there is room to spare anyway, but not beside the picture.
+    // A front of two pages has its spare room on the second one, where the picture cannot use it.
     let mut flow =
         if flow.pages.len() == 1 { front(sheet, paper, row.min(stair::HIGHEST_ROW)) } else { flow };
     back(&mut flow, sheet);

@@ -19,7 +19,7 @@ pub(super) fn of(page: &Page) -> Vec<u8> {
 
 struct Sketch {
     content: Content,
-    /// PDF counts upwards from the lower edge.
+    /// Height of the page in points: PDF counts upwards from the lower edge.
     height: f32,
 }
 

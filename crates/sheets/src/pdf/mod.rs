@@ -10,7 +10,8 @@ const REGULAR: Name<'static> = Name(b"F1");
 const BOLD: Name<'static> = Name(b"F2");
 const SIGNS: Name<'static> = Name(b"F3");
 
-/// Objects that every document has once, then two for each page, then one for each bookmark.
+/// Numbers of the objects that every document has once. The character map and the outlines of the signs follow, then
+/// two objects for each page, then one for each bookmark.
 const CATALOG: usize = 1;
 const PAGES: usize = 2;
 const INFO: usize = 3;

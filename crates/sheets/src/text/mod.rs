@@ -15,7 +15,7 @@ const MARKS: &str = "▲ blow, ▼ draw, ┼ bend, ○ overblow or overdraw; num
 const GRID: &str = "What blowing sounds stands above the numbers of the holes, what drawing sounds below them, bends and \
                     overbends outwards. A degree of the scale stands over the name of its note.";
 
-/// Lines for practice.
+/// How many lines there are to write down practice.
 const LOG_LINES: usize = 8;
 
 /// Which characters a plain text may hold.
@@ -210,14 +210,14 @@ impl TextPage {
     }
 }
 
-/// Columns of the page to write on, each as wide as it is ruled.
+/// Widths of the columns in which practice is written down, in characters.
 const RULED: [usize; 3] = [12, 8, 56];
 
 fn cells<const N: usize>(texts: [&str; N]) -> Vec<String> {
     texts.map(str::to_owned).to_vec()
 }
 
-/// Breaks a text into lines of at most so many characters, at spaces; a longer word stands alone.
+/// Breaks a text into lines of at most `width` characters, at spaces; a longer word stands alone.
 pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {

@@ -6,7 +6,7 @@ use layout::Note;
 
 /// Columns for the hole number.
 const SIDE: usize = 3;
-/// Semitones that fit beside it, with room for a bracket after the last.
+/// Semitones that fit beside the hole number, with room for a bracket after the last.
 const MOST: u8 = ((WIDTH - SIDE - 1) / 2) as u8;
 
 /// The picture, in banks of holes if its range is too wide for one.

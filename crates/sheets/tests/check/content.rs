@@ -31,7 +31,8 @@ fn what_is_out_of_reach_stands_in_brackets() {
 
 #[test]
 fn a_note_that_the_harp_cannot_sound_is_said_to_be_missing() {
-    // The harmonic minor tuning cannot sound 22 half steps above hole 1 by any technique (facts of the trade, computed).
+    // The harmonic minor tuning cannot sound 22 half steps above hole 1 by any technique (facts of the trade,
+    // computed).
     let tuning = Tunings::ours().find("harmonic minor").unwrap().tuning;
     let harp = Harp::new("C".parse().unwrap(), tuning, layout::ConcertPitch::ISO);
     let scales = Scales::ours();

@@ -196,7 +196,8 @@ fn a_timed_sound_begins_with_its_frame_and_the_ear_stays_open() {
     for wait in [60_u64, 100, 137] {
         let mut stage = stage();
         let mut heard = stage.steps(20);
-        // The 20th callback gave frame 1600 at 195 ms; frame n is handed out 125 µs later for each one after it.
+        // The 20th callback reached frame 1600 at 195 ms; each later frame is handed out 125 µs after the one before
+        // it.
         let at = stage.now + Duration::from_millis(wait);
         stage.feeder.play_at(at, Box::new(Constant(400)));
         heard.extend(stage.steps(40));
@@ -221,7 +222,8 @@ fn what_is_too_late_is_left_out_so_that_the_rest_is_in_time() {
     assert!(heard.iter().filter(|&&x| x == 0.5).count() < 4_000);
 }
 
-/// A device whose clock is 50 millionths slow, and clicks timed by one that is 50 millionths fast, each ordered two seconds ahead.
+/// A loudspeaker whose clock is 50 ppm slow, and clicks timed by a microphone whose clock is 50 ppm fast. Each click is
+/// ordered two seconds ahead.
 #[test]
 fn three_minutes_of_clicks_stay_with_the_clock_that_counts_their_beats() {
     const FAST: f64 = 1.0 + 50e-6;

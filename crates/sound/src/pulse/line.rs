@@ -22,7 +22,7 @@ const CLIENT_NAME: &CStr = c"bendwright";
 const ANSWER_LIMIT: Duration = Duration::from_secs(2);
 /// Bytes that are read or written in one piece.
 pub(super) const PIECE: usize = 16 * 1024;
-/// A message longer than this is no message of a sane server.
+/// No sane server sends a message of more bytes than this.
 const LONGEST_COMMAND: u32 = 1 << 20;
 
 /// A connection.
@@ -35,7 +35,7 @@ pub(crate) struct Line {
 pub(super) enum Message {
     /// Samples for a channel, this many bytes; they have to be read next.
     Samples(u32, usize),
-    /// It wants as many bytes of samples.
+    /// It wants this many bytes of samples.
     Request(usize),
     /// It has nothing left to play.
     RanDry,
@@ -145,7 +145,7 @@ pub(super) fn name_of(found: &Found) -> Result<CString, cpal::Error> {
     CString::new(found.id.as_str()).map_err(|_| ErrorKind::InvalidInput.into())
 }
 
-/// What went wrong on the line, with the kind that cpal gives to the like.
+/// What went wrong on the line, with the kind that cpal gives to such an error.
 fn broken(error: &ProtocolError) -> cpal::Error {
     match error {
         ProtocolError::ServerError(PulseError::NoEntity) => ErrorKind::DeviceNotAvailable.into(),

@@ -12,10 +12,10 @@ use pulseaudio::protocol::{
 };
 use std::sync::Arc;
 
-/// Frames that the server is asked to keep between us and the loudspeaker: 64 ms at 48 kHz. Whatever is sounded at a moment is
-/// ordered earlier than that, and beside a compiler a thread has waited for its turn for more than the 21 ms that stood here.
+/// Frames that the server is asked to keep between us and the loudspeaker: 64 ms at 48 kHz. A sound that is meant for a
+/// moment is ordered earlier than that, and beside a compiler a thread has waited for its turn for more than 21 ms.
 const FRAMES: u32 = 3072;
-/// It is to ask for more when so many are missing: the rest outlasts a thread of ours that is late by 50 ms.
+/// The server asks for more when so many frames are missing: the rest outlasts a thread of ours that is late by 50 ms.
 const ASK_AT: u32 = 512;
 
 /// A sink that has been looked up.
@@ -86,8 +86,8 @@ impl Player {
 
     fn run(&mut self, line: &mut Line, first: usize, faults: &Faults) -> Result<(), ProtocolError> {
         self.give(line, first)?;
-        // A stream that begins to run before its first samples are there runs dry, and nothing is missed by that. It is under way
-        // when as much as it took at first has been asked for again.
+        // A stream that begins to run before its first samples are there reports an underrun, although nothing is
+        // missed. It is under way once as many bytes have been asked for as it took at first.
         let mut asked = 0;
         loop {
             match line.listen()? {

@@ -12,7 +12,8 @@ fn click(t: f64, hz: f64) -> f64 {
     if t < 0.0 { 0.0 } else { (t / 0.0003).min(1.0) * (-t / 0.005).exp() * (TAU * periods).sin() }
 }
 
-/// A room whose sound falls by 60 dB in 0.4 s: the direct way, and echoes that are noise from 3 ms on, `echo` loud against it.
+/// A room whose sound falls by 60 dB in 0.4 s: the direct sound, and from 3 ms on echoes of noise, `echo` times as loud
+/// as the direct sound.
 fn through_a_room(dry: &[f64], echo: f64, random: &mut Rand64) -> Vec<f64> {
     let taps: Vec<f64> = (0..(0.3 * RATE) as usize)
         .map(|n| match n {
@@ -22,7 +23,7 @@ fn through_a_room(dry: &[f64], echo: f64, random: &mut Rand64) -> Vec<f64> {
         })
         .collect();
     let mut wet = vec![0.0; dry.len()];
-    // All but the click itself is nothing.
+    // Outside the click there is nothing to convolve.
     for (n, &x) in dry.iter().enumerate().filter(|(_, x)| x.abs() > 1e-5) {
         for (out, tap) in wet[n..].iter_mut().zip(&taps) {
             *out += tap * x;

@@ -12,13 +12,13 @@ const ZERO_S: f64 = 3.0;
 enum Trouble {
     /// Nothing.
     None,
-    /// Every few seconds all callbacks are 8 ms later for 0.3 to 1.3 s, one in the tenth minute is 200 ms late, and one in two
-    /// hundred comes 10 ms early, as the monitor of a null sink of `PulseAudio` sends some.
+    /// Every few seconds all callbacks are 8 ms later for 0.3 to 1.3 s, one in the tenth minute is 200 ms late, and one
+    /// in two hundred comes 10 ms early, as the monitor of a null sink of `PulseAudio` sends some.
     Bursts,
 }
 
-/// A stream that is off by so many millionths, with blocks of 64 to 1023 frames and callbacks that are late by an exponential
-/// distribution with a mean of 2 ms.
+/// A stream that is off by so many millionths, with blocks of 64 to 1023 frames and callbacks that are late by an
+/// exponential distribution with a mean of 2 ms.
 struct Simulated {
     random: Rand64,
     ppm: f64,
@@ -64,8 +64,8 @@ fn error_s(clock: &StreamClock, frame: u64, true_s: f64) -> f64 {
     clock.time_of(frame as f64).unwrap().nanos() as f64 / 1e9 - true_s
 }
 
-/// Follows a stream for so many seconds; gives back the largest errors of the time (seconds) and of the drift (millionths) in
-/// the first half minute and after it.
+/// Follows a stream for so many seconds; gives back the largest errors of the time (seconds) and of the drift
+/// (millionths) in the first half minute and after it.
 fn errors(stream: &mut Simulated, seconds: f64) -> [(f64, f64); 2] {
     let mut clock = StreamClock::new(RATE);
     let mut worst = [(0.0_f64, 0.0_f64); 2];
@@ -96,7 +96,8 @@ fn half_a_minute_tells_the_drift_and_half_an_hour_keeps_it() {
     }
 }
 
-/// The average lateness of the callbacks is no part of the time that is told: a machine that becomes busy changes nothing.
+/// The average lateness of the callbacks is no part of the time that is told: a machine that becomes busy changes
+/// nothing.
 #[test]
 fn a_machine_that_becomes_busy_tells_the_same_times() {
     let mut stream = Simulated::new(40.0, Trouble::None, 3);
@@ -141,7 +142,7 @@ fn a_stream_that_jumps_is_followed_with_the_drift_that_is_known() {
     }
 }
 
-/// A loudspeaker is handed what fills its buffer before it runs: here 21 ms of sound, 8 ms before the first frame sounds.
+/// A loudspeaker is handed what fills its buffer before it runs: here 400 frames, 8 ms before they are due.
 #[test]
 fn what_fills_a_buffer_first_is_soon_forgotten() {
     let mut stream = Simulated::new(20.0, Trouble::None, 6);

@@ -186,7 +186,7 @@ fn a_feed_of_a_recording_tells_its_rate_its_samples_its_warning_and_its_end() {
     }
 }
 
-/// More than the block that is read at once holds, and more than there is.
+/// Leaves out more than a block holds, and more than the file holds.
 #[test]
 fn samples_are_left_out_as_if_they_had_been_read() {
     let count = 100_000_u32;

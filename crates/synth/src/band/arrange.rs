@@ -9,12 +9,13 @@ use crate::random::{bell, between, generator};
 use oorandom::Rand32;
 use theory::{Chord, Groove};
 
-/// The most events of a bar: chords of four notes on each eighth of 12/8 with six beats are 72, and the bass and the kit have fewer.
+/// The most events of a bar: chords of four notes on each eighth of 12/8 with six beats are 72, and the bass and the
+/// kit have fewer.
 pub(super) const MOST: usize = 160;
-/// How far a stroke strays from its strength, as a standard deviation of its logarithm: about one decibel, so that it is a player and
-/// no machine.
+/// How far a stroke strays from its strength, as a standard deviation of its natural logarithm: about one decibel, so
+/// that it sounds like a player and not like a machine.
 const STRAYS: f64 = 0.12;
-/// A chord that reaches into the harp's register is so much softer: 3 dB.
+/// Factor on the strength of a chord that reaches into the harp's register: 3 dB softer.
 const THIN: f64 = 0.7;
 /// A fill comes after so many bars at least, so that a form of two chords is not full of them.
 const FILL_BARS: u64 = 8;
@@ -70,10 +71,11 @@ impl Arrangement {
         Self { plan: plan.clone(), slow, voicings, last, fill_bars: FILL_BARS.div_ceil(form) * form }
     }
 
-    /// The events of a bar, counted from 0, in their order, in place of those that `events` had; false if the band has ended.
+    /// The events of a bar, counted from 0, in their order, in place of those that `events` had; false if the band has
+    /// ended.
     pub(super) fn bar(&self, bar: u64, events: &mut Vec<Event>) -> bool {
         events.clear();
-        // Each bar has numbers of its own, so that it is the same wherever the band begins.
+        // Each bar has random numbers of its own, so that it is the same wherever the band begins.
         let random = generator(self.plan.seed ^ bar.wrapping_mul(0x2545_f491_4f6c_dd1d), 0x6261_6e64);
         let mut put = Bar { events, random };
         match self.plan.place(bar) {
@@ -108,7 +110,7 @@ impl Arrangement {
         f64::from(self.plan.beats)
     }
 
-    /// The changes of a bar with the beat after each.
+    /// The changes of a bar, each with its index and the beat at which it ends.
     fn stretches(&self, index: usize) -> impl Iterator<Item = (usize, &Change, f64)> {
         let bar = &self.plan.form[index];
         let until = move |at: usize| bar.get(at + 1).map_or(self.beats(), |next| next.beat);
@@ -151,7 +153,7 @@ impl Arrangement {
                     put.chord(voicing, (beat, length.min(until - beat), strength));
                 }
             }
-            // A chord that no pattern would sound is struck where it begins.
+            // A chord during which the pattern has no hit is struck where it begins.
             if silent {
                 put.chord(voicing, (change.beat, (until - change.beat).min(1.0), 0.8));
             }
@@ -172,7 +174,7 @@ impl Arrangement {
         if fills {
             self.fill(fill, put);
         } else if bar > 0 && bar.is_multiple_of(self.fill_bars) {
-            // What a fill leads to.
+            // The stroke to which the fill in the bar before leads.
             put.hit(0.0, Stroke::Cymbal, 0.9);
         }
     }
@@ -190,7 +192,7 @@ impl Arrangement {
         let count = (span * f64::from(parts)) as u32;
         for index in 0..count {
             let beat = from + f64::from(index) / f64::from(parts);
-            // The middle third of a beat comes only where the fill has grown.
+            // The first half of a fill leaves out the middle third of each beat.
             if thirds && index % 3 == 1 && index < count / 2 {
                 continue;
             }

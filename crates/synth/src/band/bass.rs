@@ -20,7 +20,7 @@ pub(super) struct Stretch {
     pub(super) beats: (f64, f64),
     /// The chord after it.
     pub(super) next: Chord,
-    /// Whether the chord has sounded for the bar before already, and its bar is the second of two: a bass may turn back there.
+    /// Whether the bar is the second of two that hold this chord alone: the bass may turn back there.
     pub(super) answers: bool,
 }
 
@@ -60,8 +60,8 @@ pub(super) fn root(chord: &Chord) -> i32 {
     LOWEST + (i32::from(chord.bass.semitones()) - LOWEST).rem_euclid(12)
 }
 
-/// The line of a stretch. Which notes a walking bass takes, and that a two-beat bass alternates with the fifth, is common practice
-/// (no source).
+/// The line of a stretch. Which notes a walking bass takes, and that a two-beat bass alternates with the fifth, is
+/// common practice (no source).
 pub(super) fn line(feel: Groove, slow: bool, stretch: &Stretch, random: &mut Rand32) -> Line {
     let mut line = Line::default();
     match feel {
@@ -84,7 +84,8 @@ pub(super) fn line(feel: Groove, slow: bool, stretch: &Stretch, random: &mut Ran
     line
 }
 
-/// Root and fifth in turn, one for so many beats. Where a bar holds one note only, the fifth comes in the bar that answers.
+/// Root and fifth in turn, one every `step` beats. Where a stretch holds one note only, the fifth comes in the bar that
+/// answers.
 fn alternate(step: f64, stretch: &Stretch, line: &mut Line) {
     let (from, until) = stretch.beats;
     let low = root(&stretch.chord);
@@ -104,7 +105,7 @@ fn walk(feel: Groove, stretch: &Stretch, random: &mut Rand32, line: &mut Line) {
     let third = above(chord, 3).or(above(chord, 4)).or(above(chord, 2)).unwrap_or(7);
     let fifth = above(chord, 5).unwrap_or(7);
     let top = above(chord, 6).or(above(chord, 7)).unwrap_or(9);
-    // The sixth of a shuffle belongs to chords without a seventh as much as to those with a minor one.
+    // A shuffle takes the sixth above every chord that is not minor, with or without a seventh.
     let sixth = if feel == Groove::Shuffle && !chord.kind.is_minor() { 9 } else { top };
     let ways = [
         [0, third, fifth, sixth],
@@ -137,9 +138,10 @@ fn approach(from: i32, to: i32, random: &mut Rand32) -> i32 {
     placed(note)
 }
 
-/// The beats from one to another.
+/// The beats from `from` up to `until`, `step` apart.
 fn each(from: f64, until: f64, step: f64) -> impl Iterator<Item = f64> {
-    // A chord may begin between two beats; a thousandth of one is less than anybody hears.
+    // A chord may begin between two beats; a remainder of less than a thousandth of a step is heard by nobody and gets
+    // no note.
     let count = ((until - from) / step - 0.001).ceil().max(1.0) as u32;
     (0..count).map(move |index| from + step * f64::from(index))
 }
@@ -151,7 +153,7 @@ fn above(chord: &Chord, number: u8) -> Option<i32> {
     Some(i32::from(chord.bass.semitones_to(class)))
 }
 
-/// A note where the bass plays.
+/// A note, moved by an octave into the range of the bass if it lies outside.
 fn placed(midi: i32) -> i32 {
     if midi < LOWEST {
         midi + 12

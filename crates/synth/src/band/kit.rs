@@ -13,7 +13,7 @@ struct Sounding {
     length_s: f64,
     rise_s: f64,
     fall_s: f64,
-    /// Its hiss: the middle of it in hertz, the quality of its band, how loud.
+    /// Its hiss: centre frequency in hertz, Q of the band-pass, gain.
     hiss: (f64, f64, f64),
     /// How loud the skin of the drum is.
     skin: f64,

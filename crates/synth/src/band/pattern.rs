@@ -1,4 +1,5 @@
-//! The patterns of the chords and of the kit. Which beats they fall on is common practice (no source); how strongly, by ear.
+//! The patterns of the chords and of the kit. Which beats they fall on is common practice (no source); how strongly, by
+//! ear.
 
 use super::event::Stroke;
 use theory::Groove;
@@ -17,8 +18,8 @@ pub(super) fn cycle(feel: Groove) -> f64 {
     f64::from(feel.beats())
 }
 
-/// Up to this tempo there is time for the small notes of a feel, beats a minute: sixteenths of the brushes, chords on each eighth of
-/// 12/8. They are some ten and five in a second then.
+/// The fastest tempo, beats a minute, at which there is time for the small notes of a feel: sixteenths of the brushes,
+/// some ten a second then, and chords on each eighth of 12/8, five a second.
 pub(super) fn slow_bpm(feel: Groove) -> f64 {
     if feel == Groove::SlowTwelve { 100.0 } else { 140.0 }
 }
@@ -46,7 +47,7 @@ pub(super) fn chords(feel: Groove, slow: bool, way: usize) -> &'static [Hit] {
     }
 }
 
-/// Three to a beat, the first of them leaning.
+/// Three to a beat, the first of them accented.
 const TRIPLETS: [Hit; 12] = {
     let mut hits = [(0.0, 0.0, 0.0); 12];
     let mut index = 0;
@@ -108,7 +109,7 @@ pub(super) fn pulse(feel: Groove, slow: bool) -> &'static [Beaten] {
     }
 }
 
-/// Strokes at these places with these strengths, and again every so many beats, until there are enough of them.
+/// N strokes: those at these places (in beats) with these strengths, repeated every `every` beats.
 const fn again<const N: usize>(stroke: Stroke, every: f64, places: &[(f64, f64)]) -> [Beaten; N] {
     let mut strokes = [(stroke, 0.0, 0.0); N];
     let mut index = 0;

@@ -33,8 +33,8 @@ impl BandPlan {
     /// The fewest and the most beats of a bar.
     pub const BEATS: (u32, u32) = (2, 6);
 
-    /// A form without end: the chords of each bar, which share it evenly, in the usual metre of the feel. Home is the root of the
-    /// first chord, until [`key`](Self::key) says otherwise.
+    /// A form without end: the chords of each bar, which share it evenly, in the usual metre of the feel. Home is the
+    /// root of the first chord, until [`key`](Self::key) says otherwise.
     ///
     /// # Errors
     /// If there is no bar, a bar has no chord, or the tempo (beats a minute) is outside [`TEMPO_BPM`](Self::TEMPO_BPM).
@@ -71,7 +71,7 @@ impl BandPlan {
         Ok(Self { form, beats, ..self })
     }
 
-    /// The same in another key: the note on which it ends.
+    /// The same with another root of the key: the band ends on the first chord with this root.
     #[must_use]
     pub fn key(self, key: PitchClass) -> Self {
         Self { key, ..self }
@@ -89,7 +89,7 @@ impl BandPlan {
         Self { lowest, ..self }
     }
 
-    /// The same tuned to another reference pitch; to 440 Hz unless it is said.
+    /// The same tuned to another reference pitch; by default A4 is 440 Hz.
     #[must_use]
     pub fn tuned(self, concert: ConcertPitch) -> Self {
         Self { concert, ..self }

@@ -5,7 +5,8 @@ use crate::harmonics::{Harmonics, times};
 use crate::spectrum::BAND;
 use std::f64::consts::TAU;
 
-/// How an instrument sounds. All of it is chosen by ear, with the bands of a General MIDI bass and electric piano beside it.
+/// How an instrument sounds. All of it is chosen by ear, with the bands of a General MIDI bass and electric piano
+/// beside it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Instrument {
     /// Amplitudes of the harmonics, the fundamental's first.
@@ -43,7 +44,8 @@ pub(super) const KEYS: Instrument = Instrument {
 pub(super) struct StringVoice {
     instrument: Instrument,
     partials: Harmonics,
-    /// Where the fundamental stands, dulled; where it goes within a sample.
+    /// The fundamental as a complex number, whose length is what the dulling has left, and the factor that turns it by
+    /// one sample.
     at: [f64; 2],
     turn: [f64; 2],
     /// How loud it is still, and what it keeps of that from sample to sample.

@@ -75,9 +75,9 @@ pub(crate) fn power_at(samples: &[f32], hz: f64, rate: f64) -> f64 {
     transform(&windowed(samples), hz, rate)
 }
 
-/// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics, as far as
-/// they lie below half the rate, take the most power out of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory 20 (1974), for one
-/// sinusoid), by golden section.
+/// Least-squares fit of the fundamental near a guess, hertz: the frequency whose first three harmonics, as far as they
+/// lie below half the rate, take the most power out of the windowed samples (Rife & Boorstyn, IEEE Trans. Inf. Theory
+/// 20 (1974), for one sinusoid), by golden section.
 pub(crate) fn fitted_hz(samples: &[f32], guess: f64, rate: f64) -> f64 {
     let windowed = windowed(samples);
     // A harmonic above half the rate would fold back: three times 1999 Hz beside 1999 Hz itself at 8 kHz.
@@ -103,8 +103,8 @@ pub(crate) fn fitted_hz(samples: &[f32], guess: f64, rate: f64) -> f64 {
     f64::midpoint(low, high)
 }
 
-/// The level of some samples in decibels relative to a full-scale sine (AES17: a sine that just reaches full scale is at
-/// 0 dBFS); −∞ for silence.
+/// The level of some samples in decibels relative to a full-scale sine (AES17: a sine that just reaches full scale is
+/// at 0 dBFS); −∞ for silence.
 pub(crate) fn dbfs(samples: &[f32]) -> f64 {
     let power: f64 = samples.iter().map(|x| f64::from(*x).powi(2)).sum();
     10.0 * (2.0 * power / samples.len().max(1) as f64).log10()

@@ -74,9 +74,9 @@ fn midi(row: &Value) -> Vec<Note> {
     row["midi"].as_array().unwrap().iter().map(|n| note(n.as_i64().unwrap() as i32)).collect()
 }
 
-/// The name of ours that says the same as music21 about a row, or `None` if it has no name for the notes or another
-/// kind than ours. A diminished seventh and an augmented triad divide the octave evenly: each of their notes is as good
-/// a root, so the spelling decides there and the bass here.
+/// Our name for the notes of a row that agrees with music21, or `None` if music21 has no name for them or a kind that
+/// we lack. A diminished seventh and an augmented triad divide the octave evenly, so that any of their notes may be the
+/// root: music21 decides by the spelling, this crate by the bass.
 fn same_chord(row: &Value) -> Option<Chord> {
     let kind = row["kind"].as_str().and_then(our_symbol)?;
     let root = name(text(row, "root")).pitch_class();

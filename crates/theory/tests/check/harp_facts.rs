@@ -149,7 +149,8 @@ fn the_blues_needs_an_overbend_in_every_position_over_the_full_range() {
 
 #[test]
 fn the_chromatic_scale_counts_what_the_harp_has() {
-    // 19 distinct unbent notes (encyclopaedia, Richter-tuned harmonica), 31 with bends, 38 with overbends, from 60 to 97.
+    // 19 distinct unbent notes (encyclopaedia, Richter-tuned harmonica), 31 with bends, 38 with overbends, from MIDI
+    // key 60 to 97.
     let map = map(&harp("C"), "chromatic", 1);
     assert_eq!(map.count(|need| need == Need::Nothing), 19);
     assert_eq!(map.count(|need| need <= Need::Bend(3)), 31);

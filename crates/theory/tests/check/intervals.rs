@@ -10,8 +10,8 @@ fn music21() -> Value {
     serde_json::from_str(include_str!("../../../../tests/references/music21-intervals.json")).unwrap()
 }
 
-/// `music21` says "perfect" of a fourth, a fifth and an octave, as textbooks do and players do not, and spells the six half steps as one of
-/// their two intervals.
+/// `music21` says "perfect" of a fourth, a fifth and an octave, as textbooks do and players do not. It gives six half
+/// steps one of their two names, the diminished fifth.
 #[test]
 fn intervals_have_the_names_of_music21() {
     let file = music21();

@@ -79,7 +79,7 @@ proptest! {
         let midi = degrees.zip(&octaves).map(|(note, octave)| note + 12 * octave);
         let notes: Vec<_> = midi.filter_map(layout::Note::new).collect();
         let names = Chord::names(&notes);
-        // These divide the octave evenly and are named by whatever note is the lowest.
+        // Augmented triads and diminished sevenths divide the octave evenly and are named by their lowest note.
         let is_even = ["+", "°7"].contains(&kind.symbol());
         let is_it = |chord: &Chord| {
             chord.kind.symbol() == kind.symbol() && (is_even || chord.root == PitchClass::new(root))

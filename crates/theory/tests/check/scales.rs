@@ -83,8 +83,8 @@ fn a_shared_name_means_the_same_notes() {
     }
 }
 
-/// The seven modes of a scale, each begun on the next of its notes: the order and the names of any theory handbook, written
-/// out from memory.
+/// The seven modes of a scale, each begun on the next of its notes: the order and the names of any theory handbook,
+/// written out from memory.
 const MODES: [[&str; 7]; 3] = [
     ["major", "Dorian", "Phrygian", "Lydian", "Mixolydian", "natural minor", "Locrian"],
     [

@@ -23,8 +23,9 @@ fn every_key_is_named_as_asked_and_takes_no_double_sign() {
     }
 }
 
-/// The twelve positions of each usual harp: the notes of its own major scale by its letters (key signatures of any theory
-/// handbook, written out from memory), the others by the names of keys that stand on harps (common practice, no source).
+/// The twelve positions of each usual harp: the notes of its own major scale by its letters (key signatures of any
+/// theory handbook, written out from memory), the others by the names of keys that stand on harps (common practice, no
+/// source).
 const POSITIONS: [(&str, &str); 12] = [
     ("G", "G D A E B F♯ D♭ A♭ E♭ B♭ F C"),
     ("A♭", "A♭ E♭ B♭ F C G D A E B F♯ D♭"),
@@ -77,7 +78,7 @@ fn the_flat_fifth_is_a_sharp_fourth_where_that_spares_a_double_flat() {
     assert_eq!(spelled("blues", "A♭"), "1=A♭ ♭3=C♭ 4=D♭ ♯4=D 5=E♭ ♭7=G♭");
     assert_eq!(spelled("blues", "E♭"), "1=E♭ ♭3=G♭ 4=A♭ ♯4=A 5=B♭ ♭7=D♭");
     assert_eq!(spelled("blues", "F♯"), "1=F♯ ♭3=A 4=B ♭5=C 5=C♯ ♭7=E");
-    // The ♭6 of D♭ has no other name in a minor scale: it is written as players read it.
+    // The ♭6 of D♭ would be B♭♭ and has no second name in a minor scale: it is written A, as players read it.
     assert_eq!(spelled("natural minor", "D♭"), "1=D♭ 2=E♭ ♭3=F♭ 4=G♭ 5=A♭ ♭6=A ♭7=C♭");
 }
 
@@ -95,8 +96,8 @@ fn a_chord_is_named_by_the_letter_of_its_numeral() {
         let chord = Chord::names(&notes.map(note))[0];
         format!("{} {} {}", chord.function(&key), chord.symbol(&key), joined(chord.notes(&key)))
     };
-    // B D F in the twelfth position of a C harp: a diminished chord on the raised fourth leads to the fifth (any harmony
-    // textbook).
+    // B D F in the twelfth position of a C harp: a diminished chord on the raised fourth leads to the fifth (any
+    // harmony textbook).
     for scale in ["major", "blues", "Lydian", "Mixolydian"] {
         assert_eq!(said(scale, "F", [71, 74, 77]), "♯iv° B° B D F", "{scale}");
     }

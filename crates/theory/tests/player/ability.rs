@@ -110,7 +110,8 @@ fn mistakes_in_the_config_have_their_place() {
 }
 
 /// What the points rest on, common practice without a source: deeper costs more, a bend above its floor costs more than
-/// one on it, blow bends more than draw bends, overbends more than bends, what is being learnt more than what is sure; a natural note on the upper holes less than any bend.
+/// one on it, blow bends more than draw bends, overbends more than bends, what is being learnt more than what is sure;
+/// a natural note on the upper holes costs less than any bend.
 #[test]
 fn costs_are_in_the_order_of_difficulty() {
     let harp = harp("C");

@@ -92,7 +92,7 @@ fn the_reasons_are_said_in_words() {
     }
 }
 
-/// Why one choice stands behind another is said by what parts them most.
+/// A choice says why it stands behind another, with what parts the two most as the first reason.
 #[test]
 fn a_choice_is_compared_with_another_in_words() {
     let style = TabStyle::default();
@@ -243,7 +243,7 @@ fn without_key(choices: &[Choice]) -> Vec<(String, u8, f64, theory::CostParts)> 
     choices.iter().map(words).collect()
 }
 
-/// A harp costs no degree more than another, one less, and nothing else more.
+/// Whether `a` costs no more than `b` in any degree, less in one of them, and no more in the other parts together.
 fn dominates(a: &Choice, b: &Choice) -> bool {
     let pairs = || a.degrees.iter().zip(&b.degrees);
     let rest =
@@ -257,7 +257,7 @@ const ROUNDING: f64 = 1e-9;
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// No key is preferred: a song twelve times, each time a half step higher, has the same ranking.
+    /// No key is preferred: a song any number of half steps higher has the same ranking.
     #[test]
     fn results_do_not_change_under_transposition(song in songs(), up in 1..12, ability in abilities()) {
         let harps = usual_harps(&TUNINGS, ConcertPitch::ISO);
@@ -267,7 +267,7 @@ proptest! {
         prop_assert_eq!(here, without_key(&choose(&higher, &harps, &ability)));
     }
 
-    /// Who commands more never pays more, on no harp: neither for a higher level nor for a single way.
+    /// A player who commands more pays no more on any harp, be it by a higher level or by a single way.
     #[test]
     fn cost_never_rises_with_ability(song in songs(), weaker in abilities(), tuning in 0..11_usize, way in 0..200_usize) {
         let known = TUNINGS.iter().nth(tuning).unwrap();
@@ -317,7 +317,7 @@ proptest! {
         prop_assert_eq!(costs(&rest), costs(&without));
     }
 
-    /// Custom decides between what is within a tie of the best, and nothing else.
+    /// Custom only changes the order of choices whose other costs differ by no more than a tie.
     #[test]
     fn custom_only_breaks_ties(song in songs(), level in levels()) {
         let choices = choose(&song, &usual_harps(&TUNINGS, ConcertPitch::ISO), &Ability::new(level));

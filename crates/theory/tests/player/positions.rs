@@ -158,8 +158,9 @@ fn positions_are_said_and_read() {
 }
 
 /// Position, main chords and missing degrees. The chords under the mouth are those of the table of the trade (common
-/// practice, no source: C on the blow, G and B diminished on the low draw, D minor on the middle and the high draw; so IV,
-/// I and v in the second position, and in the third little but i); the degrees follow from the layout (OEIS A291810).
+/// practice, no source: C on the blow, G and B diminished on the low draw, D minor on the middle and the high draw; so
+/// IV, I and v in the second position, and in the third little but i); the degrees follow from the layout (OEIS
+/// A291810).
 const PURPOSES: [(u8, &str, &str); 8] = [
     (1, "I C, no IV, V G", "♭2 ♭3 ♭5 ♭6 ♭7"),
     (2, "I G, IV C, v Dm", "♭2 ♭3 ♭5 ♭6 7"),

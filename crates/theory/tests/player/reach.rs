@@ -8,7 +8,7 @@ use theory::{
     for_player,
 };
 
-/// Note names of what is left of a text's words.
+/// The names of the notes that `which` picks.
 fn names(notes: &[theory::PlayerNote], which: impl Fn(&theory::PlayerNote) -> bool) -> String {
     notes.iter().filter(|note| which(note)).map(|note| note.note.name()).collect::<Vec<_>>().join(" ")
 }

@@ -157,8 +157,8 @@ fn a_blues() {
     ]);
 }
 
-/// Minor tunes: natural minor lies in fourth position, Dorian and the minor pentatonic in third, where the draw chord is
-/// minor and home natural in every octave.
+/// Minor tunes: natural minor lies in fourth position, Dorian and the minor pentatonic in third, where the draw chord
+/// is minor and home natural in every octave.
 #[test]
 fn minor_tunes() {
     check(&[
@@ -186,7 +186,7 @@ fn minor_tunes() {
     ]);
 }
 
-/// Major tunes lie in first position, what has a minor seventh in second.
+/// Major tunes lie in first position, tunes with a minor seventh in second.
 #[test]
 fn major_and_dominant_tunes() {
     check(&[
@@ -223,7 +223,8 @@ fn no_song_begins_on_a_bent_home() {
     }
 }
 
-/// A singer's range decides the octave of the harp: the same song from E3 up wants the low A harp, from E4 up the usual.
+/// A singer's range decides the octave of the harp: the same song from E3 up wants the low A harp, from E4 up the usual
+/// A harp.
 #[test]
 fn low_and_high_harps_where_the_range_asks_for_them() {
     let harps: Vec<Harp> = HarpKey::all().map(Harp::richter).collect();
@@ -255,14 +256,14 @@ fn a_blues_is_played_over_the_twelve_bar_of_the_list() {
     }
 }
 
-/// The notes of a song by a condition, as degrees.
+/// The degrees of the notes of a song that `counts` accepts.
 fn degrees(song: &Song, counts: impl Fn(&theory::SongNote) -> bool) -> String {
     let notes = song.notes().into_iter().filter(counts);
     notes.map(|note| note.is.step.degree.to_string()).collect::<Vec<_>>().join(" ")
 }
 
-/// A blues has the notes of the composite scale and of its chords, the V of the twelve-bar with its 7; a minor one those
-/// of its own chords. What is bent from the note above is the third that is both, and the fifth.
+/// A blues has the notes of the composite scale and of its chords, among them the 7 in the V of the twelve-bar. A minor
+/// blues has the notes of its own scale and chords. Blue notes are the ♭5 and, in a blues that is not minor, the ♭3.
 #[test]
 fn what_a_song_is_judged_by() {
     for (says, notes, blue) in [

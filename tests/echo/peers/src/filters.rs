@@ -1,4 +1,5 @@
-//! The filters. Each is handed all that was sounded and all that was heard at the rate of the ear, and gives back what is left.
+//! The filters. Each is handed all that was sounded and all that was heard at the rate of the ear, and gives back what
+//! is left.
 
 use fdaf_aec::FdafAec;
 use sonora_aec3::block::Block;
@@ -12,7 +13,7 @@ pub trait Canceller {
 pub struct Peer {
     pub name: &'static str,
     pub canceller: Box<dyn Canceller>,
-    /// It is handed what was sounded where the clocks of the two devices tell that it was.
+    /// Whether it is handed the sound as the clocks of the two devices place it, and not as it truly was.
     pub by_clocks: bool,
 }
 
@@ -35,8 +36,8 @@ impl Canceller for Nothing {
     }
 }
 
-/// Normalised least mean squares (Haykin, Adaptive Filter Theory, the chapter on normalized LMS, from memory): the error
-/// `e = y - w·u` moves the taps by `w += step · e · u / (small + u·u)`. It knows nothing of a player.
+/// Normalised least mean squares (Haykin, Adaptive Filter Theory, the chapter on normalized LMS, from memory): the
+/// error `e = y - w·u` moves the taps by `w += step · e · u / (small + u·u)`. It knows nothing of a player.
 pub struct Nlms {
     taps: Vec<f32>,
     /// What was sounded, each sample twice, so that the newest of them always lie side by side.
@@ -45,7 +46,7 @@ pub struct Nlms {
     step: f32,
 }
 
-/// Keeps the taps still where next to nothing sounds: that of a tone of -80 dBFS, for each tap.
+/// Keeps the taps still where next to nothing sounds: the mean square of a tone of -80 dBFS, for each tap.
 const SMALL: f32 = 5e-9;
 
 impl Nlms {
@@ -118,7 +119,7 @@ impl Speech {
     }
 }
 
-/// Its samples in a block, and its full scale.
+/// Samples in a block of this canceller, and its full scale.
 const BLOCK: usize = 64;
 const FULL: f32 = 32_768.0;
 

@@ -4,9 +4,9 @@
 //! BENDWRIGHT_ROOM_SEED=41 cargo run --release --manifest-path tests/echo/peers/Cargo.toml --target-dir target/echo-peers -- NLMS
 //! ```
 //!
-//! The last word, which may be left out, says which of them: those whose name has it. Ours is told of the loudspeaker's clock what two
-//! devices tell of theirs. The others are handed what was sounded just as fast as it was sounded, but for one that goes by the clocks
-//! as well. They have no gate: what the ear hears in what they leave over is a note.
+//! The last word may be left out; it chooses the cancellers whose name contains it. Ours knows of the loudspeaker's
+//! clock only what two devices tell. The others are handed the sound at its true speed, except for one that goes by the
+//! clocks as well. They have no gate: whatever the ear hears in what they leave over counts as a note.
 
 #[path = "../../../../crates/echo/tests/room/band.rs"]
 mod band;
@@ -31,7 +31,8 @@ const SECONDS: f64 = 60.0;
 /// The player begins after two bars.
 const BEGINS_S: f64 = 4.8;
 
-/// The samples that the ear is about to hear, and those that were sounded beside them: as they were, or as the clocks tell.
+/// The samples that the ear is about to hear, and those that were sounded at the same time: truly, or as the clocks
+/// tell.
 fn beside(
     playing: &Playing,
     (microphone, reference): (&[f32], &[f32]),

@@ -17,11 +17,12 @@ use theory::{Chord, Degree, Groove, NoteName, Position, Progression, ScaleInKey}
 const USUAL_FORM: &str = "twelve-bar";
 /// The peak of a drone where none is said, dBFS: softer than the band, because it never stops.
 const DRONE_DBFS: f64 = -20.0;
-/// The peak of a tone lies so far above the level of a sine as loud as it, dB: its partials meet. Rounded up.
+/// How far the peak of a tone lies above the level of a sine that is as loud, dB, because its partials add up. Rounded
+/// up.
 const TONE_CREST_DB: f64 = 5.0;
 /// The levels that may be asked for, dBFS.
 const LEVELS: (f64, f64) = (-60.0, -12.0);
-/// How often a form is played and how long a drone sounds in a file where it is not said, seconds.
+/// In a file, if nothing is said: how often a form is played, and how many seconds a drone sounds.
 const FILE_CHORUSES: u32 = 3;
 const FILE_SECONDS: f64 = 60.0;
 /// The longest drone, seconds.
@@ -79,7 +80,7 @@ impl Piece {
     /// Reads the arguments.
     ///
     /// # Errors
-    /// For what is no form, key, feel, tempo and so on, or a recording that cannot be read.
+    /// If the form, key, feel, tempo or another argument cannot be understood, or a recording cannot be read.
     pub(super) fn new(args: &BandArgs, setup: &Setup) -> Result<Self, Failure> {
         let tonic = match &args.key {
             Some(text) => note_name(text, "key")?,
@@ -96,7 +97,7 @@ impl Piece {
 /// Refuses a level that would be too loud, or cannot be heard.
 ///
 /// # Errors
-/// If it is one.
+/// If the level is out of range.
 pub(super) fn check_level(args: &BandArgs) -> Result<(), Failure> {
     if let Some(dbfs) = args.level
         && !(LEVELS.0..=LEVELS.1).contains(&dbfs)
@@ -193,7 +194,7 @@ fn drone(degree: &str, tonic: NoteName, args: &BandArgs, setup: &Setup) -> Resul
     let name = tonic.at(degree);
     let floor = lowest(&setup.harp).unwrap_or(Note::MIDDLE_C);
     let below = i32::from(name.pitch_class().semitones_to(floor.pitch_class()));
-    // A whole octave where it would be the harp's own lowest note.
+    // A whole octave lower if it would be the harp's own lowest note.
     let note = floor.up(if below == 0 { -12 } else { -below }).unwrap_or(floor);
     let hz = setup.harp.concert().hz(note, 0.0);
     let level = args.level.unwrap_or(DRONE_DBFS) - TONE_CREST_DB;

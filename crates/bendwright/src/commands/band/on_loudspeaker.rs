@@ -17,7 +17,8 @@ use synth::{Accent, Beat, ClickTrack};
 
 /// How long a loudspeaker may take to open.
 const OPENING: Duration = Duration::from_secs(8);
-/// From its opening to the first sound: its clock is known by then, and the player takes up the harp.
+/// From the opening of the loudspeaker to the first sound: its clock is known by then, and the player takes up the
+/// harp.
 pub(super) const BEFORE: Duration = Duration::from_millis(700);
 /// How often the loop looks around; a bar is told no later.
 const LOOK_EVERY: Duration = Duration::from_millis(10);
@@ -28,7 +29,7 @@ const RING_S: f64 = 0.5;
 /// What is said before anything sounds (WHO-ITU H.870: 80 dB for 40 hours a week).
 pub(super) const CAUTION: &str = "begin with the volume low and keep it moderate, above all in headphones";
 
-/// Sounds it.
+/// Sounds the piece.
 ///
 /// # Errors
 /// If there is no loudspeaker or it is lost, the output cannot be written, or a signal asks for the end.
@@ -121,8 +122,8 @@ pub(super) fn hush(speaker: &Speaker) {
     thread::sleep(FADE);
 }
 
-/// Whether what is typed comes here: a program that reads the terminal in the background of its shell is stopped by it, and a band
-/// may well play there.
+/// Whether what is typed comes to this program. A program that reads the terminal in the background of its shell is
+/// stopped, and a band may well play in the background.
 #[cfg(unix)]
 fn may_be_typed() -> bool {
     io::stdin().is_terminal() && tcgetpgrp(io::stdin()).map_or(true, |foreground| foreground == getpgrp())
@@ -141,7 +142,7 @@ pub(super) fn enter() -> Option<Receiver<HostTime>> {
     let (tell, pressed) = channel();
     let wait = move || {
         let mut line = String::new();
-        // Its end is no line.
+        // The end of the input is no line.
         while io::stdin().read_line(&mut line).is_ok_and(|bytes| bytes > 0)
             && tell.send(HostTime::now()).is_ok()
         {}

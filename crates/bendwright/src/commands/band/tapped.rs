@@ -13,7 +13,7 @@ use std::time::Duration;
 
 /// A tempo is told from so many taps at least: two bars.
 const FEWEST: usize = 8;
-/// After so long without a tap the player has done, seconds: longer than a beat of the slowest tempo.
+/// After so many seconds without a tap the player has finished: longer than a beat of the slowest tempo.
 const PAUSE_S: f64 = 4.0;
 /// How often the loop looks around. A tap is dated when it comes, by a thread of its own.
 const LOOK_EVERY: Duration = Duration::from_millis(20);
@@ -30,8 +30,8 @@ pub(super) struct Beats {
 }
 
 impl Beats {
-    /// The even beats that lie nearest to some taps (seconds, in their order), by least squares; none from fewer than eight taps, or if
-    /// they are no beat. A beat that was not tapped may be missing.
+    /// The even beats that lie nearest to some taps (seconds, in their order), by least squares; `None` from fewer than
+    /// eight taps, or if the taps are no beat. Single beats may be left untapped.
     fn nearest(taps: &[f64]) -> Option<Self> {
         if taps.len() < FEWEST {
             return None;
@@ -60,8 +60,9 @@ impl Beats {
     }
 }
 
-/// Sounds a recording and says where its beats are. The taps are dated by when the sound is handed to the loudspeaker, so they count
-/// for this computer: where the loudspeaker is late, the player taps as much later.
+/// Sounds a recording and says where its beats are. The taps are dated against the moment at which the sound is handed
+/// to the loudspeaker. So the result holds for this computer: where the loudspeaker is late, the player taps as much
+/// later.
 ///
 /// # Errors
 /// If it cannot be sounded, nobody can tap, or the taps are no beat.

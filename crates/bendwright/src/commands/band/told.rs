@@ -73,7 +73,7 @@ impl Told {
         Self { output, letters }
     }
 
-    /// What is to come; `how` says how it is ended, where somebody listens.
+    /// Announces the piece; `how` tells a listener how to end it.
     pub(super) fn piece(&self, piece: &Piece, how: &str) -> Result<(), Failure> {
         let grid = piece.grid.as_ref();
         if self.output.json {
@@ -129,12 +129,12 @@ impl Told {
         ))
     }
 
-    /// A file that has been written; that it has is said by whoever wrote it.
+    /// A file that has been written, for programs; people are told by the code that wrote it.
     pub(super) fn written(&self, file: String, seconds: f64, peak_dbfs: f64) -> Result<(), Failure> {
         if self.output.json { json(Line::Written { file, seconds, peak_dbfs }) } else { Ok(()) }
     }
 
-    /// It has come to its end.
+    /// The piece has come to its end.
     pub(super) fn end(&self) -> Result<(), Failure> {
         if self.output.json { json(Line::End) } else { Ok(()) }
     }

@@ -17,7 +17,7 @@ const LONGEST_S: f64 = 7_200.0;
 /// Samples that are made at once.
 const BLOCK: usize = 4_096;
 
-/// Writes it whole or not at all, one channel of 16 bits.
+/// Writes the piece whole or not at all, as one channel of 16 bits.
 ///
 /// # Errors
 /// If it would be longer than two hours, or cannot be written.

@@ -19,8 +19,8 @@ impl Beside {
     }
 }
 
-/// The best second position among the harps asked for, or if there is none among them, of the harps in the tuning of the
-/// player's harp.
+/// The best second position among the harps asked for, or if there is none among them, of the harps in the tuning of
+/// the player's harp.
 fn second(song: &Song, ranked: &Ranked<'_>) -> Option<(Choice, Vec<String>)> {
     let is_second = |choice: &&Choice| Some(choice.position) == Position::new(2);
     let best = ranked.choices.first().filter(|best| !is_second(best))?;

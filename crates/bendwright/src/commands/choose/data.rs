@@ -7,8 +7,8 @@ use layout::TabStyle;
 use serde::Serialize;
 use theory::{Choice, ChoiceNote, Song};
 
-/// Version of the form; it changes when a field changes its meaning or goes. In the second one the cost counts home and
-/// chords beside the notes, and the notes are those of the song's chords too.
+/// Version of the form; it changes when a field changes its meaning or goes. Since version 2 the cost counts home and
+/// chords besides the notes, and the notes include those of the song's chords.
 const SCHEMA: &str = "bendwright/choose/2";
 
 /// The choices for a song.
@@ -74,11 +74,11 @@ pub(super) struct ChoiceData {
     position: u8,
     /// What a note of the song costs, points: the sum of the parts.
     pub(super) cost: f64,
-    /// The same with the notes of the whole harp instead of those where the song lies best.
+    /// The cost with the notes of the whole harp instead of those where the song lies best.
     cost_everywhere: f64,
     parts: PartsData,
     degrees: Vec<DegreeData>,
-    /// The notes of the song in that stretch, from the lowest.
+    /// The notes of the song in the stretch where it lies best, from the lowest.
     notes: Vec<NoteData>,
     pub(super) reasons: Vec<String>,
 }

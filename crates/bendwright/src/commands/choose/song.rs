@@ -22,7 +22,7 @@ impl Asked {
     /// Reads the arguments.
     ///
     /// # Errors
-    /// [`Failure::User`] for a note, scale, feel, range or chord that is none.
+    /// [`Failure::User`] for a note, scale, feel, range or chord that cannot be understood.
     pub(super) fn new(args: &ChooseArgs, setup: &Setup) -> Result<Self, Failure> {
         let tonic = note_name(&args.song_key, "song-key")?;
         let named = args.scale.as_ref().map(|name| (name, "scale"));

@@ -141,7 +141,7 @@ pub(super) fn remark(place: &JournalPlace, text: &str, day: Option<&str>) -> Res
     Ok(writeln!(io::stdout(), "Remarked about {day} of {}.", place.who)?)
 }
 
-/// Asks on the terminal; without one nobody can have meant it.
+/// Asks on the terminal; without a terminal nobody can agree.
 fn agreed(what: &str) -> Result<bool, Failure> {
     if !io::stdin().is_terminal() {
         return Err(Failure::user(format!("this forgets {what}; say --yes if you mean it")));

@@ -85,7 +85,8 @@ impl Of<'_> {
         self.report((&journal, &place.who), (&place.who, &claimed), self.setup.followed().as_ref())
     }
 
-    /// The rows of everybody in some files, and the last page. One after the other is read, and only the row is kept.
+    /// The rows of all players in some files, and the report of the last player. The files are read one after the
+    /// other, and only the rows are kept.
     fn all(&self, files: &[PathBuf]) -> Result<(Vec<Row>, Option<Report>), Failure> {
         let (mut rows, mut last, mut named) = (Vec::new(), None, BTreeSet::new());
         for file in files {
@@ -128,7 +129,8 @@ impl Of<'_> {
     }
 }
 
-/// What a player is called: who gave no name goes by the name of the file, and a name that is taken has it in brackets.
+/// What a player is called. A player without a name goes by the name of the file; a name that is taken is followed by
+/// the name of the file in brackets.
 fn name(player: &str, file: &Path, named: &mut BTreeSet<String>) -> String {
     let stem = file.file_stem().map(|stem| files::shown(Path::new(stem))).unwrap_or_default();
     let own = if player == keeping::NAMELESS { stem.clone() } else { player.to_owned() };

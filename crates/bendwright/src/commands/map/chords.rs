@@ -15,7 +15,7 @@ pub(super) struct ChordData {
     pub(super) names: Vec<ChordName>,
     pub(super) notes: Vec<String>,
     pub(super) breath: Breath,
-    /// Rows of neighbouring holes of which any so many sound it.
+    /// Rows of neighbouring holes: any `at_least` of them in a row sound the chord.
     pub(super) runs: Vec<RunData>,
     /// Pairs of holes with the tongue between them.
     splits: Vec<[u8; 2]>,
@@ -55,14 +55,14 @@ pub(super) struct PurposeData {
     chords: Vec<MainChordData>,
     /// The degrees that no reed sounds.
     lacks: Vec<String>,
-    /// The same in words.
+    /// What the position is for, in words.
     pub(super) words: String,
 }
 
 #[derive(Debug, Serialize)]
 struct MainChordData {
     numeral: &'static str,
-    /// What lies there under the mouth; nothing if no neighbouring holes sound a chord on it.
+    /// The chords on this degree that neighbouring holes sound; empty if there are none.
     triads: Vec<TriadData>,
 }
 
@@ -113,7 +113,8 @@ pub(super) struct GripData {
 }
 
 impl ChordData {
-    /// Every chord of a harp that has a name, by how far its root lies above the tonic, small ones first.
+    /// Every chord of a harp that has a name, sorted by how far its root lies above the tonic, chords of fewer notes
+    /// first.
     pub(super) fn all(harp: &Harp, key: &ScaleInKey) -> Vec<Self> {
         let mut groups = ChordGroup::all(harp);
         groups.sort_by_key(|group| {
@@ -140,7 +141,7 @@ impl ChordData {
         }
     }
 
-    /// Whether it is more than two notes.
+    /// Whether the chord has more than two notes.
     pub(super) fn is_full(&self) -> bool {
         self.notes.len() > 2
     }

@@ -68,7 +68,7 @@ pub(super) struct ScaleData {
     name: String,
     also: Vec<String>,
     pub(super) notes: Vec<ScaleNoteData>,
-    /// The notes on the way down, written upwards; the same for nearly every scale.
+    /// The notes on the way down, written upwards; in nearly every scale they are those of the way up.
     pub(super) falling: Vec<ScaleNoteData>,
 }
 
@@ -131,7 +131,7 @@ pub(super) struct InsteadData {
 pub(super) struct OctaveData {
     pub(super) low: String,
     pub(super) high: String,
-    /// Whether it reaches from tonic to tonic; the harp ends first elsewhere.
+    /// Whether it reaches from tonic to tonic; if not, the harp ends before.
     pub(super) whole: bool,
     /// Tab upwards; what is out of reach stands in square brackets, `–` where the harp has nothing.
     pub(super) up: Vec<String>,

@@ -85,8 +85,8 @@ impl Sounded {
     }
 }
 
-/// The note as which a chord counts where it is laid beside those that were asked for: that of the one nearest in time that has its
-/// breath and a hole of its own; else of its breath; else of all.
+/// The note as which a played chord counts: that of the nearest chord in time among the asked ones that have its breath
+/// and share a hole with it; without any, among those that have its breath; without any, among all.
 fn counts_as(chug: &Chug, onset_s: f64, asked: &[AskedNote]) -> Option<Note> {
     let heard = chug.heard;
     let rank = |asked: &AskedNote| {
@@ -147,7 +147,8 @@ mod tests {
         // Its breath and its holes say more than the time.
         assert_eq!([1.2, 2.9].map(|onset_s| counts(onset_s, draw, &[2])), ["D4", "D4"]);
         assert_eq!(counts(1.2, blow, &[3, 4]), "E4");
-        // The breath alone where no hole is among those that were asked for; the time alone where the breath cannot be told.
+        // The breath alone where no hole is among those that were asked for; the time alone where the breath cannot be
+        // told.
         assert_eq!([1.2, 2.9].map(|onset_s| counts(onset_s, blow, &[7])), ["C4", "E4"]);
         assert_eq!([1.2, 2.1, 2.9].map(|onset_s| counts(onset_s, None, &[2])), ["C4", "D4", "E4"]);
     }

@@ -7,11 +7,13 @@ use crate::{Event, ModelBegan};
 use layout::Harp;
 use pitch::Reading;
 
-/// Behind the last note of the model, seconds: a loudspeaker sounds later than it is told to, and a room goes on sounding.
+/// Time left after the last note of the model, seconds: a loudspeaker sounds later than it is told to, and a room goes
+/// on sounding.
 const ENDS_S: f64 = 0.4;
 
 impl Running {
-    /// Plays to the player what is asked: a run that goes on is broken off and begins anew behind it. A recording does not wait.
+    /// Plays to the player what is asked: a run that goes on is broken off and begins anew behind it. A recording does
+    /// not wait.
     pub(crate) fn play_model(&mut self, harp: &Harp) -> Vec<Event> {
         if matches!(self.plan.start, StartAt::At(_)) {
             return Vec::new();

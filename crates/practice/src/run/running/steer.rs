@@ -6,7 +6,8 @@ use crate::{Ending, Event};
 use layout::Harp;
 
 impl Running {
-    /// Pauses, or counts in again for the bar in which it was paused; between two runs the verdict is held, or the next one begins.
+    /// Pauses, or counts in again for the bar in which it was paused; between two runs the verdict is held, or the next
+    /// one begins.
     pub(crate) fn toggle_pause(&mut self, harp: &Harp) -> Vec<Event> {
         match self.phase {
             RunPhase::Paused => self.wait_for(self.from_bar()),

@@ -11,15 +11,15 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-/// Columns left of the picture, for the hole's number, and right of it, for the time. They are equal, so that the target
-/// stands in the middle of the window.
+/// Columns left of the picture, for the hole's number, and right of it, for the time. They are equal, so that the
+/// target stands in the middle of the window.
 const BESIDE: u16 = 8;
-/// The plumb line shows about this much, seconds; on a screen of more rows than [`HIGH`] twice as much.
+/// The plumb line shows about this much, seconds; in more rows than [`HIGH`] twice as much.
 const SEEN_S: f64 = 2.0;
 const HIGH: u16 = 26;
 /// The least and the most time of one row of the plumb line, seconds.
 const ROW_S: (f64, f64) = (0.05, 0.25);
-/// A try may be held so long that its band would never fill, seconds.
+/// With a shorter hold asked for than this, seconds, the band does not fill.
 const NO_HOLD_S: f64 = 0.05;
 /// Columns between the middle and the large signs on either side.
 const APART: i32 = 4;
@@ -58,7 +58,7 @@ impl Drill<'_> {
         }
     }
 
-    /// The same with tab and cents drawn large, left and right of the middle; above them what to do, in words.
+    /// What to play and where the pitch is: tab and cents large, left and right of the middle; above them what to do.
     fn head_large(&self, pen: &mut Pen<'_>, size: Size) {
         let theme = &self.look.theme;
         let ask = self.ask();
@@ -148,7 +148,7 @@ impl Drill<'_> {
         }
     }
 
-    /// Where earlier tries at this note were, row by row: on a wide screen more of them.
+    /// Where earlier tries at this note were, row by row: on a high screen more of them.
     fn earlier(&self, rows: u16, row_s: f64) -> Vec<Vec<f64>> {
         let count = if rows > 14 { 8 } else { 3 };
         if self.session.untold() > 0 {

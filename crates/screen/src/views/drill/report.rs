@@ -67,7 +67,7 @@ impl Drill<'_> {
         // While the judged note is shown, what is asked for now is what comes next.
         let first = self.session.note() + usize::from(self.session.phase() != Phase::Released);
         let rest = self.item.ways().skip(first);
-        // No more than two rows can hold.
+        // More than two rows can hold.
         let most = pen.width().max(1) as usize;
         let ways: Vec<_> =
             rest.chain(self.session.coming().flat_map(practice::Item::ways)).take(most).collect();

@@ -14,7 +14,7 @@ use ratatui::widgets::Widget;
 
 /// Columns that a note of a call takes at least, with the blank behind it.
 const NOTE: i32 = 6;
-/// Columns left and right of the line of a pitch: its scale of time, and as many so that the target stands in the middle.
+/// Columns left and right of the line of a pitch, the same on both sides so that the target stands in the middle.
 const BESIDE: u16 = 8;
 /// The least rows in which a line of pitch tells anything.
 const LINE_ROWS: u16 = 4;
@@ -36,7 +36,7 @@ pub(super) fn one(scene: &Scene<'_>, answered: &Answered, area: Rect, buf: &mut 
             pen.text(1, y, &parts::joined(&figures, look, room), look.theme.plain);
             let taken = (y + 2) as u16;
             let rest = Rect { y: area.y + taken, height: area.height.saturating_sub(taken), ..area };
-            // Of a note by its name the pitch matters less than which note it was.
+            // Where a note is asked by its name, which note was played matters more than its pitch.
             if matches!(answered.question.asks, Asks::Drone(_) | Asks::Depth(_)) && rest.height >= LINE_ROWS {
                 line(scene, (answered, held), rest, buf);
             }

@@ -8,7 +8,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-/// Bars side by side where each has so many columns at least, and the fewer ones where not.
+/// Bars side by side: `MANY` where each then has `LEAST_COLUMNS` columns at least, or else `FEW`.
 const MANY: i32 = 4;
 const FEW: i32 = 2;
 const LEAST_COLUMNS: i32 = 16;
@@ -117,7 +117,7 @@ impl Grid<'_> {
         }
     }
 
-    /// Where it stands in bars, beat by beat where nothing is to move.
+    /// Where the jam stands, in bars: in steps of a quarter of a beat, or of a beat with reduced motion.
     fn now(&self) -> Option<f64> {
         let goes = matches!(self.jam.phase(), JamPhase::Playing | JamPhase::Paused);
         let beats = f64::from(self.jam.plan().rhythm.metre.beats());
@@ -126,7 +126,8 @@ impl Grid<'_> {
         goes.then(|| (bars * step).floor() / step)
     }
 
-    /// What was played in a bar, each note at its place in the first row that is free there, and how many more there is no room for.
+    /// What was played in a bar, each note at its place in the first row that is free there, and how many more there is
+    /// no room for.
     fn notes(&self, pen: &mut Pen<'_>, places: &Places, bar: usize) {
         let (look, sounding) = (self.scene.look, self.jam.sounding(self.scene.harp()));
         let over = self.jam.notes();

@@ -10,7 +10,7 @@ pub(super) const CHORD: i32 = 40;
 /// Columns between the stair and a chord beside it.
 const APART: i32 = 3;
 
-/// The places right of the first holes of so many rows each, where an unbroken stair leaves room: as many as there are.
+/// The places right of the first holes of an unbroken chart, as far as chords fit there; each hole has so many rows.
 pub(super) fn beside(chart: &Chart<'_>, width: u16, rows_of_hole: usize) -> Vec<(i32, i32)> {
     let ends = chart.beside(width);
     let fits = |end: &&i32| **end + APART + CHORD <= i32::from(width);

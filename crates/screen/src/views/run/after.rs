@@ -1,5 +1,5 @@
-//! What came of a run: how much was right, what to do about it, and every note in its row, early to the left of its beat line
-//! and late to the right.
+//! What came of a run: how much was right, what to do about it, and every note in its row, early to the left of its
+//! beat line and late to the right.
 
 use super::ahead::Across;
 use super::told;
@@ -24,7 +24,7 @@ const LEAST: u16 = 72;
 const TALLEST: usize = 3;
 /// The picture of time reaches so many windows either side of the beat.
 const REACH: f64 = 2.0;
-/// Columns of the run's contour.
+/// Columns of the run's contour, at least and at most.
 const CONTOUR: (i32, i32) = (8, 30);
 /// A screen this high has room for every sentence.
 const ROOMY: i32 = 16;
@@ -58,7 +58,7 @@ fn score(scene: &Scene<'_>, (running, judged): (&Running, &RunJudged), pen: &mut
         None => pen.text(1, 0, &right, theme.strong) + 1,
     };
     let least = size.map_or(1, |size| i32::from(size.rows()));
-    // The notes come first, where all of them have room: below their scale.
+    // All notes keep their rows below their scale if they have room; the sentences get the rest.
     let spare = pen.height() - 1 - count(judged.verdict.notes.len());
     let third = pen.height() / 3;
     let fit = spare >= ROOMY / 4;
@@ -197,7 +197,7 @@ impl Rows<'_> {
         pen.glyph(beat, y, glyphs.centre, theme.target);
     }
 
-    /// The bar where a note is the first of one, else its beat, or the half of one.
+    /// The bar for the first note of a bar, for other notes the beat, or "and" on half a beat.
     fn beat(&self, index: usize) -> String {
         let own = &self.asked[index];
         if index == 0 || self.asked[index - 1].bar != own.bar {

@@ -1,5 +1,5 @@
-//! The bars ahead: each note at the column of its pitch and in the row of its beat, the present moment, what sounds, and
-//! beside each note that is over what came of it.
+//! The bars ahead: each note at the column of its pitch and in the row of its beat, the present moment, what sounds,
+//! and beside each note that is over what came of it.
 
 use super::bars::Places;
 use super::told;
@@ -26,7 +26,7 @@ const NEAR: f64 = 0.5;
 const PRESENT_S: f64 = 0.06;
 /// Before a note that goes on from the one before without a new attack.
 const JOINED: char = '~';
-/// Before a time, seconds: sums of fractions of a beat are not exact.
+/// A margin before a time, seconds: sums of fractions of a beat are not exact.
 const HAIR_S: f64 = 1e-6;
 
 /// Pitch from left to right.
@@ -113,7 +113,7 @@ impl<'a> Ahead<'a> {
         let bars = plan.material.bars();
         let mut onsets: Vec<f64> =
             (0..(bars * steps_of_bar) as u32).map(|step| rhythm.step_s(step) - HAIR_S).collect();
-        // An eighth that is swung beyond 2:1 lies behind the last note of a triplet.
+        // An eighth swung beyond 2:1 begins after the last note of a triplet: the onsets are kept in order.
         for next in 1..onsets.len() {
             onsets[next] = onsets[next].max(onsets[next - 1]);
         }
@@ -288,7 +288,7 @@ impl<'a> Ahead<'a> {
         pen.text(pen.width() - columns, y, &text, self.look.theme.plain);
     }
 
-    /// What sounds now. Where that is the note that is due, its tab stays and is brought out.
+    /// The pitch that sounds now. If the note that is due sounds, its tab stays and is brought out.
     fn pitch(&self, pen: &mut Pen<'_>, y: i32, (step, part): (usize, i32), across: Across) {
         let (glyphs, theme) = (&self.look.glyphs, &self.look.theme);
         let sounding = self.scene.trace.rows(PRESENT_S, 1).into_iter().next().flatten();
@@ -312,7 +312,7 @@ impl<'a> Ahead<'a> {
         }
     }
 
-    /// The beat of the count-in, large, where what comes of the notes will stand.
+    /// The beat of the count-in, large, in the columns where the verdicts will stand.
     fn count_in(&self, area: Rect, buf: &mut Buffer) {
         let Some(beat) = told::beat(self.running).filter(|_| self.running.phase() == RunPhase::CountIn)
         else {

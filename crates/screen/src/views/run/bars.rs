@@ -4,9 +4,9 @@ use ratatui::layout::Rect;
 
 /// The least columns that bars side by side take.
 const LEAST: u16 = 58;
-/// The most bars side by side, two by two.
+/// The most columns of bars side by side, two bars in each.
 const MOST: u16 = 4;
-/// Columns of notes that are enough, so that there may be a panel beside them; and the columns of a panel.
+/// Columns that are enough for a column of bars; and the least and the most columns of a panel beside them.
 const ENOUGH: u16 = 84;
 const PANEL: (u16, u16) = (34, 60);
 /// A step takes this many rows at most: more would pull apart what is read together.
@@ -47,8 +47,8 @@ impl Places {
         usize::from(self.columns) * self.bars.clamp(1, 2)
     }
 
-    /// The bars that are shown when this many bars are over, each with its place. A bar gives up its place half a bar after
-    /// it is over, so that what came of its last note is seen, and nothing else moves.
+    /// The bars that are shown when this many bars are over, each with its place. A bar gives up its place half a bar
+    /// after it is over, so that what came of its last note is seen, and nothing else moves.
     pub(super) fn shown(&self, over: f64) -> Vec<(usize, Rect)> {
         let oldest = (over - 0.5).max(0.0) as usize;
         let first = oldest.min(self.bars.saturating_sub(self.count()));

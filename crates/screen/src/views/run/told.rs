@@ -93,7 +93,7 @@ fn score_in_free_time(judged: &RunJudged) -> String {
     format!("of {} right {how}, in your own time{hidden}", judged.verdict.whole.asked)
 }
 
-/// By what notes are right, and by what chords.
+/// What notes are judged by, and what chords.
 fn how(judged: &RunJudged) -> &'static str {
     if judged.verdict.is_of_chords() { "by their reeds" } else { "in pitch" }
 }
@@ -106,7 +106,7 @@ fn hidden(judged: &RunJudged) -> String {
     }
 }
 
-/// How late the run was as a whole where that is known, or against what else it is held.
+/// How late the run was as a whole where that is known, or else what early and late are counted from.
 fn as_a_whole(running: &Running, judged: &RunJudged) -> String {
     match judged.verdict.whole.late_s.filter(|_| running.delay_is_known()) {
         Some(late) => format!("as a whole {}", off_beat(milliseconds(late.abs()), late)),
@@ -119,7 +119,8 @@ fn steps(judged: &RunJudged) -> Option<String> {
     judged.verdict.whole.uneven_s.map(|s| format!("steps even to {} ms", milliseconds(s)))
 }
 
-/// Straight notes that are swung by less than this are within what straight playing strays by. Common practice, no source.
+/// Below this swing ratio, straight notes count as straight: straight playing strays so far. Common
+/// practice, no source.
 const SWUNG: f64 = 1.3;
 
 /// How far the notes were swung, where they were to be, or plainly are.
@@ -204,7 +205,7 @@ pub(super) fn sign(note: &NoteVerdict, look: &Look) -> char {
     }
 }
 
-/// What came of a note, in parts: its pitch if that was not right, its time, and how it lay if it was.
+/// What came of a note, in parts: its pitch if that was wrong, its time, and the cents off if its pitch was right.
 pub(super) fn verdict(
     note: &NoteVerdict,
     (harp, look): (&Harp, &Look),
@@ -233,7 +234,8 @@ pub(super) fn verdict(
     pitch.into_iter().chain(time).chain(lay).collect()
 }
 
-/// How late, in whole milliseconds on the same side of the window as it is, so that no number contradicts the sign.
+/// How late, in whole milliseconds, rounded without crossing the edge of the window, so that no number
+/// contradicts the sign.
 fn time(late_s: f64, timing: Timing, window: Window) -> String {
     let (ms, edge) = (milliseconds(late_s.abs()), (window.on_s * 1000.0).floor() as i64);
     off_beat(if timing.in_time() { ms.min(edge) } else { ms.max(edge + 1) }, late_s)

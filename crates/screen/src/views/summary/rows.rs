@@ -1,5 +1,5 @@
-//! Where every try lay: flat left, sharp right. Each in rows of its own with its line and its figures where there is room; else
-//! one row an item.
+//! Where every try lay: flat left, sharp right. Each in rows of its own with its line and its figures where there is
+//! room; else one row an item.
 
 use crate::ghosts::STEP_S;
 use crate::pen::{Pen, count, width};

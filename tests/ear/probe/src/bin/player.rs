@@ -45,8 +45,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(std::fs::write(stem.with_extension("json"), take.to_string())?)
 }
 
-/// One way to play as a player of some skill plays it: seldom quite in tune, sometimes with a slide into the bend, a pop
-/// before the overbend, vibrato, a leaking neighbour or much breath.
+/// One way to play as a player of some skill plays it: seldom quite in tune, sometimes with a slide into the bend, a
+/// pop before the overbend, vibrato, a leaking neighbour or much breath.
 fn gesture(way: Way, holes: u8, dice: &mut Dice) -> Gesture {
     let plain = Gesture::new(way)
         .cents_off(dice.between(-25.0, 25.0))

@@ -1,6 +1,7 @@
-//! `reeds KEY|none FILE.wav`: which reeds of a Richter harp sound together (or, with `none`, which two pitches), as CSV:
-//! when it was known, the MIDI notes from the lowest up, and in the same order where each lies (as a MIDI note with its
-//! fraction) and how loud it is; then the reeds of which it cannot be told whether they sound. A reed counts as itself also where it is bent or scoops.
+//! `reeds KEY|none FILE.wav`: which reeds of a Richter harp sound together (or, with `none`, which two pitches), as
+//! CSV: when it was known, the MIDI notes from the lowest up, and in the same order where each lies (as a MIDI note
+//! with its fraction) and how loud it is; then the reeds of which it cannot be told whether they sound. A reed counts
+//! as itself also where it is bent or scoops.
 
 use std::error::Error;
 use std::io::{BufWriter, Write, stdout};
