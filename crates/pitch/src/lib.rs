@@ -36,7 +36,7 @@
 //!    f/3, f/2, 2f, 3f and 4f add up frame by frame. The residual of the fit at f speaks for f/2 and f/3; without it
 //!    some low notes with a strong second harmonic are known 66 ms later. Harmonics that lack power speak for 2f, 3f
 //!    and 4f. They are looked for over 20 ms, since in longer windows those of the note before stand in for them for 60
-//!    to 140 ms after a leap of a twelfth or of two octaves, and in the longest window that the note fills, where a
+//!    to 140 ms after a leap of a twelfth or of two octaves, and in the longest window that is fitted, where a
 //!    second reed does not stand in for them. There the odd harmonics of f/2 are looked for as well, once in 40 ms: of
 //!    20 notes with a strong second harmonic beside a reed 12 dB below 16 would stay an octave too high, but the bench
 //!    has hardly one such note.

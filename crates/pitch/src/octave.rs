@@ -14,7 +14,7 @@
 //!   reed holds much of the residual, neither measure tells, so the odd harmonics of f/2 are looked for in long windows
 //!   as well, once in 40 ms.
 //! * *Harmonics that are missing* speak for 2f, 3f and 4f: only every second (third, fourth) harmonic of f has power.
-//!   They are looked for in the usual window and in the longest that the note fills, and missing in one of them is
+//!   They are looked for in the usual window and in the longest that is fitted, and missing in one of them is
 //!   missing. The longest holds the note before for so long that after a leap of a twelfth upwards its harmonics stand
 //!   for those of the new note; the usual one does not keep the lines of a second reed apart from them. Harmonics that
 //!   are heard speak against these pitches, down to [`REFUTED`].
@@ -70,7 +70,7 @@ pub(crate) struct View<'a> {
     /// The fundamental of the note, cycles per sample.
     pub(crate) frequency: f64,
     /// The fits of the note over the usual window of the last frame, or else over the shortest window of this one, and
-    /// over the longest window of the last frame beyond the usual one, if the note filled any.
+    /// over the longest window of the last frame, if any longer than the usual one was fitted.
     pub(crate) fits: [Option<Fit>; 2],
     /// The shortest window to fit f/2 and f/3 over, samples.
     pub(crate) shortest: f64,

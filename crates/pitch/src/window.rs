@@ -53,7 +53,7 @@ pub(crate) struct WindowSelection {
     drift: f64,
     /// What each longer window said when it was last fitted, until it is its turn again.
     longer: [Option<(Fit, Estimate)>; LONGER_S.len()],
-    /// The note over the usual window of the last frame, and over the longest of the longer ones that the note filled.
+    /// The note over the usual window of the last frame, and over the longest of the longer ones that were fitted.
     fits: [Option<Fit>; 2],
     /// How long the pitch has stayed, samples: since the note began, or since the two shortest windows excluded each other.
     stays: f64,
@@ -82,7 +82,8 @@ impl WindowSelection {
         *self = Self { rate: self.rate, hop: self.hop, ..Self::default() };
     }
 
-    /// The note over the usual window of the last frame and over the longest one beyond it, if it was heard there.
+    /// The note over the usual window of the last frame and over the longest one that was fitted beyond it, if there are
+    /// such fits.
     pub(crate) fn take_fits(&mut self) -> [Option<Fit>; 2] {
         std::mem::take(&mut self.fits)
     }

@@ -11,8 +11,8 @@ use serde::Serialize;
 pub enum ReedsOutcome {
     /// All that was asked for sounded for as long as it was to, and nothing else.
     Right,
-    /// Other holes than those asked for: which asked ones were silent, and which others sounded. One of the two may be
-    /// none.
+    /// Other holes than those asked for: which asked ones were silent, and which others sounded. One of the two sets may
+    /// be empty, but never both.
     Off {
         /// Asked for, and silent.
         missing: Holes,
